@@ -1,0 +1,234 @@
+//! A case as the rest of the program sees it: every number evaluated, every name resolved, SI units.
+
+use super::diagnostic::{Diagnostic, Place, Sources};
+use crate::geometry::{Axis, Rectangle, Span};
+use crate::material::Material;
+
+/// One junction, ready to be painted.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// File name without its ending; results go to a folder of this name.
+    pub name: String,
+    /// One line for headings.
+    pub title: String,
+    /// What the case is about.
+    pub description: String,
+    /// How the drawing lies in space.
+    pub cut: Cut,
+    /// The parameters with the values used, in the order written.
+    pub parameters: Vec<(String, f64)>,
+    /// Materials painted somewhere or named by a rule; indexed by [`Paint::Solid`].
+    pub materials: Vec<Material>,
+    /// Indexed by [`Paint::Space`].
+    pub environments: Vec<Environment>,
+    /// Outside this rectangle there is nothing; its edges are the cut-off planes.
+    pub extent: Rectangle,
+    /// Where the extent is given.
+    pub extent_place: Place,
+    /// Painted in order, later over earlier.
+    pub plan: Vec<Shape>,
+    /// Exceptions to the standard surface resistances, later over earlier.
+    pub surfaces: Vec<SurfaceRule>,
+    /// How flanking elements are subtracted.
+    pub psi: Option<Psi>,
+    /// The condensation pass, if asked for.
+    pub condensation: Option<Condensation>,
+    /// Places whose temperature is wanted.
+    pub points: Vec<NamedPoint>,
+    /// What a submission states about its results.
+    pub claims: Vec<Claim>,
+    /// The texts the case was read from.
+    pub sources: Sources,
+    /// Findings that do not stop the run.
+    pub warnings: Vec<Diagnostic>,
+}
+
+/// How the drawing lies in space, which decides the direction of heat flow at level surfaces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// A vertical section: y is up.
+    Vertical,
+    /// A horizontal section, seen from above: all surfaces of the drawing are upright in reality.
+    Horizontal,
+}
+
+/// Air of one temperature, bounding the construction.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Environment {
+    /// Its name in the case.
+    pub name: String,
+    /// What kind of space it is.
+    pub role: Role,
+    /// °C.
+    pub temperature: f64,
+    /// Relative humidity, 0 to 1, where given.
+    pub humidity: Option<f64>,
+    /// Where it is defined.
+    pub place: Place,
+}
+
+/// What kind of space an environment is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// A heated space: its surfaces are checked, its losses are L2D.
+    Internal,
+    /// Outside air.
+    External,
+    /// A space inside the building that is not heated: internal surface resistances, no temperature factor.
+    Unheated,
+}
+
+impl Role {
+    /// The word used in case files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Internal => "internal",
+            Self::External => "external",
+            Self::Unheated => "unheated",
+        }
+    }
+}
+
+/// What a shape leaves where it is painted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paint {
+    /// A material, by index into [`Case::materials`].
+    Solid(usize),
+    /// An environment, by index into [`Case::environments`].
+    Space(usize),
+}
+
+/// One stroke of the plan.
+#[derive(Clone, Debug)]
+pub struct Shape {
+    /// What it paints.
+    pub paint: Paint,
+    /// The area, as rectangles that do not overlap.
+    pub rectangles: Vec<Rectangle>,
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// An exception to the standard surface resistances.
+#[derive(Clone, Debug)]
+pub struct SurfaceRule {
+    /// Only surfaces towards this environment.
+    pub environment: Option<usize>,
+    /// Only surfaces of this material.
+    pub material: Option<usize>,
+    /// Only within this box; an open side is infinite.
+    pub within: Rectangle,
+    /// m²K/W; 0 fixes the surface temperature.
+    pub resistance: f64,
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// ψ = L2D − Σ U·l.
+#[derive(Clone, Debug)]
+pub struct Psi {
+    /// The environments on either side; `None` where the two temperatures decide.
+    pub between: Option<[Vec<usize>; 2]>,
+    /// What is subtracted.
+    pub flanking: Vec<Flanking>,
+    /// Where the block begins.
+    pub place: Place,
+}
+
+/// A plane element whose loss is subtracted from L2D.
+#[derive(Clone, Debug)]
+pub struct Flanking {
+    /// Its name.
+    pub element: String,
+    /// Where its U-value comes from.
+    pub u_value: UValueSource,
+    /// The axis its surface runs along, if it can be told.
+    pub runs_along: Option<Axis>,
+    /// Its length by each convention of measurement, in the order of [`Convention::ALL`].
+    pub spans: [Option<Span>; 3],
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// Where the U-value of a flanking element comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum UValueSource {
+    /// Stated in the case, W/(m²K).
+    Given(f64),
+    /// Computed through the model along the plane `axis = at`, within `range` of the other axis if given.
+    Section {
+        /// The axis on which the plane is fixed.
+        axis: Axis,
+        /// Its position, m.
+        at: f64,
+        /// Only this part of the plane.
+        range: Option<Span>,
+    },
+}
+
+/// Conventions for measuring the lengths of building elements (ISO 13789).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Convention {
+    /// Between the inner faces of the rooms.
+    Internal,
+    /// Between the outer faces of the external elements.
+    External,
+    /// Between the inner faces of the external elements, internal elements included.
+    OverallInternal,
+}
+
+impl Convention {
+    /// In the order of [`Flanking::spans`].
+    pub const ALL: [Self; 3] = [Self::Internal, Self::External, Self::OverallInternal];
+
+    /// The key in case files and results.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Internal => "internal",
+            Self::External => "external",
+            Self::OverallInternal => "overall_internal",
+        }
+    }
+
+    /// For readers.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Internal => "internal",
+            Self::External => "external",
+            Self::OverallInternal => "overall internal",
+        }
+    }
+}
+
+/// The condensation pass.
+#[derive(Clone, Debug)]
+pub struct Condensation {
+    /// Internal surface resistance of opaque surfaces, m²K/W.
+    pub resistance: f64,
+    /// Materials judged apart, with the resistance of frames and glazing.
+    pub exclude: Vec<usize>,
+    /// The temperature factor to be reached, where a national rule names one.
+    pub critical: Option<f64>,
+}
+
+/// A place whose temperature is wanted.
+#[derive(Clone, Debug)]
+pub struct NamedPoint {
+    /// Its name.
+    pub name: String,
+    /// m.
+    pub x: f64,
+    /// m.
+    pub y: f64,
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// A result that a submission states.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Claim {
+    /// One of the keys allowed under `claims`.
+    pub key: String,
+    /// The stated value.
+    pub value: f64,
+}

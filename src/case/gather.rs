@@ -1,0 +1,299 @@
+//! The case file, the files it includes and the `--set` values, brought together: trees and evaluated parameters.
+
+use std::collections::{BTreeMap, HashSet};
+use std::path::{Path, PathBuf};
+
+use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
+use super::expression;
+use super::node::{self, Node, Value};
+use super::reader::{Allowed, Reader, expression_fault};
+use super::suggestion::did_you_mean;
+
+/// The version of the case format this program reads.
+pub const FORMAT_VERSION: f64 = 1.0;
+/// A case is a page of text; a file beyond this size is something else.
+const LARGEST_FILE: u64 = 1 << 20;
+/// More includes than this are a loop in disguise.
+const MOST_INCLUDES: usize = 64;
+
+/// Keys of an included file.
+const INCLUDE_KEYS: [&str; 6] = ["coldseam", "title", "description", "include", "parameters", "materials"];
+
+/// Everything read, before any of it is interpreted.
+pub struct Gathered {
+    pub sources: Sources,
+    /// The case's own tree.
+    pub main: Node,
+    /// The trees of included files, in the order of inclusion.
+    pub included: Vec<Node>,
+    /// Names and values, in the order written.
+    pub parameters: Vec<(String, f64)>,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+pub fn from_file(path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
+    let mut gatherer = Gatherer::default();
+    match read_file(path) {
+        Ok(text) => {
+            let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+            let identity = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+            gatherer.gather(&path.display().to_string(), text, &folder, vec![identity], sets)
+        }
+        Err(problem) => {
+            gatherer.diagnostics.push(Diagnostic::error(None, format!("cannot read {}: {problem}", path.display())));
+            Err(gatherer.reject())
+        }
+    }
+}
+
+pub fn from_text(name: &str, text: &str, sets: &[String]) -> Result<Gathered, Rejected> {
+    Gatherer::default().gather(name, text.to_owned(), Path::new(""), Vec::new(), sets)
+}
+
+fn read_file(path: &Path) -> Result<String, String> {
+    let metadata = std::fs::metadata(path).map_err(|error| plain(&error))?;
+    if metadata.is_dir() {
+        return Err("it is a folder; name a case file (YAML)".to_owned());
+    }
+    if !metadata.is_file() {
+        return Err("it is not an ordinary file".to_owned());
+    }
+    if metadata.len() > LARGEST_FILE {
+        return Err(format!("it is larger than {} kB, which no case file is", LARGEST_FILE / 1024));
+    }
+    let bytes = std::fs::read(path).map_err(|error| plain(&error))?;
+    let text = String::from_utf8(bytes).map_err(|_| "it is not text in UTF-8".to_owned())?;
+    Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+}
+
+fn plain(error: &std::io::Error) -> String {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
+        _ => error.to_string(),
+    }
+}
+
+#[derive(Default)]
+struct Gatherer {
+    sources: Sources,
+    included: Vec<Node>,
+    seen: HashSet<PathBuf>,
+    diagnostics: Vec<Diagnostic>,
+}
+
+impl Gatherer {
+    fn reject(self) -> Rejected {
+        Rejected { diagnostics: self.diagnostics, sources: self.sources }
+    }
+
+    fn gather(
+        mut self,
+        name: &str,
+        text: String,
+        folder: &Path,
+        mut chain: Vec<PathBuf>,
+        sets: &[String],
+    ) -> Result<Gathered, Rejected> {
+        let empty = text.trim().is_empty();
+        let file = self.sources.add(name, text);
+        if empty {
+            let place = Place { file, start: 0, end: 0 };
+            self.diagnostics.push(
+                Diagnostic::error(place, "the file is empty")
+                    .hint("`coldseam new` lists ready-made cases; `coldseam new NAME` writes one as a starting file"),
+            );
+            return Err(self.reject());
+        }
+        let main = match node::parse(&self.sources, file) {
+            Ok(node) => node,
+            Err(diagnostic) => {
+                self.diagnostics.push(diagnostic);
+                return Err(self.reject());
+            }
+        };
+        self.check_version(&main);
+        self.follow_includes(&main, folder, &mut chain);
+        let parameters = self.parameters(&main, sets);
+        if has_errors(&self.diagnostics) && !matches!(main.value, Value::Table(_)) {
+            return Err(self.reject());
+        }
+        let Self { sources, included, diagnostics, .. } = self;
+        Ok(Gathered { sources, main, included, parameters, diagnostics })
+    }
+
+    fn check_version(&mut self, node: &Node) {
+        let mut reader = Reader::new(BTreeMap::new());
+        if let Some(table) = reader.open_table(node, "the case") {
+            match table.get("coldseam").map(|version| (&version.value, version.place)) {
+                Some((Value::Number(version), _)) if *version == FORMAT_VERSION => {}
+                Some((_, place)) => {
+                    let hint = format!("this program reads version {FORMAT_VERSION}: `coldseam: {FORMAT_VERSION}`");
+                    let message = "this version of the case format is not known".to_owned();
+                    self.diagnostics.push(Diagnostic::error(place, message).hint(hint));
+                }
+                None => {
+                    let hint = format!("begin the file with `coldseam: {FORMAT_VERSION}`");
+                    let message = "the version of the case format is missing";
+                    self.diagnostics.push(Diagnostic::error(node.place, message).hint(hint));
+                }
+            }
+        }
+        self.diagnostics.extend(reader.diagnostics.into_iter().take(1));
+    }
+
+    /// Reads the files named under `include`, depth first. `chain` holds the files being read, to find cycles.
+    fn follow_includes(&mut self, node: &Node, folder: &Path, chain: &mut Vec<PathBuf>) {
+        let mut reader = Reader::new(BTreeMap::new());
+        let Value::Table(entries) = &node.value else { return };
+        let Some(entry) = entries.iter().find(|entry| entry.key == "include") else { return };
+        let names: Vec<(String, Place)> = match &entry.node.value {
+            Value::Text(_) => vec![&entry.node],
+            _ => reader.list(&entry.node, "include").map(|items| items.iter().collect()).unwrap_or_default(),
+        }
+        .into_iter()
+        .filter_map(|item| reader.text(item, "an included file's name").map(|name| (name.to_owned(), item.place)))
+        .collect();
+        self.diagnostics.append(&mut reader.diagnostics);
+        for (name, place) in names {
+            self.include(&folder.join(&name), &name, place, chain);
+        }
+    }
+
+    fn include(&mut self, path: &Path, name: &str, place: Place, chain: &mut Vec<PathBuf>) {
+        let identity = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        if chain.contains(&identity) {
+            let hint = "a file cannot include itself, neither directly nor through another";
+            self.diagnostics.push(Diagnostic::error(place, format!("the include `{name}` goes round in a circle")).hint(hint));
+            return;
+        }
+        if !self.seen.insert(identity.clone()) {
+            return;
+        }
+        if self.seen.len() > MOST_INCLUDES {
+            self.diagnostics.push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
+            return;
+        }
+        let text = match read_file(path) {
+            Ok(text) => text,
+            Err(problem) => {
+                let hint = format!("looked for {}; the path counts from the file that includes it", path.display());
+                self.diagnostics.push(Diagnostic::error(place, format!("cannot include `{name}`: {problem}")).hint(hint));
+                return;
+            }
+        };
+        let file = self.sources.add(path.display().to_string(), text);
+        match node::parse(&self.sources, file) {
+            Ok(node) => {
+                self.check_version(&node);
+                let mut reader = Reader::new(BTreeMap::new());
+                reader.table(&node, "an included file", &INCLUDE_KEYS);
+                self.diagnostics.append(&mut reader.diagnostics);
+                chain.push(identity);
+                self.follow_includes(&node, path.parent().unwrap_or(Path::new("")), chain);
+                chain.pop();
+                self.included.push(node);
+            }
+            Err(diagnostic) => self.diagnostics.push(diagnostic),
+        }
+    }
+
+    /// Evaluates all parameters: those of the includes, replaced by the case's, replaced by `--set`.
+    fn parameters(&mut self, main: &Node, sets: &[String]) -> Vec<(String, f64)> {
+        let mut definitions: Vec<(String, Node)> = Vec::new();
+        let mut define = |name: &str, node: Node| match definitions.iter_mut().find(|(known, _)| known == name) {
+            Some((_, definition)) => *definition = node,
+            None => definitions.push((name.to_owned(), node)),
+        };
+        let mut reader = Reader::new(BTreeMap::new());
+        for tree in self.included.iter().chain([main]) {
+            let Value::Table(entries) = &tree.value else { continue };
+            let Some(entry) = entries.iter().find(|entry| entry.key == "parameters") else { continue };
+            if matches!(entry.node.value, Value::Null) {
+                continue;
+            }
+            let Some(table) = reader.open_table(&entry.node, "parameters") else { continue };
+            for entry in table.entries() {
+                if expression::is_name(&entry.key) {
+                    define(&entry.key, entry.node.clone());
+                } else {
+                    let message = format!("`{}` cannot name a parameter", entry.key);
+                    let hint = "names are made of letters, digits and _, begin with a letter, and are not `min` or `max`";
+                    reader.diagnostics.push(Diagnostic::error(entry.key_place, message).hint(hint));
+                }
+            }
+        }
+        self.diagnostics.append(&mut reader.diagnostics);
+        for set in sets {
+            let file = self.sources.add("--set", set);
+            let place = Place { file, start: 0, end: set.len() };
+            let Some((name, value)) = set.split_once('=') else {
+                self.diagnostics
+                    .push(Diagnostic::error(place, "--set needs NAME=VALUE").hint("for example: --set insulation=160"));
+                continue;
+            };
+            let name = name.trim();
+            match definitions.iter_mut().find(|(known, _)| known == name) {
+                Some((_, definition)) => {
+                    let place = Place { start: set.len() - value.len(), ..place };
+                    *definition = Node { value: Value::Text(value.to_owned()), place };
+                }
+                None => {
+                    let hint = did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()));
+                    let place = Place { end: name.len(), ..place };
+                    self.diagnostics
+                        .push(Diagnostic::error(place, format!("the case has no parameter named `{name}`")).maybe_hint(hint));
+                }
+            }
+        }
+        self.evaluate(&definitions)
+    }
+
+    /// Parameters may be expressions of other parameters, in any order.
+    fn evaluate(&mut self, definitions: &[(String, Node)]) -> Vec<(String, f64)> {
+        let mut values: BTreeMap<String, f64> = BTreeMap::new();
+        let mut pending: Vec<&(String, Node)> = definitions.iter().collect();
+        loop {
+            let is_pending = |word: &str| pending.iter().any(|(name, _)| name == word);
+            let waits =
+                |node: &Node| matches!(&node.value, Value::Text(text) if expression::names(text).into_iter().any(is_pending));
+            let (waiting, ready): (Vec<_>, Vec<_>) = pending.iter().copied().partition(|(_, node)| waits(node));
+            if ready.is_empty() {
+                for (name, node) in waiting {
+                    let hint = "its expression leads back to itself";
+                    self.diagnostics
+                        .push(Diagnostic::error(node.place, format!("the parameter `{name}` depends on itself")).hint(hint));
+                    values.insert(name.clone(), 1.0);
+                }
+                break;
+            }
+            for (name, node) in ready {
+                let value = self.parameter(name, node, &values, definitions);
+                // A placeholder keeps one faulty parameter from faulting every expression that uses it.
+                values.insert(name.clone(), value.unwrap_or(1.0));
+            }
+            pending = waiting;
+        }
+        definitions.iter().map(|(name, _)| (name.clone(), values[name])).collect()
+    }
+
+    fn parameter(
+        &mut self,
+        name: &str,
+        node: &Node,
+        values: &BTreeMap<String, f64>,
+        definitions: &[(String, Node)],
+    ) -> Option<f64> {
+        if let Value::Text(text) = &node.value
+            && let Err(fault) = expression::evaluate(text, &|word| values.get(word).copied())
+        {
+            let names = definitions.iter().map(|(name, _)| name.as_str());
+            self.diagnostics.push(expression_fault(&fault, text, node.place, names));
+            return None;
+        }
+        let mut reader = Reader::new(values.clone());
+        let value = reader.number(node, &format!("the parameter `{name}`"), Allowed::Any);
+        self.diagnostics.append(&mut reader.diagnostics);
+        value
+    }
+}

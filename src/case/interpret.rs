@@ -1,0 +1,384 @@
+//! From the gathered trees to a [`Case`]: each block of the document in its own function.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::diagnostic::{Rejected, has_errors};
+use super::document::{
+    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Psi, Role, SurfaceRule, UValueSource,
+};
+use super::gather::Gathered;
+use super::node::{Node, Value};
+use super::reader::{Allowed, Reader, Table};
+use super::shapes;
+use super::suggestion::did_you_mean;
+use crate::geometry::{Axis, Rectangle, Span};
+use crate::material::{Material, generic};
+
+const CASE_KEYS: [&str; 15] = [
+    "coldseam",
+    "title",
+    "description",
+    "cut",
+    "include",
+    "parameters",
+    "materials",
+    "environments",
+    "extent",
+    "plan",
+    "surfaces",
+    "psi",
+    "condensation",
+    "points",
+    "claims",
+];
+const MATERIAL_KEYS: [&str; 4] = ["conductivity", "density", "source", "label"];
+const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
+const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
+const FLANKING_KEYS: [&str; 7] = ["element", "section", "u_value", "along", "internal", "external", "overall_internal"];
+const CLAIM_KEYS: [&str; 5] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d"];
+/// Beyond this conductivity (W/(m·K)) there is no building material.
+const HIGHEST_CONDUCTIVITY: f64 = 1_000.0;
+/// More strokes than any plan has.
+const MOST_SHAPES: usize = 5_000;
+/// A surface resistance beyond this (m²K/W) is no longer a surface.
+const HIGHEST_SURFACE_RESISTANCE: f64 = 100.0;
+
+pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
+    let Gathered { sources, main, included, parameters, diagnostics } = gathered;
+    let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
+    reader.diagnostics = diagnostics;
+    let case = interpret(&mut reader, &main, &included);
+    let diagnostics = std::mem::take(&mut reader.diagnostics);
+    match case {
+        Some(case) if !has_errors(&diagnostics) => Ok(Case { name, parameters, sources, warnings: diagnostics, ..case }),
+        _ => Err(Rejected { diagnostics, sources }),
+    }
+}
+
+fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case> {
+    let table = reader.table(main, "a case", &CASE_KEYS)?;
+    let title = table.require(reader, "title").and_then(|node| reader.text(node, "title")).map(|title| title.trim().to_owned());
+    let description = table.get("description").and_then(|node| reader.text(node, "description"));
+    let description = description.unwrap_or_default().trim().to_owned();
+    let cuts = [("vertical", Cut::Vertical), ("horizontal", Cut::Horizontal)];
+    let cut = table.get("cut").map_or(Some(Cut::Vertical), |node| reader.choice(node, "cut", &cuts));
+    let mut names = Names::default();
+    for tree in included.iter().chain([main]) {
+        names.define_materials(reader, tree);
+    }
+    let environments = environments(reader, &table, &mut names);
+    let extent_node = table.require(reader, "extent");
+    let extent =
+        extent_node.and_then(|node| reader.table(node, "`extent`", &["x", "y"])).and_then(|table| reader.rectangle(&table, None));
+    let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
+    let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
+    let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node)).unwrap_or_default();
+    let psi = table.get("psi").and_then(|node| psi(reader, &names, node));
+    let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
+    let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
+    let claims = table.get("claims").map(|node| claims(reader, node)).unwrap_or_default();
+    Some(Case {
+        name: String::new(),
+        title: title?,
+        description,
+        cut: cut?,
+        parameters: Vec::new(),
+        materials: names.materials,
+        environments: environments?,
+        extent: extent?,
+        extent_place: extent_node?.place,
+        plan: plan?,
+        surfaces,
+        psi,
+        condensation,
+        points,
+        claims,
+        sources: Default::default(),
+        warnings: Vec::new(),
+    })
+}
+
+/// The named things of a case and their indices.
+#[derive(Default)]
+pub struct Names {
+    materials: Vec<Material>,
+    material_index: HashMap<String, usize>,
+    environment_index: HashMap<String, usize>,
+}
+
+impl Names {
+    /// The index of a material: the case's own, or one of the generic table, taken over at its first use.
+    pub fn material(&mut self, reader: &mut Reader, node: &Node) -> Option<usize> {
+        let name = reader.text(node, "a material's name")?;
+        if let Some(index) = self.material_index.get(name) {
+            return Some(*index);
+        }
+        if let Some(row) = generic::find(name) {
+            return Some(self.add_material(row.into()));
+        }
+        if self.environment_index.contains_key(name) {
+            let hint = format!("`{name}` is an environment; paint it with `space: {name}`");
+            return reader.fault(node.place, format!("there is no material named `{name}`"), Some(hint));
+        }
+        let own = self.materials.iter().map(|material| material.name.as_str());
+        let known = own.chain(generic::table().iter().map(|row| row.name.as_str()));
+        let hint = did_you_mean(name, known).unwrap_or_else(|| {
+            "`coldseam materials` lists the generic ones; define the case's own under `materials:`".to_owned()
+        });
+        reader.fault(node.place, format!("there is no material named `{name}`"), Some(hint))
+    }
+
+    /// The index of an environment.
+    pub fn environment(&self, reader: &mut Reader, node: &Node) -> Option<usize> {
+        reader.lookup(node, "environment", &self.environment_index)
+    }
+
+    fn add_material(&mut self, material: Material) -> usize {
+        self.material_index.insert(material.name.clone(), self.materials.len());
+        self.materials.push(material);
+        self.materials.len() - 1
+    }
+
+    fn define_materials(&mut self, reader: &mut Reader, tree: &Node) {
+        let Value::Table(entries) = &tree.value else { return };
+        let Some(entry) = entries.iter().find(|entry| entry.key == "materials") else { return };
+        if matches!(entry.node.value, Value::Null) {
+            return;
+        }
+        let Some(table) = reader.open_table(&entry.node, "materials") else { return };
+        for entry in table.entries() {
+            if generic::find(&entry.key).is_some() {
+                let hint = "choose another name, so that a reviewer can tell the two apart".to_owned();
+                let message = format!("`{}` is the name of a generic material", entry.key);
+                reader.fault::<()>(entry.key_place, message, Some(hint));
+            } else if self.material_index.contains_key(&entry.key) {
+                let hint = "an included file may already define it".to_owned();
+                reader.fault::<()>(entry.key_place, format!("the material `{}` is defined twice", entry.key), Some(hint));
+            }
+            // A faulty definition still makes its name known, so that each use of it is not a fault too.
+            let material = own_material(reader, &entry.key, &entry.node);
+            self.add_material(material.unwrap_or_else(|| placeholder(&entry.key)));
+        }
+    }
+}
+
+fn placeholder(name: &str) -> Material {
+    Material {
+        name: name.to_owned(),
+        label: name.to_owned(),
+        conductivity_x: 1.0,
+        conductivity_y: 1.0,
+        density: None,
+        source: String::new(),
+        is_generic: false,
+    }
+}
+
+fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material> {
+    let what = format!("the material `{name}`");
+    let table = reader.table(node, &what, &MATERIAL_KEYS)?;
+    let conductivity = table.require(reader, "conductivity").and_then(|node| conductivity(reader, node));
+    let source = match table.get("source") {
+        Some(node) => reader.text(node, "source"),
+        None => {
+            let hint = "a reviewer must be able to check λ: `source: \"declared by the supplier, document …\"`";
+            reader.fault(node.place, format!("{what} has no `source`"), Some(hint.to_owned()))
+        }
+    };
+    let density = table.get("density").and_then(|node| reader.number(node, "density", Allowed::Positive(30_000.0)));
+    let label = table.get("label").and_then(|node| reader.text(node, "label"));
+    let (conductivity_x, conductivity_y) = conductivity?;
+    Some(Material {
+        label: label.map_or_else(|| name.replace('_', " "), str::to_owned),
+        conductivity_x,
+        conductivity_y,
+        density,
+        source: source?.trim().to_owned(),
+        ..placeholder(name)
+    })
+}
+
+fn conductivity(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
+    let allowed = Allowed::Positive(HIGHEST_CONDUCTIVITY);
+    if !matches!(node.value, Value::Table(_)) {
+        return reader.number(node, "conductivity in W/(m·K)", allowed).map(|value| (value, value));
+    }
+    let table = reader.table(node, "`conductivity`", &["x", "y"])?;
+    let x = table.require(reader, "x").and_then(|node| reader.number(node, "conductivity along x", allowed));
+    let y = table.require(reader, "y").and_then(|node| reader.number(node, "conductivity along y", allowed));
+    Some((x?, y?))
+}
+
+fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {
+    let node = case.require(reader, "environments")?;
+    let table = reader.open_table(node, "environments")?;
+    let roles = [("internal", Role::Internal), ("external", Role::External), ("unheated", Role::Unheated)];
+    let mut environments = Vec::new();
+    for entry in table.entries() {
+        if names.material_index.contains_key(&entry.key) {
+            let hint = "give one of the two another name".to_owned();
+            reader.fault::<()>(entry.key_place, format!("`{}` names both a material and an environment", entry.key), Some(hint));
+        }
+        let what = format!("the environment `{}`", entry.key);
+        let read = reader.table(&entry.node, &what, &ENVIRONMENT_KEYS).map(|table| {
+            let role = table.require(reader, "role").and_then(|node| reader.choice(node, "role", &roles));
+            let temperature = table.require(reader, "temperature");
+            let temperature =
+                temperature.and_then(|node| reader.number(node, "temperature in °C", Allowed::Between(-273.15, 2000.0)));
+            let humidity =
+                table.get("humidity").and_then(|node| reader.number(node, "humidity in %", Allowed::Between(0.0, 100.0)));
+            (role.unwrap_or(Role::Internal), temperature.unwrap_or_default(), humidity.map(|percent| percent / 100.0))
+        });
+        let (role, temperature, humidity) = read.unwrap_or((Role::Internal, 0.0, None));
+        names.environment_index.insert(entry.key.clone(), environments.len());
+        environments.push(Environment { name: entry.key.clone(), role, temperature, humidity, place: entry.key_place });
+    }
+    if environments.is_empty() {
+        return reader.fault(
+            node.place,
+            "there is no environment",
+            Some("a junction needs an internal and an external one".into()),
+        );
+    }
+    Some(environments)
+}
+
+fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent: Option<Rectangle>) -> Vec<super::Shape> {
+    let everywhere = Rectangle { x: Span { from: 0.0, to: 1.0 }, y: Span { from: 0.0, to: 1.0 } };
+    let mut painted = Vec::new();
+    for stroke in strokes {
+        painted.extend(shapes::read(reader, names, stroke, extent.unwrap_or(everywhere)));
+        if painted.len() > MOST_SHAPES {
+            reader.fault::<()>(stroke.place, format!("the plan has more than {MOST_SHAPES} shapes"), None);
+            break;
+        }
+    }
+    painted
+}
+
+fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node) -> Vec<SurfaceRule> {
+    let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
+    let everywhere = Rectangle { x: infinite, y: infinite };
+    let mut rules = Vec::new();
+    for item in reader.list(node, "surfaces").unwrap_or_default() {
+        let Some(table) = reader.table(item, "a surface rule", &SURFACE_KEYS) else { continue };
+        let environment = table.get("of").map(|node| names.environment(reader, node));
+        let material = table.get("on").map(|node| names.material(reader, node));
+        let within = reader.rectangle(&table, Some(everywhere));
+        let allowed = Allowed::Between(0.0, HIGHEST_SURFACE_RESISTANCE);
+        let resistance = table.require(reader, "resistance").and_then(|node| reader.number(node, "resistance in m²K/W", allowed));
+        if let (Some(within), Some(resistance), false, false) =
+            (within, resistance, environment == Some(None), material == Some(None))
+        {
+            let (environment, material) = (environment.flatten(), material.flatten());
+            rules.push(SurfaceRule { environment, material, within, resistance, place: item.place });
+        }
+    }
+    rules
+}
+
+fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
+    let table = reader.table(node, "`psi`", &["between", "flanking"])?;
+    let between = match table.get("between") {
+        None => None,
+        Some(node) => {
+            let sides = reader.pair(node, "between")?;
+            Some([environment_list(reader, names, &sides[0])?, environment_list(reader, names, &sides[1])?])
+        }
+    };
+    let list = table.require(reader, "flanking").and_then(|node| reader.list(node, "flanking"))?;
+    let flanking = list.iter().filter_map(|item| flanking(reader, item)).collect();
+    Some(Psi { between, flanking, place: node.place })
+}
+
+fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<usize>> {
+    match &node.value {
+        Value::List(items) => items.iter().map(|item| names.environment(reader, item)).collect(),
+        _ => Some(vec![names.environment(reader, node)?]),
+    }
+}
+
+fn flanking(reader: &mut Reader, node: &Node) -> Option<Flanking> {
+    let table = reader.table(node, "a flanking element", &FLANKING_KEYS)?;
+    let element = table.require(reader, "element").and_then(|node| reader.text(node, "element"));
+    let axes = [("x", Axis::X), ("y", Axis::Y)];
+    let along = table.get("along").and_then(|node| reader.choice(node, "along", &axes));
+    let u_value = match (table.get("section"), table.get("u_value")) {
+        (Some(section), None) => self::section(reader, section),
+        (None, Some(value)) => {
+            let allowed = Allowed::Between(0.0, 1e4);
+            reader.number(value, "u_value in W/(m²K)", allowed).map(UValueSource::Given)
+        }
+        (Some(_), Some(value)) => reader.fault(value.place, "give either `section` or `u_value`, not both", None),
+        (None, None) => {
+            let hint = "`section: { y: … }` computes it through the model along that cut-off plane; `u_value: …` states it";
+            reader.fault(node.place, "a flanking element needs `section` or `u_value`", Some(hint.to_owned()))
+        }
+    };
+    let spans = Convention::ALL.map(|convention| {
+        let key = convention.key();
+        table.get(key).and_then(|node| reader.span(node, key))
+    });
+    if spans.iter().all(Option::is_none) && Convention::ALL.iter().all(|convention| table.get(convention.key()).is_none()) {
+        let hint = "state at least one of `internal`, `external`, `overall_internal` as [from, to] in mm";
+        return reader.fault(node.place, "a flanking element needs its length", Some(hint.to_owned()));
+    }
+    let u_value = u_value?;
+    let runs_along = match u_value {
+        UValueSource::Section { axis, .. } => Some(along.unwrap_or(axis)),
+        UValueSource::Given(_) => along,
+    };
+    Some(Flanking { element: element?.trim().to_owned(), u_value, runs_along, spans, place: node.place })
+}
+
+/// `{ y: at }` with an optional `x: [from, to]`, or the same with the axes exchanged.
+fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
+    let table = reader.table(node, "`section`", &["x", "y"])?;
+    let is_list = |key: &str| table.get(key).map(|node| matches!(node.value, Value::List(_)));
+    let (axis, at, range) = match (is_list("x"), is_list("y")) {
+        (Some(false), None | Some(true)) => (Axis::X, table.get("x")?, table.get("y")),
+        (None | Some(true), Some(false)) => (Axis::Y, table.get("y")?, table.get("x")),
+        _ => {
+            let hint = "for example `section: { y: -1200 }`, or with limits `section: { y: -1200, x: [0, 400] }`";
+            return reader.fault(node.place, "`section` needs the position of one plane", Some(hint.to_owned()));
+        }
+    };
+    let at = reader.coordinate(at, axis.letter())?;
+    let range = match range {
+        Some(node) => Some(reader.span(node, axis.across().letter())?),
+        None => None,
+    };
+    Some(UValueSource::Section { axis, at, range })
+}
+
+fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Condensation> {
+    let table = reader.table(node, "`condensation`", &["resistance", "exclude", "critical"])?;
+    let allowed = Allowed::Positive(HIGHEST_SURFACE_RESISTANCE);
+    let resistance = table.get("resistance").map(|node| reader.number(node, "resistance in m²K/W", allowed));
+    let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();
+    let exclude = list.iter().filter_map(|item| names.material(reader, item)).collect();
+    let critical = table.get("critical").and_then(|node| reader.number(node, "critical", Allowed::Between(0.0, 1.0)));
+    Some(Condensation { resistance: resistance.unwrap_or(Some(0.25))?, exclude, critical })
+}
+
+fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {
+    let Some(table) = reader.open_table(node, "points") else { return Vec::new() };
+    let mut points = Vec::new();
+    for entry in table.entries() {
+        if let Some((x, y)) = shapes::point(reader, &entry.node) {
+            points.push(NamedPoint { name: entry.key.clone(), x, y, place: entry.node.place });
+        }
+    }
+    points
+}
+
+fn claims(reader: &mut Reader, node: &Node) -> Vec<Claim> {
+    let Some(table) = reader.table(node, "`claims`", &CLAIM_KEYS) else { return Vec::new() };
+    let mut claims = Vec::new();
+    for entry in table.entries() {
+        if let Some(value) = reader.number(&entry.node, &entry.key, Allowed::Any) {
+            claims.push(Claim { key: entry.key.clone(), value });
+        }
+    }
+    claims
+}

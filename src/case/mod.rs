@@ -1,0 +1,45 @@
+//! The case file: what the person wrote.
+//!
+//! ```text
+//! text ──node──▶ tree ──gather──▶ tree with includes and parameters ──interpret──▶ Case
+//! ```
+//!
+//! [`load`] and [`from_text`] are the two ways in. Both return either a [`Case`] in SI units with all names
+//! resolved, or [`Rejected`] with everything that is wrong.
+
+pub mod diagnostic;
+pub mod document;
+pub mod expression;
+mod gather;
+mod interpret;
+mod node;
+mod polygon;
+mod reader;
+mod shapes;
+mod suggestion;
+
+use std::path::Path;
+
+pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
+pub use document::{
+    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Paint, Psi, Role, Shape, SurfaceRule,
+    UValueSource,
+};
+pub use suggestion::did_you_mean;
+
+/// Reads the case file at `path`, with parameters replaced by `sets` (`NAME=VALUE`).
+///
+/// # Errors
+/// [`Rejected`] with every fault of the file, its includes and the sets.
+pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
+    let name = path.file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
+    interpret::case(name, gather::from_file(path, sets)?)
+}
+
+/// Reads a case from text that has no file, such as a built-in one; `name` stands for the file in messages.
+///
+/// # Errors
+/// [`Rejected`] with every fault of the text and the sets. Includes are looked up from the working directory.
+pub fn from_text(name: &str, text: &str, sets: &[String]) -> Result<Case, Rejected> {
+    interpret::case(name.to_owned(), gather::from_text(&format!("{name}.yaml"), text, sets)?)
+}

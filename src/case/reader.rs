@@ -1,0 +1,276 @@
+//! From nodes to numbers, names and tables, collecting every fault on the way.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::diagnostic::{Diagnostic, Place};
+use super::expression::{self, FaultKind};
+use super::node::{Entry, Node, Value};
+use super::suggestion::did_you_mean;
+use crate::geometry::{Rectangle, Span};
+
+/// Lengths beyond this many mm are a slip of the keyboard, not a building.
+const LONGEST_MM: f64 = 1e6;
+
+/// Reads nodes with the parameters in force.
+pub struct Reader {
+    /// What was found so far.
+    pub diagnostics: Vec<Diagnostic>,
+    parameters: BTreeMap<String, f64>,
+}
+
+/// Bounds of an allowed number.
+#[derive(Clone, Copy)]
+pub enum Allowed {
+    /// Any finite number.
+    Any,
+    /// Above 0 and at most this.
+    Positive(f64),
+    /// From the first to the second, both included.
+    Between(f64, f64),
+}
+
+impl Reader {
+    /// A reader for expressions over `parameters`.
+    pub fn new(parameters: BTreeMap<String, f64>) -> Self {
+        Self { diagnostics: Vec::new(), parameters }
+    }
+
+    /// Notes an error and returns nothing, so that `return reader.fault(…)` reads well.
+    pub fn fault<T>(&mut self, place: Place, message: impl Into<String>, hint: Option<String>) -> Option<T> {
+        self.diagnostics.push(Diagnostic::error(place, message).maybe_hint(hint));
+        None
+    }
+
+    /// A finite number, written as such or as an expression.
+    pub fn number(&mut self, node: &Node, what: &str, allowed: Allowed) -> Option<f64> {
+        let value = match &node.value {
+            Value::Number(value) => *value,
+            Value::Text(text) => self.expression(text, node.place)?,
+            other => {
+                let message = format!("{what} must be a number or an expression, found {}", other.kind());
+                return self.fault(node.place, message, None);
+            }
+        };
+        let problem = match allowed {
+            _ if !value.is_finite() => Some("must be a finite number".to_owned()),
+            Allowed::Positive(_) if value <= 0.0 => Some("must be greater than 0".to_owned()),
+            Allowed::Positive(most) if value > most => Some(format!("must be at most {most}")),
+            Allowed::Between(least, most) if value < least || value > most => {
+                Some(format!("must lie between {least} and {most}"))
+            }
+            _ => None,
+        };
+        match problem {
+            Some(problem) => self.fault(node.place, format!("{what} {problem}, found {value}"), None),
+            None => Some(value),
+        }
+    }
+
+    /// A length or coordinate in mm, returned in m.
+    pub fn coordinate(&mut self, node: &Node, what: &str) -> Option<f64> {
+        let value = self.number(node, what, Allowed::Any)?;
+        if value.abs() > LONGEST_MM {
+            let hint = Some("lengths are in mm; no junction is larger than a kilometre".to_owned());
+            return self.fault(node.place, format!("{what} is absurdly large: {value} mm"), hint);
+        }
+        Some(value * 1e-3)
+    }
+
+    /// `[from, to]` in mm with from < to, returned in m.
+    pub fn span(&mut self, node: &Node, what: &str) -> Option<Span> {
+        let ends = self.pair(node, what)?;
+        let from = self.coordinate(&ends[0], what);
+        let to = self.coordinate(&ends[1], what);
+        let (from, to) = (from?, to?);
+        if from < to {
+            return Some(Span { from, to });
+        }
+        let (from, to) = (from * 1e3, to * 1e3);
+        if from == to {
+            let hint = Some("a stretch needs a length above 0".to_owned());
+            return self.fault(node.place, format!("{what} has zero thickness: both ends are {from} mm"), hint);
+        }
+        let hint = Some(format!("write the smaller value first: [{to}, {from}], or check the parameters"));
+        self.fault(node.place, format!("{what} is inverted: it runs from {from} mm to {to} mm"), hint)
+    }
+
+    /// `x: [from, to]` and `y: [from, to]`, each falling back on `otherwise` if absent.
+    pub fn rectangle(&mut self, table: &Table<'_>, otherwise: Option<Rectangle>) -> Option<Rectangle> {
+        let mut side = |key: &str, fallback: Option<Span>| match (table.get(key), fallback) {
+            (None, Some(span)) => Some(span),
+            (None, None) => table.require(self, key).and(None),
+            (Some(node), _) => self.span(node, key),
+        };
+        let x = side("x", otherwise.map(|rectangle| rectangle.x));
+        let y = side("y", otherwise.map(|rectangle| rectangle.y));
+        Some(Rectangle { x: x?, y: y? })
+    }
+
+    /// The two items of a list of two.
+    pub fn pair<'n>(&mut self, node: &'n Node, what: &str) -> Option<&'n [Node]> {
+        let items = self.list(node, what)?;
+        if items.len() == 2 {
+            return Some(items);
+        }
+        let hint = items
+            .iter()
+            .any(|item| matches!(&item.value, Value::Text(text) if text.matches('(').count() != text.matches(')').count()));
+        let hint = hint.then(|| "put quotes round an expression that contains a comma: \"min(a, b)\"".to_owned());
+        self.fault(node.place, format!("{what} needs exactly two values, found {}", items.len()), hint)
+    }
+
+    /// The items of a list.
+    pub fn list<'n>(&mut self, node: &'n Node, what: &str) -> Option<&'n [Node]> {
+        match &node.value {
+            Value::List(items) => Some(items),
+            other => self.fault(node.place, format!("{what} must be a list, found {}", other.kind()), None),
+        }
+    }
+
+    /// Text that is not empty.
+    pub fn text<'n>(&mut self, node: &'n Node, what: &str) -> Option<&'n str> {
+        match &node.value {
+            Value::Text(text) if !text.trim().is_empty() => Some(text),
+            Value::Text(_) => self.fault(node.place, format!("{what} must not be empty"), None),
+            other => self.fault(node.place, format!("{what} must be text, found {}", other.kind()), None),
+        }
+    }
+
+    /// One word out of a fixed choice.
+    pub fn choice<T: Copy>(&mut self, node: &Node, what: &str, choices: &[(&str, T)]) -> Option<T> {
+        let word = self.text(node, what)?;
+        if let Some((_, value)) = choices.iter().find(|(name, _)| *name == word) {
+            return Some(*value);
+        }
+        let names = || choices.iter().map(|(name, _)| *name);
+        let hint = Some(format!("one of: {}", names().collect::<Vec<_>>().join(", ")));
+        self.fault(node.place, format!("{what} cannot be `{word}`"), hint)
+    }
+
+    /// The index of a named thing.
+    pub fn lookup(&mut self, node: &Node, what: &str, names: &HashMap<String, usize>) -> Option<usize> {
+        let name = self.text(node, what)?;
+        if let Some(index) = names.get(name) {
+            return Some(*index);
+        }
+        let mut known: Vec<&str> = names.keys().map(String::as_str).collect();
+        known.sort_unstable();
+        self.fault(node.place, format!("there is no {what} named `{name}`"), did_you_mean(name, known))
+    }
+
+    /// A table with none but the `known` keys, each at most once.
+    pub fn table<'n>(&mut self, node: &'n Node, what: &str, known: &[&str]) -> Option<Table<'n>> {
+        let table = self.open_table(node, what)?;
+        for entry in table.entries {
+            if !known.contains(&entry.key.as_str()) {
+                let hint = did_you_mean(&entry.key, known.iter().copied());
+                let message = format!("{what} has no key `{}`", entry.key);
+                self.diagnostics.push(Diagnostic::error(entry.key_place, message).maybe_hint(hint));
+            }
+        }
+        Some(table)
+    }
+
+    /// A table whose keys are names chosen by the user, each at most once.
+    pub fn open_table<'n>(&mut self, node: &'n Node, what: &str) -> Option<Table<'n>> {
+        let Value::Table(entries) = &node.value else {
+            return self.fault(node.place, format!("{what} must be a table of keys, found {}", node.value.kind()), None);
+        };
+        for (index, entry) in entries.iter().enumerate() {
+            if entries[..index].iter().any(|earlier| earlier.key == entry.key) {
+                let message = format!("`{}` is given twice in {what}", entry.key);
+                let hint = "delete one of the two or rename it";
+                self.diagnostics.push(Diagnostic::error(entry.key_place, message).hint(hint));
+            }
+        }
+        Some(Table { what: what.to_owned(), entries, place: node.place })
+    }
+
+    fn expression(&mut self, text: &str, place: Place) -> Option<f64> {
+        let parameters = &self.parameters;
+        match expression::evaluate(text, &|name| parameters.get(name).copied()) {
+            Ok(value) => Some(value),
+            Err(fault) => {
+                let diagnostic = expression_fault(&fault, text, place, parameters.keys().map(String::as_str));
+                self.diagnostics.push(diagnostic);
+                None
+            }
+        }
+    }
+}
+
+/// The finding for a fault in the expression `text` that stands at `place`.
+pub fn expression_fault<'a>(
+    fault: &expression::Fault,
+    text: &str,
+    place: Place,
+    known: impl IntoIterator<Item = &'a str>,
+) -> Diagnostic {
+    // Inside quotes or folded text the offsets do not match the file; then the whole value is marked.
+    let exact = place.end.saturating_sub(place.start) == text.len();
+    let within = match exact {
+        true => Place { start: place.start + fault.start, end: place.start + fault.end, ..place },
+        false => place,
+    };
+    match &fault.kind {
+        FaultKind::UnknownName(name) => Diagnostic::error(within, format!("there is no parameter named `{name}`"))
+            .maybe_hint(did_you_mean(name, known))
+            .maybe_hint_if_missing("a number may be an expression of the names under `parameters:`"),
+        FaultKind::Expected(what) => {
+            let balanced = text.matches('(').count() == text.matches(')').count();
+            let hint = if balanced {
+                "expressions know + - * / ( ) min(…) max(…), numbers and parameters"
+            } else {
+                "the parentheses do not match; put quotes round an expression that contains a comma: \"min(a, b)\""
+            };
+            Diagnostic::error(within, format!("cannot understand the expression `{text}`: expected {what}")).hint(hint)
+        }
+        FaultKind::NotFinite => Diagnostic::error(within, format!("the expression `{text}` has no finite value"))
+            .hint("it divides by zero or overflows with these parameters"),
+        FaultKind::TooLong => Diagnostic::error(within, "this expression is too long or too deeply nested")
+            .hint("give its parts names under `parameters:`"),
+    }
+}
+
+impl Diagnostic {
+    fn maybe_hint_if_missing(self, hint: &str) -> Self {
+        if self.hint.is_none() { self.hint(hint) } else { self }
+    }
+}
+
+/// A mapping whose keys have been checked.
+pub struct Table<'n> {
+    what: String,
+    entries: &'n [Entry],
+    /// Where it begins.
+    pub place: Place,
+}
+
+impl<'n> Table<'n> {
+    /// The value of a key; the last one where it is given twice.
+    pub fn get(&self, key: &str) -> Option<&'n Node> {
+        let mut matching = self.entries.iter().filter(|entry| entry.key == key);
+        matching.next_back().map(|entry| &entry.node).filter(|node| !matches!(node.value, Value::Null))
+    }
+
+    /// The value of a key that must be there.
+    pub fn require(&self, reader: &mut Reader, key: &str) -> Option<&'n Node> {
+        let node = self.get(key);
+        if node.is_none() {
+            let place = self.entries.iter().find(|entry| entry.key == key).map_or(self.place, |entry| entry.key_place);
+            let message = format!("{} needs the key `{key}`", self.what);
+            return reader.fault(place, message, None);
+        }
+        node
+    }
+
+    /// All keys and values.
+    pub fn entries(&self) -> &'n [Entry] {
+        self.entries
+    }
+
+    /// True if the key is written, even without a value.
+    pub fn has(&self, key: &str) -> bool {
+        self.entries.iter().any(|entry| entry.key == key)
+    }
+}

@@ -1,0 +1,146 @@
+//! The strokes of a plan: spaces, fills, polygons and rows of layers.
+
+use super::document::{Paint, Shape};
+use super::interpret::Names;
+use super::node::{Node, Value};
+use super::polygon::{self, PolygonFault};
+use super::reader::{Allowed, Reader, Table};
+use super::suggestion::did_you_mean;
+use crate::geometry::{Axis, Rectangle, Span};
+
+const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
+const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];
+const LAYER_KEYS: [&str; 5] = ["layers", "along", "from", "x", "y"];
+/// More corners than any detail has.
+const MOST_CORNERS: usize = 1_000;
+
+/// The shapes of one entry of `plan`: one for a space or fill, one a layer for a row of layers.
+pub fn read(reader: &mut Reader, names: &mut Names, node: &Node, extent: Rectangle) -> Vec<Shape> {
+    let Some(open) = reader.open_table(node, "an entry of the plan") else { return Vec::new() };
+    let kinds: Vec<&str> = ["space", "fill", "layers"].into_iter().filter(|kind| open.has(kind)).collect();
+    match kinds.as_slice() {
+        ["space"] => area(reader, names, node, "space", &SPACE_KEYS, Some(extent)).into_iter().collect(),
+        ["fill"] => area(reader, names, node, "fill", &FILL_KEYS, None).into_iter().collect(),
+        ["layers"] => layers(reader, names, node).unwrap_or_default(),
+        [] => {
+            let misspelt = open
+                .entries()
+                .iter()
+                .find_map(|entry| did_you_mean(&entry.key, ["space", "fill", "layers"]).map(|hint| (entry.key_place, hint)));
+            let (place, hint) =
+                misspelt.unwrap_or((node.place, "write `space: ENVIRONMENT`, `fill: MATERIAL` or `layers: […]`".to_owned()));
+            reader.fault::<()>(place, "this entry of the plan says neither `space`, `fill` nor `layers`", Some(hint));
+            Vec::new()
+        }
+        several => {
+            let message = format!("this entry of the plan says {} at once", several.join(" and "));
+            reader.fault::<()>(node.place, message, Some("make it two entries".to_owned()));
+            Vec::new()
+        }
+    }
+}
+
+fn area(
+    reader: &mut Reader,
+    names: &mut Names,
+    node: &Node,
+    kind: &str,
+    keys: &[&str],
+    otherwise: Option<Rectangle>,
+) -> Option<Shape> {
+    let table = reader.table(node, &format!("`{kind}`"), keys)?;
+    let painted = table.require(reader, kind)?;
+    let paint = match kind {
+        "space" => names.environment(reader, painted).map(Paint::Space),
+        _ => names.material(reader, painted).map(Paint::Solid),
+    };
+    let rectangles = match table.get("points") {
+        Some(points) => {
+            for key in ["x", "y"] {
+                if let Some(extra) = table.get(key) {
+                    reader.fault::<()>(extra.place, format!("give either `points` or `{key}`, not both"), None);
+                }
+            }
+            corners(reader, points)
+        }
+        None => reader.rectangle(&table, otherwise).map(|rectangle| vec![rectangle]),
+    };
+    Some(Shape { paint: paint?, rectangles: rectangles?, place: node.place })
+}
+
+fn corners(reader: &mut Reader, node: &Node) -> Option<Vec<Rectangle>> {
+    let items = reader.list(node, "points")?;
+    if items.len() < 4 || items.len() > MOST_CORNERS {
+        let message = format!("a polygon needs 4 to {MOST_CORNERS} points, found {}", items.len());
+        return reader.fault(node.place, message, None);
+    }
+    let corners: Vec<Option<(f64, f64)>> = items.iter().map(|item| point(reader, item)).collect();
+    let corners: Vec<(f64, f64)> = corners.into_iter().collect::<Option<_>>()?;
+    match polygon::rectangles(&corners) {
+        Ok(rectangles) => Some(rectangles),
+        Err(PolygonFault::Sloped { corner }) => {
+            let hint = "sloped edges are not yet supported; use level and upright edges, or steps";
+            reader.fault(items[corner].place, "the polygon's edge from this point is sloped", Some(hint.to_owned()))
+        }
+        Err(PolygonFault::NoArea) => reader.fault(node.place, "this polygon encloses no area", None),
+    }
+}
+
+/// `[x, y]` in mm, returned in m.
+pub fn point(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
+    let ends = reader.pair(node, "a point")?;
+    let x = reader.coordinate(&ends[0], "x");
+    let y = reader.coordinate(&ends[1], "y");
+    Some((x?, y?))
+}
+
+fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Shape>> {
+    let table = reader.table(node, "`layers`", &LAYER_KEYS)?;
+    let directions = [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
+    let direction = table.require(reader, "along").and_then(|along| reader.choice(along, "along", &directions));
+    let from = table.require(reader, "from").and_then(|from| reader.coordinate(from, "from"));
+    let list = table.require(reader, "layers").and_then(|list| reader.list(list, "layers"));
+    let rows: Vec<(Option<usize>, Option<f64>, &Node)> =
+        list.unwrap_or_default().iter().map(|row| layer(reader, names, row)).collect();
+    if let Some(list) = list
+        && list.is_empty()
+    {
+        return reader.fault(table.place, "`layers` needs at least one layer", Some("[[MATERIAL, THICKNESS], …]".to_owned()));
+    }
+    let (axis, sign) = direction?;
+    let across = across_span(reader, &table, axis)?;
+    let mut position = from?;
+    let mut shapes = Vec::new();
+    for (material, thickness, row) in rows {
+        // Coordinates accumulate in mm, so that a row of layers meets shapes given by absolute coordinates.
+        let end = ((position * 1e3 + sign * thickness? * 1e3) * 1e9).round() / 1e12;
+        let span = Span { from: position.min(end), to: position.max(end) };
+        let rectangle = match axis {
+            Axis::X => Rectangle { x: span, y: across },
+            Axis::Y => Rectangle { x: across, y: span },
+        };
+        position = end;
+        shapes.push(Shape { paint: Paint::Solid(material?), rectangles: vec![rectangle], place: row.place });
+    }
+    Some(shapes)
+}
+
+fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> (Option<usize>, Option<f64>, &'n Node) {
+    let Some(parts) = reader.pair(row, "a layer ([MATERIAL, THICKNESS])") else { return (None, None, row) };
+    let material = names.material(reader, &parts[0]);
+    let thickness =
+        reader.number(&parts[1], "a layer's thickness in mm", Allowed::Positive(1e5)).map(|thickness| thickness * 1e-3);
+    (material, thickness, row)
+}
+
+/// The extent of a row of layers across its direction.
+fn across_span(reader: &mut Reader, table: &Table<'_>, axis: Axis) -> Option<Span> {
+    let (across, along) = (axis.across().letter(), axis.letter());
+    if let Some(extra) = table.get(along).filter(|node| !matches!(node.value, Value::Null)) {
+        let hint =
+            format!("layers along {along} begin at `from` and end with the last thickness; give their extent as `{across}`");
+        reader.fault::<()>(extra.place, format!("layers along {along} take no `{along}`"), Some(hint));
+    }
+    let node = table.require(reader, across)?;
+    reader.span(node, across)
+}

@@ -1,0 +1,43 @@
+//! `coldseam new`: writes a shipped case as a starting file.
+
+use std::fs::OpenOptions;
+use std::io::Write;
+use std::path::Path;
+
+use super::{Outcome, complain, print};
+use crate::case::did_you_mean;
+use crate::shipped::{CASES, find};
+
+/// Lists the shipped cases, or writes the one named to `NAME.yaml` here; an existing file is left alone.
+pub fn run(name: Option<&str>) -> Outcome {
+    let Some(name) = name else {
+        let mut text = String::from("Ready-made cases; `coldseam new NAME` writes one here as a starting file:\n\n");
+        for case in CASES {
+            text.push_str(&format!("  {:<28} {}\n", case.name, case.summary()));
+        }
+        print(&text);
+        return Outcome::Done;
+    };
+    let name = name.strip_suffix(".yaml").unwrap_or(name);
+    let Some(case) = find(name) else {
+        let hint = did_you_mean(name, CASES.iter().map(|case| case.name)).unwrap_or_default();
+        complain(&format!("error: there is no shipped case named `{name}`; {hint}\n"));
+        return Outcome::WrongInput;
+    };
+    let file = format!("{name}.yaml");
+    let written = OpenOptions::new().write(true).create_new(true).open(Path::new(&file));
+    match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
+        Ok(()) => {
+            print(&format!("wrote {file}\nnext: edit its parameters, then run `coldseam solve {file}`\n"));
+            Outcome::Done
+        }
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+            complain(&format!("error: {file} exists already and was left as it is; move it away or work in another folder\n"));
+            Outcome::WrongInput
+        }
+        Err(error) => {
+            complain(&format!("error: cannot write {file}: {error}\n"));
+            Outcome::Failed
+        }
+    }
+}

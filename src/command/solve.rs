@@ -1,0 +1,127 @@
+//! `coldseam solve`: from case files to results and pictures.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use super::{Outcome, complain, print, show};
+use crate::case::{self, Case, Diagnostic};
+use crate::draw;
+use crate::report::{files, json, profile_csv, summary};
+use crate::result::{self, Failure};
+
+/// How results appear on standard output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Format {
+    /// The summary.
+    Text,
+    /// The JSON document alone; a list of documents for several cases.
+    Json,
+}
+
+/// What `solve` was asked for.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// Case files.
+    pub cases: Vec<PathBuf>,
+    /// `NAME=VALUE` for each parameter to replace.
+    pub sets: Vec<String>,
+    /// Folder under which each case gets a folder of its name.
+    pub out: PathBuf,
+    /// What to print.
+    pub format: Format,
+    /// Whether to draw.
+    pub pictures: bool,
+}
+
+/// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after the other.
+pub fn run(settings: &Settings) -> Outcome {
+    let Some(cases) = read(settings) else { return Outcome::WrongInput };
+    let mut documents = Vec::new();
+    let mut outcomes = Vec::new();
+    for case in cases {
+        match result::compute(case) {
+            Ok(outcome) => outcomes.push(outcome),
+            Err(Failure::Rejected(rejected)) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                return Outcome::WrongInput;
+            }
+            Err(Failure::Solve(error)) => {
+                complain(&format!("error: {error}\n"));
+                return Outcome::Failed;
+            }
+        }
+    }
+    for outcome in &outcomes {
+        let warnings: Vec<Diagnostic> = outcome.case.warnings.iter().chain(&outcome.warnings).cloned().collect();
+        show(&warnings, &outcome.case.sources);
+        let folder = settings.out.join(&outcome.case.name);
+        let document = json::document(outcome);
+        let text = summary::text(outcome);
+        let written = match write(settings, outcome, &folder, &document, &text) {
+            Ok(written) => written,
+            Err(error) => {
+                complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+                return Outcome::Failed;
+            }
+        };
+        match settings.format {
+            Format::Text => print(&format!("{text}\nWritten to {}: {}\n\n", folder.display(), written.join(", "))),
+            Format::Json => documents.push(document),
+        }
+    }
+    if settings.format == Format::Json {
+        let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
+        print(&format!("{document:#}\n"));
+    }
+    Outcome::Done
+}
+
+fn read(settings: &Settings) -> Option<Vec<Case>> {
+    let mut cases = Vec::new();
+    let mut names: HashMap<String, &Path> = HashMap::new();
+    let mut complete = true;
+    for path in &settings.cases {
+        match case::load(path, &settings.sets) {
+            Ok(case) => {
+                if let Some(other) = names.insert(case.name.clone(), path) {
+                    let (first, second) = (other.display(), path.display());
+                    complain(&format!("error: {first} and {second} would write to the same folder; rename one of them\n"));
+                    complete = false;
+                }
+                cases.push(case);
+            }
+            Err(rejected) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                complete = false;
+            }
+        }
+    }
+    complete.then_some(cases)
+}
+
+fn write(
+    settings: &Settings,
+    outcome: &result::Outcome,
+    folder: &Path,
+    document: &Value,
+    text: &str,
+) -> Result<Vec<String>, Box<dyn std::error::Error>> {
+    let mut contents: Vec<(String, Vec<u8>)> = vec![
+        ("results.json".into(), format!("{document:#}\n").into_bytes()),
+        ("summary.txt".into(), text.as_bytes().to_vec()),
+        ("profile.csv".into(), profile_csv::table(outcome)?),
+    ];
+    if settings.pictures {
+        use rayon::prelude::*;
+        let pictures = draw::pictures(outcome, draw::FULL_WIDTH);
+        let encoded: Result<Vec<_>, _> =
+            pictures.into_par_iter().map(|(name, canvas)| Ok((format!("{name}.png"), canvas.to_png()?))).collect();
+        contents.extend(encoded.map_err(|error: image::ImageError| error)?);
+    }
+    for (name, content) in &contents {
+        files::write(&folder.join(name), content)?;
+    }
+    Ok(contents.into_iter().map(|(name, _)| name).collect())
+}

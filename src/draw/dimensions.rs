@@ -1,0 +1,115 @@
+//! Dimension lines of the flanking elements' lengths, so that a wrong one can be seen.
+
+use super::canvas::{Anchor, Lettering, Pen};
+use super::font::{self, Weight};
+use super::frame::Frame;
+use super::palette::INK;
+use crate::case::{Case, Convention};
+use crate::geometry::{Axis, Rectangle, Span};
+
+/// Distance between rows and of the first from the plan, in units.
+const ROW: f32 = 40.0;
+const SIZE: f32 = 17.0;
+
+struct Dimension {
+    axis: Axis,
+    span: Span,
+    label: String,
+    row: usize,
+}
+
+/// The dimension lines of a case, arranged in rows.
+pub struct Dimensions(Vec<Dimension>);
+
+impl Dimensions {
+    /// Number of rows of lines along an axis.
+    pub fn rows(&self, axis: Axis) -> usize {
+        self.0.iter().filter(|dimension| dimension.axis == axis).map(|dimension| dimension.row + 1).max().unwrap_or(0)
+    }
+}
+
+/// Collects the spans of all flanking elements; equal ones share a line.
+pub fn of(case: &Case, shown: Rectangle) -> Dimensions {
+    let mut dimensions: Vec<Dimension> = Vec::new();
+    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    let told = flanking.iter().find_map(|element| element.runs_along);
+    for element in flanking {
+        let axis = element.runs_along.or(told).unwrap_or(Axis::Y);
+        let mut spans: Vec<(Span, Vec<&str>)> = Vec::new();
+        for (convention, span) in Convention::ALL.iter().zip(element.spans) {
+            let Some(span) = span else { continue };
+            match spans.iter_mut().find(|(known, _)| *known == span) {
+                Some((_, names)) => names.push(convention.label()),
+                None => spans.push((span, vec![convention.label()])),
+            }
+        }
+        for (span, conventions) in spans {
+            let length = (span.length() * 1e6).round() / 1e3;
+            let label = format!("{} {length} mm ({})", element.element, conventions.join(" = "));
+            dimensions.push(Dimension { axis, span, label, row: 0 });
+        }
+    }
+    arrange(&mut dimensions, shown);
+    Dimensions(dimensions)
+}
+
+/// Gives each line the lowest row in which neither it nor its label meets another.
+fn arrange(dimensions: &mut [Dimension], shown: Rectangle) {
+    // The plan area is about this many units wide or high; it decides how much room labels take.
+    const PLOT: f64 = 900.0;
+    let longer = shown.x.length().max(shown.y.length());
+    let mut taken: Vec<(Axis, usize, f64, f64)> = Vec::new();
+    for dimension in dimensions {
+        let view = shown.along(dimension.axis);
+        let (from, to) = (dimension.span.from.max(view.from), dimension.span.to.min(view.to));
+        let middle = (from + to) / 2.0;
+        let label = f64::from(font::width(&dimension.label, SIZE, Weight::Regular) + 20.0) / PLOT * longer;
+        let half = ((to - from) / 2.0).max(label / 2.0);
+        let (low, high) = (middle - half + 1e-6, middle + half - 1e-6);
+        let free = |row: &usize| {
+            !taken.iter().any(|(axis, other, from, to)| *axis == dimension.axis && other == row && *from < high && low < *to)
+        };
+        dimension.row = (0..).find(free).unwrap_or(0);
+        taken.push((dimension.axis, dimension.row, low, high));
+    }
+}
+
+/// Draws the lines: those along y to the right of the plan, those along x below it.
+pub fn draw(frame: &mut Frame) {
+    let dimensions = std::mem::replace(&mut frame.dimensions, Dimensions(Vec::new()));
+    let (unit, area) = (frame.unit, frame.view.area);
+    for dimension in &dimensions.0 {
+        let view = frame.view.shown.along(dimension.axis);
+        let (from, to) = (dimension.span.from.max(view.from), dimension.span.to.min(view.to));
+        if from >= to {
+            continue;
+        }
+        let cut = (dimension.span.from < view.from - 1e-9, dimension.span.to > view.to + 1e-9);
+        let offset = (22.0 + ROW * dimension.row as f32) * unit;
+        let place = |value: f64| match dimension.axis {
+            Axis::X => (frame.view.x(value), area.bottom + offset + 52.0 * unit),
+            Axis::Y => (area.right + offset, frame.view.y(value)),
+        };
+        let (start, end) = (place(from), place(to));
+        frame.canvas.line(start, end, Pen::solid(INK, 1.4 * unit));
+        for (at, is_cut) in [(start, cut.0), (end, cut.1)] {
+            if !is_cut {
+                // The oblique stroke of architects' dimension lines; a line that leaves the picture has none.
+                let tick = 6.0 * unit;
+                frame.canvas.line((at.0 - tick, at.1 + tick), (at.0 + tick, at.1 - tick), Pen::solid(INK, 2.0 * unit));
+            }
+        }
+        let middle = ((start.0 + end.0) / 2.0, (start.1 + end.1) / 2.0);
+        let lettering = Lettering { anchor: Anchor::Middle, ..frame.lettering(SIZE, INK) };
+        let room = match dimension.axis {
+            Axis::X => frame.canvas.width() as f32,
+            Axis::Y => frame.canvas.height() as f32 - 20.0 * unit,
+        };
+        let half = font::width(&dimension.label, lettering.size, Weight::Regular) / 2.0;
+        let kept = |value: f32| value.clamp(half.min(room / 2.0), (room - half).max(room / 2.0));
+        match dimension.axis {
+            Axis::X => frame.canvas.text(&dimension.label, (kept(middle.0), middle.1 - 7.0 * unit), lettering),
+            Axis::Y => frame.canvas.text_upwards(&dimension.label, (middle.0 + 14.0 * unit, kept(middle.1)), lettering),
+        }
+    }
+}

@@ -1,0 +1,302 @@
+//! Temperature field and temperature-factor map.
+
+use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
+use super::font::{self, Weight};
+use super::frame::Frame;
+use super::isotherms;
+use super::outline::{draw_grounds, draw_outlines, regions};
+use super::palette::{self, GREY, INK, PAPER, Rgb};
+use super::plan_picture::{captions, coldest_places, environment_names, scale_bar_is_taken};
+use super::tags::Placed;
+use super::view::{View, round_below};
+use crate::grid::Grid;
+use crate::plan::interval;
+use crate::result::humid_air::{MOULD, surface_temperature_at};
+use crate::result::{Outcome, Solved};
+
+/// A scalar on the vertices and how it is shown.
+struct Shown<'a> {
+    value: Vec<f64>,
+    range: (f64, f64),
+    color: fn(f64) -> Rgb,
+    step: f64,
+    /// The level drawn heavily, with what it means.
+    critical: Option<(f64, String)>,
+    /// Heading of the colour bar.
+    quantity: &'a str,
+    decimals: usize,
+}
+
+/// The temperature field with labelled isotherms.
+pub fn temperature(outcome: &Outcome, width: u32) -> Canvas {
+    let field = &outcome.heat_loss.field;
+    let (low, high) = temperature_range(outcome);
+    let step = round_below((high - low) / 8.0);
+    let shown = Shown {
+        value: field.temperature.clone(),
+        range: (low, high),
+        color: palette::temperature,
+        step,
+        critical: None,
+        quantity: "Temperature in °C",
+        decimals: if step < 1.0 { 1 } else { 0 },
+    };
+    let heading = format!("Temperature, isotherms every {} K (surface resistances for heat loss)", shown.step);
+    draw(outcome, width, &heading, &captions(outcome), &shown, &["isotherm"])
+}
+
+/// The temperature factor, with the critical value marked; none where no environment is warmer than outside.
+pub fn temperature_factor(outcome: &Outcome, width: u32) -> Option<Canvas> {
+    let case = &outcome.case;
+    let basis: &Solved = outcome.condensation.as_ref().unwrap_or(&outcome.heat_loss);
+    let warmest = outcome
+        .factors
+        .iter()
+        .max_by(|a, b| case.environments[a.environment].temperature.total_cmp(&case.environments[b.environment].temperature))?;
+    let environment = &case.environments[warmest.environment];
+    let (external, internal) = (warmest.external_temperature, environment.temperature);
+    let factor = |temperature: f64| (temperature - external) / (internal - external);
+    let stated = case.condensation.as_ref().and_then(|condensation| condensation.critical);
+    let critical = stated.map(|critical| (critical, format!("critical {critical}"))).or_else(|| {
+        let onset = factor(surface_temperature_at(internal, environment.humidity?, MOULD));
+        (0.0..1.0).contains(&onset).then(|| {
+            (onset, format!("{onset:.2}: mould from {:.0} % air humidity", environment.humidity.unwrap_or_default() * 100.0))
+        })
+    });
+    let shown = Shown {
+        value: basis.field.temperature.iter().map(|temperature| factor(*temperature)).collect(),
+        range: (0.0, 1.0),
+        color: palette::factor,
+        step: 0.1,
+        critical,
+        quantity: "Temperature factor",
+        decimals: 1,
+    };
+    let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
+    let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
+    let mut captions = captions(outcome);
+    let places = outcome.factors.iter().filter_map(|factor| {
+        let coldest = factor.coldest.as_ref()?;
+        let name = &case.environments[factor.environment].name;
+        Some(format!(
+            "f_Rsi = {:.3} in {name}: {:.1} °C on {}",
+            coldest.factor, coldest.temperature, case.materials[coldest.material].label
+        ))
+    });
+    captions[0] = places.collect::<Vec<_>>().join("    ");
+    Some(draw(outcome, width, &heading, &captions, &shown, &["line of equal factor", "inside surface below critical"]))
+}
+
+fn temperature_range(outcome: &Outcome) -> (f64, f64) {
+    let temperatures = || outcome.case.environments.iter().map(|environment| environment.temperature);
+    (temperatures().fold(f64::INFINITY, f64::min), temperatures().fold(f64::NEG_INFINITY, f64::max))
+}
+
+fn draw(outcome: &Outcome, width: u32, heading: &str, captions: &[String], shown: &Shown<'_>, keys: &[&str]) -> Canvas {
+    let mut frame = Frame::new(outcome, width, heading, captions);
+    let regions = regions(&outcome.plan);
+    let (view, unit) = (frame.view, frame.unit);
+    draw_grounds(&mut frame.canvas, &view, &outcome.case, &regions, unit);
+    shade(&mut frame.canvas, &view, outcome, shown);
+    draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(Rgb(60, 60, 66), 0.9 * unit));
+    let mut placed = Placed::default();
+    scale_bar_is_taken(&frame, &mut placed);
+    let lines = level_lines(&mut frame, outcome, shown);
+    coldest_places(&mut frame, outcome, &mut placed);
+    label_lines(&mut frame, shown, lines, &mut placed);
+    surfaces_below_critical(&mut frame, outcome, shown);
+    environment_names(&mut frame, outcome, &regions, &mut placed);
+    color_bar(&mut frame, shown, keys);
+    frame.overview(outcome.case.extent, |canvas, view| {
+        draw_grounds(canvas, view, &outcome.case, &regions, unit * 0.5);
+        shade(canvas, view, outcome, shown);
+    });
+    frame.finish();
+    frame.canvas
+}
+
+/// Colours every pixel whose middle lies in a solid by the bilinear interpolant there.
+fn shade(canvas: &mut Canvas, view: &View, outcome: &Outcome, shown: &Shown<'_>) {
+    let grid = &outcome.grid;
+    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
+    // Cell and position in it, for each column and row of pixels.
+    let locate = |lines: &[f64], value: f64| {
+        let cell = interval(lines, value)?;
+        Some((cell, (value - lines[cell]) / (lines[cell + 1] - lines[cell])))
+    };
+    let (first_x, first_y) = (view.area.left.floor(), view.area.top.floor());
+    let columns: Vec<_> = (0..=view.area.width().ceil() as usize + 1)
+        .map(|x| locate(xs, view.plan_point(first_x + x as f32 + 0.5, 0.0).0))
+        .collect();
+    let rows: Vec<_> = (0..=view.area.height().ceil() as usize + 1)
+        .map(|y| locate(ys, view.plan_point(0.0, first_y + y as f32 + 0.5).1))
+        .collect();
+    let vertex_columns = grid.vertex_columns();
+    let (low, high) = shown.range;
+    canvas.shade(view.area, |x, y| {
+        let (i, right) = (*columns.get((x - first_x) as usize)?)?;
+        let (j, up) = (*rows.get((y - first_y) as usize)?)?;
+        if !grid.filling(&outcome.plan, i, j).is_solid() {
+            return None;
+        }
+        let vertex = j * vertex_columns + i;
+        let value = |offset: usize| shown.value[vertex + offset];
+        let below = value(0) * (1.0 - right) + value(1) * right;
+        let above = value(vertex_columns) * (1.0 - right) + value(vertex_columns + 1) * right;
+        let here = below * (1.0 - up) + above * up;
+        Some((shown.color)((here - low) / (high - low)))
+    });
+}
+
+type LabelledLines = Vec<(f64, Vec<Vec<(f32, f32)>>)>;
+
+fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> LabelledLines {
+    let (view, unit) = (frame.view, frame.unit);
+    let mut lines = LabelledLines::new();
+    let (low, high) = shown.range;
+    let count = ((high - low) / shown.step).round() as i32;
+    let first = (low / shown.step).ceil() as i32;
+    for level in (first..=first + count).map(|index| f64::from(index) * shown.step) {
+        if level <= low || level >= high {
+            continue;
+        }
+        let paths = level_paths(&view, &outcome.grid, outcome, shown, level);
+        for path in &paths {
+            frame.canvas.polyline(path, false, Pen::solid(PAPER, 3.4 * unit));
+            frame.canvas.polyline(path, false, Pen::solid(INK, 1.5 * unit));
+        }
+        lines.push((level, paths));
+    }
+    if let Some((critical, _)) = shown.critical {
+        for path in level_paths(&view, &outcome.grid, outcome, shown, critical) {
+            frame.canvas.polyline(&path, false, Pen::solid(PAPER, 6.5 * unit));
+            frame.canvas.polyline(&path, false, Pen::dashed(INK, 4.0 * unit, 13.0 * unit, 6.0 * unit));
+        }
+    }
+    lines
+}
+
+/// The lines of a level in pixels, only where they are visible.
+fn level_paths(view: &View, grid: &Grid, outcome: &Outcome, shown: &Shown<'_>, level: f64) -> Vec<Vec<(f32, f32)>> {
+    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
+    let wanted = |i: usize, j: usize| {
+        xs[i + 1] >= view.shown.x.from
+            && xs[i] <= view.shown.x.to
+            && ys[j + 1] >= view.shown.y.from
+            && ys[j] <= view.shown.y.to
+            && grid.filling(&outcome.plan, i, j).is_solid()
+    };
+    let mut paths = Vec::new();
+    for line in isotherms::lines(grid, &shown.value, level, wanted) {
+        // The cells at the border reach beyond it; what sticks out is cut off, in as many pieces as it takes.
+        let mut path = Vec::new();
+        for point in line {
+            if view.shown.contains(point.0, point.1) {
+                path.push(view.point(point));
+            } else if !path.is_empty() {
+                paths.push(std::mem::take(&mut path));
+            }
+        }
+        paths.push(path);
+    }
+    paths.retain(|path| path.len() > 1);
+    paths
+}
+
+/// Writes each level's value on its longest line, at the first free place from the middle outwards.
+fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, placed: &mut Placed) {
+    let unit = frame.unit;
+    for (level, paths) in lines {
+        let length = |path: &Vec<(f32, f32)>| {
+            path.windows(2).map(|ends| (ends[1].0 - ends[0].0).hypot(ends[1].1 - ends[0].1)).sum::<f32>()
+        };
+        let Some(longest) = paths.iter().max_by(|a, b| length(a).total_cmp(&length(b))) else { continue };
+        let text = format!("{level:.*}", shown.decimals);
+        let lettering =
+            Lettering { anchor: Anchor::Middle, rim: Some(PAPER), weight: Weight::Bold, ..frame.lettering(17.0, INK) };
+        let size = (font::width(&text, lettering.size, Weight::Bold) + 6.0 * unit, 22.0 * unit);
+        let middle = longest.len() / 2;
+        let order =
+            (0..longest.len()).map(|step| if step % 2 == 0 { middle + step / 2 } else { middle.wrapping_sub(step.div_ceil(2)) });
+        for point in order.filter_map(|index| longest.get(index)) {
+            let label = Area {
+                left: point.0 - size.0 / 2.0,
+                right: point.0 + size.0 / 2.0,
+                top: point.1 - size.1 / 2.0,
+                bottom: point.1 + size.1 / 2.0,
+            };
+            if placed.is_free(label.grown(3.0 * unit)) && frame.view.area.holds(label) {
+                placed.take(label);
+                frame.canvas.text(&text, (point.0, point.1 + 6.0 * unit), lettering);
+                break;
+            }
+        }
+    }
+}
+
+/// A heavy band of black dashes on white along the inside surfaces that are colder than the critical value allows.
+fn surfaces_below_critical(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) {
+    let Some((critical, _)) = shown.critical else { return };
+    let (view, unit) = (frame.view, frame.unit);
+    for profile in &outcome.profiles {
+        for ends in profile.stations.windows(2) {
+            let visible = ends.iter().all(|station| view.shown.contains(station.at.0, station.at.1));
+            if visible && ends.iter().all(|station| station.factor < critical) {
+                let (from, to) = (view.point(ends[0].at), view.point(ends[1].at));
+                frame.canvas.line(from, to, Pen::solid(PAPER, 13.0 * unit));
+                frame.canvas.line(from, to, Pen::solid(INK, 8.0 * unit));
+            }
+        }
+    }
+}
+
+fn color_bar(frame: &mut Frame, shown: &Shown<'_>, keys: &[&str]) {
+    let (unit, panel) = (frame.unit, frame.panel);
+    let heading = Lettering { weight: Weight::Bold, ..frame.lettering(19.0, INK) };
+    frame.canvas.text(shown.quantity, (panel.left, panel.top + 20.0 * unit), heading);
+    let space_below = if frame.is_part { 430.0 } else { 170.0 };
+    let top = panel.top + 44.0 * unit;
+    let bar = Area {
+        left: panel.left,
+        right: panel.left + 46.0 * unit,
+        top,
+        bottom: (panel.bottom - space_below * unit).min(top + 460.0 * unit),
+    };
+    frame.canvas.shade(bar, |_, y| Some((shown.color)(f64::from((bar.bottom - y) / bar.height()))));
+    frame.canvas.border(bar, Pen::solid(INK, 1.4 * unit));
+    let (low, high) = shown.range;
+    let place = |value: f64| bar.bottom - ((value - low) / (high - low)) as f32 * bar.height();
+    let text = frame.lettering(18.0, INK);
+    let mut level = (low / shown.step).ceil() * shown.step;
+    while level <= high + shown.step * 1e-6 {
+        let y = place(level);
+        frame.canvas.line((bar.right, y), (bar.right + 8.0 * unit, y), Pen::solid(INK, 1.4 * unit));
+        frame.canvas.text(&format!("{:.*}", shown.decimals, level + 0.0), (bar.right + 14.0 * unit, y + 6.0 * unit), text);
+        level += shown.step;
+    }
+    if let Some((critical, meaning)) = &shown.critical {
+        let y = place(*critical);
+        frame.canvas.line((bar.left - 4.0 * unit, y), (bar.right + 74.0 * unit, y), Pen::solid(PAPER, 6.5 * unit));
+        frame.canvas.line(
+            (bar.left - 4.0 * unit, y),
+            (bar.right + 74.0 * unit, y),
+            Pen::dashed(INK, 4.0 * unit, 13.0 * unit, 6.0 * unit),
+        );
+        let bold = Lettering { weight: Weight::Bold, ..text };
+        frame.canvas.text(meaning, (bar.right + 82.0 * unit, y + 6.0 * unit), bold);
+    }
+    let mut y = bar.bottom + 40.0 * unit;
+    let grey = frame.lettering(17.0, GREY);
+    for (index, key) in keys.iter().enumerate() {
+        if index == 1 && shown.critical.is_none() {
+            continue;
+        }
+        let width = if index == 0 { 1.5 } else { 8.0 };
+        frame.canvas.line((panel.left, y), (panel.left + 46.0 * unit, y), Pen::solid(INK, width * unit));
+        frame.canvas.text(key, (panel.left + 58.0 * unit, y + 6.0 * unit), grey);
+        y += 32.0 * unit;
+    }
+    frame.canvas.disc((panel.left + 23.0 * unit, y), 9.0 * unit, PAPER, Pen::solid(INK, 2.4 * unit));
+    frame.canvas.disc((panel.left + 23.0 * unit, y), 2.7 * unit, INK, Pen::solid(INK, unit));
+    frame.canvas.text("coldest inside surface", (panel.left + 58.0 * unit, y + 6.0 * unit), grey);
+}

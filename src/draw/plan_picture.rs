@@ -1,0 +1,328 @@
+//! The material plan: what was modelled.
+
+use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
+use super::dimensions;
+use super::font::{self, Weight};
+use super::frame::Frame;
+use super::outline::{draw_grounds, draw_outlines, regions, thickened};
+use super::palette::{self, GREY, INK, PAPER};
+use super::tags::Placed;
+use crate::geometry::{Axis, Rectangle};
+use crate::plan::Filling;
+use crate::plan::surface::Film;
+use crate::result::Outcome;
+
+/// Draws the plan with materials, environments, cut-off planes, dimension lines and the coldest places.
+pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
+    let mut frame = Frame::new(outcome, width, "Materials, environments, cut-off planes and lengths", &captions(outcome));
+    let regions = regions(&outcome.plan);
+    let unit = frame.unit;
+    draw_materials(&mut frame.canvas, &frame.view.clone(), outcome, &regions, unit);
+    cut_off_planes(&mut frame, outcome);
+    let mut placed = Placed::default();
+    scale_bar_is_taken(&frame, &mut placed);
+    coldest_places(&mut frame, outcome, &mut placed);
+    points(&mut frame, outcome, &mut placed);
+    environment_names(&mut frame, outcome, &regions, &mut placed);
+    let used = number_tags(&mut frame, outcome, &regions, &mut placed);
+    resistance_labels(&mut frame, outcome, &mut placed);
+    legend(&mut frame, outcome, &used);
+    dimensions::draw(&mut frame);
+    let extent = outcome.case.extent;
+    frame.overview(extent, |canvas, view| draw_materials(canvas, view, outcome, &regions, unit * 0.5));
+    frame.finish();
+    frame.canvas
+}
+
+/// The lines under a picture: L2D and ψ.
+pub fn captions(outcome: &Outcome) -> Vec<String> {
+    let mut results = Vec::new();
+    if let Some(l2d) = outcome.l2d {
+        results.push(format!("L2D = {l2d:.4} W/(m·K)"));
+    }
+    for psi in &outcome.psi {
+        results.push(format!("ψ = {:.4} W/(m·K) ({})", psi.value, psi.convention.label()));
+    }
+    let version = env!("CARGO_PKG_VERSION");
+    vec![results.join("    "), format!("coldseam {version}, case {}", outcome.case.name)]
+}
+
+/// So that no label lies under the scale bar.
+pub fn scale_bar_is_taken(frame: &Frame, placed: &mut Placed) {
+    let (area, unit) = (frame.view.area, frame.unit);
+    placed.take(Area { right: area.left + area.width() * 0.34 + 40.0 * unit, top: area.bottom - 66.0 * unit, ..area });
+}
+
+fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outcome, regions: &[(Filling, Rectangle)], unit: f32) {
+    draw_grounds(canvas, view, &outcome.case, regions, unit);
+    let mut thin = Vec::new();
+    for (filling, rectangle) in regions {
+        let (Filling::Solid(material), Some(area)) = (filling, view.visible(*rectangle)) else { continue };
+        let material = &outcome.case.materials[*material];
+        let color = palette::material(material.conductivity_x.max(material.conductivity_y));
+        canvas.fill(area, color);
+        if area.width().min(area.height()) < 4.0 * unit {
+            thin.push((area, color));
+        }
+    }
+    draw_outlines(canvas, view, &outcome.plan, Pen::solid(INK, 1.1 * unit));
+    // Over the outlines, which would otherwise swallow a sheet of a millimetre.
+    for (area, color) in thin {
+        canvas.fill(thickened(area, 4.0 * unit), color);
+    }
+}
+
+/// Marks where solids are cut by the edges of the extent: no heat crosses there.
+fn cut_off_planes(frame: &mut Frame, outcome: &Outcome) {
+    let plan = &outcome.plan;
+    let pen = Pen::dashed(INK, 5.0 * frame.unit, 16.0 * frame.unit, 7.0 * frame.unit);
+    let view = frame.view;
+    let mut mark = |from: (f64, f64), to: (f64, f64)| {
+        let inside = |(x, y): (f64, f64)| view.shown.contains(x, y);
+        let clamp =
+            |(x, y): (f64, f64)| (x.clamp(view.shown.x.from, view.shown.x.to), y.clamp(view.shown.y.from, view.shown.y.to));
+        let (from, to) = (clamp(from), clamp(to));
+        if inside(from) && inside(to) && from != to {
+            frame.canvas.line(view.point(from), view.point(to), pen);
+        }
+    };
+    let visible = |value: f64, axis: Axis| view.shown.along(axis).contains(value);
+    for (line, j) in [(0, 0), (plan.ys.len() - 1, plan.rows() - 1)] {
+        for i in (0..plan.columns()).filter(|i| plan.at(*i, j).is_solid() && visible(plan.ys[line], Axis::Y)) {
+            mark((plan.xs[i], plan.ys[line]), (plan.xs[i + 1], plan.ys[line]));
+        }
+    }
+    for (line, i) in [(0, 0), (plan.xs.len() - 1, plan.columns() - 1)] {
+        for j in (0..plan.rows()).filter(|j| plan.at(i, *j).is_solid() && visible(plan.xs[line], Axis::X)) {
+            mark((plan.xs[line], plan.ys[j]), (plan.xs[line], plan.ys[j + 1]));
+        }
+    }
+}
+
+/// A triangle that points at the coldest place of each internal environment's surface, with its f_Rsi.
+pub fn coldest_places(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) {
+    let unit = frame.unit;
+    for factor in &outcome.factors {
+        let Some(coldest) = &factor.coldest else { continue };
+        if !frame.view.shown.contains(coldest.at.0, coldest.at.1) {
+            continue;
+        }
+        let at = frame.view.point(coldest.at);
+        let radius = 9.0 * unit;
+        frame.canvas.disc(at, radius, PAPER, Pen::solid(INK, 2.4 * unit));
+        frame.canvas.disc(at, radius * 0.3, INK, Pen::solid(INK, unit));
+        let text = format!("f_Rsi {:.3}", coldest.factor);
+        callout(frame, placed, at, radius, &text);
+    }
+}
+
+/// A small cross and the name of each named point.
+fn points(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) {
+    let unit = frame.unit;
+    for point in &outcome.case.points {
+        if !frame.view.shown.contains(point.x, point.y) {
+            continue;
+        }
+        let (x, y) = frame.view.point((point.x, point.y));
+        let reach = 9.0 * unit;
+        for (color, width) in [(PAPER, 5.0), (INK, 2.0)] {
+            let pen = Pen::solid(color, width * unit);
+            frame.canvas.line((x - reach, y - reach), (x + reach, y + reach), pen);
+            frame.canvas.line((x - reach, y + reach), (x + reach, y - reach), pen);
+        }
+        callout(frame, placed, (x, y), reach, &point.name);
+    }
+}
+
+/// A boxed text beside a place, joined to it by a line.
+fn callout(frame: &mut Frame, placed: &mut Placed, at: (f32, f32), radius: f32, text: &str) {
+    let unit = frame.unit;
+    let lettering = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(18.0, INK) };
+    let size = (font::width(text, lettering.size, Weight::Bold) + 16.0 * unit, 30.0 * unit);
+    let object = Area { left: at.0 - radius, right: at.0 + radius, top: at.1 - radius, bottom: at.1 + radius };
+    placed.take(object);
+    let middle = placed.place(object, size, frame.view.area, 26.0 * unit).middle;
+    let ground = Area {
+        left: middle.0 - size.0 / 2.0,
+        right: middle.0 + size.0 / 2.0,
+        top: middle.1 - size.1 / 2.0,
+        bottom: middle.1 + size.1 / 2.0,
+    };
+    let nearest = (at.0.clamp(ground.left, ground.right), at.1.clamp(ground.top, ground.bottom));
+    let length = ((nearest.0 - at.0).powi(2) + (nearest.1 - at.1).powi(2)).sqrt();
+    if length > radius {
+        let part = radius / length;
+        let start = (at.0 + (nearest.0 - at.0) * part, at.1 + (nearest.1 - at.1) * part);
+        frame.canvas.line(start, nearest, Pen::solid(PAPER, 5.0 * unit));
+        frame.canvas.line(start, nearest, Pen::solid(INK, 2.0 * unit));
+    }
+    frame.canvas.fill(ground, PAPER);
+    frame.canvas.border(ground, Pen::solid(INK, 1.4 * unit));
+    frame.canvas.text(text, (middle.0, middle.1 + 6.5 * unit), lettering);
+}
+
+/// Name, temperature and humidity of each environment in the middle of its largest visible part.
+pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) {
+    let unit = frame.unit;
+    for (index, environment) in outcome.case.environments.iter().enumerate() {
+        let mut parts: Vec<Area> = regions
+            .iter()
+            .filter(|(filling, _)| *filling == Filling::Space(index))
+            .filter_map(|(_, rectangle)| frame.view.visible(*rectangle))
+            .collect();
+        parts.sort_by(|a, b| (b.width() * b.height()).total_cmp(&(a.width() * a.height())));
+        let Some(largest) = parts.first() else { continue };
+        let mut state = format!("{} °C", environment.temperature);
+        if let Some(humidity) = environment.humidity {
+            state = format!("{state}, {:.0} %", humidity * 100.0);
+        }
+        let bold = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, rim: Some(PAPER), ..frame.lettering(21.0, INK) };
+        let plain = Lettering { weight: Weight::Regular, size: 18.0 * unit, ..bold };
+        let width = font::width(&environment.name, bold.size, Weight::Bold).max(font::width(&state, plain.size, Weight::Regular));
+        let (x, y) = placed.place(*largest, (width + 8.0 * unit, 54.0 * unit), frame.view.area, 30.0 * unit).middle;
+        frame.canvas.text(&environment.name, (x, y - 4.0 * unit), bold);
+        frame.canvas.text(&state, (x, y + 20.0 * unit), plain);
+    }
+}
+
+/// Numbers every visible material on the plan; returns them in the order of their numbers.
+fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) -> Vec<usize> {
+    let unit = frame.unit;
+    let mut used = Vec::new();
+    for index in 0..outcome.case.materials.len() {
+        let parts = regions.iter().filter(|(filling, _)| *filling == Filling::Solid(index));
+        let visible = parts.filter_map(|(_, rectangle)| frame.view.visible(*rectangle));
+        let roomy = |area: &Area| area.width().min(area.height()) * 1e4 + area.width().max(area.height());
+        let Some(part) = visible.max_by(|a, b| roomy(a).total_cmp(&roomy(b))) else { continue };
+        used.push(index);
+        let number = used.len().to_string();
+        let radius = 14.0 * unit;
+        let placement = placed.place(part, (2.0 * radius + 2.0 * unit, 2.0 * radius + 2.0 * unit), frame.view.area, 22.0 * unit);
+        if placement.beside {
+            let center = ((part.left + part.right) / 2.0, (part.top + part.bottom) / 2.0);
+            frame.canvas.line(center, placement.middle, Pen::solid(PAPER, 4.0 * unit));
+            frame.canvas.line(center, placement.middle, Pen::solid(INK, 1.6 * unit));
+            frame.canvas.disc(center, 2.6 * unit, INK, Pen::solid(PAPER, unit));
+        }
+        frame.canvas.disc(placement.middle, radius, PAPER, Pen::solid(INK, 1.6 * unit));
+        let lettering = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, INK) };
+        frame.canvas.text(&number, (placement.middle.0, placement.middle.1 + 6.0 * unit), lettering);
+    }
+    used
+}
+
+/// The surface resistances in use, each written once beside the longest surface that has it.
+fn resistance_labels(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) {
+    let unit = frame.unit;
+    let mut longest: Vec<(Film, Axis, bool, Area, f32)> = Vec::new();
+    let plan = &outcome.plan;
+    for normal in [Axis::X, Axis::Y] {
+        let (columns, rows) = match normal {
+            Axis::X => (plan.xs.len(), plan.rows()),
+            Axis::Y => (plan.columns(), plan.ys.len()),
+        };
+        for j in 0..rows {
+            for i in 0..columns {
+                let Some(film) = outcome.surfaces.film(normal, i, j) else { continue };
+                let x = |index: usize| frame.view.x(plan.xs[index]).clamp(frame.view.area.left, frame.view.area.right);
+                let y = |index: usize| frame.view.y(plan.ys[index]).clamp(frame.view.area.top, frame.view.area.bottom);
+                let area = match normal {
+                    Axis::X => Area { left: x(i), right: x(i), top: y(j + 1), bottom: y(j) },
+                    Axis::Y => Area { left: x(i), right: x(i + 1), top: y(j), bottom: y(j) },
+                };
+                let length = area.width() + area.height();
+                let solid_is_lower = plan.beside_face(normal, i, j).0.is_solid();
+                let same = |other: &Film| other.environment == film.environment && other.resistance == film.resistance;
+                match longest.iter_mut().find(|(other, ..)| same(other)) {
+                    Some(entry) if entry.4 < length => *entry = (film, normal, solid_is_lower, area, length),
+                    Some(_) => {}
+                    None => longest.push((film, normal, solid_is_lower, area, length)),
+                }
+            }
+        }
+    }
+    for (film, normal, solid_is_lower, area, length) in longest {
+        if length < 12.0 * unit {
+            continue;
+        }
+        let text = format!("Rs {}", film.resistance);
+        let lettering = Lettering { anchor: Anchor::Middle, rim: Some(PAPER), ..frame.lettering(16.0, INK) };
+        let size = (font::width(&text, lettering.size, Weight::Regular), 20.0 * unit);
+        // On the side of the air, a little off the surface.
+        let (right, down) = match (normal, solid_is_lower) {
+            (Axis::X, true) => (size.0 / 2.0 + 9.0 * unit, 0.0),
+            (Axis::X, false) => (-size.0 / 2.0 - 9.0 * unit, 0.0),
+            (Axis::Y, true) => (0.0, -size.1 / 2.0 - 7.0 * unit),
+            (Axis::Y, false) => (0.0, size.1 / 2.0 + 7.0 * unit),
+        };
+        for part in [0.5, 0.3, 0.7, 0.15, 0.85] {
+            let middle = (area.left + area.width() * part + right, area.top + area.height() * part + down);
+            let label = Area {
+                left: middle.0 - size.0 / 2.0,
+                right: middle.0 + size.0 / 2.0,
+                top: middle.1 - size.1 / 2.0,
+                bottom: middle.1 + size.1 / 2.0,
+            };
+            if placed.is_free(label) && frame.view.area.holds(label) {
+                placed.take(label);
+                frame.canvas.text(&text, (middle.0, middle.1 + 6.0 * unit), lettering);
+                break;
+            }
+        }
+    }
+}
+
+fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
+    let unit = frame.unit;
+    let (left, mut y) = (frame.panel.left, frame.panel.top + 20.0 * unit);
+    let heading = Lettering { weight: Weight::Bold, ..frame.lettering(19.0, INK) };
+    frame.canvas.text("Materials", (left, y), heading);
+    let lambda = Lettering { anchor: Anchor::Right, ..heading };
+    frame.canvas.text("λ in W/(m·K)", (frame.panel.right, y), lambda);
+    y += 16.0 * unit;
+    let room = frame.panel.bottom - if frame.is_part { 290.0 * unit } else { 30.0 * unit } - 150.0 * unit;
+    let row = (40.0 * unit).min((room - y) / used.len().max(1) as f32).max(18.0 * unit);
+    for (number, index) in used.iter().enumerate() {
+        let material = &outcome.case.materials[*index];
+        let swatch = Area { left, right: left + 46.0 * unit, top: y + row * 0.1, bottom: y + row * 0.9 };
+        let color = palette::material(material.conductivity_x.max(material.conductivity_y));
+        frame.canvas.fill(swatch, color);
+        frame.canvas.border(swatch, Pen::solid(INK, 1.2 * unit));
+        let base = y + row / 2.0 + 6.0 * unit;
+        let bold = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, palette::contrast(color)) };
+        frame.canvas.text(&(number + 1).to_string(), ((swatch.left + swatch.right) / 2.0, base), bold);
+        let value = material.conductivity_text();
+        let text = frame.lettering(18.0, INK);
+        let value_width = font::width(&value, text.size, Weight::Regular);
+        let label_room = frame.panel.width() - 58.0 * unit - value_width - 14.0 * unit;
+        frame.canvas.text(&shortened(&material.label, text.size, label_room), (left + 58.0 * unit, base), text);
+        frame.canvas.text(&value, (frame.panel.right, base), Lettering { anchor: Anchor::Right, ..text });
+        y += row;
+    }
+    y += 24.0 * unit;
+    let text = frame.lettering(17.0, GREY);
+    let pen = Pen::dashed(INK, 5.0 * unit, 16.0 * unit, 7.0 * unit);
+    frame.canvas.line((left, y), (left + 46.0 * unit, y), pen);
+    frame.canvas.text("cut-off plane (adiabatic)", (left + 58.0 * unit, y + 6.0 * unit), text);
+    y += 32.0 * unit;
+    frame.canvas.disc((left + 23.0 * unit, y), 9.0 * unit, PAPER, Pen::solid(INK, 2.4 * unit));
+    frame.canvas.disc((left + 23.0 * unit, y), 2.7 * unit, INK, Pen::solid(INK, unit));
+    frame.canvas.text("coldest inside surface", (left + 58.0 * unit, y + 6.0 * unit), text);
+    y += 32.0 * unit;
+    frame.canvas.text("Rs: surface resistance for heat loss, m²K/W", (left, y + 6.0 * unit), text);
+}
+
+/// The text, cut with an ellipsis where it is wider than `room`.
+pub fn shortened(text: &str, size: f32, room: f32) -> String {
+    if font::width(text, size, Weight::Regular) <= room {
+        return text.to_owned();
+    }
+    let mut kept = String::new();
+    for character in text.chars() {
+        if font::width(&format!("{kept}{character}…"), size, Weight::Regular) > room {
+            break;
+        }
+        kept.push(character);
+    }
+    format!("{}…", kept.trim_end())
+}

@@ -1,0 +1,74 @@
+//! Axes, spans and rectangles, in metres.
+
+/// One of the two axes of the section plane: x to the right, y upwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Axis {
+    /// To the right.
+    X,
+    /// Upwards.
+    Y,
+}
+
+impl Axis {
+    /// The other axis.
+    #[must_use]
+    pub fn across(self) -> Self {
+        match self {
+            Self::X => Self::Y,
+            Self::Y => Self::X,
+        }
+    }
+
+    /// `x` or `y`.
+    pub fn letter(self) -> &'static str {
+        match self {
+            Self::X => "x",
+            Self::Y => "y",
+        }
+    }
+}
+
+/// A stretch along one axis, `from < to`, m.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Span {
+    /// Lower end.
+    pub from: f64,
+    /// Upper end.
+    pub to: f64,
+}
+
+impl Span {
+    /// Length, m.
+    pub fn length(self) -> f64 {
+        self.to - self.from
+    }
+
+    /// True if `value` lies within, ends included.
+    pub fn contains(self, value: f64) -> bool {
+        self.from <= value && value <= self.to
+    }
+}
+
+/// An axis-parallel rectangle, m.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rectangle {
+    /// Extent along x.
+    pub x: Span,
+    /// Extent along y.
+    pub y: Span,
+}
+
+impl Rectangle {
+    /// Extent along an axis.
+    pub fn along(self, axis: Axis) -> Span {
+        match axis {
+            Axis::X => self.x,
+            Axis::Y => self.y,
+        }
+    }
+
+    /// True if the point lies within, edges included.
+    pub fn contains(self, x: f64, y: f64) -> bool {
+        self.x.contains(x) && self.y.contains(y)
+    }
+}

@@ -1,0 +1,21 @@
+//! coldseam computes what a building junction loses and how cold its inside corners get.
+//!
+//! The modules are the stages of the pipeline, and imports run one way only:
+//!
+//! ```text
+//! case ─▶ plan ─▶ grid ─▶ conduction ─▶ result ─▶ draw, report ─▶ command
+//!   ▲
+//! material, geometry
+//! ```
+
+pub mod case;
+pub mod command;
+pub mod conduction;
+pub mod draw;
+pub mod geometry;
+pub mod grid;
+pub mod material;
+pub mod plan;
+pub mod report;
+pub mod result;
+pub mod shipped;

@@ -1,0 +1,83 @@
+//! The command line: parses and calls.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use coldseam::command::{self, Outcome, solve};
+
+/// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
+#[derive(Parser)]
+#[command(version, max_term_width = 110)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Solve junctions: ψ, f_Rsi, pictures, JSON
+    Solve {
+        /// Case files (YAML)
+        #[arg(required = true, value_name = "CASE")]
+        cases: Vec<PathBuf>,
+        /// Replace a parameter of the case; the value may be an expression
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        sets: Vec<String>,
+        /// Where results go: DIR/<case name>/
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// What to print on standard output
+        #[arg(long, value_enum, default_value = "text")]
+        format: solve::Format,
+        /// Leave the pictures out
+        #[arg(long)]
+        no_pictures: bool,
+        /// Threads to compute with (all cores if not given); the results do not depend on it
+        #[arg(long, value_name = "N")]
+        threads: Option<usize>,
+    },
+    /// List the ready-made cases, or write one as a starting file
+    New {
+        /// Which one
+        name: Option<String>,
+    },
+    /// List or search the generic materials
+    Materials {
+        /// Words to look for in name, description, group and source
+        words: Vec<String>,
+    },
+}
+
+const FIRST_STEPS: &str = "\
+coldseam computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
+
+Start with a ready-made junction:
+
+  coldseam new                          list them
+  coldseam new window-sill              write window-sill.yaml, to be edited
+  coldseam solve window-sill.yaml       ψ, f_Rsi, pictures and tables in out/window-sill/
+  coldseam solve window-sill.yaml --set set_out=100      a variant
+
+Then: coldseam materials [WORD], coldseam validate, coldseam help.
+";
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let outcome = match arguments.command {
+        None => {
+            command::print(FIRST_STEPS);
+            Outcome::Done
+        }
+        Some(Command::Solve { cases, sets, out, format, no_pictures, threads }) => {
+            if let Some(threads) = threads.filter(|threads| *threads > 0) {
+                // Fails only if a pool exists already, which is not so at this point.
+                let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
+            }
+            solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures })
+        }
+        Some(Command::New { name }) => command::new::run(name.as_deref()),
+        Some(Command::Materials { words }) => command::materials::run(&words),
+    };
+    outcome.into()
+}

@@ -1,0 +1,96 @@
+//! The built-in table of generic design values.
+//!
+//! The rows stand in `generic.csv` beside this file, each with its source. Those named ISO 10456 and EN 1745 are design
+//! values of those standards; the few insulants carry the pessimistic end of what manufacturers declare, since insulants have
+//! no generic design value. **A part of the rows was written down from memory of the named tables** and is not
+//! a substitute for the standard's own text: the project's verification page says which.
+
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use super::Material;
+
+/// A row of the table.
+#[derive(Clone, Debug, Deserialize)]
+pub struct GenericMaterial {
+    /// The name used in case files.
+    pub name: String,
+    /// The name shown to readers.
+    pub label: String,
+    /// The kind of material, for listing.
+    pub group: String,
+    /// W/(m·K).
+    pub conductivity: f64,
+    /// kg/m³, where the source has one.
+    pub density: Option<f64>,
+    /// The published table.
+    pub source: String,
+}
+
+static TABLE: LazyLock<Vec<GenericMaterial>> = LazyLock::new(|| {
+    csv::Reader::from_reader(include_bytes!("generic.csv").as_slice())
+        .deserialize()
+        .map(|row| row.expect("the built-in table is well-formed, as its test shows"))
+        .collect()
+});
+
+/// All rows, in the order of the table.
+pub fn table() -> &'static [GenericMaterial] {
+    &TABLE
+}
+
+/// The row of that name.
+pub fn find(name: &str) -> Option<&'static GenericMaterial> {
+    table().iter().find(|row| row.name == name)
+}
+
+/// Rows that contain every word of `search` in their name, label, group or source, in any letter case.
+pub fn search(search: &str) -> Vec<&'static GenericMaterial> {
+    let words: Vec<String> = search.split_whitespace().map(str::to_lowercase).collect();
+    let matches = |row: &GenericMaterial| {
+        let text = format!("{} {} {} {}", row.name, row.label, row.group, row.source).to_lowercase();
+        words.iter().all(|word| text.contains(word.as_str()))
+    };
+    table().iter().filter(|row| matches(row)).collect()
+}
+
+impl From<&GenericMaterial> for Material {
+    fn from(row: &GenericMaterial) -> Self {
+        Self {
+            name: row.name.clone(),
+            label: row.label.clone(),
+            conductivity_x: row.conductivity,
+            conductivity_y: row.conductivity,
+            density: row.density,
+            source: row.source.clone(),
+            is_generic: true,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashSet;
+
+    use super::*;
+
+    #[test]
+    fn every_row_is_complete_and_named_once() {
+        assert!(table().len() >= 80, "{} rows", table().len());
+        let names: HashSet<&str> = table().iter().map(|row| row.name.as_str()).collect();
+        assert_eq!(names.len(), table().len());
+        for row in table() {
+            assert!(row.conductivity > 0.0 && row.conductivity < 500.0, "{}", row.name);
+            assert!(row.density.is_none_or(|density| density > 0.0), "{}", row.name);
+            assert!(!row.source.is_empty() && !row.group.is_empty(), "{}", row.name);
+        }
+    }
+
+    #[test]
+    fn search_finds_by_any_word() {
+        let names: Vec<&str> = search("STEEL austenitic").iter().map(|row| row.name.as_str()).collect();
+        assert_eq!(names, ["stainless_steel"]);
+        assert_eq!(search("no such thing").len(), 0);
+    }
+}

@@ -1,0 +1,128 @@
+//! Whether heat can flow through a plan in a meaningful way.
+
+use std::collections::BTreeSet;
+
+use super::{Filling, Plan};
+use crate::case::{Case, Diagnostic, Place};
+use crate::geometry::Axis;
+
+pub fn check(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) {
+    corner_contacts(plan, case, diagnostics);
+    let touched = isolated_solids(plan, case, diagnostics);
+    two_temperatures(case, &touched, diagnostics);
+    environment_contacts(plan, case, diagnostics);
+}
+
+fn place_of(plan: &Plan, case: &Case, i: usize, j: usize) -> Place {
+    plan.owner(i, j).map_or(case.extent_place, |shape| case.plan[shape].place)
+}
+
+fn millimetres(x: f64, y: f64) -> String {
+    format!("x = {:.3} mm, y = {:.3} mm", x * 1e3, y * 1e3)
+}
+
+/// Two solids that share a corner and no face: does heat pass or not? The person must decide.
+fn corner_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) {
+    for j in 1..plan.rows() {
+        for i in 1..plan.columns() {
+            let solid = |di: usize, dj: usize| plan.at(i - di, j - dj).is_solid();
+            let (south_west, south_east, north_west, north_east) = (solid(1, 1), solid(0, 1), solid(1, 0), solid(0, 0));
+            if south_west == north_east && south_east == north_west && south_west != south_east {
+                let (owner_i, owner_j) = if south_west { (i, j) } else { (i - 1, j) };
+                let message = format!("two solids touch in a corner only, at {}", millimetres(plan.xs[i], plan.ys[j]));
+                let hint = "no heat can be computed through a point: let them overlap, or leave a gap between them";
+                diagnostics.push(Diagnostic::error(place_of(plan, case, owner_i, owner_j), message).hint(hint));
+            }
+        }
+    }
+}
+
+/// Finds solids that no environment touches, and returns the environments that are touched.
+fn isolated_solids(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
+    let (columns, rows) = (plan.columns(), plan.rows());
+    let mut seen = vec![false; columns * rows];
+    let mut touched = BTreeSet::new();
+    for start in 0..seen.len() {
+        let (start_i, start_j) = (start % columns, start / columns);
+        if seen[start] || !plan.at(start_i, start_j).is_solid() {
+            continue;
+        }
+        seen[start] = true;
+        let mut here = BTreeSet::new();
+        let mut open = vec![(start_i, start_j)];
+        while let Some((i, j)) = open.pop() {
+            let west = i.checked_sub(1).map(|west| (west, j));
+            let east = (i + 1 < columns).then_some((i + 1, j));
+            let south = j.checked_sub(1).map(|south| (i, south));
+            let north = (j + 1 < rows).then_some((i, j + 1));
+            for (i, j) in [west, east, south, north].into_iter().flatten() {
+                match plan.at(i, j) {
+                    Filling::Space(environment) => {
+                        here.insert(environment);
+                    }
+                    Filling::Solid(_) if !seen[j * columns + i] => {
+                        seen[j * columns + i] = true;
+                        open.push((i, j));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        if here.is_empty() {
+            let middle =
+                millimetres((plan.xs[start_i] + plan.xs[start_i + 1]) / 2.0, (plan.ys[start_j] + plan.ys[start_j + 1]) / 2.0);
+            let message =
+                format!("an isolated solid: no environment touches the one around {middle}, so its temperature is undefined");
+            let hint = "connect it to the construction, paint a space beside it, or delete it";
+            diagnostics.push(Diagnostic::error(place_of(plan, case, start_i, start_j), message).hint(hint));
+        }
+        touched.append(&mut here);
+    }
+    if !seen.contains(&true) {
+        let hint = "paint materials with `fill` or `layers`, after the spaces they displace";
+        diagnostics.push(Diagnostic::error(case.extent_place, "the plan contains no solid").hint(hint));
+    }
+    touched
+}
+
+fn two_temperatures(case: &Case, touched: &BTreeSet<usize>, diagnostics: &mut Vec<Diagnostic>) {
+    for (index, environment) in case.environments.iter().enumerate() {
+        if !touched.contains(&index) {
+            let message = format!("the environment `{}` touches no solid", environment.name);
+            let hint = format!("paint it beside the construction with `space: {}`, or delete it", environment.name);
+            diagnostics.push(Diagnostic::warning(environment.place, message).hint(hint));
+        }
+    }
+    let names: Vec<&str> = touched.iter().map(|index| case.environments[*index].name.as_str()).collect();
+    let temperatures: BTreeSet<u64> = touched.iter().map(|index| case.environments[*index].temperature.to_bits()).collect();
+    let message = match names.as_slice() {
+        [] => "no environment touches the construction".to_owned(),
+        [only] => format!("only one environment, `{only}`, touches the construction"),
+        _ if temperatures.len() < 2 => format!("all environments have the same temperature: {}", names.join(", ")),
+        _ => return,
+    };
+    let hint = "heat flows between at least two temperatures: give each side of the construction its space";
+    diagnostics.push(Diagnostic::error(case.extent_place, message).hint(hint));
+}
+
+/// Two environments side by side with nothing between them: an opening that was probably forgotten.
+fn environment_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) {
+    let mut reported = BTreeSet::new();
+    for normal in [Axis::X, Axis::Y] {
+        for j in 0..plan.rows() {
+            for i in 0..plan.columns() {
+                let (Filling::Space(low), Filling::Space(high)) = plan.beside_face(normal, i, j) else { continue };
+                if low == high || !reported.insert((low.min(high), low.max(high))) {
+                    continue;
+                }
+                let (first, second) = (&case.environments[low].name, &case.environments[high].name);
+                let message = format!(
+                    "the environments `{first}` and `{second}` touch each other at {}: no heat is counted between them",
+                    millimetres(plan.xs[i], plan.ys[j])
+                );
+                let hint = "paint the construction that parts them, or leave the place unpainted to make it adiabatic";
+                diagnostics.push(Diagnostic::warning(place_of(plan, case, i, j), message).hint(hint));
+            }
+        }
+    }
+}

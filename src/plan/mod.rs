@@ -1,0 +1,120 @@
+//! The plan: what stands where, and which surfaces face which environment.
+//!
+//! Shapes are painted in order onto the coarsest rectangular raster that contains all their edges. This raster is exact: the
+//! computing grid only subdivides it, sections and checks read it directly.
+//!
+//! ```text
+//! ys[2] ┬──────┬────┐      cell (i, j) lies between xs[i], xs[i+1] and ys[j], ys[j+1]
+//!       │(0,1) │1,1 │      upright face (i, j): on xs[i], beside row j
+//! ys[1] ┼──────┼────┤      level face (i, j): on ys[j], beside column i
+//!       │(0,0) │1,0 │
+//! ys[0] ┴──────┴────┘
+//!     xs[0]  xs[1] xs[2]
+//! ```
+
+mod check;
+mod edges;
+mod paint;
+pub mod section;
+pub mod surface;
+
+use crate::case::{Case, Diagnostic, Rejected};
+use crate::geometry::Axis;
+
+/// What a cell of the plan is filled with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Filling {
+    /// Never painted: no heat passes.
+    Nothing,
+    /// An environment, by index.
+    Space(usize),
+    /// A material, by index.
+    Solid(usize),
+}
+
+impl Filling {
+    /// True for a material.
+    pub fn is_solid(self) -> bool {
+        matches!(self, Self::Solid(_))
+    }
+}
+
+/// The painted raster.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// Positions of the upright lines, rising, m.
+    pub xs: Vec<f64>,
+    /// Positions of the level lines, rising, m.
+    pub ys: Vec<f64>,
+    /// `filling[j · columns + i]`.
+    filling: Vec<Filling>,
+    /// The shape last painted on each cell, `usize::MAX` for none.
+    owner: Vec<usize>,
+}
+
+impl Plan {
+    /// Paints a case and checks that heat can flow through the result in a meaningful way.
+    ///
+    /// Returns the plan and warnings.
+    ///
+    /// # Errors
+    /// [`Rejected`] for slivers, isolated solids, solids that touch in a corner only, and plans without two temperatures.
+    pub fn of(case: &Case) -> Result<(Self, Vec<Diagnostic>), Rejected> {
+        let mut diagnostics = Vec::new();
+        let plan = paint::paint(case, &mut diagnostics);
+        if let Some(plan) = &plan {
+            check::check(plan, case, &mut diagnostics);
+        }
+        match plan {
+            Some(plan) if !crate::case::diagnostic::has_errors(&diagnostics) => Ok((plan, diagnostics)),
+            _ => Err(Rejected { diagnostics, sources: case.sources.clone() }),
+        }
+    }
+
+    /// Number of cells along x.
+    pub fn columns(&self) -> usize {
+        self.xs.len() - 1
+    }
+
+    /// Number of cells along y.
+    pub fn rows(&self) -> usize {
+        self.ys.len() - 1
+    }
+
+    /// What fills cell (i, j).
+    pub fn at(&self, i: usize, j: usize) -> Filling {
+        self.filling[j * self.columns() + i]
+    }
+
+    /// The shape that painted cell (i, j).
+    pub fn owner(&self, i: usize, j: usize) -> Option<usize> {
+        Some(self.owner[j * self.columns() + i]).filter(|shape| *shape != usize::MAX)
+    }
+
+    /// The cells on the lower and the higher side of a face with normal along `normal`: `face (i, j)` as drawn in the module's
+    /// documentation. Outside the plan there is nothing.
+    pub fn beside_face(&self, normal: Axis, i: usize, j: usize) -> (Filling, Filling) {
+        let get = |i: Option<usize>, j: Option<usize>| match (i, j) {
+            (Some(i), Some(j)) if i < self.columns() && j < self.rows() => self.at(i, j),
+            _ => Filling::Nothing,
+        };
+        match normal {
+            Axis::X => (get(i.checked_sub(1), Some(j)), get(Some(i), Some(j))),
+            Axis::Y => (get(Some(i), j.checked_sub(1)), get(Some(i), Some(j))),
+        }
+    }
+
+    /// The cell that contains a point, edges counting to the lower cell; `None` outside.
+    pub fn cell_at(&self, x: f64, y: f64) -> Option<(usize, usize)> {
+        Some((interval(&self.xs, x)?, interval(&self.ys, y)?))
+    }
+}
+
+/// Index of the interval of the rising `lines` that contains `value`.
+pub fn interval(lines: &[f64], value: f64) -> Option<usize> {
+    let (first, last) = (lines.first()?, lines.last()?);
+    if !(*first..=*last).contains(&value) {
+        return None;
+    }
+    Some(lines.partition_point(|line| *line < value).saturating_sub(1))
+}

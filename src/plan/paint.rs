@@ -1,0 +1,86 @@
+//! Painting: shapes in order, later over earlier.
+
+use super::edges::{index_of, merge};
+use super::{Filling, Plan};
+use crate::case::{Case, Diagnostic, Paint, Place};
+use crate::geometry::{Axis, Rectangle, Span};
+
+/// A raster beyond this is not a junction that somebody drew.
+const MOST_CELLS: usize = 4_000_000;
+
+pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
+    let clipped: Vec<Vec<Rectangle>> = case
+        .plan
+        .iter()
+        .map(|shape| shape.rectangles.iter().filter_map(|rectangle| clip(*rectangle, case.extent)).collect())
+        .collect();
+    let mut edges = [Axis::X, Axis::Y].map(|axis| {
+        let span = case.extent.along(axis);
+        vec![(span.from, case.extent_place), (span.to, case.extent_place)]
+    });
+    let mut add = |rectangle: Rectangle, place: Place| {
+        for (edges, axis) in edges.iter_mut().zip([Axis::X, Axis::Y]) {
+            let span = rectangle.along(axis);
+            edges.extend([(span.from, place), (span.to, place)]);
+        }
+    };
+    for (shape, rectangles) in case.plan.iter().zip(&clipped) {
+        rectangles.iter().for_each(|rectangle| add(*rectangle, shape.place));
+        if rectangles.is_empty() {
+            diagnostics.push(Diagnostic::warning(shape.place, "this shape lies outside the extent"));
+        }
+    }
+    for rule in &case.surfaces {
+        if let Some(within) = clip(rule.within, case.extent) {
+            add(within, rule.place);
+        }
+    }
+    let [x_edges, y_edges] = edges;
+    let xs = merge(x_edges, Axis::X, diagnostics);
+    let ys = merge(y_edges, Axis::Y, diagnostics);
+    let cells = (xs.len() - 1) * (ys.len() - 1);
+    if cells > MOST_CELLS {
+        let message = format!("the plan's edges make a raster of {cells} cells; at most {MOST_CELLS} can be handled");
+        diagnostics.push(Diagnostic::error(case.extent_place, message).hint("leave out details that do not matter for heat"));
+        return None;
+    }
+    let mut plan = Plan { filling: vec![Filling::Nothing; cells], owner: vec![usize::MAX; cells], xs, ys };
+    let columns = plan.columns();
+    for (number, (shape, rectangles)) in case.plan.iter().zip(&clipped).enumerate() {
+        let filling = match shape.paint {
+            Paint::Solid(material) => Filling::Solid(material),
+            Paint::Space(environment) => Filling::Space(environment),
+        };
+        for rectangle in rectangles {
+            let (left, right) = (index_of(&plan.xs, rectangle.x.from), index_of(&plan.xs, rectangle.x.to));
+            for j in index_of(&plan.ys, rectangle.y.from)..index_of(&plan.ys, rectangle.y.to) {
+                plan.filling[j * columns + left..j * columns + right].fill(filling);
+                plan.owner[j * columns + left..j * columns + right].fill(number);
+            }
+        }
+    }
+    warn_of_hidden_shapes(case, &plan, &clipped, diagnostics);
+    Some(plan)
+}
+
+fn clip(rectangle: Rectangle, extent: Rectangle) -> Option<Rectangle> {
+    let side = |axis| {
+        let (inner, outer) = (rectangle.along(axis), extent.along(axis));
+        let span = Span { from: inner.from.max(outer.from), to: inner.to.min(outer.to) };
+        (span.length() > 0.0).then_some(span)
+    };
+    Some(Rectangle { x: side(Axis::X)?, y: side(Axis::Y)? })
+}
+
+fn warn_of_hidden_shapes(case: &Case, plan: &Plan, clipped: &[Vec<Rectangle>], diagnostics: &mut Vec<Diagnostic>) {
+    let mut visible = vec![false; case.plan.len()];
+    for owner in plan.owner.iter().filter(|owner| **owner != usize::MAX) {
+        visible[*owner] = true;
+    }
+    for ((shape, visible), rectangles) in case.plan.iter().zip(visible).zip(clipped) {
+        if !visible && !rectangles.is_empty() {
+            let hint = "shapes are painted in order, later over earlier: move it further down, or delete it";
+            diagnostics.push(Diagnostic::warning(shape.place, "later shapes hide this one completely").hint(hint));
+        }
+    }
+}

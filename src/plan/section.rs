@@ -1,0 +1,153 @@
+//! The one-dimensional section of a flanking element: its layers along a cut-off plane and its U-value.
+//!
+//! U = 1/(Rs₁ + Σ d/λ + Rs₂), ISO 6946:2017, 6.7.1. The layers are read from the plan itself, so that the U-value subtracted
+//! from L2D belongs to the wall that was painted.
+
+use super::surface::{Film, Surfaces};
+use super::{Filling, Plan};
+use crate::case::{Case, Diagnostic, Place};
+use crate::geometry::{Axis, Span};
+
+/// A layer crossed by a section.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Layer {
+    /// Index of the material.
+    pub material: usize,
+    /// m.
+    pub thickness: f64,
+    /// m²K/W.
+    pub resistance: f64,
+}
+
+/// A section from one environment to another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Section {
+    /// The films at the start and the end of the path.
+    pub films: [Film; 2],
+    /// The layers in the order of the path, which runs along rising x or y.
+    pub layers: Vec<Layer>,
+    /// W/(m²K); infinite between two fixed temperatures with nothing between.
+    pub u_value: f64,
+}
+
+/// The section along the plane `axis = at`.
+///
+/// # Errors
+/// A diagnostic if the plane lies outside the plan or on an edge, or if it does not cross exactly one construction.
+pub fn section(
+    case: &Case,
+    plan: &Plan,
+    surfaces: &Surfaces,
+    (axis, at, range): (Axis, f64, Option<Span>),
+    place: Place,
+) -> Result<Section, Diagnostic> {
+    let path = axis.across();
+    let (fixed_lines, path_lines) = match axis {
+        Axis::X => (&plan.xs, &plan.ys),
+        Axis::Y => (&plan.ys, &plan.xs),
+    };
+    let letter = axis.letter();
+    let plane = format!("the plane {letter} = {:.3} mm", at * 1e3);
+    let lane = lane_at(plan, fixed_lines, axis, at).map_err(|problem| match problem {
+        LaneProblem::Outside => {
+            let (from, to) = (fixed_lines[0] * 1e3, fixed_lines[fixed_lines.len() - 1] * 1e3);
+            Diagnostic::error(place, format!("{plane} lies outside the extent"))
+                .hint(format!("the extent runs from {letter} = {from:.3} mm to {to:.3} mm"))
+        }
+        LaneProblem::OnAnEdge => Diagnostic::error(place, format!("{plane} runs along an edge between different materials"))
+            .hint("move the section to where the element is undisturbed, usually the cut-off plane"),
+    })?;
+    let at_cell = |index: usize| cell(plan, axis, lane, index);
+    let film_at = |index: usize| match path {
+        Axis::X => surfaces.film(path, index, lane),
+        Axis::Y => surfaces.film(path, lane, index),
+    };
+    let mut found = Vec::new();
+    let mut start = None;
+    for index in 0..path_lines.len() {
+        match (film_at(index), start) {
+            // A film opens a construction where none is open, and closes it where the solid lies before it.
+            (Some(film), None) => start = Some((index, film)),
+            (Some(film), Some((from, first))) => {
+                if (from..index).all(|index| at_cell(index).is_solid()) {
+                    found.push((from, index, [first, film]));
+                    start = None;
+                } else {
+                    start = Some((index, film));
+                }
+            }
+            (None, _) => {}
+        }
+    }
+    let overlaps = |from: usize, to: usize| range.is_none_or(|range| path_lines[from] < range.to && range.from < path_lines[to]);
+    found.retain(|(from, to, _)| overlaps(*from, *to));
+    let [(from, to, films)] = found.as_slice() else {
+        let across = path.letter();
+        let (message, hint) = if found.is_empty() {
+            (
+                format!("{plane} does not lead through a construction from one environment to another"),
+                format!(
+                    "there must be a space on both sides of the solid along {across}; is the space painted up to this plane?"
+                ),
+            )
+        } else {
+            (
+                format!("{plane} crosses {} constructions", found.len()),
+                format!("name the one meant: `section: {{ {letter}: …, {across}: [from, to] }}`"),
+            )
+        };
+        return Err(Diagnostic::error(place, message).hint(hint));
+    };
+    let mut layers: Vec<Layer> = Vec::new();
+    for index in *from..*to {
+        let Filling::Solid(material) = at_cell(index) else { continue };
+        let thickness = path_lines[index + 1] - path_lines[index];
+        let conductivity = match path {
+            Axis::X => case.materials[material].conductivity_x,
+            Axis::Y => case.materials[material].conductivity_y,
+        };
+        let resistance = thickness / conductivity;
+        match layers.last_mut() {
+            Some(last) if last.material == material => {
+                last.thickness += thickness;
+                last.resistance += resistance;
+            }
+            _ => layers.push(Layer { material, thickness, resistance }),
+        }
+    }
+    let total = films[0].resistance + layers.iter().map(|layer| layer.resistance).sum::<f64>() + films[1].resistance;
+    Ok(Section { films: *films, layers, u_value: 1.0 / total })
+}
+
+enum LaneProblem {
+    Outside,
+    OnAnEdge,
+}
+
+fn cell(plan: &Plan, axis: Axis, lane: usize, index: usize) -> Filling {
+    match axis {
+        Axis::X => plan.at(lane, index),
+        Axis::Y => plan.at(index, lane),
+    }
+}
+
+/// The row or column of cells that the plane runs through. On a line, both sides must be alike.
+fn lane_at(plan: &Plan, lines: &[f64], axis: Axis, at: f64) -> Result<usize, LaneProblem> {
+    const ON_A_LINE: f64 = 1e-9;
+    let last = lines.len() - 1;
+    if at < lines[0] - ON_A_LINE || at > lines[last] + ON_A_LINE {
+        return Err(LaneProblem::Outside);
+    }
+    let Some(line) = lines.iter().position(|line| (line - at).abs() <= ON_A_LINE) else {
+        return super::interval(lines, at).ok_or(LaneProblem::Outside);
+    };
+    if line == 0 || line == last {
+        return Ok(line.min(last - 1));
+    }
+    let length = match axis {
+        Axis::X => plan.rows(),
+        Axis::Y => plan.columns(),
+    };
+    let alike = (0..length).all(|index| cell(plan, axis, line - 1, index) == cell(plan, axis, line, index));
+    if alike { Ok(line) } else { Err(LaneProblem::OnAnEdge) }
+}

@@ -1,0 +1,122 @@
+//! The JSON document of a run.
+//!
+//! Keys of version 1, SI units throughout: U in W/(m²K), L2D and ψ in W/(m·K), heat flow in W/m and positive into the
+//! construction, temperatures in °C, places in mm. `lower` and `upper` are null while no guaranteed bounds are computed.
+
+use serde_json::{Map, Value, json};
+
+use crate::case::Case;
+use crate::result::Outcome;
+use crate::result::temperature_factor::Coldest;
+
+/// Version of the document.
+pub const VERSION: u32 = 1;
+
+/// The document of an outcome.
+pub fn document(outcome: &Outcome) -> Value {
+    let case = &outcome.case;
+    let environment = |index: usize| case.environments[index].name.as_str();
+    let bracket = |value: Option<f64>| json!({ "value": value, "lower": null, "upper": null });
+    let psi: Map<String, Value> = outcome
+        .psi
+        .iter()
+        .map(|psi| {
+            let terms: Vec<Value> = psi
+                .terms
+                .iter()
+                .map(|term| json!({ "element": term.element, "u_value": term.u_value, "length": term.length, "product": term.product() }))
+                .collect();
+            let mut value = bracket(Some(psi.value));
+            value["subtracted"] = terms.into();
+            (psi.convention.key().to_owned(), value)
+        })
+        .collect();
+    let heat_flow: Map<String, Value> =
+        outcome.heat_flows.iter().enumerate().map(|(index, flow)| (environment(index).to_owned(), json!(flow))).collect();
+    let f_rsi: Map<String, Value> = outcome
+        .factors
+        .iter()
+        .map(|factor| {
+            let mut value = match &factor.coldest {
+                Some(coldest) => coldest_place(case, coldest),
+                None => json!({ "value": null }),
+            };
+            if let Some(excluded) = &factor.coldest_excluded {
+                value["excluded"] = coldest_place(case, excluded);
+            }
+            value["external_temperature"] = json!(factor.external_temperature);
+            (environment(factor.environment).to_owned(), value)
+        })
+        .collect();
+    let u_values: Map<String, Value> =
+        outcome.elements.iter().map(|element| (element.element.clone(), json!(element.u_value))).collect();
+    let sections: Vec<Value> = outcome.elements.iter().filter_map(|element| section(case, element)).collect();
+    let points: Map<String, Value> =
+        outcome.points.iter().map(|(name, temperature)| (name.clone(), json!(temperature))).collect();
+    let coupling: Vec<Value> = outcome
+        .coupling
+        .iter()
+        .map(|pair| {
+            let mut value = bracket(Some(pair.value));
+            value["between"] = json!(pair.between.map(environment));
+            value
+        })
+        .collect();
+    let parameters: Map<String, Value> = case.parameters.iter().map(|(name, value)| (name.clone(), json!(value))).collect();
+    let info = outcome.heat_loss.field.info;
+    json!({
+        "coldseam": VERSION,
+        "program": env!("CARGO_PKG_VERSION"),
+        "title": case.title,
+        "parameters": parameters,
+        "l2d": bracket(outcome.l2d),
+        "heat_flow": heat_flow,
+        "heat_balance": outcome.heat_balance,
+        "psi": psi,
+        "u_values": u_values,
+        "sections": sections,
+        "f_rsi": f_rsi,
+        "f_rsi_surface_resistances": if outcome.condensation.is_some() { "condensation" } else { "heat_loss" },
+        "points": points,
+        "coupling": coupling,
+        "grid": { "vertices": outcome.grid.vertices(), "unknowns": outcome.heat_loss.conduction.system.unknowns() },
+        "solver": { "iterations": info.iterations, "residual": info.residual },
+        "warnings": outcome.case.warnings.iter().chain(&outcome.warnings).map(|warning| warning.message.as_str()).collect::<Vec<_>>(),
+    })
+}
+
+fn coldest_place(case: &Case, coldest: &Coldest) -> Value {
+    let mut value = json!({
+        "value": coldest.factor,
+        "at": [coldest.at.0 * 1e3, coldest.at.1 * 1e3],
+        "material": case.materials[coldest.material].name,
+        "temperature": coldest.temperature,
+    });
+    if !coldest.weights.is_empty() {
+        let weights: Map<String, Value> = case
+            .environments
+            .iter()
+            .zip(&coldest.weights)
+            .map(|(environment, weight)| (environment.name.clone(), json!(weight)))
+            .collect();
+        value["weights"] = weights.into();
+    }
+    value
+}
+
+fn section(case: &Case, element: &crate::result::u_value::ElementU) -> Option<Value> {
+    let section = element.section.as_ref()?;
+    let film = |index: usize| {
+        let film = section.films[index];
+        json!({ "environment": case.environments[film.environment].name, "resistance": film.resistance })
+    };
+    let layers: Vec<Value> = section
+        .layers
+        .iter()
+        .map(|layer| {
+            let material = &case.materials[layer.material];
+            json!({ "material": material.name, "thickness": layer.thickness * 1e3, "resistance": layer.resistance })
+        })
+        .collect();
+    Some(json!({ "element": element.element, "u_value": element.u_value, "from": film(0), "layers": layers, "to": film(1) }))
+}

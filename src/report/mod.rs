@@ -1,0 +1,7 @@
+//! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input look.
+
+pub mod diagnostics;
+pub mod files;
+pub mod json;
+pub mod profile_csv;
+pub mod summary;

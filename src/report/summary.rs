@@ -1,0 +1,209 @@
+//! The summary for the terminal: what a modeller reads at a glance and copies into a report.
+
+use std::fmt::Write;
+
+use super::diagnostics::printable;
+use crate::case::{Case, Environment};
+use crate::result::humid_air::{MOULD, surface_humidity, surface_temperature_at};
+use crate::result::temperature_factor::{Coldest, TemperatureFactor};
+use crate::result::{Outcome, psi::PsiValue};
+
+/// Under every result, since the numbers can be taken for more than they are.
+pub const CAUTION: &str = "Steady two-dimensional heat flow. Mould and condensation also depend on humidity, ventilation, furniture and workmanship;\n\
+                           local codes and licensed practice decide. Values carry no guarantee of the building.";
+
+/// The whole summary, ending in a line break.
+pub fn text(outcome: &Outcome) -> String {
+    let mut text = String::new();
+    // Writing to a String cannot fail, so the results of writeln! are not looked at.
+    let case = &outcome.case;
+    let _ = writeln!(text, "{}\n", printable(&case.title));
+    flows(&mut text, outcome);
+    psi(&mut text, outcome);
+    sections(&mut text, outcome);
+    factors(&mut text, outcome);
+    points(&mut text, outcome);
+    claims(&mut text, outcome);
+    let grid = &outcome.grid;
+    let info = outcome.heat_loss.field.info;
+    let _ = writeln!(
+        text,
+        "Grid {} × {} vertices, {} unknowns; {} iterations to a relative residual of {:.0e}; heat balance {:.0e}.",
+        grid.vertex_columns(),
+        grid.vertex_rows(),
+        outcome.heat_loss.conduction.system.unknowns(),
+        info.iterations,
+        info.residual,
+        outcome.heat_balance
+    );
+    let _ = writeln!(text, "{CAUTION}");
+    text
+}
+
+fn name(environment: &Environment) -> String {
+    printable(&environment.name)
+}
+
+fn flows(text: &mut String, outcome: &Outcome) {
+    let case = &outcome.case;
+    if let Some(l2d) = outcome.l2d {
+        let _ = writeln!(text, "Thermal coupling coefficient   L2D = {l2d:.4} W/(m·K)");
+    }
+    for (environment, flow) in case.environments.iter().zip(&outcome.heat_flows) {
+        let (name, flow) = (name(environment), flow + 0.0);
+        let _ = writeln!(text, "  {name:<20} {:>6} °C {flow:>12.3} W/m into the construction", environment.temperature);
+    }
+    for pair in &outcome.coupling {
+        let [first, second] = pair.between.map(|index| name(&case.environments[index]));
+        let _ = writeln!(text, "  between {first} and {second}: L2D = {:.4} W/(m·K)", pair.value);
+    }
+    text.push('\n');
+}
+
+fn psi(text: &mut String, outcome: &Outcome) {
+    let Some(l2d) = outcome.l2d else { return };
+    let same = |a: &PsiValue, b: &PsiValue| a.terms.iter().zip(&b.terms).all(|(a, b)| a.length == b.length);
+    let mut done: Vec<&PsiValue> = Vec::new();
+    for psi in &outcome.psi {
+        if done.iter().any(|earlier| same(earlier, psi)) {
+            continue;
+        }
+        let alike: Vec<&str> =
+            outcome.psi.iter().filter(|other| same(other, psi)).map(|other| other.convention.label()).collect();
+        let _ = writeln!(text, "Linear thermal transmittance by {} dimensions", alike.join(" = "));
+        let _ = writeln!(text, "  {:<30} {:>37.4}", "L2D", l2d);
+        for term in &psi.terms {
+            let factors = format!("{:.4} W/(m²K) × {:.4} m", term.u_value, term.length);
+            let _ = writeln!(text, "− {:<30} {factors:>26} {:>10.4}", printable(&term.element), term.product());
+        }
+        let _ = writeln!(text, "= ψ {:>65.4} W/(m·K)\n", psi.value);
+        done.push(psi);
+    }
+}
+
+fn sections(text: &mut String, outcome: &Outcome) {
+    let case = &outcome.case;
+    for element in &outcome.elements {
+        let element_name = printable(&element.element);
+        let Some(section) = &element.section else {
+            let _ = writeln!(text, "U of {element_name} = {:.4} W/(m²K), stated in the case", element.u_value);
+            continue;
+        };
+        let _ = writeln!(text, "U of {element_name} = {:.4} W/(m²K)", element.u_value);
+        let mut row = |label: &str, thickness: Option<f64>, conductivity: Option<f64>, resistance: f64| {
+            let thickness = thickness.map(|value| format!("{:.1} mm", value * 1e3)).unwrap_or_default();
+            let conductivity = conductivity.map(|value| format!("λ {value}")).unwrap_or_default();
+            let _ = writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {resistance:>9.4} m²K/W");
+        };
+        let film = |index: usize| {
+            let film = section.films[index];
+            (format!("surface to {}", name(&case.environments[film.environment])), film.resistance)
+        };
+        let ((first, first_resistance), (last, last_resistance)) = (film(0), film(1));
+        row(&first, None, None, first_resistance);
+        for layer in &section.layers {
+            let material = &case.materials[layer.material];
+            row(&printable(&material.label), Some(layer.thickness), Some(layer.thickness / layer.resistance), layer.resistance);
+        }
+        row(&last, None, None, last_resistance);
+    }
+    if !outcome.elements.is_empty() {
+        text.push('\n');
+    }
+}
+
+fn factors(text: &mut String, outcome: &Outcome) {
+    let case = &outcome.case;
+    if outcome.factors.is_empty() {
+        return;
+    }
+    let resistances = match (&outcome.condensation, &case.condensation) {
+        (Some(_), Some(condensation)) => {
+            format!("internal surface resistance {} m²K/W for condensation", condensation.resistance)
+        }
+        _ => "surface resistances for heat loss".to_owned(),
+    };
+    let _ = writeln!(text, "Temperature factor ({resistances})");
+    for factor in &outcome.factors {
+        let environment = &case.environments[factor.environment];
+        if let Some(coldest) = &factor.coldest {
+            let _ = writeln!(text, "  {:<20} f_Rsi = {}", name(environment), place(case, coldest));
+            verdicts(text, outcome, factor, coldest, environment);
+            weights(text, case, coldest);
+        }
+        if let Some(coldest) = &factor.coldest_excluded {
+            let _ = writeln!(text, "  {:<20} f     = {}  (excluded, judged apart)", "", place(case, coldest));
+        }
+    }
+    text.push('\n');
+}
+
+fn place(case: &Case, coldest: &Coldest) -> String {
+    format!(
+        "{:.3}: {:.2} °C at x = {:.1}, y = {:.1} mm on {}",
+        coldest.factor,
+        coldest.temperature,
+        coldest.at.0 * 1e3 + 0.0,
+        coldest.at.1 * 1e3 + 0.0,
+        printable(&case.materials[coldest.material].label)
+    )
+}
+
+fn verdicts(text: &mut String, outcome: &Outcome, factor: &TemperatureFactor, coldest: &Coldest, environment: &Environment) {
+    let condensation = outcome.case.condensation.as_ref();
+    if let Some(critical) = condensation.and_then(|condensation| condensation.critical) {
+        let verdict = if coldest.factor >= critical { "reached" } else { "NOT reached" };
+        let _ = writeln!(text, "  {:<20} critical value of the case {critical}: {verdict}", "");
+    }
+    let Some(humidity) = environment.humidity.filter(|humidity| *humidity > 0.0) else { return };
+    let temperature = environment.temperature;
+    let at_surface = surface_humidity(temperature, humidity, coldest.temperature) * 100.0;
+    let (mould, dew) = (surface_temperature_at(temperature, humidity, MOULD), surface_temperature_at(temperature, humidity, 1.0));
+    let _ = writeln!(
+        text,
+        "  {:<20} air of {temperature} °C and {:.0} %: surface humidity there {at_surface:.0} % (mould from 80 %, {mould:.1} °C; dew point {dew:.1} °C)",
+        "",
+        humidity * 100.0
+    );
+    let _ = factor;
+}
+
+fn weights(text: &mut String, case: &Case, coldest: &Coldest) {
+    if coldest.weights.is_empty() {
+        return;
+    }
+    let parts: Vec<String> = case
+        .environments
+        .iter()
+        .zip(&coldest.weights)
+        .map(|(environment, weight)| format!("{:.3} × {}", weight, name(environment)))
+        .collect();
+    let _ = writeln!(text, "  {:<20} temperature there = {}", "", parts.join(" + "));
+}
+
+fn points(text: &mut String, outcome: &Outcome) {
+    for (name, temperature) in &outcome.points {
+        let _ = writeln!(text, "Temperature at {}: {temperature:.2} °C", printable(name));
+    }
+    if !outcome.points.is_empty() {
+        text.push('\n');
+    }
+}
+
+fn claims(text: &mut String, outcome: &Outcome) {
+    for claim in &outcome.case.claims {
+        let psi = |key: &str| outcome.psi.iter().find(|psi| psi.convention.key() == key).map(|psi| psi.value);
+        let computed = match claim.key.as_str() {
+            "l2d" => outcome.l2d,
+            "f_rsi" => {
+                outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor).reduce(f64::min)
+            }
+            key => key.strip_prefix("psi_").and_then(psi),
+        };
+        let computed = computed.map_or_else(|| "not computed".to_owned(), |value| format!("{value:.4}"));
+        let _ = writeln!(text, "Claimed {} = {}; computed {computed}", claim.key, claim.value);
+    }
+    if !outcome.case.claims.is_empty() {
+        text.push('\n');
+    }
+}

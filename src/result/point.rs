@@ -1,0 +1,66 @@
+//! Temperatures at named points.
+
+use crate::case::{Case, Diagnostic};
+use crate::conduction::Field;
+use crate::grid::Grid;
+use crate::plan::{Filling, Plan, interval};
+
+/// Checks that every named point lies in or on a solid; others become errors. Returns their coordinates, m.
+pub fn places(case: &Case, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(f64, f64)> {
+    for point in &case.points {
+        if touching_cells(&plan.xs, &plan.ys, point.x, point.y).any(|(i, j)| plan.at(i, j).is_solid()) {
+            continue;
+        }
+        let found = match plan.cell_at(point.x, point.y).map(|(i, j)| plan.at(i, j)) {
+            Some(Filling::Space(environment)) => format!("in the environment `{}`", case.environments[environment].name),
+            Some(_) => "where nothing is painted".to_owned(),
+            None => "outside the extent".to_owned(),
+        };
+        let message = format!("the point `{}` lies {found}, not in a solid", point.name);
+        errors.push(Diagnostic::error(point.place, message).hint("temperatures are computed in solids and on their surfaces"));
+    }
+    case.points.iter().map(|point| (point.x, point.y)).collect()
+}
+
+/// The temperatures there, °C: the bilinear interpolant of the cell's vertices.
+pub fn temperatures(case: &Case, grid: &Grid, plan: &Plan, field: &Field, places: &[(f64, f64)]) -> Vec<(String, f64)> {
+    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
+    let mut temperatures = Vec::new();
+    for (point, &(x, y)) in case.points.iter().zip(places) {
+        let cell = touching_cells(xs, ys, x, y).find(|(i, j)| grid.filling(plan, *i, *j).is_solid());
+        if let Some((i, j)) = cell {
+            temperatures.push((point.name.clone(), interpolate(grid, field, (i, j), (x, y))));
+        }
+    }
+    temperatures
+}
+
+/// The bilinear interpolant of cell (i, j) at a point, °C.
+pub fn interpolate(grid: &Grid, field: &Field, (i, j): (usize, usize), (x, y): (f64, f64)) -> f64 {
+    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
+    let right = (x - xs[i]) / (xs[i + 1] - xs[i]);
+    let up = (y - ys[j]) / (ys[j + 1] - ys[j]);
+    let vertex = j * grid.vertex_columns() + i;
+    let at = |offset: usize| field.temperature[vertex + offset];
+    let columns = grid.vertex_columns();
+    let below = at(0) * (1.0 - right) + at(1) * right;
+    let above = at(columns) * (1.0 - right) + at(columns + 1) * right;
+    below * (1.0 - up) + above * up
+}
+
+/// The cells that contain a point: one inside, up to four on lines (within a rounding error).
+fn touching_cells(xs: &[f64], ys: &[f64], x: f64, y: f64) -> impl Iterator<Item = (usize, usize)> {
+    const ROUNDING: f64 = 1e-9;
+    let around = |lines: &[f64], value: f64| {
+        let clamp = |value: f64| value.clamp(lines[0], lines[lines.len() - 1]);
+        let near = |value: f64| {
+            let clamped = clamp(value);
+            ((clamped - value).abs() <= 2.0 * ROUNDING).then(|| interval(lines, clamped)).flatten()
+        };
+        let mut found: Vec<usize> = [near(value - ROUNDING), near(value + ROUNDING)].into_iter().flatten().collect();
+        found.dedup();
+        found
+    };
+    let (columns, rows) = (around(xs, x), around(ys, y));
+    columns.into_iter().flat_map(move |i| rows.clone().into_iter().map(move |j| (i, j)))
+}

@@ -1,0 +1,101 @@
+//! The linear thermal transmittance, ψ = L2D − Σ U_j·l_j (ISO 10211:2017), by each convention of measurement.
+
+use super::coupling::Temperatures;
+use super::u_value::ElementU;
+use crate::case::{Case, Convention, Diagnostic};
+
+/// ψ by one convention, with its subtraction.
+#[derive(Clone, Debug)]
+pub struct PsiValue {
+    /// How lengths are measured.
+    pub convention: Convention,
+    /// W/(m·K).
+    pub value: f64,
+    /// What was subtracted from L2D.
+    pub terms: Vec<Term>,
+}
+
+/// U·l of one flanking element.
+#[derive(Clone, Debug)]
+pub struct Term {
+    /// The element's name.
+    pub element: String,
+    /// W/(m²K).
+    pub u_value: f64,
+    /// m.
+    pub length: f64,
+}
+
+impl Term {
+    /// W/(m·K).
+    pub fn product(&self) -> f64 {
+        self.u_value * self.length
+    }
+}
+
+/// ψ for every convention that all flanking elements state.
+pub fn values(case: &Case, elements: &[ElementU], l2d: f64) -> Vec<PsiValue> {
+    let Some(psi) = &case.psi else { return Vec::new() };
+    let mut values = Vec::new();
+    for (index, convention) in Convention::ALL.into_iter().enumerate() {
+        let terms: Option<Vec<Term>> = psi
+            .flanking
+            .iter()
+            .zip(elements)
+            .map(|(flanking, element)| {
+                let length = flanking.spans[index]?.length();
+                Some(Term { element: element.element.clone(), u_value: element.u_value, length })
+            })
+            .collect();
+        if let Some(terms) = terms.filter(|terms| !terms.is_empty()) {
+            let value = l2d - terms.iter().map(Term::product).sum::<f64>();
+            values.push(PsiValue { convention, value, terms });
+        }
+    }
+    values
+}
+
+/// The two groups of environments that L2D couples: those the case names or, where there are more than two temperatures and
+/// none named, all internal and all external ones.
+pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnostic>) -> Option<[Vec<usize>; 2]> {
+    let psi = case.psi.as_ref();
+    if let Some(psi) = psi {
+        one_convention_at_least(psi, errors);
+    }
+    let Some((psi, between)) = psi.and_then(|psi| Some((psi, psi.between.as_ref()?))) else {
+        if temperatures.distinct() > 2
+            && let Some(psi) = psi
+        {
+            let hint = "for example `between: [room, outside]`; an entry may be a list of environments";
+            errors.push(Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`").hint(hint));
+        }
+        let of_role = |role| (0..case.environments.len()).filter(|index| case.environments[*index].role == role).collect();
+        return Some([of_role(crate::case::Role::Internal), of_role(crate::case::Role::External)]);
+    };
+    let [first, second] = between;
+    let temperature = |index: &usize| temperatures.of_environment[*index];
+    if let Some(index) = first.iter().find(|index| second.contains(index)) {
+        let name = &case.environments[*index].name;
+        errors.push(Diagnostic::error(psi.place, format!("`between` names `{name}` on both sides")));
+    } else if temperatures.distinct() == 2 {
+        // With two temperatures L2D counts all environments of each; `between` must say the same.
+        let complete = |side: &Vec<usize>| {
+            let own = side.first().map(temperature);
+            (0..case.environments.len()).all(|index| (Some(temperature(&index)) == own) == side.contains(&index))
+        };
+        if !complete(first) || !complete(second) {
+            let message = "with two temperatures `between` must name all environments of each temperature, one on each side";
+            let hint = "leave `between` out, or write the environments of one temperature as a list: [[hall, room], outside]";
+            errors.push(Diagnostic::error(psi.place, message).hint(hint));
+        }
+    }
+    Some(between.clone())
+}
+
+fn one_convention_at_least(psi: &crate::case::Psi, errors: &mut Vec<Diagnostic>) {
+    let stated_by_all = |index: usize| psi.flanking.iter().all(|flanking| flanking.spans[index].is_some());
+    if !psi.flanking.is_empty() && !(0..Convention::ALL.len()).any(stated_by_all) {
+        let hint = "every flanking element must state `internal`, or every one `external`, or every one `overall_internal`";
+        errors.push(Diagnostic::error(psi.place, "no convention of measurement is stated by all flanking elements").hint(hint));
+    }
+}

@@ -1,0 +1,78 @@
+//! The temperature factor of the internal surface, f_Rsi = (θ_si − θ_e)/(θ_i − θ_e) (ISO 10211:2017, ISO 13788:2012).
+//!
+//! θ_i is the environment's own temperature, θ_e the lowest external one. With three and more temperatures one number no longer
+//! tells the surface temperature for all conditions; then the weights g_j of θ_si = Σ g_j·θ_j at the coldest place stand beside it.
+
+use super::Solved;
+use crate::case::{Case, Role};
+use crate::grid::Grid;
+
+/// The coldest place of a surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coldest {
+    /// f_Rsi.
+    pub factor: f64,
+    /// °C.
+    pub temperature: f64,
+    /// m.
+    pub at: (f64, f64),
+    /// Index of the material.
+    pub material: usize,
+    /// For three and more temperatures, the weight of each environment's temperature; their sum is 1.
+    pub weights: Vec<f64>,
+}
+
+/// f_Rsi of the surfaces of one internal environment.
+#[derive(Clone, Debug)]
+pub struct TemperatureFactor {
+    /// Index of the environment.
+    pub environment: usize,
+    /// θ_e, °C.
+    pub external_temperature: f64,
+    /// The coldest place of the surfaces that count.
+    pub coldest: Option<Coldest>,
+    /// The coldest place of those the case excludes (frames, glazing).
+    pub coldest_excluded: Option<Coldest>,
+}
+
+/// θ_e: the lowest temperature of an external environment, or of any if none is external.
+pub fn external_temperature(case: &Case) -> f64 {
+    let lowest = |role: Option<Role>| {
+        let matching = case.environments.iter().filter(|environment| role.is_none_or(|role| environment.role == role));
+        matching.map(|environment| environment.temperature).fold(f64::INFINITY, f64::min)
+    };
+    let external = lowest(Some(Role::External));
+    if external.is_finite() { external } else { lowest(None) }
+}
+
+/// f_Rsi of every internal environment that is warmer than outside and touches a surface.
+pub fn factors(case: &Case, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
+    let external = external_temperature(case);
+    let excluded = case.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default();
+    let mut factors = Vec::new();
+    for (index, environment) in case.environments.iter().enumerate() {
+        if environment.role != Role::Internal || environment.temperature <= external {
+            continue;
+        }
+        let coldest = |of_excluded: bool| {
+            let faces = solved.conduction.network.faces.iter();
+            let faces = faces.filter(|face| face.environment == index && excluded.contains(&face.material) == of_excluded);
+            let vertices = faces.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)));
+            let (vertex, material) =
+                vertices.min_by(|a, b| solved.field.temperature[a.0].total_cmp(&solved.field.temperature[b.0]))?;
+            let temperature = solved.field.temperature[vertex];
+            Some(Coldest {
+                factor: (temperature - external) / (environment.temperature - external),
+                temperature,
+                at: grid.position(vertex),
+                material,
+                weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
+            })
+        };
+        let (coldest, coldest_excluded) = (coldest(false), coldest(true));
+        if coldest.is_some() || coldest_excluded.is_some() {
+            factors.push(TemperatureFactor { environment: index, external_temperature: external, coldest, coldest_excluded });
+        }
+    }
+    factors
+}

@@ -1,0 +1,37 @@
+//! U-values of the flanking elements.
+
+use crate::case::{Case, Diagnostic, UValueSource};
+use crate::plan::Plan;
+use crate::plan::section::{Section, section};
+use crate::plan::surface::Surfaces;
+
+/// The U-value of a flanking element.
+#[derive(Clone, Debug)]
+pub struct ElementU {
+    /// The element's name.
+    pub element: String,
+    /// W/(m²K).
+    pub u_value: f64,
+    /// The layers it was computed from; `None` if the case states it.
+    pub section: Option<Section>,
+}
+
+/// The U-values of all flanking elements, in the order of the case; faulty sections become errors.
+pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<Diagnostic>) -> Vec<ElementU> {
+    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    let mut elements = Vec::new();
+    for item in flanking {
+        let (u_value, section) = match item.u_value {
+            UValueSource::Given(value) => (value, None),
+            UValueSource::Section { axis, at, range } => match section(case, plan, surfaces, (axis, at, range), item.place) {
+                Ok(section) => (section.u_value, Some(section)),
+                Err(diagnostic) => {
+                    errors.push(diagnostic);
+                    continue;
+                }
+            },
+        };
+        elements.push(ElementU { element: item.element.clone(), u_value, section });
+    }
+    elements
+}
