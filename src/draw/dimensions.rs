@@ -9,12 +9,15 @@ use crate::geometry::{Axis, Rectangle, Span};
 
 /// Distance between rows and of the first from the plan, in units.
 const ROW: f32 = 40.0;
-const SIZE: f32 = 17.0;
+const SIZE: f32 = 18.0;
 
 struct Dimension {
     axis: Axis,
     span: Span,
+    /// What stands at the line: its letter and length.
     label: String,
+    /// What stands in the legend.
+    description: String,
     row: usize,
 }
 
@@ -22,6 +25,16 @@ struct Dimension {
 pub struct Dimensions(Vec<Dimension>);
 
 impl Dimensions {
+    /// How many lines there are.
+    pub fn count(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Their lines in the legend.
+    pub fn descriptions(&self) -> Vec<String> {
+        self.0.iter().map(|dimension| dimension.description.clone()).collect()
+    }
+
     /// Number of rows of lines along an axis.
     pub fn rows(&self, axis: Axis) -> usize {
         self.0.iter().filter(|dimension| dimension.axis == axis).map(|dimension| dimension.row + 1).max().unwrap_or(0)
@@ -45,8 +58,10 @@ pub fn of(case: &Case, shown: Rectangle) -> Dimensions {
         }
         for (span, conventions) in spans {
             let length = (span.length() * 1e6).round() / 1e3;
-            let label = format!("{} {length} mm ({})", element.element, conventions.join(" = "));
-            dimensions.push(Dimension { axis, span, label, row: 0 });
+            let letter = char::from(b'a' + (dimensions.len() % 26) as u8);
+            let label = format!("{letter}  {length}");
+            let description = format!("     {letter}  {length}  {} ({})", element.element, conventions.join(", "));
+            dimensions.push(Dimension { axis, span, label, description, row: 0 });
         }
     }
     arrange(&mut dimensions, shown);

@@ -9,6 +9,7 @@ use super::palette::{self, GREY, INK, PAPER, Rgb};
 use super::plan_picture::{captions, coldest_places, environment_names, scale_bar_is_taken};
 use super::tags::Placed;
 use super::view::{View, round_below};
+use crate::geometry::Rectangle;
 use crate::grid::Grid;
 use crate::plan::interval;
 use crate::result::humid_air::{MOULD, surface_temperature_at};
@@ -102,9 +103,9 @@ fn draw(outcome: &Outcome, width: u32, heading: &str, captions: &[String], shown
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
     let lines = level_lines(&mut frame, outcome, shown);
+    surfaces_below_critical(&mut frame, outcome, shown);
     coldest_places(&mut frame, outcome, &mut placed);
     label_lines(&mut frame, shown, lines, &mut placed);
-    surfaces_below_critical(&mut frame, outcome, shown);
     environment_names(&mut frame, outcome, &regions, &mut placed);
     color_bar(&mut frame, shown, keys);
     frame.overview(outcome.case.extent, |canvas, view| {
@@ -190,17 +191,47 @@ fn level_paths(view: &View, grid: &Grid, outcome: &Outcome, shown: &Shown<'_>, l
     for line in isotherms::lines(grid, &shown.value, level, wanted) {
         // The cells at the border reach beyond it; what sticks out is cut off, in as many pieces as it takes.
         let mut path = Vec::new();
-        for point in line {
-            if view.shown.contains(point.0, point.1) {
-                path.push(view.point(point));
-            } else if !path.is_empty() {
+        for ends in line.windows(2) {
+            let Some((from, to)) = clipped(view.shown, ends[0], ends[1]) else { continue };
+            if path.last() != Some(&view.point(from)) {
                 paths.push(std::mem::take(&mut path));
+                path.push(view.point(from));
             }
+            path.push(view.point(to));
         }
         paths.push(path);
     }
     paths.retain(|path| path.len() > 1);
     paths
+}
+
+/// The part of a line within a rectangle (the method of Liang and Barsky).
+fn clipped(within: Rectangle, from: (f64, f64), to: (f64, f64)) -> Option<((f64, f64), (f64, f64))> {
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for (step, room) in
+        [(-dx, from.0 - within.x.from), (dx, within.x.to - from.0), (-dy, from.1 - within.y.from), (dy, within.y.to - from.1)]
+    {
+        if step == 0.0 {
+            if room < 0.0 {
+                return None;
+            }
+        } else if step < 0.0 {
+            enter = enter.max(room / step);
+        } else {
+            leave = leave.min(room / step);
+        }
+    }
+    let at = |part: f64| {
+        if part == 0.0 {
+            from
+        } else if part == 1.0 {
+            to
+        } else {
+            (from.0 + dx * part, from.1 + dy * part)
+        }
+    };
+    (enter < leave).then(|| (at(enter), at(leave)))
 }
 
 /// Writes each level's value on its longest line, at the first free place from the middle outwards.
@@ -234,18 +265,25 @@ fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, place
     }
 }
 
-/// A heavy band of black dashes on white along the inside surfaces that are colder than the critical value allows.
+/// A heavy black band with a white rim along the inside surfaces that are colder than the critical value allows.
 fn surfaces_below_critical(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) {
     let Some((critical, _)) = shown.critical else { return };
     let (view, unit) = (frame.view, frame.unit);
+    let mut bands: Vec<Vec<(f32, f32)>> = Vec::new();
     for profile in &outcome.profiles {
-        for ends in profile.stations.windows(2) {
-            let visible = ends.iter().all(|station| view.shown.contains(station.at.0, station.at.1));
-            if visible && ends.iter().all(|station| station.factor < critical) {
-                let (from, to) = (view.point(ends[0].at), view.point(ends[1].at));
-                frame.canvas.line(from, to, Pen::solid(PAPER, 13.0 * unit));
-                frame.canvas.line(from, to, Pen::solid(INK, 8.0 * unit));
+        let mut band = Vec::new();
+        for station in &profile.stations {
+            if station.factor < critical && view.shown.contains(station.at.0, station.at.1) {
+                band.push(view.point(station.at));
+            } else {
+                bands.push(std::mem::take(&mut band));
             }
+        }
+        bands.push(band);
+    }
+    for (color, width) in [(PAPER, 13.0), (INK, 8.0)] {
+        for band in bands.iter().filter(|band| band.len() > 1) {
+            frame.canvas.polyline(band, false, Pen::solid(color, width * unit));
         }
     }
 }

@@ -4,6 +4,7 @@ use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
 use super::dimensions::{self, Dimensions};
 use super::font::{self, Weight};
 use super::palette::{GREY, INK, PALE, PAPER, Rgb};
+use super::plan_picture::legend_height;
 use super::view::{View, detail, round_below};
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::result::Outcome;
@@ -16,7 +17,11 @@ const TICKS: f32 = 74.0;
 const CAPTION: f32 = 96.0;
 const ROW: f32 = 40.0;
 const TALLEST_PLOT: f32 = 1000.0;
-const LOWEST_PLOT: f32 = 560.0;
+const OVERVIEW: f32 = 230.0;
+
+fn is_part(shown: Rectangle, whole: Rectangle) -> bool {
+    shown.x.length() < whole.x.length() * 0.999 || shown.y.length() < whole.y.length() * 0.999
+}
 
 /// A picture under way.
 pub struct Frame {
@@ -46,13 +51,14 @@ impl Frame {
         let top = TITLE * unit;
         let view = View::fit(shown, Area { left, top, right, bottom: top + TALLEST_PLOT * unit });
         let panel_left = view.area.right + (EDGE + rows_right) * unit;
-        let plot_bottom = view.area.bottom.max(top + LOWEST_PLOT * unit);
-        let height = plot_bottom + (TICKS + rows_below + CAPTION) * unit;
+        let shows_part = is_part(shown, outcome.case.extent);
+        let overview = if shows_part { OVERVIEW + 60.0 } else { 0.0 };
+        let panel_height = legend_height(outcome, dimensions.count()) + overview;
+        let below_plot = view.area.bottom + (TICKS + rows_below) * unit;
+        let height = below_plot.max(top + panel_height * unit) + CAPTION * unit;
         let panel = Area { left: panel_left, top, right: panel_left + PANEL * unit, bottom: height - CAPTION * unit };
         let canvas = Canvas::new((panel.right + EDGE * unit).ceil() as u32, height.ceil() as u32);
-        let whole = outcome.case.extent;
-        let is_part = shown.x.length() < whole.x.length() * 0.999 || shown.y.length() < whole.y.length() * 0.999;
-        let mut frame = Self { canvas, view, panel, unit, dimensions, is_part };
+        let mut frame = Self { canvas, view, panel, unit, dimensions, is_part: shows_part };
         frame.headings(outcome, heading, captions);
         frame
     }
@@ -155,7 +161,7 @@ impl Frame {
             return;
         }
         let unit = self.unit;
-        let size = 230.0 * unit;
+        let size = OVERVIEW * unit;
         let area = Area {
             left: self.panel.left,
             top: self.panel.bottom - size,

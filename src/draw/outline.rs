@@ -51,7 +51,7 @@ pub fn draw_grounds(canvas: &mut Canvas, view: &View, case: &Case, regions: &[(F
     for (filling, rectangle) in regions {
         let Some(area) = view.visible(*rectangle) else { continue };
         match filling {
-            Filling::Space(environment) => canvas.fill(area, ground(case.environments[*environment].role)),
+            Filling::Space(environment) => canvas.fill(on_pixels(area), ground(case.environments[*environment].role)),
             Filling::Nothing => hatch(canvas, area, unit),
             Filling::Solid(_) => {}
         }
@@ -60,7 +60,7 @@ pub fn draw_grounds(canvas: &mut Canvas, view: &View, case: &Case, regions: &[(F
 
 /// Fine rising lines on paper.
 fn hatch(canvas: &mut Canvas, area: Area, unit: f32) {
-    canvas.fill(area, PAPER);
+    canvas.fill(on_pixels(area), PAPER);
     let step = 14.0 * unit;
     // Lines x + y = c, anchored to the canvas so that neighbouring areas join.
     let mut c = ((area.left + area.top) / step).ceil() * step;
@@ -120,6 +120,11 @@ fn draw_line(canvas: &mut Canvas, view: &View, plan: &Plan, normal: Axis, line: 
             }
         }
     }
+}
+
+/// The area with its edges on whole pixels, so that neighbours meet without a seam.
+pub fn on_pixels(area: Area) -> Area {
+    Area { left: area.left.round(), top: area.top.round(), right: area.right.round(), bottom: area.bottom.round() }
 }
 
 /// An area at least `least` pixels thick around the same middle.

@@ -4,13 +4,16 @@ use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
 use super::dimensions;
 use super::font::{self, Weight};
 use super::frame::Frame;
-use super::outline::{draw_grounds, draw_outlines, regions, thickened};
+use super::outline::{draw_grounds, draw_outlines, on_pixels, regions, thickened};
 use super::palette::{self, GREY, INK, PAPER};
 use super::tags::Placed;
 use crate::geometry::{Axis, Rectangle};
 use crate::plan::Filling;
 use crate::plan::surface::Film;
 use crate::result::Outcome;
+
+/// A sheet thinner than this (units of the layout) is drawn as thick as this.
+const THINNEST: f32 = 4.0;
 
 /// Draws the plan with materials, environments, cut-off planes, dimension lines and the coldest places.
 pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
@@ -21,10 +24,10 @@ pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
     cut_off_planes(&mut frame, outcome);
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
+    let used = number_tags(&mut frame, outcome, &regions, &mut placed);
     coldest_places(&mut frame, outcome, &mut placed);
     points(&mut frame, outcome, &mut placed);
     environment_names(&mut frame, outcome, &regions, &mut placed);
-    let used = number_tags(&mut frame, outcome, &regions, &mut placed);
     resistance_labels(&mut frame, outcome, &mut placed);
     legend(&mut frame, outcome, &used);
     dimensions::draw(&mut frame);
@@ -60,15 +63,30 @@ fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outco
         let (Filling::Solid(material), Some(area)) = (filling, view.visible(*rectangle)) else { continue };
         let material = &outcome.case.materials[*material];
         let color = palette::material(material.conductivity_x.max(material.conductivity_y));
-        canvas.fill(area, color);
-        if area.width().min(area.height()) < 4.0 * unit {
+        canvas.fill(on_pixels(area), color);
+        if area.width().min(area.height()) < THINNEST * unit && is_sheet(outcome, *rectangle) {
             thin.push((area, color));
         }
     }
     draw_outlines(canvas, view, &outcome.plan, Pen::solid(INK, 1.1 * unit));
     // Over the outlines, which would otherwise swallow a sheet of a millimetre.
     for (area, color) in thin {
-        canvas.fill(thickened(area, 4.0 * unit), color);
+        canvas.fill(thickened(area, THINNEST * unit), color);
+    }
+}
+
+/// True if the material really is as thin as the rectangle, and not just cut there by the edge of something else.
+fn is_sheet(outcome: &Outcome, rectangle: Rectangle) -> bool {
+    let plan = &outcome.plan;
+    let (x, y) = ((rectangle.x.from + rectangle.x.to) / 2.0, (rectangle.y.from + rectangle.y.to) / 2.0);
+    let filling = |x: f64, y: f64| plan.cell_at(x, y).map(|(i, j)| plan.at(i, j));
+    let own = filling(x, y);
+    // Just beyond the longer sides; edges closer than this do not exist.
+    const BEYOND: f64 = 5e-6;
+    if rectangle.x.length() < rectangle.y.length() {
+        filling(rectangle.x.from - BEYOND, y) != own && filling(rectangle.x.to + BEYOND, y) != own
+    } else {
+        filling(x, rectangle.y.from - BEYOND) != own && filling(x, rectangle.y.to + BEYOND) != own
     }
 }
 
@@ -203,6 +221,8 @@ fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectan
             frame.canvas.line(center, placement.middle, Pen::solid(PAPER, 4.0 * unit));
             frame.canvas.line(center, placement.middle, Pen::solid(INK, 1.6 * unit));
             frame.canvas.disc(center, 2.6 * unit, INK, Pen::solid(PAPER, unit));
+            let dot = Area { left: center.0, right: center.0, top: center.1, bottom: center.1 };
+            placed.take(dot.grown(5.0 * unit));
         }
         frame.canvas.disc(placement.middle, radius, PAPER, Pen::solid(INK, 1.6 * unit));
         let lettering = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, INK) };
@@ -242,12 +262,12 @@ fn resistance_labels(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) 
         }
     }
     for (film, normal, solid_is_lower, area, length) in longest {
-        if length < 12.0 * unit {
-            continue;
-        }
-        let text = format!("Rs {}", film.resistance);
+        let text = format!("Rs {:.2}", film.resistance);
         let lettering = Lettering { anchor: Anchor::Middle, rim: Some(PAPER), ..frame.lettering(16.0, INK) };
         let size = (font::width(&text, lettering.size, Weight::Regular), 20.0 * unit);
+        if length < if normal == Axis::X { size.1 } else { size.0 } {
+            continue;
+        }
         // On the side of the air, a little off the surface.
         let (right, down) = match (normal, solid_is_lower) {
             (Axis::X, true) => (size.0 / 2.0 + 9.0 * unit, 0.0),
@@ -280,8 +300,7 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
     let lambda = Lettering { anchor: Anchor::Right, ..heading };
     frame.canvas.text("λ in W/(m·K)", (frame.panel.right, y), lambda);
     y += 16.0 * unit;
-    let room = frame.panel.bottom - if frame.is_part { 290.0 * unit } else { 30.0 * unit } - 150.0 * unit;
-    let row = (40.0 * unit).min((room - y) / used.len().max(1) as f32).max(18.0 * unit);
+    let row = 36.0 * unit;
     for (number, index) in used.iter().enumerate() {
         let material = &outcome.case.materials[*index];
         let swatch = Area { left, right: left + 46.0 * unit, top: y + row * 0.1, bottom: y + row * 0.9 };
@@ -310,6 +329,42 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
     frame.canvas.text("coldest inside surface", (left + 58.0 * unit, y + 6.0 * unit), text);
     y += 32.0 * unit;
     frame.canvas.text("Rs: surface resistance for heat loss, m²K/W", (left, y + 6.0 * unit), text);
+    for line in resistances(outcome) {
+        y += 26.0 * unit;
+        frame.canvas.text(&line, (left, y + 6.0 * unit), text);
+    }
+    let lengths = frame.dimensions.descriptions();
+    if !lengths.is_empty() {
+        y += 38.0 * unit;
+        frame.canvas.text("Lengths in mm, by convention of measurement", (left, y + 6.0 * unit), text);
+    }
+    for line in lengths {
+        y += 26.0 * unit;
+        let line = shortened(&line, text.size, frame.panel.width());
+        frame.canvas.text(&line, (left, y + 6.0 * unit), text);
+    }
+}
+
+/// Height of the legend's content, in units of the layout.
+pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
+    let lines = dimensions + outcome.case.environments.len() + 3;
+    120.0 + 36.0 * outcome.case.materials.len() as f32 + 32.0 * 2.0 + 26.0 * lines as f32
+}
+
+/// "room 0.10, 0.13, 0.17" for each environment: the resistances really in use.
+fn resistances(outcome: &Outcome) -> Vec<String> {
+    let faces = &outcome.heat_loss.conduction.network.faces;
+    let mut lines = Vec::new();
+    for (index, environment) in outcome.case.environments.iter().enumerate() {
+        let mut values: Vec<f64> = faces.iter().filter(|face| face.environment == index).map(|face| face.resistance).collect();
+        values.sort_by(f64::total_cmp);
+        values.dedup();
+        let values: Vec<String> = values.iter().map(|value| format!("{value:.2}")).collect();
+        if !values.is_empty() {
+            lines.push(format!("     {} {}", environment.name, values.join(", ")));
+        }
+    }
+    lines
 }
 
 /// The text, cut with an ellipsis where it is wider than `room`.

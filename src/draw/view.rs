@@ -8,13 +8,26 @@ use crate::plan::Plan;
 const LEAST_MARGIN: f64 = 0.35;
 /// A plan this many times as long as its details is shown in part.
 const MUCH_LARGER: f64 = 2.2;
+/// A part shown is at least this much as long on its shorter side as on its longer one.
+const LEAST_ASPECT: f64 = 0.7;
 
 /// The rectangle worth showing: the whole extent, or the surroundings of the details where those would be lost in it.
 pub fn detail(plan: &Plan) -> Rectangle {
     let whole = Rectangle { x: ends(&plan.xs), y: ends(&plan.ys) };
     let close = Rectangle { x: inner(&plan.xs), y: inner(&plan.ys) };
     let much_larger = |axis: Axis| whole.along(axis).length() > MUCH_LARGER * close.along(axis).length().max(0.7);
-    if much_larger(Axis::X) || much_larger(Axis::Y) { close } else { whole }
+    if !much_larger(Axis::X) && !much_larger(Axis::Y) {
+        return whole;
+    }
+    let least = LEAST_ASPECT * close.x.length().max(close.y.length());
+    Rectangle { x: widened(close.x, least, whole.x), y: widened(close.y, least, whole.y) }
+}
+
+/// A span around the same middle, at least `least` long, as far as `whole` allows.
+fn widened(span: Span, least: f64, whole: Span) -> Span {
+    let lack = ((least - span.length()) / 2.0).max(0.0);
+    let from = (span.from - lack).max(whole.from);
+    Span { from, to: (from + span.length() + 2.0 * lack).min(whole.to) }
 }
 
 fn ends(lines: &[f64]) -> Span {

@@ -30,9 +30,33 @@ impl Material {
     /// λ for readers, W/(m·K): one number, or one for each axis.
     pub fn conductivity_text(&self) -> String {
         if self.is_orthotropic() {
-            format!("{} (x), {} (y)", self.conductivity_x, self.conductivity_y)
+            format!("{} (x), {} (y)", four_digits(self.conductivity_x), four_digits(self.conductivity_y))
         } else {
-            format!("{}", self.conductivity_x)
+            four_digits(self.conductivity_x)
+        }
+    }
+}
+
+/// A positive value rounded to four significant digits, without trailing zeros.
+pub fn four_digits(value: f64) -> String {
+    if !(1e-6..1e9).contains(&value) {
+        return value.to_string();
+    }
+    let decimals = (3 - value.log10().floor() as i32).max(0) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn conductivities_are_written_as_the_trade_writes_them() {
+        for (value, text) in
+            [(0.031000000000000003, "0.031"), (0.0743801652892562, "0.07438"), (160.0, "160"), (1.0, "1"), (2.3, "2.3")]
+        {
+            assert_eq!(four_digits(value), text);
         }
     }
 }

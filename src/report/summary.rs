@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::diagnostics::printable;
 use crate::case::{Case, Environment};
+use crate::material::four_digits;
 use crate::result::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::result::temperature_factor::{Coldest, TemperatureFactor};
 use crate::result::{Outcome, psi::PsiValue};
@@ -92,7 +93,7 @@ fn sections(text: &mut String, outcome: &Outcome) {
         let _ = writeln!(text, "U of {element_name} = {:.4} W/(m²K)", element.u_value);
         let mut row = |label: &str, thickness: Option<f64>, conductivity: Option<f64>, resistance: f64| {
             let thickness = thickness.map(|value| format!("{:.1} mm", value * 1e3)).unwrap_or_default();
-            let conductivity = conductivity.map(|value| format!("λ {value}")).unwrap_or_default();
+            let conductivity = conductivity.map(|value| format!("λ {}", four_digits(value))).unwrap_or_default();
             let _ = writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {resistance:>9.4} m²K/W");
         };
         let film = |index: usize| {
