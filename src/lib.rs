@@ -15,6 +15,7 @@ pub mod draw;
 pub mod geometry;
 pub mod grid;
 pub mod material;
+pub mod multigrid;
 pub mod plan;
 pub mod report;
 pub mod result;

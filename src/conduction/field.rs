@@ -1,16 +1,17 @@
 //! Temperature fields and the heat flows that follow from them.
 
-use super::conjugate_gradients::{Info, Parameters, SolveError, solve};
 use super::network::Network;
-use super::system::System;
+use crate::multigrid::level::NotPositiveDefinite;
+use crate::multigrid::{Hierarchy, Info, Level, Parameters, SolveError, solve};
 
-/// A network with its equations, ready to be solved for any environment temperatures.
+/// A network with its multigrid hierarchy, ready to be solved for any environment temperatures.
 #[derive(Clone, Debug)]
 pub struct Conduction {
     /// The conductances.
     pub network: Network,
-    /// The equations.
-    pub system: System,
+    /// Number of unknown temperatures.
+    pub unknowns: usize,
+    hierarchy: Hierarchy,
 }
 
 /// A temperature at every vertex of a grid.
@@ -23,10 +24,33 @@ pub struct Field {
 }
 
 impl Conduction {
-    /// Assembles the equations of a network.
-    pub fn of(network: Network) -> Self {
-        let system = System::of(&network);
-        Self { network, system }
+    /// Sets up the equations of a network.
+    ///
+    /// # Errors
+    /// [`SolveError::NotPositiveDefinite`] if they have no unique solution.
+    pub fn of(network: Network) -> Result<Self, SolveError> {
+        let (columns, rows) = (network.columns, network.rows);
+        let mut level = Level::zeros(columns, rows, false);
+        let is_free = network.is_free();
+        let mut unknowns = 0;
+        for vertex in 0..is_free.len() {
+            let here = level.at(vertex % columns, vertex / columns);
+            if !is_free[vertex] {
+                level.center[here] = 1.0;
+                continue;
+            }
+            unknowns += 1;
+            level.center[here] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
+            let joins = |other: usize, conductance: f64| if is_free.get(other) == Some(&true) { conductance } else { 0.0 };
+            level.east[here] = joins(vertex + 1, network.east[vertex]);
+            level.north[here] = joins(vertex + columns, network.north[vertex]);
+        }
+        for link in network.links.iter().filter(|link| is_free[link.vertex]) {
+            let here = level.at(link.vertex % columns, link.vertex / columns);
+            level.center[here] += link.conductance;
+        }
+        let hierarchy = Hierarchy::of(level).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
+        Ok(Self { network, unknowns, hierarchy })
     }
 
     /// Solves for the temperatures at the vertices, given one temperature for each environment.
@@ -36,29 +60,31 @@ impl Conduction {
     /// # Errors
     /// [`SolveError`] if the equations cannot be solved.
     pub fn solve(&self, environment_temperatures: &[f64], start: Option<&Field>) -> Result<Field, SolveError> {
-        let fixed: Vec<f64> = self
-            .network
-            .fixed
-            .iter()
-            .map(|(_, environments)| {
-                environments.iter().map(|index| environment_temperatures[*index]).sum::<f64>() / environments.len() as f64
-            })
-            .collect();
+        let network = &self.network;
+        let level = self.hierarchy.finest();
+        let place = |vertex: usize| level.at(vertex % network.columns, vertex / network.columns);
+        let is_free = network.is_free();
         // Temperatures are counted from the mean, which spares the solver a constant and keeps its residual meaningful.
         let mean = environment_temperatures.iter().sum::<f64>() / environment_temperatures.len() as f64;
-        let shifted: Vec<f64> = environment_temperatures.iter().map(|temperature| temperature - mean).collect();
-        let shifted_fixed: Vec<f64> = fixed.iter().map(|temperature| temperature - mean).collect();
-        let right = self.system.right_hand_side(&self.network, &shifted, &shifted_fixed);
-        let mut solution: Vec<f64> = match start {
-            Some(field) => self.system.vertex_of.iter().map(|vertex| field.temperature[*vertex] - mean).collect(),
-            None => vec![0.0; self.system.unknowns()],
-        };
-        let info = solve(&self.system.matrix, &right, &mut solution, Parameters::default())?;
-        let mut temperature = vec![f64::NAN; self.network.is_solid.len()];
-        for (vertex, value) in self.system.vertex_of.iter().zip(&solution) {
-            temperature[*vertex] = value + mean;
+        let fixed = network.fixed_temperatures(environment_temperatures);
+        let mut right = vec![0.0; level.size()];
+        for link in network.links.iter().filter(|link| is_free[link.vertex]) {
+            right[place(link.vertex)] += link.conductance * (environment_temperatures[link.environment] - mean);
         }
-        for ((vertex, _), value) in self.network.fixed.iter().zip(fixed) {
+        for ((vertex, _), temperature) in network.fixed.iter().zip(&fixed) {
+            for (neighbour, conductance) in network.neighbours(*vertex).filter(|(neighbour, _)| is_free[*neighbour]) {
+                right[place(neighbour)] += conductance * (temperature - mean);
+            }
+        }
+        let mut solution = vec![0.0; level.size()];
+        let free = || (0..is_free.len()).filter(|vertex| is_free[*vertex]);
+        if let Some(field) = start {
+            free().for_each(|vertex| solution[place(vertex)] = field.temperature[vertex] - mean);
+        }
+        let info = solve(&self.hierarchy, &right, &mut solution, Parameters::default())?;
+        let mut temperature = vec![f64::NAN; is_free.len()];
+        free().for_each(|vertex| temperature[vertex] = solution[place(vertex)] + mean);
+        for ((vertex, _), value) in network.fixed.iter().zip(fixed) {
             temperature[*vertex] = value;
         }
         Ok(Field { temperature, info })

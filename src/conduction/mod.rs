@@ -17,12 +17,14 @@
 //! Materials change at grid lines only, so the λ of each quarter is one material's and axis-parallel geometry is represented
 //! exactly. The matrix is symmetric, and positive definite as long as every solid touches an environment. A surface
 //! resistance of 0 fixes the temperature of the vertices on it; they leave the system of equations.
+//!
+//! [`Conduction`] solves with [multigrid](crate::multigrid). [`system`] and [`conjugate_gradients`] are an independent path: the
+//! same equations as a general sparse matrix, solved with a plain method, to check the other by.
 
 pub mod conjugate_gradients;
 pub mod field;
 pub mod network;
 pub mod system;
 
-pub use conjugate_gradients::SolveError;
 pub use field::{Conduction, Field};
 pub use network::Network;

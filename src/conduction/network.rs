@@ -137,6 +137,23 @@ impl Network {
         self.fixed = fixed.into_iter().collect();
     }
 
+    /// For each vertex, whether its temperature is unknown.
+    pub fn is_free(&self) -> Vec<bool> {
+        let mut is_free = self.is_solid.clone();
+        for (vertex, _) in &self.fixed {
+            is_free[*vertex] = false;
+        }
+        is_free
+    }
+
+    /// The temperatures of the fixed vertices, in their order: that of their environment, or the mean of several.
+    pub fn fixed_temperatures(&self, environment_temperatures: &[f64]) -> Vec<f64> {
+        let mean = |environments: &Vec<usize>| {
+            environments.iter().map(|index| environment_temperatures[*index]).sum::<f64>() / environments.len() as f64
+        };
+        self.fixed.iter().map(|(_, environments)| mean(environments)).collect()
+    }
+
     /// The neighbours of a vertex with the conductance to each, in rising order of their numbers (S, W, E, N); conductances of
     /// 0 are left out.
     pub fn neighbours(&self, vertex: usize) -> impl Iterator<Item = (usize, f64)> + '_ {

@@ -21,10 +21,7 @@ pub struct System {
 impl System {
     /// Assembles the matrix. Row i: G to each free neighbour negated, and on the diagonal the sum of all G and H of the vertex.
     pub fn of(network: &Network) -> Self {
-        let mut is_free = network.is_solid.clone();
-        for (vertex, _) in &network.fixed {
-            is_free[*vertex] = false;
-        }
+        let is_free = network.is_free();
         let mut diagonal = vec![0.0; is_free.len()];
         for link in &network.links {
             diagonal[link.vertex] += link.conductance;

@@ -63,7 +63,7 @@ pub fn document(outcome: &Outcome) -> Value {
         })
         .collect();
     let parameters: Map<String, Value> = case.parameters.iter().map(|(name, value)| (name.clone(), json!(value))).collect();
-    let info = outcome.heat_loss.field.info;
+    let info = &outcome.heat_loss.field.info;
     json!({
         "coldseam": VERSION,
         "program": env!("CARGO_PKG_VERSION"),
@@ -79,7 +79,7 @@ pub fn document(outcome: &Outcome) -> Value {
         "f_rsi_surface_resistances": if outcome.condensation.is_some() { "condensation" } else { "heat_loss" },
         "points": points,
         "coupling": coupling,
-        "grid": { "vertices": outcome.grid.vertices(), "unknowns": outcome.heat_loss.conduction.system.unknowns() },
+        "grid": { "vertices": outcome.grid.vertices(), "unknowns": outcome.heat_loss.conduction.unknowns },
         "solver": { "iterations": info.iterations, "residual": info.residual },
         "warnings": outcome.case.warnings.iter().chain(&outcome.warnings).map(|warning| warning.message.as_str()).collect::<Vec<_>>(),
     })

@@ -26,13 +26,13 @@ pub fn text(outcome: &Outcome) -> String {
     points(&mut text, outcome);
     claims(&mut text, outcome);
     let grid = &outcome.grid;
-    let info = outcome.heat_loss.field.info;
+    let info = &outcome.heat_loss.field.info;
     let _ = writeln!(
         text,
         "Grid {} × {} vertices, {} unknowns; {} iterations to a relative residual of {:.0e}; heat balance {:.0e}.",
         grid.vertex_columns(),
         grid.vertex_rows(),
-        outcome.heat_loss.conduction.system.unknowns(),
+        outcome.heat_loss.conduction.unknowns,
         info.iterations,
         info.residual,
         outcome.heat_balance

@@ -14,9 +14,10 @@ use std::fmt;
 
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
-use crate::conduction::{Conduction, Field, Network, SolveError};
+use crate::conduction::{Conduction, Field, Network};
 use crate::grid::Grid;
 use crate::grid::lines::Fineness;
+use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::surface::{Purpose, Surfaces};
 use coupling::{Coupling, Temperatures};
@@ -181,7 +182,7 @@ fn solve(
     temperatures: &Temperatures,
     start: Option<&Field>,
 ) -> Result<Solved, SolveError> {
-    let conduction = Conduction::of(Network::of(case, plan, surfaces, grid));
+    let conduction = Conduction::of(Network::of(case, plan, surfaces, grid))?;
     let field = conduction.solve(&temperatures.of_environment, start)?;
     let count = temperatures.of_environment.len();
     let unit_fields = if temperatures.distinct() < 3 {
