@@ -20,3 +20,4 @@ pub mod plan;
 pub mod report;
 pub mod result;
 pub mod shipped;
+pub mod validation;

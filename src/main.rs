@@ -47,6 +47,8 @@ enum Command {
         /// Words to look for in name, description, group and source
         words: Vec<String>,
     },
+    /// Solve the reference cases and compare with published and exact values
+    Validate,
 }
 
 const FIRST_STEPS: &str = "\
@@ -77,6 +79,7 @@ fn main() -> ExitCode {
             solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures })
         }
         Some(Command::New { name }) => command::new::run(name.as_deref()),
+        Some(Command::Validate) => command::validate::run(),
         Some(Command::Materials { words }) => command::materials::run(&words),
     };
     outcome.into()

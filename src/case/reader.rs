@@ -85,7 +85,9 @@ impl Reader {
         if from < to {
             return Some(Span { from, to });
         }
-        let (from, to) = (from * 1e3, to * 1e3);
+        // Metres back to millimetres, without what the conversion left in the last digits.
+        let millimetres = |metres: f64| (metres * 1e9).round() / 1e6;
+        let (from, to) = (millimetres(from), millimetres(to));
         if from == to {
             let hint = Some("a stretch needs a length above 0".to_owned());
             return self.fault(node.place, format!("{what} has zero thickness: both ends are {from} mm"), hint);

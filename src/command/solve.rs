@@ -11,6 +11,8 @@ use crate::draw;
 use crate::report::{files, json, profile_csv, summary};
 use crate::result::{self, Failure};
 
+const NOTHING_WRITTEN: &str = "nothing was written\n";
+
 /// How results appear on standard output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 pub enum Format {
@@ -37,7 +39,10 @@ pub struct Settings {
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after the other.
 pub fn run(settings: &Settings) -> Outcome {
-    let Some(cases) = read(settings) else { return Outcome::WrongInput };
+    let Some(cases) = read(settings) else {
+        complain(NOTHING_WRITTEN);
+        return Outcome::WrongInput;
+    };
     let mut documents = Vec::new();
     let mut outcomes = Vec::new();
     for case in cases {
@@ -45,6 +50,7 @@ pub fn run(settings: &Settings) -> Outcome {
             Ok(outcome) => outcomes.push(outcome),
             Err(Failure::Rejected(rejected)) => {
                 show(&rejected.diagnostics, &rejected.sources);
+                complain(NOTHING_WRITTEN);
                 return Outcome::WrongInput;
             }
             Err(Failure::Solve(error)) => {

@@ -1,5 +1,8 @@
 //! Conjugate gradients (Hestenes and Stiefel, J. Res. Nat. Bur. Standards 49 (1952) 409–436) preconditioned by one multigrid cycle.
 //!
+//! Two conditions end the iteration. The residual must be small, and so must the last change of x: where a part of the construction is
+//! coupled weakly to the rest, a small residual alone would still allow a large error there.
+//!
 //! "Residual" always means ‖b − A·x‖₂/‖b‖₂. The method stops by the recurrence for r and then recomputes the true residual, which
 //! is the one reported. No solution can have a smaller true residual than the rounding of A·x itself leaves, about
 //! ε·‖D·x‖₂/‖b‖₂ with D the diagonal of A; good conductors in small cells lift this floor above the tolerance, and a residual at
@@ -19,13 +22,15 @@ use super::relaxation::WORTH_SHARING;
 pub struct Parameters {
     /// Residual at which to stop.
     pub tolerance: f64,
+    /// Largest change of an entry in the last step, as a part of the largest entry.
+    pub last_change: f64,
     /// Iterations after which to give up.
     pub most_iterations: usize,
 }
 
 impl Default for Parameters {
     fn default() -> Self {
-        Self { tolerance: 1e-11, most_iterations: 100 }
+        Self { tolerance: 1e-10, last_change: 1e-9, most_iterations: 100 }
     }
 }
 
@@ -106,7 +111,8 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
             add(level, -step, &q, &mut r);
             let relative = dot(level, &r, &r).sqrt() / norm;
             history.push(relative);
-            if relative <= 0.5 * parameters.tolerance {
+            let change = step.abs() * largest(level, &p) / largest(level, x);
+            if relative <= 0.5 * parameters.tolerance && change <= parameters.last_change {
                 break;
             }
             hierarchy.precondition(&r, &mut z, &mut workspace);
@@ -149,6 +155,15 @@ fn each_row(level: &Level, values: &mut [f64], work: impl Fn(usize, &mut [f64]) 
         rows.chunks_mut(s).enumerate().for_each(|(j, row)| work((j + 1) * s, row));
     } else {
         rows.par_chunks_mut(s).enumerate().for_each(|(j, row)| work((j + 1) * s, row));
+    }
+}
+
+fn largest(level: &Level, values: &[f64]) -> f64 {
+    let largest = |row: &[f64]| row.iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
+    if level.vertices() < WORTH_SHARING {
+        largest(values)
+    } else {
+        values.par_chunks(level.stride).map(largest).reduce(|| 0.0, f64::max)
     }
 }
 
