@@ -1,0 +1,195 @@
+//! The program as scripts and people use it.
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+mod common;
+
+fn coldseam() -> Command {
+    Command::cargo_bin("coldseam").unwrap()
+}
+
+fn solve(arguments: &[&str], out: &Path) -> std::process::Output {
+    coldseam().arg("solve").args(arguments).arg("--out").arg(out).output().unwrap()
+}
+
+fn sill() -> String {
+    common::root("cases/window-sill.yaml").display().to_string()
+}
+
+#[test]
+fn alone_it_says_what_to_type_first() {
+    let output = coldseam().output().unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success());
+    for line in ["coldseam new", "coldseam solve", "coldseam materials", "coldseam validate"] {
+        assert!(text.contains(line), "{line} in {text}");
+    }
+}
+
+#[test]
+fn solve_prints_the_subtraction_and_writes_everything() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = solve(&[&sill()], folder.path());
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    for part in [
+        "= ψ",
+        "− wall",
+        "− window",
+        "0.1602 W/(m²K) × 1.2000 m",
+        "f_Rsi = 0.88",
+        "local codes and licensed practice decide",
+        "Written to",
+    ] {
+        assert!(text.contains(part), "{part} in\n{text}");
+    }
+    let mut files: Vec<String> = fs::read_dir(folder.path().join("window-sill"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
+    files.sort();
+    assert_eq!(files, ["plan.png", "profile.csv", "results.json", "summary.txt", "temperature-factor.png", "temperature.png"]);
+}
+
+#[test]
+fn json_is_the_document_alone_with_the_fixed_keys() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = solve(&[&sill(), "--format", "json", "--no-pictures"], folder.path());
+    let document: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(document["coldseam"], 1);
+    let number =
+        |pointer: &str| document.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("{pointer} in {document:#}"));
+    let l2d = number("/l2d/value");
+    let psi = number("/psi/internal/value");
+    let subtracted: f64 =
+        document["psi"]["internal"]["subtracted"].as_array().unwrap().iter().map(|term| term["product"].as_f64().unwrap()).sum();
+    assert!((l2d - subtracted - psi).abs() < 1e-12);
+    assert!((number("/heat_flow/room") - 20.0 * l2d).abs() < 1e-9);
+    assert!((number("/heat_flow/room") + number("/heat_flow/outside")).abs() < 1e-6);
+    assert!(number("/heat_balance") < 1e-6);
+    assert!((number("/u_values/wall") - 0.16018).abs() < 1e-4 && (number("/u_values/window") - 0.9).abs() < 1e-9);
+    let factor = number("/f_rsi/room/value");
+    assert!((number("/f_rsi/room/temperature") - 20.0 * factor).abs() < 1e-9);
+    assert_eq!(document["f_rsi"]["room"]["at"].as_array().unwrap().len(), 2);
+    assert_eq!(document["f_rsi"]["room"]["material"], "softwood");
+    assert!(number("/points/frame_foot") > 10.0);
+    assert!(document["coupling"].as_array().unwrap().is_empty());
+    assert!(number("/grid/vertices") >= number("/grid/unknowns"));
+    assert!(number("/solver/iterations") > 0.0 && number("/solver/residual") < 1e-9);
+    assert_eq!(document["parameters"]["set_out"], 70.0);
+    let written: Value = serde_json::from_slice(&fs::read(folder.path().join("window-sill/results.json")).unwrap()).unwrap();
+    assert_eq!(written, document);
+}
+
+#[test]
+fn several_cases_make_a_list_and_set_changes_a_variant() {
+    let folder = tempfile::tempdir().unwrap();
+    let jamb = common::root("cases/window-jamb.yaml").display().to_string();
+    let output = solve(&[&sill(), &jamb, "--set", "set_out=20 + 20", "--format", "json", "--no-pictures"], folder.path());
+    let documents: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(documents.as_array().unwrap().len(), 2);
+    assert_eq!(documents[0]["parameters"]["set_out"], 40.0);
+    assert!(folder.path().join("window-jamb/profile.csv").exists());
+}
+
+#[test]
+fn two_cases_of_one_name_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let copy = folder.path().join("window-sill.yaml");
+    fs::copy(sill(), &copy).unwrap();
+    let output = solve(&[&sill(), copy.to_str().unwrap()], &folder.path().join("out"));
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("same folder"));
+    assert!(!folder.path().join("out").exists());
+}
+
+#[test]
+fn results_are_identical_for_any_number_of_threads() {
+    let folder = tempfile::tempdir().unwrap();
+    let plinth = common::root("cases/plinth.yaml").display().to_string();
+    let results: Vec<Vec<u8>> = ["1", "2", "5"]
+        .iter()
+        .map(|threads| solve(&[&plinth, "--format", "json", "--no-pictures", "--threads", threads], folder.path()).stdout)
+        .collect();
+    assert!(!results[0].is_empty());
+    assert!(results[0] == results[1] && results[1] == results[2]);
+}
+
+#[test]
+fn the_profile_is_a_table_along_the_surface() {
+    let folder = tempfile::tempdir().unwrap();
+    solve(&[&sill(), "--no-pictures"], folder.path());
+    let mut reader = csv::Reader::from_path(folder.path().join("window-sill/profile.csv")).unwrap();
+    assert_eq!(reader.headers().unwrap().iter().next(), Some("environment"));
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let column = |row: &csv::StringRecord, index: usize| row[index].parse::<f64>().unwrap();
+    let last = column(rows.last().unwrap(), 2);
+    // Wall 1180 mm to under the board, the board's overhang (30), edge (20) and top (30 + 13 + 215), panel 800 mm.
+    assert!((last - (1_180.0 + 30.0 + 20.0 + 258.0 + 800.0)).abs() < 1e-6, "length {last}");
+    assert!(rows.windows(2).all(|pair| column(&pair[1], 2) > column(&pair[0], 2)));
+    let lowest = rows.iter().filter(|row| &row[5] != "window_panel").map(|row| column(row, 8)).fold(1.0, f64::min);
+    assert!((lowest - 0.8822).abs() < 1e-3, "{lowest}");
+}
+
+#[test]
+fn new_lists_writes_and_never_overwrites() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |arguments: &[&str]| coldseam().arg("new").args(arguments).current_dir(folder.path()).output().unwrap();
+    let list = String::from_utf8(run(&[]).stdout).unwrap();
+    assert!(list.contains("window-sill") && list.contains("balcony-slab"));
+    assert!(run(&["window-head"]).status.success());
+    let file = folder.path().join("window-head.yaml");
+    assert_eq!(fs::read_to_string(&file).unwrap(), fs::read_to_string(common::root("cases/window-head.yaml")).unwrap());
+    fs::write(&file, "mine").unwrap();
+    assert_eq!(run(&["window-head"]).status.code(), Some(2));
+    assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
+    let unknown = run(&["window-had"]);
+    assert_eq!(unknown.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&unknown.stderr).contains("did you mean `window-head`?"));
+}
+
+#[test]
+fn materials_can_be_searched() {
+    let run = |arguments: &[&str]| coldseam().arg("materials").args(arguments).output().unwrap();
+    let all = String::from_utf8(run(&[]).stdout).unwrap();
+    assert!(all.lines().count() > 80);
+    let steel = String::from_utf8(run(&["steel"]).stdout).unwrap();
+    assert!(steel.contains("stainless_steel") && steel.contains("ISO 10456") && !steel.contains("softwood"));
+    let none = run(&["softwod"]);
+    assert_eq!(none.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&none.stderr).contains("softwood"));
+}
+
+#[test]
+fn validate_prints_every_value_and_succeeds_from_any_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = coldseam().arg("validate").current_dir(folder.path()).output().unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{text}");
+    assert!(text.contains("iso-10211-case-2") && text.contains(", 0 outside") && !text.contains("FAILS"));
+}
+
+#[test]
+fn unwritable_results_are_a_failure_and_not_a_panic() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("occupied");
+    fs::write(&file, "").unwrap();
+    let output = solve(&[&sill(), "--no-pictures"], &file);
+    assert_eq!(output.status.code(), Some(3));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("cannot write results"));
+}
+
+#[test]
+fn claims_are_shown_beside_what_was_computed() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(sill()).unwrap() + "claims: { psi_internal: 0.021, f_rsi: 0.93 }\n";
+    let case = folder.path().join("claimed.yaml");
+    fs::write(&case, text).unwrap();
+    let output = solve(&[case.to_str().unwrap(), "--no-pictures"], &folder.path().join("out"));
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(text.contains("Claimed psi_internal = 0.021; computed 0.0134"), "{text}");
+}

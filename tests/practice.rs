@@ -1,0 +1,78 @@
+//! What practitioners know to be so (common practice, no source): orderings rather than values.
+
+mod common;
+
+use common::{psi, solve_shipped, solve_text};
+
+/// 215 mm of block with λ 0.18, 140 mm of graphite EPS with λ 0.031 and render give about 0.18 W/(m²K), fixings included.
+#[test]
+fn the_usual_wall_has_the_usual_u_value() {
+    let outcome = solve_text(
+        "coldseam: 1\ntitle: wall\nmaterials:\n  block: { conductivity: 0.18, source: common practice }\n\
+         \x20 eps_031: { conductivity: 0.031, source: common practice }\n\
+         environments:\n  room: { role: internal, temperature: 20 }\n  outside: { role: external, temperature: 0 }\n\
+         extent: { x: [-100, 500], y: [0, 500] }\nplan:\n  - { space: room, x: [-100, 0] }\n  - { space: outside, x: [0, 500] }\n\
+         \x20 - { layers: [[plaster_gypsum, 13], [block, 215], [eps_031, 140], [render, 8]], along: +x, from: 0, y: [0, 500] }\n\
+         psi:\n  flanking: [{ element: wall, section: { y: 0 }, internal: [0, 500] }]\n",
+    );
+    let undisturbed = outcome.elements[0].u_value;
+    // Six anchors a m² with a point thermal transmittance of 0.002 W/K (covered stainless head, EOTA TR 025, from memory).
+    let with_anchors = undisturbed + 6.0 * 0.002;
+    assert!((undisturbed - 0.169).abs() < 0.0005, "{undisturbed}");
+    assert!((with_anchors - 0.18).abs() < 0.005, "{with_anchors}");
+}
+
+/// ψ for frames from flush with the block's outer face to the outer edge of the insulation, every 10 mm of the parameter's range.
+fn by_set_out(case: &str) -> Vec<(f64, f64)> {
+    (0..=14).map(|step| f64::from(step) * 10.0).map(|set_out| (set_out, psi(case, &[&format!("set_out={set_out}")]))).collect()
+}
+
+#[test]
+fn a_frame_set_out_into_the_insulation_loses_less_with_its_best_place_near_the_middle() {
+    for case in ["window-sill", "window-jamb", "window-head"] {
+        let values = by_set_out(case);
+        let best = values.iter().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+        // The frame is 70 mm deep and the insulation 150 mm thick: centred at set_out = 75 + 35 = 110 mm.
+        assert!((70.0..=130.0).contains(&best.0), "{case}: best at {} mm: {values:?}", best.0);
+        let until_best: Vec<f64> = values.iter().take_while(|value| value.0 <= best.0).map(|value| value.1).collect();
+        assert!(until_best.windows(2).all(|pair| pair[1] < pair[0]), "{case}: ψ must fall on the way out: {values:?}");
+        assert!(values[0].1 > best.1 + 0.005, "{case}: setting out must be worth it: {values:?}");
+    }
+}
+
+#[test]
+fn an_insulated_sub_sill_beats_a_folded_metal_sill() {
+    for set_out in ["set_out=40", "set_out=70", "set_out=100"] {
+        let (insulated, metal) = (solve_shipped("window-sill", &[set_out]), solve_shipped("window-sill-metal", &[set_out]));
+        assert!(insulated.psi[0].value + 0.05 < metal.psi[0].value, "{set_out}");
+        let factor = |outcome: &coldseam::result::Outcome| outcome.factors[0].coldest.as_ref().unwrap().factor;
+        assert!(factor(&insulated) > factor(&metal) + 0.1, "{set_out}");
+    }
+}
+
+#[test]
+fn corners_measure_as_they_should() {
+    let outer = solve_shipped("outer-corner", &[]);
+    assert!(outer.psi[0].value > 0.0 && outer.psi[1].value < 0.0, "internal above 0, external below 0");
+    let inner = solve_shipped("inner-corner", &[]);
+    assert!(inner.psi[0].value < 0.0 && inner.psi[1].value > 0.0);
+    let edge = |outcome: &coldseam::result::Outcome| outcome.points[0].1;
+    assert!(edge(&outer) < edge(&inner), "an outer corner is colder inside than an inner one");
+}
+
+#[test]
+fn more_insulation_and_a_thermal_break_help() {
+    assert!(psi("balcony-slab", &[]) + 0.3 < psi("balcony-slab", &["element_conductivity=2.3"]));
+    let factor = |sets: &[&str]| solve_shipped("plinth", sets).factors[0].coldest.as_ref().unwrap().factor;
+    assert!(factor(&[]) > factor(&["perimeter=20"]));
+    let l2d = |insulation: &str| solve_shipped("intermediate-floor", &[insulation]).l2d.unwrap();
+    assert!(l2d("insulation=200") < l2d("insulation=150") && l2d("insulation=150") < l2d("insulation=60"));
+}
+
+/// The floor's U-value in the plinth case is the formula of ISO 13370 for a well insulated slab; its condition must hold.
+#[test]
+fn the_plinth_uses_the_floor_formula_within_its_range() {
+    let case = common::shipped("plinth", &[]);
+    let parameter = |name: &str| case.parameters.iter().find(|(known, _)| known == name).unwrap().1;
+    assert!(parameter("d_t") >= 2.0 * parameter("half_width") / 1e3);
+}

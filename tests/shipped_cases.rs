@@ -1,0 +1,106 @@
+//! Every shipped case is a test: its numbers, its budget, its pictures.
+
+use coldseam::draw;
+use coldseam::grid::lines::Fineness;
+use coldseam::result::{compute, compute_on};
+use coldseam::shipped::CASES;
+
+mod common;
+
+/// ψ by the first convention and the lowest f_Rsi, as computed by this program; a change here needs an explanation.
+const VALUES: &[(&str, f64, f64)] = &[
+    ("outer-corner", 0.05855, 0.8984),
+    ("inner-corner", -0.10199, 0.9607),
+    ("plinth", 0.10922, 0.8309),
+    ("window-sill", 0.01335, 0.8822),
+    ("window-sill-metal", 0.30358, 0.5100),
+    ("window-jamb", 0.02188, 0.8678),
+    ("window-head", 0.03330, 0.8886),
+    ("window-in-insulation-zone", 0.03718, 0.8492),
+    ("intermediate-floor", 0.06090, 0.9580),
+    ("balcony-slab", 0.23353, 0.8930),
+];
+
+#[test]
+fn every_case_keeps_its_numbers_and_its_budget() {
+    assert_eq!(VALUES.len(), CASES.len());
+    for (name, psi, factor) in VALUES {
+        let outcome = common::solve_shipped(name, &[]);
+        assert!(outcome.case.warnings.is_empty() && outcome.warnings.is_empty(), "{name} warns: {:?}", outcome.warnings);
+        assert!((outcome.psi[0].value - psi).abs() < 2e-5, "{name}: ψ {}", outcome.psi[0].value);
+        let coldest = outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor);
+        let lowest = coldest.fold(f64::INFINITY, f64::min);
+        assert!((lowest - factor).abs() < 2e-4, "{name}: f_Rsi {lowest}");
+        assert!(outcome.heat_balance < 1e-6, "{name}: balance {}", outcome.heat_balance);
+        let info = &outcome.heat_loss.field.info;
+        assert!(info.iterations <= 12, "{name}: {} iterations", info.iterations);
+        assert!(info.residual < 1e-9, "{name}: residual {}", info.residual);
+        assert!(outcome.heat_loss.conduction.unknowns < 200_000, "{name}: {} unknowns", outcome.heat_loss.conduction.unknowns);
+    }
+}
+
+#[test]
+fn the_default_grid_is_fine_enough() {
+    for shipped in CASES.iter().filter(|case| case.name != "plinth") {
+        let default = common::solve_shipped(shipped.name, &[]).psi[0].value;
+        let finer = compute_on(common::shipped(shipped.name, &[]), Fineness::default().scaled(0.4)).unwrap().psi[0].value;
+        assert!((default - finer).abs() < 5e-4, "{}: ψ {default} and {finer}", shipped.name);
+    }
+}
+
+#[test]
+fn every_file_in_cases_is_shipped_and_begins_with_what_it_shows() {
+    let mut names: Vec<String> = std::fs::read_dir(common::root("cases"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path().file_stem().unwrap().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    let mut shipped: Vec<&str> = CASES.iter().map(|case| case.name).collect();
+    shipped.sort_unstable();
+    assert_eq!(names, shipped);
+    for case in CASES {
+        assert!(case.text.contains("# What it shows:") && case.text.contains("# What to change:"), "{}", case.name);
+        assert!(case.summary().len() > 20, "{}", case.name);
+        assert!(!common::shipped(case.name, &[]).parameters.is_empty(), "{} has no parameters", case.name);
+    }
+}
+
+#[test]
+fn every_case_has_three_legible_pictures() {
+    for shipped in CASES {
+        let outcome = common::solve_shipped(shipped.name, &[]);
+        let pictures = draw::pictures(&outcome, 800);
+        let names: Vec<&str> = pictures.iter().map(|(name, _)| *name).collect();
+        assert_eq!(names, ["plan", "temperature", "temperature-factor"], "{}", shipped.name);
+        for (name, canvas) in pictures {
+            let png = canvas.to_png().unwrap();
+            let image = image::load_from_memory(&png).unwrap().to_luma8();
+            let dark = image.pixels().filter(|pixel| pixel.0[0] < 60).count();
+            assert!(dark > 1_000, "{} {name}: only {dark} dark pixels", shipped.name);
+            // Nothing may run over the edge: the outermost rows and columns stay white.
+            let (width, height) = image.dimensions();
+            let edge =
+                (0..width).flat_map(|x| [(x, 0), (x, height - 1)]).chain((0..height).flat_map(|y| [(0, y), (width - 1, y)]));
+            assert!(edge.into_iter().all(|(x, y)| image.get_pixel(x, y).0[0] == 255), "{} {name} is clipped", shipped.name);
+        }
+    }
+}
+
+/// The starter track of the plinth is 1 mm thick, less than a pixel at this scale; it must be seen all the same.
+#[test]
+fn thin_sheets_stay_visible() {
+    let violet_pixels = |name: &str| {
+        let (_, canvas) = draw::pictures(&common::solve_shipped(name, &[]), 800).remove(0);
+        let image = image::load_from_memory(&canvas.to_png().unwrap()).unwrap().to_rgb8();
+        // The dark violet of the good conductors, in the plan only: the legend is in the right part of the picture.
+        let plan_width = image.width() * 11 / 20;
+        let is_violet = |pixel: &image::Rgb<u8>| {
+            let [red, green, blue] = pixel.0.map(i32::from);
+            blue > 70 && blue > red + 25 && red > green + 15
+        };
+        image.enumerate_pixels().filter(|(x, _, pixel)| *x < plan_width && is_violet(pixel)).count()
+    };
+    let track = violet_pixels("plinth");
+    assert!(track > 60, "{track} pixels");
+    assert_eq!(violet_pixels("outer-corner"), 0, "the test must not find violet where there is no metal");
+}
