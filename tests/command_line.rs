@@ -1,5 +1,7 @@
 //! The program as scripts and people use it.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 use std::fs;
 use std::path::Path;
 

@@ -1,5 +1,7 @@
 //! What must hold for every case, whatever its numbers.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 use coldseam::result::Outcome;
 
 mod common;

@@ -1,5 +1,7 @@
 //! Every package that the program is built from carries a permissive licence.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 use std::process::Command;
 
 use serde_json::Value;

@@ -1,5 +1,7 @@
 //! What practitioners know to be so (common practice, no source): orderings rather than values.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 mod common;
 
 use common::{psi, solve_shipped, solve_text};

@@ -1,5 +1,7 @@
 //! Against exact solutions, published values and an independent general-purpose solver.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 use coldseam::case::{self, Case};
 use coldseam::conduction::conjugate_gradients::{Parameters, solve};
 use coldseam::conduction::system::System;

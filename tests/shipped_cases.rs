@@ -1,24 +1,26 @@
 //! Every shipped case is a test: its numbers, its budget, its pictures.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 use coldseam::draw;
 use coldseam::grid::lines::Fineness;
-use coldseam::result::{compute, compute_on};
+use coldseam::result::compute_on;
 use coldseam::shipped::CASES;
 
 mod common;
 
 /// ψ by the first convention and the lowest f_Rsi, as computed by this program; a change here needs an explanation.
 const VALUES: &[(&str, f64, f64)] = &[
-    ("outer-corner", 0.05855, 0.8984),
-    ("inner-corner", -0.10199, 0.9607),
-    ("plinth", 0.10922, 0.8309),
-    ("window-sill", 0.01335, 0.8822),
-    ("window-sill-metal", 0.30358, 0.5100),
-    ("window-jamb", 0.02188, 0.8678),
-    ("window-head", 0.03330, 0.8886),
-    ("window-in-insulation-zone", 0.03718, 0.8492),
-    ("intermediate-floor", 0.06090, 0.9580),
-    ("balcony-slab", 0.23353, 0.8930),
+    ("outer-corner", 0.058551, 0.898451),
+    ("inner-corner", -0.101985, 0.960734),
+    ("plinth", 0.109220, 0.830949),
+    ("window-sill", 0.013352, 0.882166),
+    ("window-sill-metal", 0.303578, 0.509746),
+    ("window-jamb", 0.021879, 0.867740),
+    ("window-head", 0.033296, 0.888633),
+    ("window-in-insulation-zone", 0.037180, 0.849195),
+    ("intermediate-floor", 0.060901, 0.958002),
+    ("balcony-slab", 0.233531, 0.893008),
 ];
 
 #[test]
@@ -27,10 +29,10 @@ fn every_case_keeps_its_numbers_and_its_budget() {
     for (name, psi, factor) in VALUES {
         let outcome = common::solve_shipped(name, &[]);
         assert!(outcome.case.warnings.is_empty() && outcome.warnings.is_empty(), "{name} warns: {:?}", outcome.warnings);
-        assert!((outcome.psi[0].value - psi).abs() < 2e-5, "{name}: ψ {}", outcome.psi[0].value);
+        assert!((outcome.psi[0].value - psi).abs() < 2e-6, "{name}: ψ {}", outcome.psi[0].value);
         let coldest = outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor);
         let lowest = coldest.fold(f64::INFINITY, f64::min);
-        assert!((lowest - factor).abs() < 2e-4, "{name}: f_Rsi {lowest}");
+        assert!((lowest - factor).abs() < 2e-6, "{name}: f_Rsi {lowest}");
         assert!(outcome.heat_balance < 1e-6, "{name}: balance {}", outcome.heat_balance);
         let info = &outcome.heat_loss.field.info;
         assert!(info.iterations <= 12, "{name}: {} iterations", info.iterations);

@@ -2,6 +2,8 @@
 //!
 //! The files in `tests/wrong` say in their first lines what must be found: `# expect line N: part of the message`.
 
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
 use std::fs;
 use std::path::Path;
 use std::process::Output;

@@ -83,7 +83,7 @@ struct Parser<'a> {
     value_of: &'a dyn Fn(&str) -> Option<f64>,
 }
 
-impl<'a> Parser<'a> {
+impl Parser<'_> {
     fn sum(&mut self) -> Result<f64, Fault> {
         self.depth += 1;
         if self.depth > DEEPEST {

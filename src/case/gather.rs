@@ -233,17 +233,14 @@ impl Gatherer {
                 continue;
             };
             let name = name.trim();
-            match definitions.iter_mut().find(|(known, _)| known == name) {
-                Some((_, definition)) => {
-                    let place = Place { start: set.len() - value.len(), ..place };
-                    *definition = Node { value: Value::Text(value.to_owned()), place };
-                }
-                None => {
-                    let hint = did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()));
-                    let place = Place { end: name.len(), ..place };
-                    self.diagnostics
-                        .push(Diagnostic::error(place, format!("the case has no parameter named `{name}`")).maybe_hint(hint));
-                }
+            if let Some((_, definition)) = definitions.iter_mut().find(|(known, _)| known == name) {
+                let place = Place { start: set.len() - value.len(), ..place };
+                *definition = Node { value: Value::Text(value.to_owned()), place };
+            } else {
+                let hint = did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()));
+                let place = Place { end: name.len(), ..place };
+                self.diagnostics
+                    .push(Diagnostic::error(place, format!("the case has no parameter named `{name}`")).maybe_hint(hint));
             }
         }
         self.evaluate(&definitions)

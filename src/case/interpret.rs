@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::diagnostic::{Rejected, has_errors};
+use super::diagnostic::{Rejected, Sources, has_errors};
 use super::document::{
     Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Psi, Role, SurfaceRule, UValueSource,
 };
@@ -93,7 +93,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
         condensation,
         points,
         claims,
-        sources: Default::default(),
+        sources: Sources::default(),
         warnings: Vec::new(),
     })
 }
@@ -178,12 +178,11 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
     let what = format!("the material `{name}`");
     let table = reader.table(node, &what, &MATERIAL_KEYS)?;
     let conductivity = table.require(reader, "conductivity").and_then(|node| conductivity(reader, node));
-    let source = match table.get("source") {
-        Some(node) => reader.text(node, "source"),
-        None => {
-            let hint = "a reviewer must be able to check λ: `source: \"declared by the supplier, document …\"`";
-            reader.fault(node.place, format!("{what} has no `source`"), Some(hint.to_owned()))
-        }
+    let source = if let Some(node) = table.get("source") {
+        reader.text(node, "source")
+    } else {
+        let hint = "a reviewer must be able to check λ: `source: \"declared by the supplier, document …\"`";
+        reader.fault(node.place, format!("{what} has no `source`"), Some(hint.to_owned()))
     };
     let density = table.get("density").and_then(|node| reader.number(node, "density", Allowed::Positive(30_000.0)));
     let label = table.get("label").and_then(|node| reader.text(node, "label"));

@@ -106,19 +106,16 @@ fn describe(error: &serde_yaml::Error) -> String {
 fn place_of(location: &serde_yaml::Location, file: usize, text: &str) -> Place {
     let span = location.span();
     // Nodes carry byte positions; only errors of the scanner may come with characters alone.
-    match (span.byte_offset(), span.byte_len()) {
-        (Some(start), Some(length)) => {
-            let start = floor_to_character(text, start);
-            Place { file, start, end: floor_to_character(text, start as u64 + length).max(start) }
-        }
-        _ => {
-            let byte = |characters: u64| {
-                let nth = usize::try_from(characters).unwrap_or(usize::MAX);
-                text.char_indices().nth(nth).map_or(text.len(), |(byte, _)| byte)
-            };
-            let start = span.offset();
-            Place { file, start: byte(start), end: byte(start.saturating_add(span.len())) }
-        }
+    if let (Some(start), Some(length)) = (span.byte_offset(), span.byte_len()) {
+        let start = floor_to_character(text, start);
+        Place { file, start, end: floor_to_character(text, start as u64 + length).max(start) }
+    } else {
+        let byte = |characters: u64| {
+            let nth = usize::try_from(characters).unwrap_or(usize::MAX);
+            text.char_indices().nth(nth).map_or(text.len(), |(byte, _)| byte)
+        };
+        let start = span.offset();
+        Place { file, start: byte(start), end: byte(start.saturating_add(span.len())) }
     }
 }
 

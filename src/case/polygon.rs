@@ -35,7 +35,7 @@ pub fn rectangles(corners: &[(f64, f64)]) -> Result<Vec<Rectangle>, PolygonFault
     levels.dedup();
     let mut rectangles = Vec::new();
     for band in levels.windows(2) {
-        let middle = (band[0] + band[1]) / 2.0;
+        let middle = f64::midpoint(band[0], band[1]);
         let mut crossings: Vec<f64> =
             uprights.iter().filter(|(_, low, high)| *low < middle && middle < *high).map(|upright| upright.0).collect();
         crossings.sort_by(f64::total_cmp);

@@ -210,10 +210,7 @@ pub fn expression_fault<'a>(
 ) -> Diagnostic {
     // Inside quotes or folded text the offsets do not match the file; then the whole value is marked.
     let exact = place.end.saturating_sub(place.start) == text.len();
-    let within = match exact {
-        true => Place { start: place.start + fault.start, end: place.start + fault.end, ..place },
-        false => place,
-    };
+    let within = if exact { Place { start: place.start + fault.start, end: place.start + fault.end, ..place } } else { place };
     match &fault.kind {
         FaultKind::UnknownName(name) => Diagnostic::error(within, format!("there is no parameter named `{name}`"))
             .maybe_hint(did_you_mean(name, known))

@@ -33,6 +33,6 @@ pub fn run() -> Outcome {
         }
         print(&format!("{table}\n"));
     }
-    print(&format!("{} values within tolerance, {failed} outside\n", passed));
+    print(&format!("{passed} values within tolerance, {failed} outside\n"));
     if failed == 0 { Outcome::Done } else { Outcome::No }
 }

@@ -74,17 +74,18 @@ fn arrange(dimensions: &mut [Dimension], shown: Rectangle) {
     const PLOT: f64 = 900.0;
     let longer = shown.x.length().max(shown.y.length());
     let mut taken: Vec<(Axis, usize, f64, f64)> = Vec::new();
+    let most = dimensions.len();
     for dimension in dimensions {
         let view = shown.along(dimension.axis);
         let (from, to) = (dimension.span.from.max(view.from), dimension.span.to.min(view.to));
-        let middle = (from + to) / 2.0;
+        let middle = f64::midpoint(from, to);
         let label = f64::from(font::width(&dimension.label, SIZE, Weight::Regular) + 20.0) / PLOT * longer;
         let half = ((to - from) / 2.0).max(label / 2.0);
         let (low, high) = (middle - half + 1e-6, middle + half - 1e-6);
         let free = |row: &usize| {
             !taken.iter().any(|(axis, other, from, to)| *axis == dimension.axis && other == row && *from < high && low < *to)
         };
-        dimension.row = (0..).find(free).unwrap_or(0);
+        dimension.row = (0..most).find(free).unwrap_or(0);
         taken.push((dimension.axis, dimension.row, low, high));
     }
 }
@@ -114,7 +115,7 @@ pub fn draw(frame: &mut Frame) {
                 frame.canvas.line((at.0 - tick, at.1 + tick), (at.0 + tick, at.1 - tick), Pen::solid(INK, 2.0 * unit));
             }
         }
-        let middle = ((start.0 + end.0) / 2.0, (start.1 + end.1) / 2.0);
+        let middle = (f32::midpoint(start.0, end.0), f32::midpoint(start.1, end.1));
         let lettering = Lettering { anchor: Anchor::Middle, ..frame.lettering(SIZE, INK) };
         let room = match dimension.axis {
             Axis::X => frame.canvas.width() as f32,

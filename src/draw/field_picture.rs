@@ -40,7 +40,7 @@ pub fn temperature(outcome: &Outcome, width: u32) -> Canvas {
         step,
         critical: None,
         quantity: "Temperature in °C",
-        decimals: if step < 1.0 { 1 } else { 0 },
+        decimals: usize::from(step < 1.0),
     };
     let heading = format!("Temperature, isotherms every {} K (surface resistances for heat loss)", shown.step);
     draw(outcome, width, &heading, &captions(outcome), &shown, &["isotherm"])

@@ -127,8 +127,8 @@ impl Frame {
         }
         let name = Lettering { anchor: Anchor::Middle, ..self.lettering(17.0, GREY) };
         match axis {
-            Axis::X => self.canvas.text("x in mm", ((area.left + area.right) / 2.0, area.bottom + 54.0 * unit), name),
-            Axis::Y => self.canvas.text_upwards("y in mm", (EDGE * 0.6 * unit, (area.top + area.bottom) / 2.0), name),
+            Axis::X => self.canvas.text("x in mm", (f32::midpoint(area.left, area.right), area.bottom + 54.0 * unit), name),
+            Axis::Y => self.canvas.text_upwards("y in mm", (EDGE * 0.6 * unit, f32::midpoint(area.top, area.bottom)), name),
         }
     }
 
@@ -173,7 +173,7 @@ impl Frame {
         self.canvas.border(view.area, Pen::solid(INK, 1.4 * unit));
         let widen = |span: Span| {
             let least = f64::from(8.0 * unit) / view.scale;
-            let middle = (span.from + span.to) / 2.0;
+            let middle = f64::midpoint(span.from, span.to);
             let half = span.length().max(least) / 2.0;
             Span { from: middle - half, to: middle + half }
         };

@@ -78,7 +78,7 @@ fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outco
 /// True if the material really is as thin as the rectangle, and not just cut there by the edge of something else.
 fn is_sheet(outcome: &Outcome, rectangle: Rectangle) -> bool {
     let plan = &outcome.plan;
-    let (x, y) = ((rectangle.x.from + rectangle.x.to) / 2.0, (rectangle.y.from + rectangle.y.to) / 2.0);
+    let (x, y) = (f64::midpoint(rectangle.x.from, rectangle.x.to), f64::midpoint(rectangle.y.from, rectangle.y.to));
     let filling = |x: f64, y: f64| plan.cell_at(x, y).map(|(i, j)| plan.at(i, j));
     let own = filling(x, y);
     // Just beyond the longer sides; edges closer than this do not exist.
@@ -217,7 +217,7 @@ fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectan
         let radius = 14.0 * unit;
         let placement = placed.place(part, (2.0 * radius + 2.0 * unit, 2.0 * radius + 2.0 * unit), frame.view.area, 22.0 * unit);
         if placement.beside {
-            let center = ((part.left + part.right) / 2.0, (part.top + part.bottom) / 2.0);
+            let center = (f32::midpoint(part.left, part.right), f32::midpoint(part.top, part.bottom));
             frame.canvas.line(center, placement.middle, Pen::solid(PAPER, 4.0 * unit));
             frame.canvas.line(center, placement.middle, Pen::solid(INK, 1.6 * unit));
             frame.canvas.disc(center, 2.6 * unit, INK, Pen::solid(PAPER, unit));
@@ -309,7 +309,7 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
         frame.canvas.border(swatch, Pen::solid(INK, 1.2 * unit));
         let base = y + row / 2.0 + 6.0 * unit;
         let bold = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, palette::contrast(color)) };
-        frame.canvas.text(&(number + 1).to_string(), ((swatch.left + swatch.right) / 2.0, base), bold);
+        frame.canvas.text(&(number + 1).to_string(), (f32::midpoint(swatch.left, swatch.right), base), bold);
         let value = material.conductivity_text();
         let text = frame.lettering(18.0, INK);
         let value_width = font::width(&value, text.size, Weight::Regular);

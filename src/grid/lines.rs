@@ -72,7 +72,7 @@ impl Lines {
     pub fn halved(&self) -> Self {
         let mut lines = Self { positions: Vec::new(), plan_interval: Vec::new(), plan_line: Vec::new() };
         for (index, ends) in self.positions.windows(2).enumerate() {
-            lines.positions.extend([ends[0], (ends[0] + ends[1]) / 2.0]);
+            lines.positions.extend([ends[0], f64::midpoint(ends[0], ends[1])]);
             lines.plan_interval.extend([self.plan_interval[index]; 2]);
             lines.plan_line.extend([self.plan_line[index], None]);
         }
@@ -111,7 +111,7 @@ fn edge_sizes(edges: &[f64], has_solid: &[bool], fineness: Fineness) -> Vec<f64>
 /// at its end.
 fn cuts(length: f64, first: f64, last: f64, growth: f64) -> Vec<f64> {
     // Where the two straight branches of h(x) meet: first + g·x = last + g·(length − x).
-    let meeting = ((last - first) / growth + length) / 2.0;
+    let meeting = f64::midpoint((last - first) / growth, length);
     let meeting = meeting.clamp(0.0, length);
     // ∫ dx/(s + g·x) = ln(1 + g·x/s)/g along each branch, from its own end.
     let count = |distance: f64, size: f64| (growth * distance / size).ln_1p() / growth;

@@ -69,8 +69,10 @@ fn isolated_solids(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) 
             }
         }
         if here.is_empty() {
-            let middle =
-                millimetres((plan.xs[start_i] + plan.xs[start_i + 1]) / 2.0, (plan.ys[start_j] + plan.ys[start_j + 1]) / 2.0);
+            let middle = millimetres(
+                f64::midpoint(plan.xs[start_i], plan.xs[start_i + 1]),
+                f64::midpoint(plan.ys[start_j], plan.ys[start_j + 1]),
+            );
             let message =
                 format!("an isolated solid: no environment touches the one around {middle}, so its temperature is undefined");
             let hint = "connect it to the construction, paint a space beside it, or delete it";

@@ -25,7 +25,9 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
         }
     };
     for (shape, rectangles) in case.plan.iter().zip(&clipped) {
-        rectangles.iter().for_each(|rectangle| add(*rectangle, shape.place));
+        for rectangle in rectangles {
+            add(*rectangle, shape.place);
+        }
         if rectangles.is_empty() {
             diagnostics.push(Diagnostic::warning(shape.place, "this shape lies outside the extent"));
         }

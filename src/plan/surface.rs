@@ -83,7 +83,7 @@ fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: u
         (Filling::Space(environment), Filling::Solid(material)) => (environment, material, false),
         _ => return None,
     };
-    let middle = |lines: &[f64], index: usize| (lines[index] + lines[index + 1]) / 2.0;
+    let middle = |lines: &[f64], index: usize| f64::midpoint(lines[index], lines[index + 1]);
     let (x, y) = match normal {
         Axis::X => (plan.xs[i], middle(&plan.ys, j)),
         Axis::Y => (middle(&plan.xs, i), plan.ys[j]),
@@ -116,7 +116,7 @@ fn standard_resistance(case: &Case, environment: usize, normal: Axis, solid_is_l
     let temperatures = || case.environments.iter().map(|environment| environment.temperature);
     let highest = temperatures().fold(f64::NEG_INFINITY, f64::max);
     let lowest = temperatures().fold(f64::INFINITY, f64::min);
-    let gives_off_heat = environment.temperature > (highest + lowest) / 2.0;
+    let gives_off_heat = environment.temperature > f64::midpoint(highest, lowest);
     // Solid below a warm room: heat goes down into it. Solid above: up.
     if gives_off_heat == solid_is_lower { INTERNAL_DOWNWARDS } else { INTERNAL_UPWARDS }
 }
