@@ -1,6 +1,6 @@
 //! Every shipped case is a test: its numbers, its budget, its pictures.
 
-#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+#![allow(clippy::unwrap_used, clippy::unreadable_literal)] // a failed unwrap is a failed test
 
 use coldseam::draw;
 use coldseam::grid::lines::Fineness;

@@ -11,7 +11,6 @@ const PICTURES: &[(&str, &str)] = &[
     ("window-sill", "temperature"),
     ("window-sill-metal", "temperature-factor"),
     ("plinth", "temperature"),
-    ("outer-corner", "temperature-factor"),
     ("balcony-slab", "plan"),
 ];
 

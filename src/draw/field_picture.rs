@@ -99,7 +99,7 @@ fn draw(outcome: &Outcome, width: u32, heading: &str, captions: &[String], shown
     let (view, unit) = (frame.view, frame.unit);
     draw_grounds(&mut frame.canvas, &view, &outcome.case, &regions, unit);
     shade(&mut frame.canvas, &view, outcome, shown);
-    draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(Rgb(60, 60, 66), 0.9 * unit));
+    draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(Rgb(128, 128, 134), 1.1 * unit));
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
     let lines = level_lines(&mut frame, outcome, shown);
