@@ -10,10 +10,10 @@
 //! "Residual" here always means ‖b − A·x‖₂/‖b‖₂. Vectors are cut into blocks of fixed length, summed block by block in a fixed
 //! order, so that the answer is the same to the last bit for any number of threads.
 
-use std::fmt;
-
 use rayon::prelude::*;
 use sprs::CsMat;
+
+use crate::multigrid::{Info, SolveError};
 
 /// Rows a block: long enough to outweigh handing it to a thread.
 const BLOCK: usize = 4096;
@@ -32,48 +32,6 @@ impl Default for Parameters {
         Self { tolerance: 1e-11, most_iterations: 50_000 }
     }
 }
-
-/// How a solution came about.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Info {
-    /// Iterations done.
-    pub iterations: usize,
-    /// True residual, recomputed from the solution.
-    pub residual: f64,
-}
-
-/// Why there is no solution.
-#[derive(Clone, Debug, PartialEq)]
-pub enum SolveError {
-    /// The residual did not reach the tolerance; it stood at these values, every hundredth iteration.
-    NoConvergence {
-        /// Iterations done.
-        iterations: usize,
-        /// Residuals on the way.
-        history: Vec<f64>,
-    },
-    /// A direction of no or negative curvature: the matrix is not positive definite.
-    NotPositiveDefinite {
-        /// The iteration in which it was met.
-        iteration: usize,
-    },
-}
-
-impl fmt::Display for SolveError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NoConvergence { iterations, history } => {
-                let last = history.last().copied().unwrap_or(f64::NAN);
-                write!(f, "the equations did not converge: relative residual {last:.1e} after {iterations} iterations")
-            }
-            Self::NotPositiveDefinite { iteration } => {
-                write!(f, "the matrix is not positive definite (met in iteration {iteration})")
-            }
-        }
-    }
-}
-
-impl std::error::Error for SolveError {}
 
 /// Solves `matrix`·x = `right` from the start `x`, which becomes the solution.
 ///
@@ -106,12 +64,12 @@ pub fn solve(matrix: &CsMat<f64>, right: &[f64], x: &mut [f64], parameters: Para
         loop {
             if iterations >= parameters.most_iterations {
                 history.push(dot(&residual, &residual).sqrt() / norm);
-                return Err(SolveError::NoConvergence { iterations, history });
+                return Err(SolveError::NoConvergence { history });
             }
             multiply(matrix, &direction, &mut product);
             let along = dot(&direction, &product);
             if along.is_nan() || along <= 0.0 {
-                return Err(SolveError::NotPositiveDefinite { iteration: iterations });
+                return Err(SolveError::NotPositiveDefinite);
             }
             let step = curvature / along;
             accumulate(x, |i| step * direction[i]);
@@ -119,6 +77,7 @@ pub fn solve(matrix: &CsMat<f64>, right: &[f64], x: &mut [f64], parameters: Para
             iterations += 1;
             let relative = dot(&residual, &residual).sqrt() / norm;
             if iterations.is_multiple_of(100) {
+                // Plain conjugate gradients take thousands of steps; every hundredth tells the story.
                 history.push(relative);
             }
             if relative <= parameters.tolerance {
@@ -205,9 +164,9 @@ mod tests {
         let right = vec![1.0; 50];
         let mut x = vec![0.0; 50];
         let error = solve(&matrix(-2.0), &right, &mut x, Parameters::default()).unwrap_err();
-        assert!(matches!(error, SolveError::NotPositiveDefinite { .. }));
+        assert!(matches!(error, SolveError::NotPositiveDefinite));
         let parameters = Parameters { most_iterations: 2, ..Default::default() };
         let error = solve(&matrix(2.0), &right, &mut [0.0; 50], parameters).unwrap_err();
-        assert!(matches!(error, SolveError::NoConvergence { iterations: 2, .. }));
+        assert!(matches!(error, SolveError::NoConvergence { .. }));
     }
 }
