@@ -103,7 +103,7 @@ pub fn draw(frame: &mut Frame) {
         let cut = (dimension.span.from < view.from - 1e-9, dimension.span.to > view.to + 1e-9);
         let offset = (22.0 + ROW * dimension.row as f32) * unit;
         let place = |value: f64| match dimension.axis {
-            Axis::X => (frame.view.x(value), area.bottom + offset + 52.0 * unit),
+            Axis::X => (frame.view.x(value), area.bottom + offset + 70.0 * unit),
             Axis::Y => (area.right + offset, frame.view.y(value)),
         };
         let (start, end) = (place(from), place(to));

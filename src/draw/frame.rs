@@ -46,6 +46,7 @@ impl Frame {
         let shown = detail(&outcome.plan);
         let dimensions = dimensions::of(&outcome.case, shown);
         let (rows_right, rows_below) = (dimensions.rows(Axis::Y) as f32 * ROW, dimensions.rows(Axis::X) as f32 * ROW);
+        let rows_below = if rows_below > 0.0 { rows_below + 20.0 } else { 0.0 };
         let left = (EDGE + TICKS) * unit;
         let right = width as f32 - (2.0 * EDGE + PANEL + rows_right) * unit;
         let top = TITLE * unit;
