@@ -2,7 +2,7 @@
 
 use super::network::Network;
 use crate::multigrid::level::NotPositiveDefinite;
-use crate::multigrid::{Hierarchy, Info, Level, Parameters, SolveError, solve};
+use crate::multigrid::{Hierarchy, Info, Operator, Parameters, SolveError, solve};
 
 /// A network with its multigrid hierarchy, ready to be solved for any environment temperatures.
 #[derive(Clone, Debug)]
@@ -30,26 +30,26 @@ impl Conduction {
     /// [`SolveError::NotPositiveDefinite`] if they have no unique solution.
     pub fn of(network: Network) -> Result<Self, SolveError> {
         let (columns, rows) = (network.columns, network.rows);
-        let mut level = Level::zeros(columns, rows, false);
+        let mut operator = Operator::zeros(columns, rows, false);
         let is_free = network.is_free();
         let mut unknowns = 0;
         for vertex in 0..is_free.len() {
-            let here = level.at(vertex % columns, vertex / columns);
             if !is_free[vertex] {
-                level.center[here] = 1.0;
                 continue;
             }
+            let here = operator.layout.at(vertex % columns, vertex / columns);
             unknowns += 1;
-            level.center[here] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
+            operator.center[here] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
             let joins = |other: usize, conductance: f64| if is_free.get(other) == Some(&true) { conductance } else { 0.0 };
-            level.east[here] = joins(vertex + 1, network.east[vertex]);
-            level.north[here] = joins(vertex + columns, network.north[vertex]);
+            operator.east[here] = joins(vertex + 1, network.east[vertex]);
+            operator.north[here] = joins(vertex + columns, network.north[vertex]);
         }
         for link in network.links.iter().filter(|link| is_free[link.vertex]) {
-            let here = level.at(link.vertex % columns, link.vertex / columns);
-            level.center[here] += link.conductance;
+            let here = operator.layout.at(link.vertex % columns, link.vertex / columns);
+            operator.center[here] += link.conductance;
         }
-        let hierarchy = Hierarchy::of(level).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
+        operator.set_spans();
+        let hierarchy = Hierarchy::of(operator).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
         Ok(Self { network, unknowns, hierarchy })
     }
 
@@ -61,13 +61,13 @@ impl Conduction {
     /// [`SolveError`] if the equations cannot be solved.
     pub fn solve(&self, environment_temperatures: &[f64], start: Option<&Field>) -> Result<Field, SolveError> {
         let network = &self.network;
-        let level = self.hierarchy.finest();
-        let place = |vertex: usize| level.at(vertex % network.columns, vertex / network.columns);
+        let layout = &self.hierarchy.finest().layout;
+        let place = |vertex: usize| layout.at(vertex % network.columns, vertex / network.columns);
         let is_free = network.is_free();
         // Temperatures are counted from the mean, which spares the solver a constant and keeps its residual meaningful.
         let mean = environment_temperatures.iter().sum::<f64>() / environment_temperatures.len() as f64;
         let fixed = network.fixed_temperatures(environment_temperatures);
-        let mut right = vec![0.0; level.size()];
+        let mut right = vec![0.0; layout.size()];
         for link in network.links.iter().filter(|link| is_free[link.vertex]) {
             right[place(link.vertex)] += link.conductance * (environment_temperatures[link.environment] - mean);
         }
@@ -76,7 +76,7 @@ impl Conduction {
                 right[place(neighbour)] += conductance * (temperature - mean);
             }
         }
-        let mut solution = vec![0.0; level.size()];
+        let mut solution = vec![0.0; layout.size()];
         let free = || (0..is_free.len()).filter(|vertex| is_free[*vertex]);
         if let Some(field) = start {
             free().for_each(|vertex| solution[place(vertex)] = field.temperature[vertex] - mean);

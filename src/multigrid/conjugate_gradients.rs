@@ -13,8 +13,10 @@ use std::fmt;
 
 use rayon::prelude::*;
 
-use super::cycle::{Hierarchy, residual};
-use super::level::Level;
+use super::cycle::Hierarchy;
+use super::layout::Layout;
+use super::level::Real;
+use super::operator::{Operator, sum_rows};
 use super::relaxation::WORTH_SHARING;
 
 /// What the solver is asked for.
@@ -69,111 +71,136 @@ impl fmt::Display for SolveError {
 
 impl std::error::Error for SolveError {}
 
-/// Multiples of the unit roundoff that a product A·x carries in each entry: five to nine terms, added up.
+/// Multiples of the unit roundoff that a product A·x carries in each entry: five terms, added up.
 const ROUNDING: f64 = 4.0;
 
-/// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest level.
+/// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest operator.
 ///
 /// # Errors
 /// [`SolveError`], with `x` at its last value.
 pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
-    let level = hierarchy.finest();
-    let norm = dot(level, b, b).sqrt();
+    let operator = hierarchy.finest();
+    let layout = &operator.layout;
+    let mut r = b.to_vec();
+    let norm = dot(layout, &mut r, b).sqrt();
     if norm == 0.0 {
         x.fill(0.0);
         return Ok(Info { iterations: 0, residual: 0.0 });
     }
     let mut workspace = hierarchy.workspace();
-    let mut r = vec![0.0; level.size()];
-    let (mut z, mut p, mut q) = (r.clone(), r.clone(), r.clone());
-    let mut history = Vec::new();
+    let mut p = vec![0.0; r.len()];
+    let mut q = vec![0.0; r.len()];
+    let mut history: Vec<f64> = Vec::new();
     loop {
-        residual(level, x, b, &mut r);
-        let true_residual = dot(level, &r, &r).sqrt() / norm;
-        let floor = ROUNDING * rounding_of_product(level, x) / norm;
-        if true_residual <= parameters.tolerance.max(floor) {
+        operator.apply(x, &mut q);
+        let squares = combine(layout, &mut r, |place, _| {
+            let value = b[place] - q[place];
+            (value, value * value)
+        });
+        let true_residual = squares.sqrt() / norm;
+        let floor = ROUNDING * rounding_of_product(operator, x) / norm;
+        if true_residual <= parameters.tolerance.max(floor) && (!history.is_empty() || true_residual == 0.0) {
             return Ok(Info { iterations: history.len(), residual: true_residual });
         }
-        hierarchy.precondition(&r, &mut z, &mut workspace);
-        p.copy_from_slice(&z);
-        let mut rz = dot(level, &r, &z);
+        p.fill(0.0);
+        let mut rz = 0.0;
         loop {
             if history.len() >= parameters.most_iterations {
                 return Err(SolveError::NoConvergence { history });
             }
-            apply(level, &p, &mut q);
-            let curvature = dot(level, &p, &q);
+            // z = M·r, in single precision. The residual is scaled to 1, so that it cannot leave the range of that.
+            let scale = combine(layout, &mut r, |place, r| (r[place], r[place] * r[place])).sqrt();
+            round(layout, &r, 1.0 / scale, workspace.right_hand_side());
+            hierarchy.cycle(&mut workspace);
+            let z = workspace.solution();
+            let next = scale * combine(layout, &mut r, |place, r| (r[place], r[place] * f64::from(z[place])));
+            let turn = if rz == 0.0 { 0.0 } else { next / rz };
+            rz = next;
+            combine(layout, &mut p, |place, p| (scale * f64::from(z[place]) + turn * p[place], 0.0));
+            let curvature = operator.apply(&p, &mut q);
             if curvature.is_nan() || curvature <= 0.0 {
                 return Err(SolveError::NotPositiveDefinite);
             }
             let step = rz / curvature;
-            add(level, step, &p, x);
-            add(level, -step, &q, &mut r);
-            let relative = dot(level, &r, &r).sqrt() / norm;
+            combine(layout, x, |place, x| (x[place] + step * p[place], 0.0));
+            let squares = combine(layout, &mut r, |place, r| {
+                let value = r[place] - step * q[place];
+                (value, value * value)
+            });
+            let relative = squares.sqrt() / norm;
             history.push(relative);
-            let change = step.abs() * largest(level, &p) / largest(level, x);
-            if relative <= 0.5 * parameters.tolerance && change <= parameters.last_change {
+            let change = step.abs() * largest(layout, &p) / largest(layout, x);
+            if relative <= 0.5 * parameters.tolerance && change <= parameters.last_change || squares == 0.0 {
                 break;
             }
-            hierarchy.precondition(&r, &mut z, &mut workspace);
-            let next = dot(level, &r, &z);
-            let turn = next / rz;
-            rz = next;
-            each_row(level, &mut p, |start, row| {
-                for (p, z) in row.iter_mut().zip(&z[start..]) {
-                    *p = z + turn * *p;
-                }
-            });
         }
+    }
+}
+
+/// Replaces every entry within the rows' spans by the first value that `value` returns, and adds up the second. `value` gets the
+/// entry's place in other arrays, and an accessor for the entry itself.
+fn combine(layout: &Layout, target: &mut [f64], value: impl Fn(usize, &Own<'_>) -> (f64, f64) + Sync) -> f64 {
+    let s = layout.stride;
+    sum_rows(layout, target, |j, row| {
+        let span = layout.spans[j];
+        let start = (j + 1) * s;
+        let mut sum = 0.0;
+        for (offset, (from, to)) in [(1, span.even), (layout.half + 1, span.odd)] {
+            for k in offset + from..offset + to.max(from) {
+                let (entry, term) = value(start + k, &Own { row, start });
+                row[k] = entry;
+                sum += term;
+            }
+        }
+        sum
+    })
+}
+
+/// Reads the array that is being replaced, by place.
+struct Own<'a> {
+    row: &'a [f64],
+    start: usize,
+}
+
+impl std::ops::Index<usize> for Own<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn index(&self, place: usize) -> &f64 {
+        &self.row[place - self.start]
+    }
+}
+
+/// Rounds the entries times `factor` to the precision of the cycle.
+fn round(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [Real]) {
+    let s = layout.stride;
+    let row = |(target, source): (&mut [Real], &[f64])| {
+        for (target, source) in target.iter_mut().zip(source) {
+            *target = (source * factor) as Real;
+        }
+    };
+    if layout.vertices() < WORTH_SHARING {
+        row((rounded, values));
+    } else {
+        rounded.par_chunks_mut(s).with_min_len(8).zip(values.par_chunks(s)).for_each(row);
     }
 }
 
 /// ε·‖D·x‖₂.
-fn rounding_of_product(level: &Level, x: &[f64]) -> f64 {
-    let squares = level.center.iter().zip(x).map(|(center, x)| (center * x) * (center * x));
+fn rounding_of_product(operator: &Operator, x: &[f64]) -> f64 {
+    let squares = operator.center.iter().zip(x).map(|(center, x)| (center * x) * (center * x));
     f64::EPSILON * squares.sum::<f64>().sqrt()
 }
 
-fn apply(level: &Level, x: &[f64], product: &mut [f64]) {
-    let s = level.stride;
-    each_row(level, product, |start, row| level.apply_row(x, start / s - 1, &mut row[1..]));
-}
-
-fn add(level: &Level, factor: f64, x: &[f64], y: &mut [f64]) {
-    each_row(level, y, |start, row| {
-        for (y, x) in row.iter_mut().zip(&x[start..]) {
-            *y += factor * x;
-        }
-    });
-}
-
-/// Calls `work` with the start and the content of every stored row without the border's.
-fn each_row(level: &Level, values: &mut [f64], work: impl Fn(usize, &mut [f64]) + Sync) {
-    let s = level.stride;
-    let rows = &mut values[s..s * (level.rows + 1)];
-    if level.vertices() < WORTH_SHARING {
-        rows.chunks_mut(s).enumerate().for_each(|(j, row)| work((j + 1) * s, row));
-    } else {
-        rows.par_chunks_mut(s).enumerate().for_each(|(j, row)| work((j + 1) * s, row));
-    }
-}
-
-fn largest(level: &Level, values: &[f64]) -> f64 {
+fn largest(layout: &Layout, values: &[f64]) -> f64 {
     let largest = |row: &[f64]| row.iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
-    if level.vertices() < WORTH_SHARING {
+    if layout.vertices() < WORTH_SHARING {
         largest(values)
     } else {
-        values.par_chunks(level.stride).map(largest).reduce(|| 0.0, f64::max)
+        values.par_chunks(layout.stride).with_min_len(8).map(largest).reduce(|| 0.0, f64::max)
     }
 }
 
-fn dot(level: &Level, a: &[f64], b: &[f64]) -> f64 {
-    let s = level.stride;
-    let row = |j: usize| a[j * s..(j + 1) * s].iter().zip(&b[j * s..(j + 1) * s]).map(|(a, b)| a * b).sum::<f64>();
-    if level.vertices() < WORTH_SHARING {
-        (1..=level.rows).map(row).sum()
-    } else {
-        let sums: Vec<f64> = (1..=level.rows).into_par_iter().map(row).collect();
-        sums.iter().sum()
-    }
+fn dot(layout: &Layout, a: &mut [f64], b: &[f64]) -> f64 {
+    combine(layout, a, |place, a| (a[place], a[place] * b[place]))
 }

@@ -3,157 +3,285 @@
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use rayon::prelude::*;
 
-use super::level::{Level, NotPositiveDefinite};
-use super::relaxation::{self, WORTH_SHARING};
-use super::transfer::Transfer;
+use super::galerkin::coarse_operator;
+use super::interpolation::Interpolation;
+use super::layout::Layout;
+use super::level::{Level, NotPositiveDefinite, Real, Transfer};
+use super::operator::Operator;
+use super::relaxation::{Parity, WORTH_SHARING, columns, rows};
 
 /// A grid with at most this many vertices is solved directly.
-const COARSEST: usize = 120;
+const COARSEST: usize = 100;
 /// A direction with fewer lines than this is not coarsened any further.
 const SHORT: usize = 5;
-/// Visits of the next coarser level in one cycle: 2 makes it a W-cycle, which halves the iterations of a V-cycle at a third more
-/// work each, since every level has a quarter of the vertices of the one before.
+/// Visits of the next coarser level in one cycle: 2 makes it a W-cycle, which halves the iterations of a V-cycle at half as much work
+/// again, since every level has a quarter of the vertices of the one before.
 const VISITS: usize = 2;
 
 /// The operator on all grids, ready to precondition.
 #[derive(Clone, Debug)]
 pub struct Hierarchy {
+    finest: Operator,
     levels: Vec<Level>,
     transfers: Vec<Transfer>,
+    coarsest_layout: Layout,
     coarsest: Cholesky<f64, Dyn>,
 }
 
 /// Arrays for one cycle, one set a level.
 pub struct Workspace {
-    x: Vec<Vec<f64>>,
-    b: Vec<Vec<f64>>,
-    residual: Vec<Vec<f64>>,
+    /// The solution on each level.
+    x: Vec<Vec<Real>>,
+    /// The right-hand side on each level.
+    b: Vec<Vec<Real>>,
+    /// The residual on the even columns of each level.
+    residual: Vec<Vec<Real>>,
+}
+
+impl Workspace {
+    /// The finest right-hand side, to be filled before a cycle.
+    pub fn right_hand_side(&mut self) -> &mut [Real] {
+        &mut self.b[0]
+    }
+
+    /// The finest solution, the result of a cycle.
+    pub fn solution(&self) -> &[Real] {
+        &self.x[0]
+    }
 }
 
 impl Hierarchy {
-    /// Builds all levels below the finest.
+    /// Builds all levels below the finest, whose rows' spans must be set.
     ///
     /// # Errors
     /// [`NotPositiveDefinite`] if a factorisation fails.
-    pub fn of(finest: Level) -> Result<Self, NotPositiveDefinite> {
-        let mut levels = vec![finest];
+    pub fn of(finest: Operator) -> Result<Self, NotPositiveDefinite> {
+        let mut levels = Vec::new();
         let mut transfers = Vec::new();
-        loop {
-            let last = levels.len() - 1;
-            let level = &mut levels[last];
-            level.factor_lines()?;
-            if level.vertices() <= COARSEST {
-                break;
+        let mut current: Option<Operator> = None;
+        let coarsest = loop {
+            let operator = current.as_ref().unwrap_or(&finest);
+            let layout = &operator.layout;
+            if layout.vertices() <= COARSEST {
+                break operator;
             }
-            let (along_x, along_y) = (level.columns >= SHORT, level.rows >= SHORT);
-            let transfer = Transfer::of(level, along_x, along_y);
-            let coarse = transfer.galerkin(level);
-            transfers.push(transfer);
-            levels.push(coarse);
-        }
-        let coarsest = dense(&levels[levels.len() - 1]).cholesky().ok_or(NotPositiveDefinite)?;
-        Ok(Self { levels, transfers, coarsest })
+            levels.push(Level::of(operator)?);
+            let weights = Interpolation::of(operator, layout.columns >= SHORT, layout.rows >= SHORT);
+            transfers.push(Transfer::of(operator, &weights));
+            current = Some(coarse_operator(operator, &weights));
+        };
+        let factors = dense(coarsest).cholesky().ok_or(NotPositiveDefinite)?;
+        Ok(Self { coarsest_layout: coarsest.layout.clone(), coarsest: factors, finest, levels, transfers })
     }
 
-    /// The finest level.
-    pub fn finest(&self) -> &Level {
-        &self.levels[0]
+    /// The finest operator.
+    pub fn finest(&self) -> &Operator {
+        &self.finest
     }
 
-    /// Number of levels.
+    /// Number of grids.
     pub fn depth(&self) -> usize {
-        self.levels.len()
+        self.levels.len() + 1
     }
 
-    /// Arrays for [`Self::precondition`].
+    fn layout(&self, depth: usize) -> &Layout {
+        self.levels.get(depth).map_or(&self.coarsest_layout, |level| &level.layout)
+    }
+
+    /// Arrays for [`Self::cycle`].
     pub fn workspace(&self) -> Workspace {
-        let arrays = || self.levels.iter().map(|level| vec![0.0; level.size()]).collect();
-        Workspace { x: arrays(), b: arrays(), residual: arrays() }
+        let arrays = || (0..self.depth()).map(|depth| vec![0.0; self.layout(depth).size()]).collect();
+        let residual =
+            self.transfers.iter().zip(&self.levels).map(|(transfer, level)| vec![0.0; transfer.even_columns * level.layout.rows]);
+        Workspace { x: arrays(), b: arrays(), residual: residual.collect() }
     }
 
-    /// One cycle from zero for A·z = r: the preconditioner. Symmetric and positive definite.
-    pub fn precondition(&self, r: &[f64], z: &mut [f64], workspace: &mut Workspace) {
-        workspace.b[0].copy_from_slice(r);
-        workspace.x[0].fill(0.0);
-        self.descend(0, workspace);
-        z.copy_from_slice(&workspace.x[0]);
+    /// One cycle from zero for A·x = b with the workspace's finest b: the preconditioner, symmetric and positive definite.
+    pub fn cycle(&self, workspace: &mut Workspace) {
+        self.descend(0, true, workspace);
     }
 
     /// One cycle on a level and all below, improving x[depth].
-    fn descend(&self, depth: usize, workspace: &mut Workspace) {
-        let level = &self.levels[depth];
-        if depth == self.transfers.len() {
-            self.solve_coarsest(level, &workspace.b[depth], &mut workspace.x[depth]);
+    fn descend(&self, depth: usize, from_zero: bool, workspace: &mut Workspace) {
+        if depth == self.levels.len() {
+            self.solve_coarsest(&workspace.b[depth], &mut workspace.x[depth]);
             return;
         }
-        {
-            let (x, b) = (&mut workspace.x[depth], &workspace.b[depth]);
-            relaxation::rows(level, x, b, 0);
-            relaxation::rows(level, x, b, 1);
-            relaxation::columns(level, x, b, 0);
-            relaxation::columns(level, x, b, 1);
-        }
-        residual(level, &workspace.x[depth], &workspace.b[depth], &mut workspace.residual[depth]);
-        let transfer = &self.transfers[depth];
-        let coarse_stride = self.levels[depth + 1].stride;
-        transfer.restrict(level, &workspace.residual[depth], coarse_stride, &mut workspace.b[depth + 1]);
-        workspace.x[depth + 1].fill(0.0);
+        let (level, transfer) = (&self.levels[depth], &self.transfers[depth]);
+        let (x, b) = (&mut workspace.x[depth], &workspace.b[depth]);
+        rows(level, x, b, Parity::Even, from_zero);
+        rows(level, x, b, Parity::Odd, false);
+        columns(level, x, b, Parity::Even);
+        columns(level, x, b, Parity::Odd);
+        residual_on_even_columns(level, transfer, x, b, &mut workspace.residual[depth]);
+        let coarse = self.layout(depth + 1);
+        restrict(transfer, level.layout.rows, &workspace.residual[depth], coarse, &mut workspace.b[depth + 1]);
         // On the coarsest level the first visit is exact already.
-        let visits = if depth + 1 == self.transfers.len() { 1 } else { VISITS };
-        for _ in 0..visits {
-            self.descend(depth + 1, workspace);
+        let visits = if depth + 1 == self.levels.len() { 1 } else { VISITS };
+        for visit in 0..visits {
+            self.descend(depth + 1, visit == 0, workspace);
         }
         let (finer, coarser) = workspace.x.split_at_mut(depth + 1);
-        transfer.prolong(level, &coarser[0], coarse_stride, &mut finer[depth]);
-        let (x, b) = (&mut workspace.x[depth], &workspace.b[depth]);
-        relaxation::columns(level, x, b, 1);
-        relaxation::columns(level, x, b, 0);
-        relaxation::rows(level, x, b, 1);
-        relaxation::rows(level, x, b, 0);
+        let (x, b) = (&mut finer[depth], &workspace.b[depth]);
+        correct_even_columns(transfer, coarse, &coarser[0], &level.layout, x);
+        columns(level, x, b, Parity::Odd);
+        columns(level, x, b, Parity::Even);
+        rows(level, x, b, Parity::Odd, false);
+        rows(level, x, b, Parity::Even, false);
     }
 
-    fn solve_coarsest(&self, level: &Level, b: &[f64], x: &mut [f64]) {
-        let places = || (0..level.rows).flat_map(move |j| (0..level.columns).map(move |i| level.at(i, j)));
-        let mut solution = DVector::from_iterator(level.vertices(), places().map(|place| b[place]));
+    fn solve_coarsest(&self, b: &[Real], x: &mut [Real]) {
+        let layout = &self.coarsest_layout;
+        let places = || (0..layout.rows).flat_map(move |j| (0..layout.columns).map(move |i| layout.at(i, j)));
+        let mut solution = DVector::from_iterator(layout.vertices(), places().map(|place| f64::from(b[place])));
         self.coarsest.solve_mut(&mut solution);
         for (place, value) in places().zip(solution.iter()) {
-            x[place] = *value;
+            x[place] = *value as Real;
         }
     }
 }
 
-fn dense(level: &Level) -> DMatrix<f64> {
-    let mut matrix = DMatrix::zeros(level.vertices(), level.vertices());
-    let mut unit = vec![0.0; level.size()];
-    let mut column = vec![0.0; level.columns];
-    for number in 0..level.vertices() {
-        let place = level.at(number % level.columns, number / level.columns);
-        unit[place] = 1.0;
-        for j in 0..level.rows {
-            level.apply_row(&unit, j, &mut column);
-            for (i, value) in column.iter().enumerate() {
-                matrix[(j * level.columns + i, number)] = *value;
+fn dense(operator: &Operator) -> DMatrix<f64> {
+    let layout = &operator.layout;
+    let columns = layout.columns;
+    let mut matrix = DMatrix::zeros(layout.vertices(), layout.vertices());
+    for j in 0..layout.rows {
+        for i in 0..columns {
+            let row = operator.row(i, j);
+            let own = j * columns + i;
+            // A vertex without unknown is a row of the identity.
+            matrix[(own, own)] = if row.center > 0.0 { row.center } else { 1.0 };
+            let mut set = |place: Option<usize>, magnitude: f64| {
+                if let Some(place) = place.filter(|_| magnitude != 0.0) {
+                    matrix[(own, place)] = -magnitude;
+                }
+            };
+            set(own.checked_sub(1), row.west_east[0]);
+            set(Some(own + 1), row.west_east[1]);
+            for side in 0..3 {
+                set((own + side).checked_sub(columns + 1), row.south[side]);
+                set((own + columns + side).checked_sub(1), row.north[side]);
             }
         }
-        unit[place] = 0.0;
     }
     matrix
 }
 
-/// r = b − A·x.
-pub fn residual(level: &Level, x: &[f64], b: &[f64], r: &mut [f64]) {
-    let s = level.stride;
-    let row = |j: usize, target: &mut [f64]| {
-        let start = level.at(0, j);
-        for (offset, entry) in target[1..=level.columns].iter_mut().enumerate() {
-            let here = start + offset;
-            *entry = b[here] - level.center[here] * x[here] + level.neighbours(x, here);
+/// r = b − A·x on the even columns; on the odd ones, just solved, it is zero.
+fn residual_on_even_columns(level: &Level, transfer: &Transfer, x: &[Real], b: &[Real], residual: &mut [Real]) {
+    let layout = &level.layout;
+    let s = layout.stride;
+    let row = |j: usize, target: &mut [Real]| {
+        let (from, to) = layout.spans[j].even;
+        target.fill(0.0);
+        if from >= to {
+            return;
+        }
+        let n = to - from;
+        let start = layout.even(j) + from;
+        let (west, east) = (start + layout.half - 1, start + layout.half);
+        let target = &mut target[from..to];
+        let (own, up, down) = (&x[start..start + n], &x[start + s..start + s + n], &x[start - s..start - s + n]);
+        let (w, e) = (&x[west..west + n], &x[east..east + n]);
+        let (center, b) = (&level.center[start..start + n], &b[start..start + n]);
+        let (to_west, to_east) = (&level.east[west..west + n], &level.east[start..start + n]);
+        let (north, south) = (&level.north[start..start + n], &level.north[start - s..start - s + n]);
+        for k in 0..n {
+            let neighbours = to_west[k] * w[k] + to_east[k] * e[k] + north[k] * up[k] + south[k] * down[k];
+            target[k] = b[k] - center[k] * own[k] + neighbours;
+        }
+        if level.is_nine_point() {
+            let [nw, ne, sw, se] = [west + s, east + s, west - s, east - s].map(|place| &x[place..place + n]);
+            let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
+            let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
+            for k in 0..n {
+                target[k] += to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
+            }
         }
     };
-    let rows = &mut r[s..s * (level.rows + 1)];
-    if level.vertices() < WORTH_SHARING {
+    if layout.vertices() < WORTH_SHARING {
+        residual.chunks_mut(transfer.even_columns).enumerate().for_each(|(j, target)| row(j, target));
+    } else {
+        residual.par_chunks_mut(transfer.even_columns).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
+    }
+}
+
+/// Pᵀ on the even columns.
+fn restrict(transfer: &Transfer, fine_rows: usize, residual: &[Real], coarse: &Layout, b: &mut [Real]) {
+    let n = transfer.even_columns;
+    let row = |jc: usize, target: &mut [Real]| {
+        let fine = |j: usize| &residual[j * n..(j + 1) * n];
+        let j = if transfer.along_y { 2 * jc } else { jc };
+        let own = fine(j);
+        // The neighbouring rows with their weights towards this coarse row.
+        let none: &[Real] = &[];
+        let (below, below_weight) =
+            if transfer.along_y && j > 0 { (fine(j - 1), &transfer.from_above[(jc - 1) * n..jc * n]) } else { (none, none) };
+        let (above, above_weight) = if transfer.along_y && j + 1 < fine_rows {
+            (fine(j + 1), &transfer.from_below[jc * n..(jc + 1) * n])
+        } else {
+            (none, none)
+        };
+        for k in 0..n {
+            let mut sum = own[k];
+            if let (Some(value), Some(weight)) = (below.get(k), below_weight.get(k)) {
+                sum += value * weight;
+            }
+            if let (Some(value), Some(weight)) = (above.get(k), above_weight.get(k)) {
+                sum += value * weight;
+            }
+            target[coarse_place(transfer, coarse, k)] = sum;
+        }
+    };
+    let s = coarse.stride;
+    let rows = &mut b[s..s * (coarse.rows + 1)];
+    if n * fine_rows < WORTH_SHARING {
+        rows.chunks_mut(s).enumerate().for_each(|(jc, target)| row(jc, target));
+    } else {
+        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(jc, target)| row(jc, target));
+    }
+}
+
+/// The place within its row of the coarse vertex that the k-th even fine column becomes.
+#[inline(always)]
+fn coarse_place(transfer: &Transfer, coarse: &Layout, k: usize) -> usize {
+    if !transfer.along_x {
+        1 + k
+    } else if k.is_multiple_of(2) {
+        1 + k / 2
+    } else {
+        coarse.half + 1 + k / 2
+    }
+}
+
+/// Adds the interpolated coarse correction to the even columns; the odd ones are solved anew next.
+fn correct_even_columns(transfer: &Transfer, coarse: &Layout, correction: &[Real], fine: &Layout, x: &mut [Real]) {
+    let n = transfer.even_columns;
+    let row = |j: usize, target: &mut [Real]| {
+        let (from, to) = fine.spans[j].even;
+        let target = &mut target[1..=n];
+        if !transfer.along_y || j.is_multiple_of(2) {
+            let jc = if transfer.along_y { j / 2 } else { j };
+            let source = &correction[(jc + 1) * coarse.stride..(jc + 2) * coarse.stride];
+            for k in from..to {
+                target[k] += source[coarse_place(transfer, coarse, k)];
+            }
+            return;
+        }
+        let jc = j / 2;
+        let below = &correction[(jc + 1) * coarse.stride..(jc + 2) * coarse.stride];
+        let above = &correction[(jc + 2) * coarse.stride..(jc + 3) * coarse.stride];
+        let (from_below, from_above) = (&transfer.from_below[jc * n..(jc + 1) * n], &transfer.from_above[jc * n..(jc + 1) * n]);
+        for k in from..to {
+            let place = coarse_place(transfer, coarse, k);
+            target[k] += from_below[k] * below[place] + from_above[k] * above[place];
+        }
+    };
+    let s = fine.stride;
+    let rows = &mut x[s..s * (fine.rows + 1)];
+    if fine.vertices() < WORTH_SHARING {
         rows.chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
     } else {
-        rows.par_chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
+        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
     }
 }

@@ -1,122 +1,118 @@
-//! The operator on one grid, with the factors of its lines.
+//! What the cycle needs of one grid, in single precision: entries, factors of the lines, weights of the transfer.
+//!
+//! Single precision halves the memory that the cycle moves, and the cycle does nothing but move memory. Conjugate gradients around
+//! it compute in double precision, so the accuracy of the solution does not suffer.
 
-/// A symmetric operator on a rectangular grid, stored as described in the [module](super).
-#[derive(Clone, Debug)]
-pub struct Level {
-    /// Vertices along x.
-    pub columns: usize,
-    /// Vertices along y.
-    pub rows: usize,
-    /// Length of a stored row.
-    pub stride: usize,
-    /// Diagonal.
-    pub center: Vec<f64>,
-    /// Magnitude of the entry to the east.
-    pub east: Vec<f64>,
-    /// Magnitude of the entry to the north.
-    pub north: Vec<f64>,
-    /// Magnitudes of the entries to the north-east; empty on a five-point level.
-    pub north_east: Vec<f64>,
-    /// Magnitudes of the entries to the north-west; empty on a five-point level.
-    pub north_west: Vec<f64>,
-    /// 1/pivot of the Cholesky factors of all rows.
-    pub row_factor: Vec<f64>,
-    /// 1/pivot of the Cholesky factors of all columns.
-    pub column_factor: Vec<f64>,
-}
+use super::interpolation::Interpolation;
+use super::layout::Layout;
+use super::operator::Operator;
+
+/// The precision of the cycle.
+pub type Real = f32;
 
 /// A pivot that is not positive: the operator is not positive definite.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NotPositiveDefinite;
 
+/// One grid of the hierarchy.
+#[derive(Clone, Debug)]
+pub struct Level {
+    /// The arrangement of its arrays.
+    pub layout: Layout,
+    /// Diagonal.
+    pub center: Vec<Real>,
+    /// Magnitude towards the east.
+    pub east: Vec<Real>,
+    /// Magnitude towards the north.
+    pub north: Vec<Real>,
+    /// Magnitude towards the north-east; empty on a five-point level.
+    pub north_east: Vec<Real>,
+    /// Magnitude towards the north-west; empty on a five-point level.
+    pub north_west: Vec<Real>,
+    /// 1/pivot of the Cholesky factors of all rows; 0 where there is no unknown.
+    pub row_factor: Vec<Real>,
+    /// 1/pivot of the Cholesky factors of all columns; 0 where there is no unknown.
+    pub column_factor: Vec<Real>,
+}
+
 impl Level {
-    /// An operator of zeros; five-point unless `nine_point`.
-    pub fn zeros(columns: usize, rows: usize, nine_point: bool) -> Self {
-        let stride = columns + 2;
-        let size = stride * (rows + 2);
-        let diagonal = if nine_point { size } else { 0 };
-        Self {
-            columns,
-            rows,
-            stride,
-            center: vec![0.0; size],
-            east: vec![0.0; size],
-            north: vec![0.0; size],
-            north_east: vec![0.0; diagonal],
-            north_west: vec![0.0; diagonal],
-            row_factor: Vec::new(),
-            column_factor: Vec::new(),
-        }
-    }
-
-    /// Length of an array on this level, border included.
-    pub fn size(&self) -> usize {
-        self.center.len()
-    }
-
-    /// Place of vertex (i, j) in the arrays.
-    #[inline(always)]
-    pub fn at(&self, i: usize, j: usize) -> usize {
-        (j + 1) * self.stride + i + 1
-    }
-
-    /// True if the level has entries to diagonal neighbours.
-    pub fn is_nine_point(&self) -> bool {
-        !self.north_east.is_empty()
-    }
-
-    /// Number of vertices.
-    pub fn vertices(&self) -> usize {
-        self.columns * self.rows
-    }
-
-    /// Factors all rows and columns as tridiagonal matrices: d₁ = c₁, dₖ = cₖ − oₖ₋₁²/dₖ₋₁, o the entries along the line.
+    /// Factors all rows and columns as tridiagonal matrices, d₁ = c₁, dₖ = cₖ − oₖ₋₁²/dₖ₋₁ with o the entries along the line, and
+    /// rounds everything.
     ///
     /// # Errors
     /// [`NotPositiveDefinite`] if a pivot is not positive.
-    pub fn factor_lines(&mut self) -> Result<(), NotPositiveDefinite> {
-        self.row_factor = vec![0.0; self.size()];
-        self.column_factor = vec![0.0; self.size()];
-        for j in 0..self.rows {
-            for i in 0..self.columns {
-                let here = self.at(i, j);
-                let (west, south) = (here - 1, here - self.stride);
+    pub fn of(operator: &Operator) -> Result<Self, NotPositiveDefinite> {
+        let layout = &operator.layout;
+        let mut row_factor = vec![0.0; layout.size()];
+        let mut column_factor = vec![0.0; layout.size()];
+        for j in 0..layout.rows {
+            let mut row_inverse = 0.0;
+            for i in 0..layout.columns {
+                let here = layout.at(i, j);
+                let center = operator.center[here];
+                if center == 0.0 {
+                    row_inverse = 0.0;
+                    continue;
+                }
+                let (west, south) = (layout.west(i, here), here - layout.stride);
                 // The border's factors and entries are zero, so the first vertex of a line needs no case of its own.
-                let row = self.center[here] - self.east[west] * self.east[west] * self.row_factor[west];
-                let column = self.center[here] - self.north[south] * self.north[south] * self.column_factor[south];
+                let row = center - operator.east[west] * operator.east[west] * row_inverse;
+                let column = center - operator.north[south] * operator.north[south] * column_factor[south];
                 if !(row > 0.0 && column > 0.0 && row.is_finite() && column.is_finite()) {
                     return Err(NotPositiveDefinite);
                 }
-                self.row_factor[here] = 1.0 / row;
-                self.column_factor[here] = 1.0 / column;
+                row_inverse = 1.0 / row;
+                row_factor[here] = row_inverse;
+                column_factor[here] = 1.0 / column;
             }
         }
-        Ok(())
+        let round = |values: &[f64]| values.iter().map(|value| *value as Real).collect::<Vec<_>>();
+        Ok(Self {
+            center: round(&operator.center),
+            east: round(&operator.east),
+            north: round(&operator.north),
+            north_east: round(&operator.north_east),
+            north_west: round(&operator.north_west),
+            row_factor: round(&row_factor),
+            column_factor: round(&column_factor),
+            layout: layout.clone(),
+        })
     }
 
-    /// The sum of the off-diagonal entries' products with `x` at `here`: what the neighbours contribute.
-    #[inline(always)]
-    pub fn neighbours(&self, x: &[f64], here: usize) -> f64 {
-        let s = self.stride;
-        let mut sum = self.east[here] * x[here + 1]
-            + self.east[here - 1] * x[here - 1]
-            + self.north[here] * x[here + s]
-            + self.north[here - s] * x[here - s];
-        if self.is_nine_point() {
-            sum += self.north_east[here] * x[here + s + 1]
-                + self.north_west[here] * x[here + s - 1]
-                + self.north_east[here - s - 1] * x[here - s - 1]
-                + self.north_west[here - s + 1] * x[here - s + 1];
-        }
-        sum
+    /// True if there are entries to diagonal neighbours.
+    pub fn is_nine_point(&self) -> bool {
+        !self.north_east.is_empty()
     }
+}
 
-    /// One row of A·x, written to `product`, which begins at the row's first vertex.
-    pub fn apply_row(&self, x: &[f64], j: usize, product: &mut [f64]) {
-        let start = self.at(0, j);
-        for (offset, entry) in product[..self.columns].iter_mut().enumerate() {
-            let here = start + offset;
-            *entry = self.center[here] * x[here] - self.neighbours(x, here);
-        }
+/// The transfer between a level and the next coarser one, on even columns alone (see the [module](super) on why).
+#[derive(Clone, Debug)]
+pub struct Transfer {
+    /// Whether x is coarsened.
+    pub along_x: bool,
+    /// Whether y is coarsened.
+    pub along_y: bool,
+    /// Even columns of the fine grid.
+    pub even_columns: usize,
+    /// For fine (2k, 2J+1), at `J · even_columns + k`: the weight of the coarse row J.
+    pub from_below: Vec<Real>,
+    /// The weight of the coarse row J + 1.
+    pub from_above: Vec<Real>,
+}
+
+impl Transfer {
+    /// Takes what the cycle needs from the full interpolation.
+    pub fn of(fine: &Operator, weights: &Interpolation) -> Self {
+        let even_columns = fine.layout.columns.div_ceil(2);
+        // Without coarsening along x the coarse column of the fine column 2k is 2k.
+        let step = if weights.along_x { 1 } else { 2 };
+        let pick = |side: usize| {
+            let rows = if weights.along_y { weights.rows } else { 0 };
+            (0..rows)
+                .flat_map(|jc| (0..even_columns).map(move |k| (k * step, jc)))
+                .map(|(ic, jc)| weights.between_rows(ic, jc)[side] as Real)
+                .collect()
+        };
+        Self { along_x: weights.along_x, along_y: weights.along_y, even_columns, from_below: pick(0), from_above: pick(1) }
     }
 }

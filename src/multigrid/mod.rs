@@ -6,34 +6,35 @@
 //! - **Relaxation** ([`relaxation`]): alternating zebra lines. All even rows are solved exactly with the odd ones held, then the
 //!   odd ones, then columns. Graded grids couple neighbours strongly now along x, now along y; lines in both directions
 //!   damp the error in either case. After the coarse correction the order is reversed, so that the cycle is symmetric.
-//! - **Coarsening** ([`transfer`]): every second line in both directions; in one direction only once the other is short.
-//! - **Interpolation** ([`transfer`]): from the operator. At a vertex between two coarse ones the stencil is summed across the
-//!   line that joins them, and the two sums, divided by their total, are the weights; so a weight follows the heat, not the
-//!   distance, and large jumps of conductivity are no obstacle.
-//! - **Coarse operators** ([`transfer`]): Galerkin's PᵀAP, nine-point and symmetric again, down to a grid small enough for a dense
-//!   Cholesky factorisation.
-//! - **Cycle** ([`cycle`]) and **conjugate gradients** ([`conjugate_gradients`]) around it.
+//! - **Coarsening and interpolation** ([`interpolation`]): every second line in both directions, or in one once the other is
+//!   short. Weights come from the operator: a weight follows the heat, not the distance, and large jumps of conductivity are
+//!   no obstacle.
+//! - **Coarse operators** ([`galerkin`]): PᵀAP, nine-point and symmetric again, down to a grid small enough for a dense Cholesky
+//!   factorisation.
+//! - **Cycle** ([`cycle`]) in single precision and **conjugate gradients** ([`conjugate_gradients`]) in double precision around it.
+//!
+//! # What the zebra order saves
+//!
+//! The last sweep before the coarse correction solves the odd columns, so the residual there is zero and only the even columns,
+//! which are the coarse ones, need be restricted. The first sweep after it solves the odd columns anew from the even ones, so
+//! only the even columns need be corrected. And a cycle that starts from zero never reads what it has not yet written.
 //!
 //! # Storage
 //!
-//! Levels store the magnitudes of the off-diagonal entries in the half stencil to E, N, NE and NW, all arrays with a border of zeros
-//! on every side, so that no kernel asks where it is:
-//!
-//! ```text
-//!  nw  n  ne      row j+1        entry (i, j) of an array lies at (j + 1)·stride + (i + 1), stride = columns + 2
-//!    \ | /
-//!      c ── e     row j          (A·x)(i, j) = c·x(i, j) − e·x(i+1, j) − … − the entries of the neighbours that point here
-//! ```
-//!
-//! Vertices without solid and of fixed temperature are rows of the identity.
+//! The even and the odd columns of a row lie in two contiguous halves ([`layout`]), so that sweeps over columns of one parity and
+//! transfers to the coarse grid run through memory without gaps and in the processor's vector units.
 
 pub mod conjugate_gradients;
 pub mod cycle;
+pub mod galerkin;
+pub mod interpolation;
+pub mod layout;
 pub mod level;
+pub mod operator;
 pub mod relaxation;
 mod sheet;
-pub mod transfer;
 
 pub use conjugate_gradients::{Info, Parameters, SolveError, solve};
 pub use cycle::Hierarchy;
-pub use level::Level;
+pub use layout::Layout;
+pub use operator::Operator;

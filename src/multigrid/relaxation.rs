@@ -6,139 +6,233 @@
 //! yₖ = (rhsₖ + oₖ₋₁·yₖ₋₁)·fₖ          xₖ = yₖ + oₖ·fₖ·xₖ₊₁
 //! ```
 //!
-//! where rhs takes in what the neighbouring lines contribute. Lines of one parity do not touch each other, so they
-//! are independent.
+//! where rhs takes in what the neighbouring lines contribute. Lines of one parity do not touch each other, so they are
+//! independent: columns are solved side by side in vector units, rows a few at a time so that their recurrences overlap.
 
 use rayon::prelude::*;
 
-use super::level::Level;
+use super::layout::RowSpan;
+use super::level::{Level, Real};
 use super::sheet::Sheet;
 
 /// Levels with fewer vertices are relaxed by one thread: handing work over would cost more than it saves.
-pub const WORTH_SHARING: usize = 40_000;
-/// Rows solved side by side, so that their recurrences overlap.
+pub const WORTH_SHARING: usize = 30_000;
+/// Rows solved side by side.
 const ROWS_TOGETHER: usize = 4;
-/// Columns handed to a thread at a time; even, so that every block begins with the same parity.
-const COLUMNS_TOGETHER: usize = 256;
+/// Columns of one parity solved together: a block's rows come back from the cache on the way down.
+const COLUMNS_TOGETHER: usize = 128;
 
-/// Solves all rows of one parity.
-pub fn rows(level: &Level, x: &mut [f64], b: &[f64], parity: usize) {
+/// Even or odd lines.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Parity {
+    /// 0, 2, 4, …
+    Even,
+    /// 1, 3, 5, …
+    Odd,
+}
+
+/// Solves all rows of one parity. `from_zero` says that the other rows are zero, whatever the array holds there.
+pub fn rows(level: &Level, x: &mut [Real], b: &[Real], parity: Parity, from_zero: bool) {
     let sheet = Sheet::new(x);
-    let lines: Vec<usize> = (parity..level.rows).step_by(2).collect();
-    if level.vertices() < WORTH_SHARING {
-        lines.chunks(ROWS_TOGETHER).for_each(|lines| solve_rows(level, sheet, b, lines));
+    let lines: Vec<usize> = (usize::from(parity == Parity::Odd)..level.layout.rows).step_by(2).collect();
+    let solve = |lines: &[usize]| {
+        // SAFETY: rows of one parity are written, each by one thread; only those of the other parity are read besides.
+        unsafe { solve_rows(level, sheet, b, lines, from_zero) }
+    };
+    if level.layout.vertices() < WORTH_SHARING {
+        lines.chunks(ROWS_TOGETHER).for_each(solve);
     } else {
-        lines.par_chunks(ROWS_TOGETHER).for_each(|lines| solve_rows(level, sheet, b, lines));
+        lines.par_chunks(ROWS_TOGETHER).with_min_len(4).for_each(solve);
     }
 }
 
 /// Solves all columns of one parity.
-pub fn columns(level: &Level, x: &mut [f64], b: &[f64], parity: usize) {
+pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
     let sheet = Sheet::new(x);
-    let solve = |block: usize| {
-        let from = block * COLUMNS_TOGETHER + parity;
-        let to = ((block + 1) * COLUMNS_TOGETHER).min(level.columns);
-        solve_columns(level, sheet, b, from, to);
+    let count = match parity {
+        Parity::Even => level.layout.columns.div_ceil(2),
+        Parity::Odd => level.layout.columns / 2,
     };
-    let blocks = level.columns.div_ceil(COLUMNS_TOGETHER);
-    if level.vertices() < WORTH_SHARING {
+    let solve = |block: usize| {
+        let range = (block * COLUMNS_TOGETHER, ((block + 1) * COLUMNS_TOGETHER).min(count));
+        // SAFETY: columns of one parity are written, each by one thread; only those of the other parity are read besides.
+        unsafe { solve_columns(level, sheet, b, parity, range) }
+    };
+    let blocks = count.div_ceil(COLUMNS_TOGETHER);
+    if level.layout.vertices() < WORTH_SHARING {
         (0..blocks).for_each(solve);
     } else {
         (0..blocks).into_par_iter().for_each(solve);
     }
 }
 
-fn solve_rows(level: &Level, x: Sheet<'_>, b: &[f64], lines: &[usize]) {
-    let s = level.stride;
-    for &j in lines {
-        let start = level.at(0, j);
-        for here in start..start + level.columns {
-            // SAFETY: reads rows j ± 1 of the other parity, which nobody writes in this sweep; writes row j, which is ours.
-            unsafe {
-                let mut right = b[here] + level.north[here] * x.get(here + s) + level.north[here - s] * x.get(here - s);
-                if level.is_nine_point() {
-                    right += level.north_east[here] * x.get(here + s + 1)
-                        + level.north_west[here] * x.get(here + s - 1)
-                        + level.north_east[here - s - 1] * x.get(here - s - 1)
-                        + level.north_west[here - s + 1] * x.get(here - s + 1);
-                }
-                x.set(here, right);
-            }
+/// What the rows above and below contribute, added to b.
+///
+/// # Safety
+/// Row j is the caller's to write; rows j − 1 and j + 1 must not be written meanwhile.
+unsafe fn right_hand_side_of_row(level: &Level, x: Sheet<'_>, b: &[Real], j: usize, from_zero: bool) {
+    let layout = &level.layout;
+    let span = layout.spans[j];
+    for (parity, (from, to)) in [(Parity::Even, span.even), (Parity::Odd, span.odd)] {
+        if from >= to {
+            continue;
         }
-    }
-    let (east, factor) = (&level.east, &level.row_factor);
-    if let &[a, b, c, d] = lines {
-        let starts = [a, b, c, d].map(|j| level.at(0, j));
-        let mut before = [0.0; ROWS_TOGETHER];
-        for i in 0..level.columns {
-            for (before, start) in before.iter_mut().zip(starts) {
-                let here = start + i;
-                // SAFETY: rows of our own.
-                unsafe {
-                    *before = (x.get(here) + east[here - 1] * *before) * factor[here];
-                    x.set(here, *before);
-                }
-            }
+        let n = to - from;
+        let start = from + if parity == Parity::Even { layout.even(j) } else { layout.odd(j) };
+        let (above, below) = (start + layout.stride, start - layout.stride);
+        // SAFETY: as the caller promises.
+        let (own, up, down) = unsafe { (x.write(start, n), x.read(above, n), x.read(below, n)) };
+        let b = &b[start..start + n];
+        if from_zero {
+            own.copy_from_slice(b);
+            continue;
         }
-        let mut after = [0.0; ROWS_TOGETHER];
-        for i in (0..level.columns).rev() {
-            for (after, start) in after.iter_mut().zip(starts) {
-                let here = start + i;
-                // SAFETY: rows of our own.
-                unsafe {
-                    *after = x.get(here) + east[here] * factor[here] * *after;
-                    x.set(here, *after);
-                }
-            }
+        let (north, south) = (&level.north[start..start + n], &level.north[below..below + n]);
+        for k in 0..n {
+            own[k] = b[k] + north[k] * up[k] + south[k] * down[k];
         }
-        return;
-    }
-    for &j in lines {
-        let start = level.at(0, j);
-        let mut before = 0.0;
-        for here in start..start + level.columns {
-            // SAFETY: a row of our own.
-            unsafe {
-                before = (x.get(here) + east[here - 1] * before) * factor[here];
-                x.set(here, before);
-            }
-        }
-        let mut after = 0.0;
-        for here in (start..start + level.columns).rev() {
-            // SAFETY: a row of our own.
-            unsafe {
-                after = x.get(here) + east[here] * factor[here] * after;
-                x.set(here, after);
+        if level.is_nine_point() {
+            // The places of the western and eastern neighbours of the first vertex, in the other half of the row.
+            let (west, east) = sides(level, parity, start);
+            let (s, h) = (layout.stride, n);
+            // SAFETY: as above.
+            let [nw, ne, sw, se] = unsafe { [west + s, east + s, west - s, east - s].map(|place| x.read(place, h)) };
+            let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
+            let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
+            for k in 0..n {
+                own[k] += to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
             }
         }
     }
 }
 
-/// Columns from, from + 2, … below `to`, all at once, row by row.
-fn solve_columns(level: &Level, x: Sheet<'_>, b: &[f64], from: usize, to: usize) {
-    let s = level.stride;
-    let (north, factor) = (&level.north, &level.column_factor);
-    for j in 0..level.rows {
-        let start = level.at(0, j);
-        for here in (start + from..start + to).step_by(2) {
-            // SAFETY: reads columns i ± 1 of the other parity, which nobody writes in this sweep, and our own column below.
-            unsafe {
-                let mut right = b[here] + level.east[here] * x.get(here + 1) + level.east[here - 1] * x.get(here - 1);
-                if level.is_nine_point() {
-                    right += level.north_east[here] * x.get(here + s + 1)
-                        + level.north_west[here] * x.get(here + s - 1)
-                        + level.north_east[here - s - 1] * x.get(here - s - 1)
-                        + level.north_west[here - s + 1] * x.get(here - s + 1);
-                }
-                x.set(here, (right + north[here - s] * x.get(here - s)) * factor[here]);
+/// The places west and east of `start`, which has the given parity.
+#[inline(always)]
+fn sides(level: &Level, parity: Parity, start: usize) -> (usize, usize) {
+    let half = level.layout.half;
+    match parity {
+        Parity::Even => (start + half - 1, start + half),
+        Parity::Odd => (start - half, start - half + 1),
+    }
+}
+
+/// # Safety
+/// The rows `lines` are the caller's to write; the rows between them must not be written meanwhile.
+unsafe fn solve_rows(level: &Level, x: Sheet<'_>, b: &[Real], lines: &[usize], from_zero: bool) {
+    for &j in lines {
+        // SAFETY: as the caller promises.
+        unsafe { right_hand_side_of_row(level, x, b, j, from_zero) };
+    }
+    if let &[first, second, third, fourth] = lines {
+        // SAFETY: as the caller promises.
+        unsafe { solve_row_systems(level, x, [first, second, third, fourth]) };
+    } else {
+        for &j in lines {
+            // SAFETY: as the caller promises.
+            unsafe { solve_row_systems(level, x, [j]) };
+        }
+    }
+}
+
+/// Solves the tridiagonal systems of several rows in step. Where one row's span ends before another's its entries are zero, and
+/// so is its solution.
+///
+/// # Safety
+/// The rows are the caller's.
+unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: [usize; N]) {
+    let layout = &level.layout;
+    let spans = lines.map(|j| layout.spans[j]);
+    let used = |span: &RowSpan| span.even.0 < span.even.1 || span.odd.0 < span.odd.1;
+    let from = spans.iter().filter(|span| used(span)).map(|span| span.even.0.min(span.odd.0)).min();
+    let to = spans.iter().filter(|span| used(span)).map(|span| span.even.1.max(span.odd.1)).max();
+    let (Some(from), Some(to)) = (from, to) else { return };
+    let n = to - from;
+    // One more on the left of the odd half, for the entry that leads to the first even column.
+    let even = lines.map(|j| layout.even(j) + from);
+    let odd = lines.map(|j| layout.odd(j) + from);
+    // SAFETY: rows of the caller's; the two halves of a row do not overlap.
+    let x_even = unsafe { even.map(|start| x.write(start, n)) };
+    // SAFETY: as above.
+    let x_odd = unsafe { odd.map(|start| x.write(start, n)) };
+    let entries = |start: usize| &level.east[start..start + n];
+    let (east_even, east_odd) = (even.map(entries), odd.map(entries));
+    let before_even = odd.map(|start| &level.east[start - 1..start - 1 + n]);
+    let factors = |start: usize| &level.row_factor[start..start + n];
+    let (factor_even, factor_odd) = (even.map(factors), odd.map(factors));
+    let mut y: [Real; N] = [0.0; N];
+    for k in 0..n {
+        for line in 0..N {
+            y[line] = (x_even[line][k] + before_even[line][k] * y[line]) * factor_even[line][k];
+            x_even[line][k] = y[line];
+        }
+        for line in 0..N {
+            y[line] = (x_odd[line][k] + east_even[line][k] * y[line]) * factor_odd[line][k];
+            x_odd[line][k] = y[line];
+        }
+    }
+    let mut y: [Real; N] = [0.0; N];
+    for k in (0..n).rev() {
+        for line in 0..N {
+            y[line] = x_odd[line][k] + east_odd[line][k] * factor_odd[line][k] * y[line];
+            x_odd[line][k] = y[line];
+        }
+        for line in 0..N {
+            y[line] = x_even[line][k] + east_even[line][k] * factor_even[line][k] * y[line];
+            x_even[line][k] = y[line];
+        }
+    }
+}
+
+/// Columns `range.0 .. range.1` of one parity, side by side, row by row.
+///
+/// # Safety
+/// These columns are the caller's to write; columns of the other parity must not be written meanwhile.
+unsafe fn solve_columns(level: &Level, x: Sheet<'_>, b: &[Real], parity: Parity, range: (usize, usize)) {
+    let layout = &level.layout;
+    let s = layout.stride;
+    let part = |j: usize| {
+        let span = layout.spans[j];
+        let (from, to) = if parity == Parity::Even { span.even } else { span.odd };
+        let (from, to) = (from.max(range.0), to.min(range.1));
+        let start = if parity == Parity::Even { layout.even(j) } else { layout.odd(j) };
+        (start + from.min(to), to.saturating_sub(from))
+    };
+    for j in 0..layout.rows {
+        let (start, n) = part(j);
+        if n == 0 {
+            continue;
+        }
+        let (west, east) = sides(level, parity, start);
+        // SAFETY: the row below is read in our own columns only, the others belong to the other parity.
+        let (own, down) = unsafe { (x.write(start, n), x.read(start - s, n)) };
+        // SAFETY: columns of the other parity.
+        let (w, e) = unsafe { (x.read(west, n), x.read(east, n)) };
+        let (to_west, to_east) = (&level.east[west..west + n], &level.east[start..start + n]);
+        let (south, factor) = (&level.north[start - s..start - s + n], &level.column_factor[start..start + n]);
+        let b = &b[start..start + n];
+        if level.is_nine_point() {
+            // SAFETY: columns of the other parity.
+            let [nw, ne, sw, se] = unsafe { [west + s, east + s, west - s, east - s].map(|place| x.read(place, n)) };
+            let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
+            let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
+            for k in 0..n {
+                let right = b[k] + to_west[k] * w[k] + to_east[k] * e[k];
+                let corners = to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
+                own[k] = (right + corners + south[k] * down[k]) * factor[k];
+            }
+        } else {
+            for k in 0..n {
+                own[k] = (b[k] + to_west[k] * w[k] + to_east[k] * e[k] + south[k] * down[k]) * factor[k];
             }
         }
     }
-    for j in (0..level.rows - 1).rev() {
-        let start = level.at(0, j);
-        for here in (start + from..start + to).step_by(2) {
-            // SAFETY: columns of our own.
-            unsafe { x.set(here, x.get(here) + north[here] * factor[here] * x.get(here + s)) };
+    for j in (0..layout.rows - 1).rev() {
+        let (start, n) = part(j);
+        // SAFETY: our own columns.
+        let (own, up) = unsafe { (x.write(start, n), x.read(start + s, n)) };
+        let (north, factor) = (&level.north[start..start + n], &level.column_factor[start..start + n]);
+        for k in 0..n {
+            own[k] += north[k] * factor[k] * up[k];
         }
     }
 }

@@ -1,17 +1,19 @@
-//! Rows of one array, handed to several threads.
+//! One array, handed to several threads.
 //!
 //! Zebra relaxation changes every second line and reads the lines between. Both kinds lie in one array, so the borrow checker
 //! cannot see that no thread reads what another writes; this is the one place of the program where that is promised by hand.
 
 use std::marker::PhantomData;
 
-/// A mutable array of doubles that threads share under the rule: an element written by one thread during a sweep is neither
-/// read nor written by any other during that sweep.
+use super::level::Real;
+
+/// A mutable array that threads share under the rule: an element written by one thread during a sweep is neither read nor
+/// written by any other during that sweep.
 #[derive(Clone, Copy)]
 pub struct Sheet<'a> {
-    start: *mut f64,
+    start: *mut Real,
     length: usize,
-    array: PhantomData<&'a mut [f64]>,
+    array: PhantomData<&'a mut [Real]>,
 }
 
 // SAFETY: the rule above is the only access pattern, kept by every caller in `relaxation`.
@@ -21,29 +23,29 @@ unsafe impl Sync for Sheet<'_> {}
 
 impl<'a> Sheet<'a> {
     /// Takes the array for the duration of a sweep.
-    pub fn new(array: &'a mut [f64]) -> Self {
+    pub fn new(array: &'a mut [Real]) -> Self {
         Self { start: array.as_mut_ptr(), length: array.len(), array: PhantomData }
     }
 
-    /// The element at `index`.
+    /// Elements from `from`, `count` of them, for reading.
     ///
     /// # Safety
-    /// No other thread may write it during the sweep.
+    /// No thread may write any of them while the slice lives.
     #[inline(always)]
-    pub unsafe fn get(self, index: usize) -> f64 {
-        debug_assert!(index < self.length);
-        // SAFETY: within the array, and not written by others by the caller's promise.
-        unsafe { *self.start.add(index) }
+    pub unsafe fn read(self, from: usize, count: usize) -> &'a [Real] {
+        assert!(from + count <= self.length);
+        // SAFETY: within the array, and not written by the caller's promise.
+        unsafe { std::slice::from_raw_parts(self.start.add(from), count) }
     }
 
-    /// Replaces the element at `index`.
+    /// Elements from `from`, `count` of them, for writing.
     ///
     /// # Safety
-    /// No other thread may read or write it during the sweep.
+    /// Nobody else may read or write any of them while the slice lives.
     #[inline(always)]
-    pub unsafe fn set(self, index: usize, value: f64) {
-        debug_assert!(index < self.length);
+    pub unsafe fn write(self, from: usize, count: usize) -> &'a mut [Real] {
+        assert!(from + count <= self.length);
         // SAFETY: within the array, and not accessed by others by the caller's promise.
-        unsafe { *self.start.add(index) = value }
+        unsafe { std::slice::from_raw_parts_mut(self.start.add(from), count) }
     }
 }

@@ -1,0 +1,147 @@
+//! The equations on one grid in double precision.
+//!
+//! Off-diagonal entries are stored as magnitudes (positive for −aᵢⱼ) in the half stencil to E, N, NE and NW:
+//!
+//! ```text
+//!  nw  n  ne      row j+1
+//!    \ | /                        (A·x)(i, j) = c·x(i, j) − e·x(i+1, j) − n·x(i, j+1) − … − the entries that point here
+//!      c ── e     row j
+//! ```
+
+use rayon::prelude::*;
+
+use super::layout::Layout;
+use super::relaxation::WORTH_SHARING;
+
+/// A symmetric operator; five-point if it has no entries to diagonal neighbours.
+#[derive(Clone, Debug)]
+pub struct Operator {
+    /// The arrangement of its arrays.
+    pub layout: Layout,
+    /// Diagonal; 0 where there is no unknown.
+    pub center: Vec<f64>,
+    /// To the east.
+    pub east: Vec<f64>,
+    /// To the north.
+    pub north: Vec<f64>,
+    /// To the north-east; empty on a five-point operator.
+    pub north_east: Vec<f64>,
+    /// To the north-west; empty on a five-point operator.
+    pub north_west: Vec<f64>,
+}
+
+/// The entries of one row, as magnitudes.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Row {
+    /// Diagonal.
+    pub center: f64,
+    /// Towards W and E.
+    pub west_east: [f64; 2],
+    /// Towards SW, S, SE.
+    pub south: [f64; 3],
+    /// Towards NW, N, NE.
+    pub north: [f64; 3],
+}
+
+impl Row {
+    /// Sum of the off-diagonal magnitudes.
+    pub fn total(&self) -> f64 {
+        self.west_east.iter().chain(&self.south).chain(&self.north).sum()
+    }
+}
+
+impl Operator {
+    /// An operator of zeros.
+    pub fn zeros(columns: usize, rows: usize, nine_point: bool) -> Self {
+        let layout = Layout::new(columns, rows);
+        let size = layout.size();
+        let diagonal = if nine_point { size } else { 0 };
+        Self {
+            center: vec![0.0; size],
+            east: vec![0.0; size],
+            north: vec![0.0; size],
+            north_east: vec![0.0; diagonal],
+            north_west: vec![0.0; diagonal],
+            layout,
+        }
+    }
+
+    /// True if there are entries to diagonal neighbours.
+    pub fn is_nine_point(&self) -> bool {
+        !self.north_east.is_empty()
+    }
+
+    /// Sets the rows' spans from the diagonal; to be called once all entries are in.
+    pub fn set_spans(&mut self) {
+        let Self { layout, center, .. } = self;
+        let places = layout.clone();
+        layout.set_spans(|i, j| center[places.at(i, j)] > 0.0);
+    }
+
+    /// The row of vertex (i, j).
+    #[inline(always)]
+    pub fn row(&self, i: usize, j: usize) -> Row {
+        let layout = &self.layout;
+        let here = layout.at(i, j);
+        let (west, east) = (layout.west(i, here), layout.east(i, here));
+        let below = layout.stride;
+        let mut row = Row {
+            center: self.center[here],
+            west_east: [self.east[west], self.east[here]],
+            south: [0.0, self.north[here - below], 0.0],
+            north: [0.0, self.north[here], 0.0],
+        };
+        if self.is_nine_point() {
+            row.south[0] = self.north_east[west - below];
+            row.south[2] = self.north_west[east - below];
+            row.north[0] = self.north_west[here];
+            row.north[2] = self.north_east[here];
+        }
+        row
+    }
+
+    /// A·x for a five-point operator, and x·A·x. Sums are taken row by row, in a fixed order.
+    pub fn apply(&self, x: &[f64], product: &mut [f64]) -> f64 {
+        let layout = &self.layout;
+        let (s, h) = (layout.stride, layout.half);
+        let row = |j: usize, target: &mut [f64]| {
+            let span = layout.spans[j];
+            let (e, o) = (layout.even(j), layout.odd(j));
+            let mut sum = 0.0;
+            for k in span.even.0..span.even.1 {
+                let here = e + k;
+                let neighbours = self.east[o + k - 1] * x[o + k - 1]
+                    + self.east[here] * x[o + k]
+                    + self.north[here - s] * x[here - s]
+                    + self.north[here] * x[here + s];
+                let value = self.center[here] * x[here] - neighbours;
+                target[1 + k] = value;
+                sum += value * x[here];
+            }
+            for k in span.odd.0..span.odd.1 {
+                let here = o + k;
+                let neighbours = self.east[e + k] * x[e + k]
+                    + self.east[here] * x[e + k + 1]
+                    + self.north[here - s] * x[here - s]
+                    + self.north[here] * x[here + s];
+                let value = self.center[here] * x[here] - neighbours;
+                target[h + 1 + k] = value;
+                sum += value * x[here];
+            }
+            sum
+        };
+        sum_rows(layout, product, row)
+    }
+}
+
+/// Calls `work` with the number and the content of each row of `values`, and adds up what it returns in the order of rows.
+pub fn sum_rows(layout: &Layout, values: &mut [f64], work: impl Fn(usize, &mut [f64]) -> f64 + Sync) -> f64 {
+    let s = layout.stride;
+    let rows = &mut values[s..s * (layout.rows + 1)];
+    if layout.vertices() < WORTH_SHARING {
+        rows.chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).sum()
+    } else {
+        let sums: Vec<f64> = rows.par_chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).collect();
+        sums.iter().sum()
+    }
+}
