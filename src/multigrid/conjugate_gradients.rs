@@ -82,7 +82,7 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
     let operator = hierarchy.finest();
     let layout = &operator.layout;
     let mut r = b.to_vec();
-    let norm = dot(layout, &mut r, b).sqrt();
+    let norm = sum(layout, |place| b[place] * b[place]).sqrt();
     if norm == 0.0 {
         x.fill(0.0);
         return Ok(Info { iterations: 0, residual: 0.0 });
@@ -104,16 +104,16 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
         }
         p.fill(0.0);
         let mut rz = 0.0;
+        let mut scale = squares.sqrt();
         loop {
             if history.len() >= parameters.most_iterations {
                 return Err(SolveError::NoConvergence { history });
             }
             // z = M·r, in single precision. The residual is scaled to 1, so that it cannot leave the range of that.
-            let scale = combine(layout, &mut r, |place, r| (r[place], r[place] * r[place])).sqrt();
             round(layout, &r, 1.0 / scale, workspace.right_hand_side());
             hierarchy.cycle(&mut workspace);
             let z = workspace.solution();
-            let next = scale * combine(layout, &mut r, |place, r| (r[place], r[place] * f64::from(z[place])));
+            let next = scale * sum(layout, |place| r[place] * f64::from(z[place]));
             let turn = if rz == 0.0 { 0.0 } else { next / rz };
             rz = next;
             combine(layout, &mut p, |place, p| (scale * f64::from(z[place]) + turn * p[place], 0.0));
@@ -127,10 +127,11 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
                 let value = r[place] - step * q[place];
                 (value, value * value)
             });
-            let relative = squares.sqrt() / norm;
+            scale = squares.sqrt();
+            let relative = scale / norm;
             history.push(relative);
-            let change = step.abs() * largest(layout, &p) / largest(layout, x);
-            if relative <= 0.5 * parameters.tolerance && change <= parameters.last_change || squares == 0.0 {
+            let is_small = relative <= 0.5 * parameters.tolerance;
+            if scale == 0.0 || is_small && step.abs() * largest(layout, &p) <= parameters.last_change * largest(layout, x) {
                 break;
             }
         }
@@ -201,6 +202,17 @@ fn largest(layout: &Layout, values: &[f64]) -> f64 {
     }
 }
 
-fn dot(layout: &Layout, a: &mut [f64], b: &[f64]) -> f64 {
-    combine(layout, a, |place, a| (a[place], a[place] * b[place]))
+/// The sum of a term over all unknowns, row by row in a fixed order.
+fn sum(layout: &Layout, term: impl Fn(usize) -> f64 + Sync) -> f64 {
+    let row = |j: usize| -> f64 {
+        let span = layout.spans[j];
+        let half = |start: usize, (from, to): (usize, usize)| (start + from..start + to.max(from)).map(&term).sum::<f64>();
+        half(layout.even(j), span.even) + half(layout.odd(j), span.odd)
+    };
+    if layout.vertices() < WORTH_SHARING {
+        (0..layout.rows).map(row).sum()
+    } else {
+        let rows: Vec<f64> = (0..layout.rows).into_par_iter().with_min_len(8).map(row).collect();
+        rows.iter().sum()
+    }
 }

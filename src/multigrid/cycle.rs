@@ -169,40 +169,42 @@ fn dense(operator: &Operator) -> DMatrix<f64> {
 
 /// r = b − A·x on the even columns; on the odd ones, just solved, it is zero.
 fn residual_on_even_columns(level: &Level, transfer: &Transfer, x: &[Real], b: &[Real], residual: &mut [Real]) {
-    let layout = &level.layout;
-    let s = layout.stride;
-    let row = |j: usize, target: &mut [Real]| {
-        let (from, to) = layout.spans[j].even;
-        target.fill(0.0);
-        if from >= to {
-            return;
-        }
-        let n = to - from;
-        let start = layout.even(j) + from;
-        let (west, east) = (start + layout.half - 1, start + layout.half);
-        let target = &mut target[from..to];
-        let (own, up, down) = (&x[start..start + n], &x[start + s..start + s + n], &x[start - s..start - s + n]);
-        let (w, e) = (&x[west..west + n], &x[east..east + n]);
-        let (center, b) = (&level.center[start..start + n], &b[start..start + n]);
-        let (to_west, to_east) = (&level.east[west..west + n], &level.east[start..start + n]);
-        let (north, south) = (&level.north[start..start + n], &level.north[start - s..start - s + n]);
-        for k in 0..n {
-            let neighbours = to_west[k] * w[k] + to_east[k] * e[k] + north[k] * up[k] + south[k] * down[k];
-            target[k] = b[k] - center[k] * own[k] + neighbours;
-        }
-        if level.is_nine_point() {
-            let [nw, ne, sw, se] = [west + s, east + s, west - s, east - s].map(|place| &x[place..place + n]);
-            let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
-            let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
-            for k in 0..n {
-                target[k] += to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
-            }
-        }
-    };
-    if layout.vertices() < WORTH_SHARING {
+    let row = |j: usize, target: &mut [Real]| residual_of_row(level, x, b, j, target);
+    if level.layout.vertices() < WORTH_SHARING {
         residual.chunks_mut(transfer.even_columns).enumerate().for_each(|(j, target)| row(j, target));
     } else {
         residual.par_chunks_mut(transfer.even_columns).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
+    }
+}
+
+fn residual_of_row(level: &Level, x: &[Real], b: &[Real], j: usize, target: &mut [Real]) {
+    let layout = &level.layout;
+    let s = layout.stride;
+    let (from, to) = layout.spans[j].even;
+    target.fill(0.0);
+    if from >= to {
+        return;
+    }
+    let n = to - from;
+    let start = layout.even(j) + from;
+    let (west, east) = (start + layout.half - 1, start + layout.half);
+    let target = &mut target[from..to];
+    let (own, up, down) = (&x[start..start + n], &x[start + s..start + s + n], &x[start - s..start - s + n]);
+    let (w, e) = (&x[west..west + n], &x[east..east + n]);
+    let (center, b) = (&level.center[start..start + n], &b[start..start + n]);
+    let (to_west, to_east) = (&level.east[west..west + n], &level.east[start..start + n]);
+    let (north, south) = (&level.north[start..start + n], &level.north[start - s..start - s + n]);
+    for k in 0..n {
+        let neighbours = to_west[k] * w[k] + to_east[k] * e[k] + north[k] * up[k] + south[k] * down[k];
+        target[k] = b[k] - center[k] * own[k] + neighbours;
+    }
+    if level.is_nine_point() {
+        let [nw, ne, sw, se] = [west + s, east + s, west - s, east - s].map(|place| &x[place..place + n]);
+        let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
+        let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
+        for k in 0..n {
+            target[k] += to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
+        }
     }
 }
 

@@ -19,7 +19,7 @@ pub fn coarse_operator(fine: &Operator, weights: &Interpolation) -> Operator {
     let rows: Vec<Vec<Entries>> = if fine.layout.vertices() < WORTH_SHARING {
         (0..weights.rows).map(compute).collect()
     } else {
-        (0..weights.rows).into_par_iter().map(compute).collect()
+        (0..weights.rows).into_par_iter().with_min_len(4).map(compute).collect()
     };
     let mut coarse = Operator::zeros(weights.columns, weights.rows, true);
     for (jc, row) in rows.into_iter().enumerate() {

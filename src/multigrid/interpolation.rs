@@ -12,7 +12,10 @@
 //! and costs two to three times the iterations. Rows with even i and odd j do the same across; vertices with both odd solve
 //! their own row with the neighbours just interpolated.
 
+use rayon::prelude::*;
+
 use super::operator::{Operator, Row};
+use super::relaxation::WORTH_SHARING;
 
 /// Interpolation weights of one coarsening, by coarse vertex (I, J).
 #[derive(Clone, Debug)]
@@ -50,6 +53,16 @@ fn two_weights(a: f64, b: f64, row: &Row) -> [f64; 2] {
     [a / divisor, b / divisor]
 }
 
+/// Sets the entry of each coarse vertex (I, J); an array without entries stays so.
+fn fill_rows<T: Send>(entries: &mut [T], columns: usize, is_large: bool, value: impl Fn(usize, usize) -> T + Sync) {
+    let fill = |(jc, row): (usize, &mut [T])| row.iter_mut().enumerate().for_each(|(ic, entry)| *entry = value(ic, jc));
+    if is_large {
+        entries.par_chunks_mut(columns).with_min_len(8).enumerate().for_each(fill);
+    } else {
+        entries.chunks_mut(columns).enumerate().for_each(fill);
+    }
+}
+
 impl Interpolation {
     /// Computes the weights for coarsening in the given directions.
     pub fn of(fine: &Operator, along_x: bool, along_y: bool) -> Self {
@@ -66,22 +79,25 @@ impl Interpolation {
             middle: if along_x && along_y { vec![[0.0; 4]; size] } else { Vec::new() },
         };
         let (step_x, step_y) = (1 + usize::from(along_x), 1 + usize::from(along_y));
-        for jc in 0..rows {
-            for ic in 0..columns {
-                let (i, j) = (ic * step_x, jc * step_y);
-                let own = jc * columns + ic;
-                if along_x && i + 1 < fine.layout.columns {
-                    let row = fine.row(i + 1, j);
-                    let west = row.west_east[0] + row.south[0] + row.north[0];
-                    let east = row.west_east[1] + row.south[2] + row.north[2];
-                    weights.between_x[own] = two_weights(west, east, &row);
-                }
-                if along_y && j + 1 < fine.layout.rows {
-                    let row = fine.row(i, j + 1);
-                    weights.between_y[own] = two_weights(row.south.iter().sum(), row.north.iter().sum(), &row);
-                }
+        let is_large = fine.layout.vertices() >= WORTH_SHARING;
+        fill_rows(&mut weights.between_x, columns, is_large, |ic, jc| {
+            let (i, j) = (ic * step_x + 1, jc * step_y);
+            if i >= fine.layout.columns {
+                return [0.0; 2];
             }
-        }
+            let row = fine.row(i, j);
+            let west = row.west_east[0] + row.south[0] + row.north[0];
+            let east = row.west_east[1] + row.south[2] + row.north[2];
+            two_weights(west, east, &row)
+        });
+        fill_rows(&mut weights.between_y, columns, is_large, |ic, jc| {
+            let (i, j) = (ic * step_x, jc * step_y + 1);
+            if j >= fine.layout.rows {
+                return [0.0; 2];
+            }
+            let row = fine.row(i, j);
+            two_weights(row.south.iter().sum(), row.north.iter().sum(), &row)
+        });
         if along_x && along_y {
             weights.set_middle(fine);
         }
@@ -89,30 +105,29 @@ impl Interpolation {
     }
 
     fn set_middle(&mut self, fine: &Operator) {
-        let columns = self.columns;
-        let pair = |weights: &[[f64; 2]], ic: usize, jc: usize, rows: usize| {
+        let (columns, rows) = (self.columns, self.rows);
+        let (between_x, between_y) = (&self.between_x, &self.between_y);
+        let pair = |weights: &[[f64; 2]], ic: usize, jc: usize| {
             if ic < columns && jc < rows { weights[jc * columns + ic] } else { [0.0; 2] }
         };
-        for jc in 0..self.rows {
-            for ic in 0..columns {
-                let (i, j) = (2 * ic + 1, 2 * jc + 1);
-                if i >= fine.layout.columns || j >= fine.layout.rows {
-                    continue;
-                }
-                let row = fine.row(i, j);
-                if row.total() <= 0.0 {
-                    continue;
-                }
-                let [south, north] = [jc, jc + 1].map(|jc| pair(&self.between_x, ic, jc, self.rows));
-                let [west, east] = [ic, ic + 1].map(|ic| pair(&self.between_y, ic, jc, self.rows));
-                self.middle[jc * columns + ic] = [
-                    (row.south[0] + row.south[1] * south[0] + row.west_east[0] * west[0]) / row.center,
-                    (row.south[2] + row.south[1] * south[1] + row.west_east[1] * east[0]) / row.center,
-                    (row.north[0] + row.north[1] * north[0] + row.west_east[0] * west[1]) / row.center,
-                    (row.north[2] + row.north[1] * north[1] + row.west_east[1] * east[1]) / row.center,
-                ];
+        fill_rows(&mut self.middle, columns, fine.layout.vertices() >= WORTH_SHARING, |ic, jc| {
+            let (i, j) = (2 * ic + 1, 2 * jc + 1);
+            if i >= fine.layout.columns || j >= fine.layout.rows {
+                return [0.0; 4];
             }
-        }
+            let row = fine.row(i, j);
+            if row.total() <= 0.0 {
+                return [0.0; 4];
+            }
+            let [south, north] = [jc, jc + 1].map(|jc| pair(between_x, ic, jc));
+            let [west, east] = [ic, ic + 1].map(|ic| pair(between_y, ic, jc));
+            [
+                (row.south[0] + row.south[1] * south[0] + row.west_east[0] * west[0]) / row.center,
+                (row.south[2] + row.south[1] * south[1] + row.west_east[1] * east[0]) / row.center,
+                (row.north[0] + row.north[1] * north[0] + row.west_east[0] * west[1]) / row.center,
+                (row.north[2] + row.north[1] * north[1] + row.west_east[1] * east[1]) / row.center,
+            ]
+        });
     }
 
     /// The weights of fine (2I, 2J+1) from (I, J) and (I, J+1); zeros where y is not coarsened.

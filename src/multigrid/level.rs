@@ -3,9 +3,12 @@
 //! Single precision halves the memory that the cycle moves, and the cycle does nothing but move memory. Conjugate gradients around
 //! it compute in double precision, so the accuracy of the solution does not suffer.
 
+use rayon::prelude::*;
+
 use super::interpolation::Interpolation;
 use super::layout::Layout;
 use super::operator::Operator;
+use super::relaxation::WORTH_SHARING;
 
 /// The precision of the cycle.
 pub type Real = f32;
@@ -43,28 +46,11 @@ impl Level {
     /// [`NotPositiveDefinite`] if a pivot is not positive.
     pub fn of(operator: &Operator) -> Result<Self, NotPositiveDefinite> {
         let layout = &operator.layout;
-        let mut row_factor = vec![0.0; layout.size()];
-        let mut column_factor = vec![0.0; layout.size()];
-        for j in 0..layout.rows {
-            let mut row_inverse = 0.0;
-            for i in 0..layout.columns {
-                let here = layout.at(i, j);
-                let center = operator.center[here];
-                if center == 0.0 {
-                    row_inverse = 0.0;
-                    continue;
-                }
-                let (west, south) = (layout.west(i, here), here - layout.stride);
-                // The border's factors and entries are zero, so the first vertex of a line needs no case of its own.
-                let row = center - operator.east[west] * operator.east[west] * row_inverse;
-                let column = center - operator.north[south] * operator.north[south] * column_factor[south];
-                if !(row > 0.0 && column > 0.0 && row.is_finite() && column.is_finite()) {
-                    return Err(NotPositiveDefinite);
-                }
-                row_inverse = 1.0 / row;
-                row_factor[here] = row_inverse;
-                column_factor[here] = 1.0 / column;
-            }
+        let row_factor = row_factors(operator);
+        let column_factor = column_factors(operator);
+        let is_sound = |factors: &[f64]| factors.iter().all(|factor| *factor >= 0.0 && factor.is_finite());
+        if !is_sound(&row_factor) || !is_sound(&column_factor) {
+            return Err(NotPositiveDefinite);
         }
         let round = |values: &[f64]| values.iter().map(|value| *value as Real).collect::<Vec<_>>();
         Ok(Self {
@@ -83,6 +69,46 @@ impl Level {
     pub fn is_nine_point(&self) -> bool {
         !self.north_east.is_empty()
     }
+}
+
+/// 1/pivot along every row; 0 where there is no unknown.
+fn row_factors(operator: &Operator) -> Vec<f64> {
+    let layout = &operator.layout;
+    let s = layout.stride;
+    let mut factors = vec![0.0; layout.size()];
+    let row = |j: usize, target: &mut [f64]| {
+        let start = (j + 1) * s;
+        let mut inverse = 0.0;
+        for i in 0..layout.columns {
+            let here = layout.at(i, j);
+            let center = operator.center[here];
+            // The border's entries are zero, so the first vertex of a row needs no case of its own.
+            let entry = operator.east[layout.west(i, here)];
+            inverse = if center == 0.0 { 0.0 } else { 1.0 / (center - entry * entry * inverse) };
+            target[here - start] = inverse;
+        }
+    };
+    let rows = &mut factors[s..s * (layout.rows + 1)];
+    if layout.vertices() < WORTH_SHARING {
+        rows.chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
+    } else {
+        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
+    }
+    factors
+}
+
+/// 1/pivot along every column, all columns side by side; 0 where there is no unknown.
+fn column_factors(operator: &Operator) -> Vec<f64> {
+    let s = operator.layout.stride;
+    let mut factors = vec![0.0; operator.layout.size()];
+    for start in (s..factors.len() - s).step_by(s) {
+        let (below, own) = factors[start - s..start + s].split_at_mut(s);
+        let (center, entry) = (&operator.center[start..start + s], &operator.north[start - s..start]);
+        for k in 0..s {
+            own[k] = if center[k] == 0.0 { 0.0 } else { 1.0 / (center[k] - entry[k] * entry[k] * below[k]) };
+        }
+    }
+    factors
 }
 
 /// The transfer between a level and the next coarser one, on even columns alone (see the [module](super) on why).

@@ -102,36 +102,38 @@ impl Operator {
 
     /// A·x for a five-point operator, and x·A·x. Sums are taken row by row, in a fixed order.
     pub fn apply(&self, x: &[f64], product: &mut [f64]) -> f64 {
-        let layout = &self.layout;
-        let (s, h) = (layout.stride, layout.half);
-        let row = |j: usize, target: &mut [f64]| {
-            let span = layout.spans[j];
-            let (e, o) = (layout.even(j), layout.odd(j));
-            let mut sum = 0.0;
-            for k in span.even.0..span.even.1 {
-                let here = e + k;
-                let neighbours = self.east[o + k - 1] * x[o + k - 1]
-                    + self.east[here] * x[o + k]
-                    + self.north[here - s] * x[here - s]
-                    + self.north[here] * x[here + s];
-                let value = self.center[here] * x[here] - neighbours;
-                target[1 + k] = value;
-                sum += value * x[here];
-            }
-            for k in span.odd.0..span.odd.1 {
-                let here = o + k;
-                let neighbours = self.east[e + k] * x[e + k]
-                    + self.east[here] * x[e + k + 1]
-                    + self.north[here - s] * x[here - s]
-                    + self.north[here] * x[here + s];
-                let value = self.center[here] * x[here] - neighbours;
-                target[h + 1 + k] = value;
-                sum += value * x[here];
-            }
-            sum
-        };
-        sum_rows(layout, product, row)
+        sum_rows(&self.layout, product, |j, target| {
+            let span = self.layout.spans[j];
+            let (even, odd, half) = (self.layout.even(j), self.layout.odd(j), self.layout.half);
+            let from_even = apply_half(self, x, (even, odd - 1, odd), span.even, &mut target[1..]);
+            from_even + apply_half(self, x, (odd, even, even + 1), span.odd, &mut target[half + 1..])
+        })
     }
+}
+
+/// A·x on the columns `from..to` of one parity in a row, and its scalar product with x there. The starts are those of the columns
+/// themselves and of their western and eastern neighbours.
+fn apply_half(
+    operator: &Operator,
+    x: &[f64],
+    (own, west, east): (usize, usize, usize),
+    (from, to): (usize, usize),
+    product: &mut [f64],
+) -> f64 {
+    if from >= to {
+        return 0.0;
+    }
+    let s = operator.layout.stride;
+    let part = |start: usize| start + from..start + to;
+    let (center, north) = (&operator.center[part(own)], &operator.north[part(own)]);
+    let (to_west, to_east, south) = (&operator.east[part(west)], &operator.east[part(own)], &operator.north[part(own - s)]);
+    let (here, w, e) = (&x[part(own)], &x[part(west)], &x[part(east)]);
+    let (n, s) = (&x[part(own + s)], &x[part(own - s)]);
+    let product = &mut product[from..to];
+    for k in 0..product.len() {
+        product[k] = center[k] * here[k] - (to_west[k] * w[k] + to_east[k] * e[k] + south[k] * s[k] + north[k] * n[k]);
+    }
+    product.iter().zip(here).map(|(product, x)| product * x).sum()
 }
 
 /// Calls `work` with the number and the content of each row of `values`, and adds up what it returns in the order of rows.
@@ -141,7 +143,7 @@ pub fn sum_rows(layout: &Layout, values: &mut [f64], work: impl Fn(usize, &mut [
     if layout.vertices() < WORTH_SHARING {
         rows.chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).sum()
     } else {
-        let sums: Vec<f64> = rows.par_chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).collect();
+        let sums: Vec<f64> = rows.par_chunks_mut(s).with_min_len(8).enumerate().map(|(j, row)| work(j, row)).collect();
         sums.iter().sum()
     }
 }

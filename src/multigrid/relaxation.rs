@@ -19,8 +19,6 @@ use super::sheet::Sheet;
 pub const WORTH_SHARING: usize = 30_000;
 /// Rows solved side by side.
 const ROWS_TOGETHER: usize = 4;
-/// Columns of one parity solved together: a block's rows come back from the cache on the way down.
-const COLUMNS_TOGETHER: usize = 128;
 
 /// Even or odd lines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,12 +51,15 @@ pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
         Parity::Even => level.layout.columns.div_ceil(2),
         Parity::Odd => level.layout.columns / 2,
     };
+    // Whole rows at a time suit the prefetcher; every thread gets one block.
+    let threads = if level.layout.vertices() < WORTH_SHARING { 1 } else { rayon::current_num_threads() };
+    let together = count.div_ceil(threads).max(1);
     let solve = |block: usize| {
-        let range = (block * COLUMNS_TOGETHER, ((block + 1) * COLUMNS_TOGETHER).min(count));
+        let range = (block * together, ((block + 1) * together).min(count));
         // SAFETY: columns of one parity are written, each by one thread; only those of the other parity are read besides.
         unsafe { solve_columns(level, sheet, b, parity, range) }
     };
-    let blocks = count.div_ceil(COLUMNS_TOGETHER);
+    let blocks = count.div_ceil(together);
     if level.layout.vertices() < WORTH_SHARING {
         (0..blocks).for_each(solve);
     } else {
@@ -70,7 +71,7 @@ pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
 ///
 /// # Safety
 /// Row j is the caller's to write; rows j − 1 and j + 1 must not be written meanwhile.
-unsafe fn right_hand_side_of_row(level: &Level, x: Sheet<'_>, b: &[Real], j: usize, from_zero: bool) {
+unsafe fn right_hand_side_of_row<'a>(level: &'a Level, x: Sheet<'a>, b: &'a [Real], j: usize, from_zero: bool) {
     let layout = &level.layout;
     let span = layout.spans[j];
     for (parity, (from, to)) in [(Parity::Even, span.even), (Parity::Odd, span.odd)] {
@@ -146,39 +147,40 @@ unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: 
     let from = spans.iter().filter(|span| used(span)).map(|span| span.even.0.min(span.odd.0)).min();
     let to = spans.iter().filter(|span| used(span)).map(|span| span.even.1.max(span.odd.1)).max();
     let (Some(from), Some(to)) = (from, to) else { return };
-    let n = to - from;
-    // One more on the left of the odd half, for the entry that leads to the first even column.
-    let even = lines.map(|j| layout.even(j) + from);
-    let odd = lines.map(|j| layout.odd(j) + from);
-    // SAFETY: rows of the caller's; the two halves of a row do not overlap.
-    let x_even = unsafe { even.map(|start| x.write(start, n)) };
-    // SAFETY: as above.
-    let x_odd = unsafe { odd.map(|start| x.write(start, n)) };
-    let entries = |start: usize| &level.east[start..start + n];
-    let (east_even, east_odd) = (even.map(entries), odd.map(entries));
-    let before_even = odd.map(|start| &level.east[start - 1..start - 1 + n]);
-    let factors = |start: usize| &level.row_factor[start..start + n];
-    let (factor_even, factor_odd) = (even.map(factors), odd.map(factors));
-    let mut y: [Real; N] = [0.0; N];
-    for k in 0..n {
-        for line in 0..N {
-            y[line] = (x_even[line][k] + before_even[line][k] * y[line]) * factor_even[line][k];
-            x_even[line][k] = y[line];
+    let half = layout.half;
+    let starts = lines.map(|j| layout.even(j));
+    let end = starts.iter().max().map_or(0, |start| start + half + to);
+    assert!(end <= level.east.len() && end <= level.row_factor.len());
+    // One index serves all arrays: the place of eₖ; oₖ lies half a row further on, oₖ₋₁ one before that.
+    // SAFETY: all places below are within the arrays, as just checked, and x's are in rows of the caller's.
+    unsafe {
+        let east = |place: usize| *level.east.get_unchecked(place);
+        let factor = |place: usize| *level.row_factor.get_unchecked(place);
+        let mut y: [Real; N] = [0.0; N];
+        for k in from..to {
+            for line in 0..N {
+                let here = starts[line] + k;
+                y[line] = (x.get(here) + east(here + half - 1) * y[line]) * factor(here);
+                x.set(here, y[line]);
+            }
+            for line in 0..N {
+                let here = starts[line] + k;
+                y[line] = (x.get(here + half) + east(here) * y[line]) * factor(here + half);
+                x.set(here + half, y[line]);
+            }
         }
-        for line in 0..N {
-            y[line] = (x_odd[line][k] + east_even[line][k] * y[line]) * factor_odd[line][k];
-            x_odd[line][k] = y[line];
-        }
-    }
-    let mut y: [Real; N] = [0.0; N];
-    for k in (0..n).rev() {
-        for line in 0..N {
-            y[line] = x_odd[line][k] + east_odd[line][k] * factor_odd[line][k] * y[line];
-            x_odd[line][k] = y[line];
-        }
-        for line in 0..N {
-            y[line] = x_even[line][k] + east_even[line][k] * factor_even[line][k] * y[line];
-            x_even[line][k] = y[line];
+        let mut y: [Real; N] = [0.0; N];
+        for k in (from..to).rev() {
+            for line in 0..N {
+                let here = starts[line] + k + half;
+                y[line] = x.get(here) + east(here) * factor(here) * y[line];
+                x.set(here, y[line]);
+            }
+            for line in 0..N {
+                let here = starts[line] + k;
+                y[line] = x.get(here) + east(here) * factor(here) * y[line];
+                x.set(here, y[line]);
+            }
         }
     }
 }
@@ -187,7 +189,7 @@ unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: 
 ///
 /// # Safety
 /// These columns are the caller's to write; columns of the other parity must not be written meanwhile.
-unsafe fn solve_columns(level: &Level, x: Sheet<'_>, b: &[Real], parity: Parity, range: (usize, usize)) {
+unsafe fn solve_columns<'a>(level: &'a Level, x: Sheet<'a>, b: &'a [Real], parity: Parity, range: (usize, usize)) {
     let layout = &level.layout;
     let s = layout.stride;
     let part = |j: usize| {

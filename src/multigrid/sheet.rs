@@ -48,4 +48,26 @@ impl<'a> Sheet<'a> {
         // SAFETY: within the array, and not accessed by others by the caller's promise.
         unsafe { std::slice::from_raw_parts_mut(self.start.add(from), count) }
     }
+
+    /// The element at `place`.
+    ///
+    /// # Safety
+    /// Within the array, and no other thread may write it during the sweep.
+    #[inline(always)]
+    pub unsafe fn get(self, place: usize) -> Real {
+        debug_assert!(place < self.length);
+        // SAFETY: as the caller promises.
+        unsafe { *self.start.add(place) }
+    }
+
+    /// Replaces the element at `place`.
+    ///
+    /// # Safety
+    /// Within the array, and no other thread may read or write it during the sweep.
+    #[inline(always)]
+    pub unsafe fn set(self, place: usize, value: Real) {
+        debug_assert!(place < self.length);
+        // SAFETY: as the caller promises.
+        unsafe { *self.start.add(place) = value }
+    }
 }
