@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! cargo run --release --example speed -- run FAMILY UNKNOWNS [THREADS]      one line of JSON: times, iterations, memory
+//! cargo run --release --example speed -- faer FAMILY UNKNOWNS RUNS          the same by faer's sparse Cholesky factorisation
 //! cargo run --release --example speed -- export FAMILY UNKNOWNS DIR         the matrix and right-hand side as raw arrays
 //! ```
 #![allow(clippy::print_stdout)] // a measuring tool, not the program
@@ -126,6 +127,37 @@ fn export(name: &str, unknowns: usize, folder: &Path) -> Result<(), Box<dyn Erro
     Ok(())
 }
 
+/// faer's sparse Cholesky factorisation on the same system.
+fn run_faer(name: &str, unknowns: usize, runs: usize) -> Result<(), Box<dyn Error>> {
+    use faer::linalg::solvers::Solve;
+    use faer::sparse::{SparseColMat, Triplet};
+    let case = family(name)?;
+    let (network, _) = network(&case, unknowns)?;
+    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let system = System::of(&network);
+    let right = system.right_hand_side(&network, &temperatures, &network.fixed_temperatures(&temperatures));
+    let size = system.unknowns();
+    let triplets: Vec<_> = system.matrix.iter().map(|(value, (row, column))| Triplet::new(row, column, *value)).collect();
+    let matrix =
+        SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &triplets).map_err(|error| format!("{error:?}"))?;
+    drop(triplets);
+    let right = faer::Mat::from_fn(size, 1, |row, _| right[row]);
+    let before = peak_memory().unwrap_or_default();
+    let mut times = Vec::new();
+    let mut residual = 0.0;
+    for _ in 0..runs {
+        let start = Instant::now();
+        let solution = matrix.sp_cholesky(faer::Side::Lower).map_err(|error| format!("{error:?}"))?.solve(&right);
+        times.push(start.elapsed().as_secs_f64());
+        residual = (&right - &matrix * &solution).norm_l2() / right.norm_l2();
+    }
+    times.sort_by(f64::total_cmp);
+    let memory = peak_memory().unwrap_or_default().saturating_sub(before);
+    let total = times[times.len() / 2];
+    println!("{}", json!({ "library": "faer 0.24", "threads": 1, "total": total, "residual": residual, "memory": memory }));
+    Ok(())
+}
+
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
@@ -136,7 +168,11 @@ fn main() -> Result<(), Box<dyn Error>> {
             }
             run(name, unknowns.parse()?)
         }
+        ["faer", name, unknowns, runs] => run_faer(name, unknowns.parse()?, runs.parse()?),
         ["export", name, unknowns, folder] => export(name, unknowns.parse()?, Path::new(folder)),
-        _ => Err("usage: speed run FAMILY UNKNOWNS [THREADS] | speed export FAMILY UNKNOWNS DIR".into()),
+        _ => {
+            Err("usage: speed run FAMILY UNKNOWNS [THREADS] | speed faer FAMILY UNKNOWNS RUNS | speed export FAMILY UNKNOWNS DIR"
+                .into())
+        }
     }
 }
