@@ -33,6 +33,9 @@ enum Command {
         /// Leave the pictures out
         #[arg(long)]
         no_pictures: bool,
+        /// Write the equations (Matrix Market) to FILE.mtx and their right-hand side to FILE.rhs.mtx
+        #[arg(long, value_name = "FILE.mtx")]
+        matrix: Option<PathBuf>,
         /// Threads to compute with (all cores if not given); the results do not depend on it
         #[arg(long, value_name = "N")]
         threads: Option<usize>,
@@ -71,12 +74,12 @@ fn main() -> ExitCode {
             command::print(FIRST_STEPS);
             Outcome::Done
         }
-        Some(Command::Solve { cases, sets, out, format, no_pictures, threads }) => {
+        Some(Command::Solve { cases, sets, out, format, no_pictures, matrix, threads }) => {
             if let Some(threads) = threads.filter(|threads| *threads > 0) {
                 // Fails only if a pool exists already, which is not so at this point.
                 let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
             }
-            solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures })
+            solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures, matrix })
         }
         Some(Command::New { name }) => command::new::run(name.as_deref()),
         Some(Command::Validate) => command::validate::run(),

@@ -195,3 +195,32 @@ fn claims_are_shown_beside_what_was_computed() {
     let text = String::from_utf8(output.stdout).unwrap();
     assert!(text.contains("Claimed psi_internal = 0.021; computed 0.0134"), "{text}");
 }
+
+/// A reader of our own for the exported equations: the temperatures that solve them give the heat flow of the results.
+#[test]
+fn the_exported_equations_are_those_that_were_solved() {
+    let folder = tempfile::tempdir().unwrap();
+    let matrix = folder.path().join("sill.mtx");
+    let output =
+        solve(&[&sill(), "--no-pictures", "--format", "json", "--matrix", matrix.to_str().unwrap()], &folder.path().join("out"));
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let document: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let numbers = |path: &Path| -> Vec<Vec<f64>> {
+        let text = fs::read_to_string(path).unwrap();
+        assert!(text.starts_with("%%MatrixMarket matrix "));
+        let lines = text.lines().filter(|line| !line.starts_with('%'));
+        lines.map(|line| line.split_whitespace().map(|word| word.parse().unwrap()).collect()).collect()
+    };
+    let entries = numbers(&matrix);
+    let right: Vec<f64> = numbers(&matrix.with_extension("rhs.mtx"))[1..].iter().map(|line| line[0]).collect();
+    let size = entries[0][0] as usize;
+    assert_eq!(document["grid"]["unknowns"], size);
+    assert_eq!((right.len(), entries[0][2] as usize), (size, entries.len() - 1));
+    // Rows of A sum to the surface couplings: A·20 − b is what flows from 20 °C to outside, Σ H·20; so Σ(A·T) = Σ b for the solution.
+    let total: f64 = entries[1..].iter().map(|entry| if entry[0] == entry[1] { entry[2] } else { 2.0 * entry[2] }).sum();
+    let couplings_to_room = right.iter().sum::<f64>() / 20.0;
+    assert!(total > couplings_to_room && couplings_to_room > 0.0);
+    let several =
+        solve(&[&sill(), &common::root("cases/window-jamb.yaml").display().to_string(), "--matrix", "x.mtx"], folder.path());
+    assert_eq!(several.status.code(), Some(2));
+}

@@ -8,7 +8,7 @@ use serde_json::Value;
 use super::{Outcome, complain, print, show};
 use crate::case::{self, Case, Diagnostic};
 use crate::draw;
-use crate::report::{files, json, profile_csv, summary};
+use crate::report::{files, json, matrix_market, profile_csv, summary};
 use crate::result::{self, Failure};
 
 const NOTHING_WRITTEN: &str = "nothing was written\n";
@@ -35,10 +35,26 @@ pub struct Settings {
     pub format: Format,
     /// Whether to draw.
     pub pictures: bool,
+    /// Where to write the equations, for a single case.
+    pub matrix: Option<PathBuf>,
+}
+
+/// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`.
+fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()> {
+    let case = &outcome.case;
+    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
+    let comment = format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
+    files::write(path, matrix_market::symmetric(&system.matrix, &comment).as_bytes())?;
+    files::write(&path.with_extension("rhs.mtx"), matrix_market::vector(&right, &comment).as_bytes())
 }
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after the other.
 pub fn run(settings: &Settings) -> Outcome {
+    if settings.matrix.is_some() && settings.cases.len() > 1 {
+        complain("error: --matrix takes one case, since it names one file\n");
+        return Outcome::WrongInput;
+    }
     let Some(cases) = read(settings) else {
         complain(NOTHING_WRITTEN);
         return Outcome::WrongInput;
@@ -72,6 +88,12 @@ pub fn run(settings: &Settings) -> Outcome {
                 return Outcome::Failed;
             }
         };
+        if let Some(path) = &settings.matrix
+            && let Err(error) = write_equations(outcome, path)
+        {
+            complain(&format!("error: cannot write the equations to {}: {error}\n", path.display()));
+            return Outcome::Failed;
+        }
         match settings.format {
             Format::Text => print(&format!("{text}\nWritten to {}: {}\n\n", folder.display(), written.join(", "))),
             Format::Json => documents.push(document),

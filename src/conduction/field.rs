@@ -1,8 +1,11 @@
 //! Temperature fields and the heat flows that follow from them.
 
+use rayon::prelude::*;
+
 use super::network::Network;
+use super::system::System;
 use crate::multigrid::level::NotPositiveDefinite;
-use crate::multigrid::{Hierarchy, Info, Operator, Parameters, SolveError, solve};
+use crate::multigrid::{Hierarchy, Info, Layout, Operator, Parameters, SolveError, solve};
 
 /// A network with its multigrid hierarchy, ready to be solved for any environment temperatures.
 #[derive(Clone, Debug)]
@@ -23,30 +26,51 @@ pub struct Field {
     pub info: Info,
 }
 
+/// Calls `work` with the number of each vertex in the network and its place in the solver's arrays.
+fn each_vertex(layout: &Layout, mut work: impl FnMut(usize, usize)) {
+    for j in 0..layout.rows {
+        for i in 0..layout.columns {
+            work(j * layout.columns + i, layout.at(i, j));
+        }
+    }
+}
+
+/// Fills in the conductances between free vertices, and on the diagonal those to all neighbours. Returns the number of free vertices.
+fn set_conductances(operator: &mut Operator, network: &Network, is_free: &[bool]) -> usize {
+    let Operator { layout, center, east, north, .. } = operator;
+    let (s, columns) = (layout.stride, layout.columns);
+    let rows = center[s..].par_chunks_mut(s).zip(east[s..].par_chunks_mut(s)).zip(north[s..].par_chunks_mut(s)).enumerate();
+    let count = rows.take(layout.rows).with_min_len(16).map(|(j, ((center, east), north))| {
+        let mut count = 0;
+        for i in 0..columns {
+            let vertex = j * columns + i;
+            if !is_free[vertex] {
+                continue;
+            }
+            count += 1;
+            let place = layout.at(i, j) - (j + 1) * s;
+            center[place] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
+            // The network's conductances to the east of the last column and to the north of the last row are zero.
+            east[place] = if is_free.get(vertex + 1) == Some(&true) { network.east[vertex] } else { 0.0 };
+            north[place] = if is_free.get(vertex + columns) == Some(&true) { network.north[vertex] } else { 0.0 };
+        }
+        count
+    });
+    count.sum()
+}
+
 impl Conduction {
     /// Sets up the equations of a network.
     ///
     /// # Errors
     /// [`SolveError::NotPositiveDefinite`] if they have no unique solution.
     pub fn of(network: Network) -> Result<Self, SolveError> {
-        let (columns, rows) = (network.columns, network.rows);
-        let mut operator = Operator::zeros(columns, rows, false);
+        let mut operator = Operator::zeros(network.columns, network.rows, false);
         let is_free = network.is_free();
-        let mut unknowns = 0;
-        for vertex in 0..is_free.len() {
-            if !is_free[vertex] {
-                continue;
-            }
-            let here = operator.layout.at(vertex % columns, vertex / columns);
-            unknowns += 1;
-            operator.center[here] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
-            let joins = |other: usize, conductance: f64| if is_free.get(other) == Some(&true) { conductance } else { 0.0 };
-            operator.east[here] = joins(vertex + 1, network.east[vertex]);
-            operator.north[here] = joins(vertex + columns, network.north[vertex]);
-        }
+        let unknowns = set_conductances(&mut operator, &network, &is_free);
         for link in network.links.iter().filter(|link| is_free[link.vertex]) {
-            let here = operator.layout.at(link.vertex % columns, link.vertex / columns);
-            operator.center[here] += link.conductance;
+            let place = operator.layout.at(link.vertex % network.columns, link.vertex / network.columns);
+            operator.center[place] += link.conductance;
         }
         operator.set_spans();
         let hierarchy = Hierarchy::of(operator).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
@@ -77,17 +101,33 @@ impl Conduction {
             }
         }
         let mut solution = vec![0.0; layout.size()];
-        let free = || (0..is_free.len()).filter(|vertex| is_free[*vertex]);
         if let Some(field) = start {
-            free().for_each(|vertex| solution[place(vertex)] = field.temperature[vertex] - mean);
+            each_vertex(layout, |vertex, place| {
+                if is_free[vertex] {
+                    solution[place] = field.temperature[vertex] - mean;
+                }
+            });
         }
         let info = solve(&self.hierarchy, &right, &mut solution, Parameters::default())?;
         let mut temperature = vec![f64::NAN; is_free.len()];
-        free().for_each(|vertex| temperature[vertex] = solution[place(vertex)] + mean);
+        each_vertex(layout, |vertex, place| {
+            if is_free[vertex] {
+                temperature[vertex] = solution[place] + mean;
+            }
+        });
         for ((vertex, _), value) in network.fixed.iter().zip(fixed) {
             temperature[*vertex] = value;
         }
         Ok(Field { temperature, info })
+    }
+
+    /// The equations as a general sparse matrix, with their right-hand side for given environment temperatures: the same that
+    /// [`Self::solve`] solves, for any other solver.
+    pub fn as_system(&self, environment_temperatures: &[f64]) -> (System, Vec<f64>) {
+        let system = System::of(&self.network);
+        let fixed = self.network.fixed_temperatures(environment_temperatures);
+        let right = system.right_hand_side(&self.network, environment_temperatures, &fixed);
+        (system, right)
     }
 
     /// Heat flow from each environment into the construction, W per metre of junction.

@@ -16,7 +16,7 @@ use rayon::prelude::*;
 use super::cycle::Hierarchy;
 use super::layout::Layout;
 use super::level::Real;
-use super::operator::{Operator, sum_rows};
+use super::operator::{Operator, product, sum_rows};
 use super::relaxation::WORTH_SHARING;
 
 /// What the solver is asked for.
@@ -74,6 +74,9 @@ impl std::error::Error for SolveError {}
 /// Multiples of the unit roundoff that a product A·x carries in each entry: five terms, added up.
 const ROUNDING: f64 = 4.0;
 
+/// The residual at which x is good enough to tell the rounding floor.
+const NEARLY: f64 = 1e-6;
+
 /// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest operator.
 ///
 /// # Errors
@@ -82,7 +85,7 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
     let operator = hierarchy.finest();
     let layout = &operator.layout;
     let mut r = b.to_vec();
-    let norm = sum(layout, |place| b[place] * b[place]).sqrt();
+    let norm = sum(layout, |start, end| product(&b[start..end], &b[start..end])).sqrt();
     if norm == 0.0 {
         x.fill(0.0);
         return Ok(Info { iterations: 0, residual: 0.0 });
@@ -93,15 +96,19 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
     let mut history: Vec<f64> = Vec::new();
     loop {
         operator.apply(x, &mut q);
-        let squares = combine(layout, &mut r, |place, _| {
-            let value = b[place] - q[place];
-            (value, value * value)
+        let squares = update(layout, &mut r, |start, r| {
+            let (b, q) = (&b[start..start + r.len()], &q[start..start + r.len()]);
+            for k in 0..r.len() {
+                r[k] = b[k] - q[k];
+            }
+            product(r, r)
         });
         let true_residual = squares.sqrt() / norm;
-        let floor = ROUNDING * rounding_of_product(operator, x) / norm;
+        let mut floor = ROUNDING * rounding_of_product(operator, x) / norm;
         if true_residual <= parameters.tolerance.max(floor) && (!history.is_empty() || true_residual == 0.0) {
             return Ok(Info { iterations: history.len(), residual: true_residual });
         }
+        floor = 0.0;
         p.fill(0.0);
         let mut rz = 0.0;
         let mut scale = squares.sqrt();
@@ -113,24 +120,43 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
             round(layout, &r, 1.0 / scale, workspace.right_hand_side());
             hierarchy.cycle(&mut workspace);
             let z = workspace.solution();
-            let next = scale * sum(layout, |place| r[place] * f64::from(z[place]));
+            let next = scale * sum(layout, |start, end| product(&r[start..end], &z[start..end]));
             let turn = if rz == 0.0 { 0.0 } else { next / rz };
             rz = next;
-            combine(layout, &mut p, |place, p| (scale * f64::from(z[place]) + turn * p[place], 0.0));
+            update(layout, &mut p, |start, p| {
+                let z = &z[start..start + p.len()];
+                for k in 0..p.len() {
+                    p[k] = scale * f64::from(z[k]) + turn * p[k];
+                }
+                0.0
+            });
             let curvature = operator.apply(&p, &mut q);
             if curvature.is_nan() || curvature <= 0.0 {
                 return Err(SolveError::NotPositiveDefinite);
             }
             let step = rz / curvature;
-            combine(layout, x, |place, x| (x[place] + step * p[place], 0.0));
-            let squares = combine(layout, &mut r, |place, r| {
-                let value = r[place] - step * q[place];
-                (value, value * value)
+            update(layout, x, |start, x| {
+                let p = &p[start..start + x.len()];
+                for k in 0..x.len() {
+                    x[k] += step * p[k];
+                }
+                0.0
+            });
+            let squares = update(layout, &mut r, |start, r| {
+                let q = &q[start..start + r.len()];
+                for k in 0..r.len() {
+                    r[k] -= step * q[k];
+                }
+                product(r, r)
             });
             scale = squares.sqrt();
             let relative = scale / norm;
             history.push(relative);
-            let is_small = relative <= 0.5 * parameters.tolerance;
+            // Once x is nearly there, so is the floor; below it the recurrence would go on with noise.
+            if floor == 0.0 && relative <= NEARLY {
+                floor = ROUNDING * rounding_of_product(operator, x) / norm;
+            }
+            let is_small = relative <= 0.5 * parameters.tolerance.max(floor);
             if scale == 0.0 || is_small && step.abs() * largest(layout, &p) <= parameters.last_change * largest(layout, x) {
                 break;
             }
@@ -138,38 +164,17 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
     }
 }
 
-/// Replaces every entry within the rows' spans by the first value that `value` returns, and adds up the second. `value` gets the
-/// entry's place in other arrays, and an accessor for the entry itself.
-fn combine(layout: &Layout, target: &mut [f64], value: impl Fn(usize, &Own<'_>) -> (f64, f64) + Sync) -> f64 {
+/// Calls `work` for both halves of every row with the place of the first entry and the entries, and adds up what it returns in the
+/// order of rows.
+fn update(layout: &Layout, target: &mut [f64], work: impl Fn(usize, &mut [f64]) -> f64 + Sync) -> f64 {
     let s = layout.stride;
     sum_rows(layout, target, |j, row| {
         let span = layout.spans[j];
-        let start = (j + 1) * s;
-        let mut sum = 0.0;
-        for (offset, (from, to)) in [(1, span.even), (layout.half + 1, span.odd)] {
-            for k in offset + from..offset + to.max(from) {
-                let (entry, term) = value(start + k, &Own { row, start });
-                row[k] = entry;
-                sum += term;
-            }
-        }
-        sum
+        let half = |row: &mut [f64], offset: usize, (from, to): (usize, usize)| {
+            if from < to { work((j + 1) * s + offset + from, &mut row[offset + from..offset + to]) } else { 0.0 }
+        };
+        half(row, 1, span.even) + half(row, layout.half + 1, span.odd)
     })
-}
-
-/// Reads the array that is being replaced, by place.
-struct Own<'a> {
-    row: &'a [f64],
-    start: usize,
-}
-
-impl std::ops::Index<usize> for Own<'_> {
-    type Output = f64;
-
-    #[inline(always)]
-    fn index(&self, place: usize) -> &f64 {
-        &self.row[place - self.start]
-    }
 }
 
 /// Rounds the entries times `factor` to the precision of the cycle.
@@ -202,11 +207,11 @@ fn largest(layout: &Layout, values: &[f64]) -> f64 {
     }
 }
 
-/// The sum of a term over all unknowns, row by row in a fixed order.
-fn sum(layout: &Layout, term: impl Fn(usize) -> f64 + Sync) -> f64 {
+/// The sum of a term over the halves of all rows, given by the places of their first entry and behind their last, in a fixed order.
+fn sum(layout: &Layout, term: impl Fn(usize, usize) -> f64 + Sync) -> f64 {
     let row = |j: usize| -> f64 {
         let span = layout.spans[j];
-        let half = |start: usize, (from, to): (usize, usize)| (start + from..start + to.max(from)).map(&term).sum::<f64>();
+        let half = |start: usize, (from, to): (usize, usize)| if from < to { term(start + from, start + to) } else { 0.0 };
         half(layout.even(j), span.even) + half(layout.odd(j), span.odd)
     };
     if layout.vertices() < WORTH_SHARING {

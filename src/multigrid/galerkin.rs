@@ -15,7 +15,12 @@ type Entries = [f64; 5];
 
 /// PᵀAP on the coarse grid.
 pub fn coarse_operator(fine: &Operator, weights: &Interpolation) -> Operator {
-    let compute = |jc: usize| coarse_row(fine, weights, jc);
+    let compute = |jc: usize| match (weights.along_x, weights.along_y) {
+        (true, true) => coarse_row::<2, 2>(fine, weights, jc),
+        (true, false) => coarse_row::<2, 1>(fine, weights, jc),
+        (false, true) => coarse_row::<1, 2>(fine, weights, jc),
+        (false, false) => coarse_row::<1, 1>(fine, weights, jc),
+    };
     let rows: Vec<Vec<Entries>> = if fine.layout.vertices() < WORTH_SHARING {
         (0..weights.rows).map(compute).collect()
     } else {
@@ -36,30 +41,39 @@ pub fn coarse_operator(fine: &Operator, weights: &Interpolation) -> Operator {
     coarse
 }
 
-fn coarse_row(fine: &Operator, weights: &Interpolation, jc: usize) -> Vec<Entries> {
+/// One row of the coarse operator; `STEP_X` and `STEP_Y` are the distances of coarse vertices on the fine grid.
+fn coarse_row<const STEP_X: usize, const STEP_Y: usize>(fine: &Operator, weights: &Interpolation, jc: usize) -> Vec<Entries> {
     let columns = weights.columns;
     let basis_row = |jc: usize| -> Vec<Basis> {
         if jc < weights.rows { (0..columns).map(|ic| weights.basis(ic, jc)).collect() } else { Vec::new() }
     };
     let (own, above) = (basis_row(jc), basis_row(jc + 1));
-    let step_x = if weights.along_x { 2 } else { 1 };
-    let step_y = if weights.along_y { 2 } else { 1 };
     let mut entries = vec![[0.0; 5]; columns];
     for (ic, entry) in entries.iter_mut().enumerate() {
-        let (i, j) = (ic * step_x, jc * step_y);
-        let Some(image) = image(fine, &own[ic], i, j) else { continue };
-        entry[0] = product(&image, &own[ic], 0, 0);
+        let Some(image) = image(fine, &own[ic], ic * STEP_X, jc * STEP_Y) else { continue };
+        entry[0] = product::<1, 1>(&image, &own[ic]);
         if ic + 1 < columns {
-            entry[1] = product(&image, &own[ic + 1], step_x as isize, 0);
+            entry[1] = if STEP_X == 2 { product::<3, 1>(&image, &own[ic + 1]) } else { product::<2, 1>(&image, &own[ic + 1]) };
         }
-        if let Some(basis) = above.get(ic) {
-            entry[2] = product(&image, basis, 0, step_y as isize);
+        if above.is_empty() {
+            continue;
         }
+        entry[2] = if STEP_Y == 2 { product::<1, 3>(&image, &above[ic]) } else { product::<1, 2>(&image, &above[ic]) };
         if let Some(basis) = above.get(ic + 1) {
-            entry[3] = product(&image, basis, step_x as isize, step_y as isize);
+            entry[3] = match (STEP_X, STEP_Y) {
+                (2, 2) => product::<3, 3>(&image, basis),
+                (2, _) => product::<3, 2>(&image, basis),
+                (_, 2) => product::<2, 3>(&image, basis),
+                _ => product::<2, 2>(&image, basis),
+            };
         }
-        if let (Some(west), false) = (ic.checked_sub(1), above.is_empty()) {
-            entry[4] = product(&image, &above[west], -(step_x as isize), step_y as isize);
+        if let Some(west) = ic.checked_sub(1) {
+            entry[4] = match (STEP_X, STEP_Y) {
+                (2, 2) => product::<-1, 3>(&image, &above[west]),
+                (2, _) => product::<-1, 2>(&image, &above[west]),
+                (_, 2) => product::<0, 3>(&image, &above[west]),
+                _ => product::<0, 2>(&image, &above[west]),
+            };
         }
     }
     entries
@@ -93,13 +107,13 @@ fn image(fine: &Operator, basis: &Basis, i: usize, j: usize) -> Option<[[f64; 5]
     (!is_empty).then_some(image)
 }
 
-/// The scalar product of an image with a basis function whose middle lies (dx, dy) from the image's.
+/// The scalar product of an image with a basis function whose lower left corner lies at column `LEFT` and row `DOWN` of the image.
 #[inline(always)]
-fn product(image: &[[f64; 5]; 5], basis: &Basis, dx: isize, dy: isize) -> f64 {
+fn product<const LEFT: isize, const DOWN: isize>(image: &[[f64; 5]; 5], basis: &Basis) -> f64 {
     let mut sum = 0.0;
     for (y, weights) in basis.iter().enumerate() {
         for (x, weight) in weights.iter().enumerate() {
-            let (column, row) = (x as isize + 1 + dx, y as isize + 1 + dy);
+            let (column, row) = (x as isize + LEFT, y as isize + DOWN);
             if (0..5).contains(&column) && (0..5).contains(&row) {
                 sum += image[row as usize][column as usize] * weight;
             }

@@ -48,7 +48,8 @@ impl Level {
         let layout = &operator.layout;
         let row_factor = row_factors(operator);
         let column_factor = column_factors(operator);
-        let is_sound = |factors: &[f64]| factors.iter().all(|factor| *factor >= 0.0 && factor.is_finite());
+        // Pivots that are not positive give factors that are negative, infinite or not a number.
+        let is_sound = |factors: &[Real]| factors.iter().all(|factor| (0.0..Real::INFINITY).contains(factor));
         if !is_sound(&row_factor) || !is_sound(&column_factor) {
             return Err(NotPositiveDefinite);
         }
@@ -59,8 +60,8 @@ impl Level {
             north: round(&operator.north),
             north_east: round(&operator.north_east),
             north_west: round(&operator.north_west),
-            row_factor: round(&row_factor),
-            column_factor: round(&column_factor),
+            row_factor,
+            column_factor,
             layout: layout.clone(),
         })
     }
@@ -71,41 +72,56 @@ impl Level {
     }
 }
 
+/// Rows factored side by side, so that their divisions overlap.
+const ROWS_TOGETHER: usize = 8;
+
 /// 1/pivot along every row; 0 where there is no unknown.
-fn row_factors(operator: &Operator) -> Vec<f64> {
+fn row_factors(operator: &Operator) -> Vec<Real> {
     let layout = &operator.layout;
-    let s = layout.stride;
+    let (s, half) = (layout.stride, layout.half);
     let mut factors = vec![0.0; layout.size()];
-    let row = |j: usize, target: &mut [f64]| {
-        let start = (j + 1) * s;
-        let mut inverse = 0.0;
-        for i in 0..layout.columns {
-            let here = layout.at(i, j);
-            let center = operator.center[here];
-            // The border's entries are zero, so the first vertex of a row needs no case of its own.
-            let entry = operator.east[layout.west(i, here)];
-            inverse = if center == 0.0 { 0.0 } else { 1.0 / (center - entry * entry * inverse) };
-            target[here - start] = inverse;
+    let factor = |number: usize, target: &mut [Real]| {
+        let count = target.len() / s;
+        let start = (number * ROWS_TOGETHER + 1) * s;
+        let mut inverse = [0.0; ROWS_TOGETHER];
+        let pivot =
+            |center: f64, entry: f64, inverse: f64| if center == 0.0 { 0.0 } else { 1.0 / (center - entry * entry * inverse) };
+        for k in 1..half {
+            // Column 2(k − 1) with the entry from the column before, then the next. The border's entries are zero, so the first
+            // vertex of a row needs no case of its own.
+            for (line, inverse) in inverse.iter_mut().enumerate().take(count) {
+                let (even, odd) = (start + line * s + k, start + line * s + half + k);
+                *inverse = pivot(operator.center[even], operator.east[odd - 1], *inverse);
+                target[line * s + k] = *inverse as Real;
+            }
+            for (line, inverse) in inverse.iter_mut().enumerate().take(count) {
+                let (even, odd) = (start + line * s + k, start + line * s + half + k);
+                *inverse = pivot(operator.center[odd], operator.east[even], *inverse);
+                target[line * s + half + k] = *inverse as Real;
+            }
         }
     };
     let rows = &mut factors[s..s * (layout.rows + 1)];
     if layout.vertices() < WORTH_SHARING {
-        rows.chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
+        rows.chunks_mut(ROWS_TOGETHER * s).enumerate().for_each(|(number, target)| factor(number, target));
     } else {
-        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
+        rows.par_chunks_mut(ROWS_TOGETHER * s).with_min_len(2).enumerate().for_each(|(number, target)| factor(number, target));
     }
     factors
 }
 
 /// 1/pivot along every column, all columns side by side; 0 where there is no unknown.
-fn column_factors(operator: &Operator) -> Vec<f64> {
+fn column_factors(operator: &Operator) -> Vec<Real> {
     let s = operator.layout.stride;
     let mut factors = vec![0.0; operator.layout.size()];
-    for start in (s..factors.len() - s).step_by(s) {
-        let (below, own) = factors[start - s..start + s].split_at_mut(s);
+    let mut inverse = vec![0.0; s];
+    for (number, target) in factors.chunks_mut(s).enumerate().skip(1).take(operator.layout.rows) {
+        let start = number * s;
         let (center, entry) = (&operator.center[start..start + s], &operator.north[start - s..start]);
         for k in 0..s {
-            own[k] = if center[k] == 0.0 { 0.0 } else { 1.0 / (center[k] - entry[k] * entry[k] * below[k]) };
+            let pivot = center[k] - entry[k] * entry[k] * inverse[k];
+            inverse[k] = if center[k] == 0.0 { 0.0 } else { 1.0 / pivot };
+            target[k] = inverse[k] as Real;
         }
     }
     factors

@@ -133,7 +133,23 @@ fn apply_half(
     for k in 0..product.len() {
         product[k] = center[k] * here[k] - (to_west[k] * w[k] + to_east[k] * e[k] + south[k] * s[k] + north[k] * n[k]);
     }
-    product.iter().zip(here).map(|(product, x)| product * x).sum()
+    self::product(product, here)
+}
+
+/// The scalar product, summed in four interleaved parts: always in the same order, but without waiting for each addition.
+pub fn product<A: Copy, B: Copy>(a: &[A], b: &[B]) -> f64
+where
+    f64: From<A> + From<B>,
+{
+    let mut parts = [0.0; 4];
+    let (a_chunks, b_chunks) = (a.chunks_exact(4), b.chunks_exact(4));
+    let rest: f64 = a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(a, b)| f64::from(*a) * f64::from(*b)).sum();
+    for (a, b) in a_chunks.zip(b_chunks) {
+        for part in 0..4 {
+            parts[part] += f64::from(a[part]) * f64::from(b[part]);
+        }
+    }
+    (parts[0] + parts[1]) + (parts[2] + parts[3]) + rest
 }
 
 /// Calls `work` with the number and the content of each row of `values`, and adds up what it returns in the order of rows.

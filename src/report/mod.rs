@@ -3,5 +3,6 @@
 pub mod diagnostics;
 pub mod files;
 pub mod json;
+pub mod matrix_market;
 pub mod profile_csv;
 pub mod summary;
