@@ -121,6 +121,11 @@ impl Conduction {
         Ok(Field { temperature, info })
     }
 
+    /// The grids of the solver.
+    pub fn hierarchy(&self) -> &Hierarchy {
+        &self.hierarchy
+    }
+
     /// The equations as a general sparse matrix, with their right-hand side for given environment temperatures: the same that
     /// [`Self::solve`] solves, for any other solver.
     pub fn as_system(&self, environment_temperatures: &[f64]) -> (System, Vec<f64>) {
