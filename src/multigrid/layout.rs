@@ -90,7 +90,7 @@ impl Layout {
             let last = (0..self.columns).rev().find(|i| is_active(*i, j));
             self.spans[j] = match (first, last) {
                 (Some(first), Some(last)) => {
-                    RowSpan { even: (first.div_ceil(2), (last + 1).div_ceil(2)), odd: (first / 2, (last + 1) / 2) }
+                    RowSpan { even: (first.div_ceil(2), (last + 1).div_ceil(2)), odd: (first / 2, last.div_ceil(2)) }
                 }
                 _ => RowSpan::default(),
             };

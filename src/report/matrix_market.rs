@@ -32,8 +32,8 @@ pub fn vector(values: &[f64], comment: &str) -> String {
 }
 
 fn header(kind: &str, comment: &str) -> String {
-    let comment: String = comment.lines().map(|line| format!("% {line}\n")).collect();
-    format!("%%MatrixMarket {kind}\n{comment}")
+    let lines: Vec<&str> = comment.lines().collect();
+    format!("%%MatrixMarket {kind}\n% {}\n", lines.join("\n% "))
 }
 
 #[cfg(test)]
