@@ -2,8 +2,7 @@
 //!
 //! The rows stand in `generic.csv` beside this file, each with its source. Those named ISO 10456 and EN 1745 are design
 //! values of those standards; the few insulants carry the pessimistic end of what manufacturers declare, since insulants have
-//! no generic design value. **A part of the rows was written down from memory of the named tables** and is not
-//! a substitute for the standard's own text: the project's verification page says which.
+//! no generic design value. Rows written down from memory of the named table say so; none is a substitute for the standard's text.
 
 use std::sync::LazyLock;
 
