@@ -168,6 +168,9 @@ fn dense(operator: &Operator) -> DMatrix<f64> {
 }
 
 /// r = b − A·x on the even columns; on the odd ones, just solved, it is zero.
+///
+/// It is summed from differences of x, as heat flows: r = b − slack·x + Σ a·(x_neighbour − x). For the smooth x of fine grids both the
+/// product c·x and the sum over the neighbours are far larger than r, and their rounding would drown it.
 fn residual_on_even_columns(level: &Level, transfer: &Transfer, x: &[Real], b: &[Real], residual: &mut [Real]) {
     let row = |j: usize, target: &mut [Real]| residual_of_row(level, x, b, j, target);
     if level.layout.vertices() < WORTH_SHARING {
@@ -191,19 +194,21 @@ fn residual_of_row(level: &Level, x: &[Real], b: &[Real], j: usize, target: &mut
     let target = &mut target[from..to];
     let (own, up, down) = (&x[start..start + n], &x[start + s..start + s + n], &x[start - s..start - s + n]);
     let (w, e) = (&x[west..west + n], &x[east..east + n]);
-    let (center, b) = (&level.center[start..start + n], &b[start..start + n]);
+    let (slack, b) = (&level.slack[start..start + n], &b[start..start + n]);
     let (to_west, to_east) = (&level.east[west..west + n], &level.east[start..start + n]);
     let (north, south) = (&level.north[start..start + n], &level.north[start - s..start - s + n]);
     for k in 0..n {
-        let neighbours = to_west[k] * w[k] + to_east[k] * e[k] + north[k] * up[k] + south[k] * down[k];
-        target[k] = b[k] - center[k] * own[k] + neighbours;
+        let x = own[k];
+        let flow = to_west[k] * (w[k] - x) + to_east[k] * (e[k] - x) + north[k] * (up[k] - x) + south[k] * (down[k] - x);
+        target[k] = b[k] - slack[k] * x + flow;
     }
     if level.is_nine_point() {
         let [nw, ne, sw, se] = [west + s, east + s, west - s, east - s].map(|place| &x[place..place + n]);
         let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
         let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
         for k in 0..n {
-            target[k] += to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
+            let x = own[k];
+            target[k] += to_nw[k] * (nw[k] - x) + to_ne[k] * (ne[k] - x) + to_sw[k] * (sw[k] - x) + to_se[k] * (se[k] - x);
         }
     }
 }

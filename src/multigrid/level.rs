@@ -22,8 +22,8 @@ pub struct NotPositiveDefinite;
 pub struct Level {
     /// The arrangement of its arrays.
     pub layout: Layout,
-    /// Diagonal.
-    pub center: Vec<Real>,
+    /// What the diagonal exceeds the magnitudes of its row by. Rounding the diagonal itself would swamp it.
+    pub slack: Vec<Real>,
     /// Magnitude towards the east.
     pub east: Vec<Real>,
     /// Magnitude towards the north.
@@ -55,7 +55,7 @@ impl Level {
         }
         let round = |values: &[f64]| values.iter().map(|value| *value as Real).collect::<Vec<_>>();
         Ok(Self {
-            center: round(&operator.center),
+            slack: slacks(operator),
             east: round(&operator.east),
             north: round(&operator.north),
             north_east: round(&operator.north_east),
@@ -70,6 +70,26 @@ impl Level {
     pub fn is_nine_point(&self) -> bool {
         !self.north_east.is_empty()
     }
+}
+
+/// The slack of every row, from entries in double precision.
+fn slacks(operator: &Operator) -> Vec<Real> {
+    let layout = &operator.layout;
+    let s = layout.stride;
+    let mut slacks = vec![0.0; layout.size()];
+    let row = |j: usize, target: &mut [Real]| {
+        for i in 0..layout.columns {
+            let row = operator.row(i, j);
+            target[layout.at(i, j) - (j + 1) * s] = (row.center - row.total()) as Real;
+        }
+    };
+    let rows = &mut slacks[s..s * (layout.rows + 1)];
+    if layout.vertices() < WORTH_SHARING {
+        rows.chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
+    } else {
+        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
+    }
+    slacks
 }
 
 /// Rows factored side by side, so that their divisions overlap.
