@@ -9,6 +9,7 @@ use super::{Outcome, complain, print, show};
 use crate::case::{self, Case, Diagnostic};
 use crate::draw;
 use crate::report::{files, json, matrix_market, profile_csv, summary};
+use crate::result::coupling::Temperatures;
 use crate::result::{self, Failure};
 
 const NOTHING_WRITTEN: &str = "nothing was written\n";
@@ -42,7 +43,7 @@ pub struct Settings {
 /// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`.
 fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()> {
     let case = &outcome.case;
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures = Temperatures::of(case).of_environment;
     let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
     let comment = format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
     files::write(path, matrix_market::symmetric(&system.matrix, &comment).as_bytes())?;

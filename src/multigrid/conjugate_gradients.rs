@@ -17,7 +17,6 @@ use super::cycle::Hierarchy;
 use super::layout::Layout;
 use super::level::Real;
 use super::operator::{Operator, product, sum_rows};
-use super::relaxation::WORTH_SHARING;
 
 /// What the solver is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -185,10 +184,10 @@ fn round(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [Real]) {
             *target = (source * factor) as Real;
         }
     };
-    if layout.vertices() < WORTH_SHARING {
-        row((rounded, values));
-    } else {
+    if layout.is_shared() {
         rounded.par_chunks_mut(s).with_min_len(8).zip(values.par_chunks(s)).for_each(row);
+    } else {
+        row((rounded, values));
     }
 }
 
@@ -200,10 +199,10 @@ fn rounding_of_product(operator: &Operator, x: &[f64]) -> f64 {
 
 fn largest(layout: &Layout, values: &[f64]) -> f64 {
     let largest = |row: &[f64]| row.iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
-    if layout.vertices() < WORTH_SHARING {
-        largest(values)
-    } else {
+    if layout.is_shared() {
         values.par_chunks(layout.stride).with_min_len(8).map(largest).reduce(|| 0.0, f64::max)
+    } else {
+        largest(values)
     }
 }
 
@@ -214,10 +213,10 @@ fn sum(layout: &Layout, term: impl Fn(usize, usize) -> f64 + Sync) -> f64 {
         let half = |start: usize, (from, to): (usize, usize)| if from < to { term(start + from, start + to) } else { 0.0 };
         half(layout.even(j), span.even) + half(layout.odd(j), span.odd)
     };
-    if layout.vertices() < WORTH_SHARING {
-        (0..layout.rows).map(row).sum()
-    } else {
+    if layout.is_shared() {
         let rows: Vec<f64> = (0..layout.rows).into_par_iter().with_min_len(8).map(row).collect();
         rows.iter().sum()
+    } else {
+        (0..layout.rows).map(row).sum()
     }
 }

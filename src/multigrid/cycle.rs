@@ -1,14 +1,14 @@
 //! The hierarchy of grids and the cycle over it.
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
-use rayon::prelude::*;
 
 use super::galerkin::coarse_operator;
 use super::interpolation::Interpolation;
 use super::layout::Layout;
 use super::level::{Level, NotPositiveDefinite, Real, Transfer};
 use super::operator::Operator;
-use super::relaxation::{Parity, WORTH_SHARING, columns, rows};
+use super::relaxation::{Parity, columns, rows};
+use super::sharing::{WORTH_SHARING, each_piece};
 
 /// A grid with at most this many vertices is solved directly.
 const COARSEST: usize = 100;
@@ -172,12 +172,7 @@ fn dense(operator: &Operator) -> DMatrix<f64> {
 /// It is summed from differences of x, as heat flows: r = b − slack·x + Σ a·(x_neighbour − x). For the smooth x of fine grids both the
 /// product c·x and the sum over the neighbours are far larger than r, and their rounding would drown it.
 fn residual_on_even_columns(level: &Level, transfer: &Transfer, x: &[Real], b: &[Real], residual: &mut [Real]) {
-    let row = |j: usize, target: &mut [Real]| residual_of_row(level, x, b, j, target);
-    if level.layout.vertices() < WORTH_SHARING {
-        residual.chunks_mut(transfer.even_columns).enumerate().for_each(|(j, target)| row(j, target));
-    } else {
-        residual.par_chunks_mut(transfer.even_columns).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
-    }
+    each_piece(residual, transfer.even_columns, level.layout.is_shared(), |j, target| residual_of_row(level, x, b, j, target));
 }
 
 fn residual_of_row(level: &Level, x: &[Real], b: &[Real], j: usize, target: &mut [Real]) {
@@ -240,13 +235,7 @@ fn restrict(transfer: &Transfer, fine_rows: usize, residual: &[Real], coarse: &L
             target[coarse_place(transfer, coarse, k)] = sum;
         }
     };
-    let s = coarse.stride;
-    let rows = &mut b[s..s * (coarse.rows + 1)];
-    if n * fine_rows < WORTH_SHARING {
-        rows.chunks_mut(s).enumerate().for_each(|(jc, target)| row(jc, target));
-    } else {
-        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(jc, target)| row(jc, target));
-    }
+    each_piece(coarse.rows_of(b), coarse.stride, n * fine_rows >= WORTH_SHARING, row);
 }
 
 /// The place within its row of the coarse vertex that the k-th even fine column becomes.
@@ -284,11 +273,5 @@ fn correct_even_columns(transfer: &Transfer, coarse: &Layout, correction: &[Real
             target[k] += from_below[k] * below[place] + from_above[k] * above[place];
         }
     };
-    let s = fine.stride;
-    let rows = &mut x[s..s * (fine.rows + 1)];
-    if fine.vertices() < WORTH_SHARING {
-        rows.chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
-    } else {
-        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
-    }
+    each_piece(fine.rows_of(x), fine.stride, fine.is_shared(), row);
 }

@@ -8,7 +8,6 @@ use rayon::prelude::*;
 
 use super::interpolation::{Basis, Interpolation};
 use super::operator::Operator;
-use super::relaxation::WORTH_SHARING;
 
 /// Entries C, E, N, NE, NW.
 type Entries = [f64; 5];
@@ -21,10 +20,10 @@ pub fn coarse_operator(fine: &Operator, weights: &Interpolation) -> Operator {
         (false, true) => coarse_row::<1, 2>(fine, weights, jc),
         (false, false) => coarse_row::<1, 1>(fine, weights, jc),
     };
-    let rows: Vec<Vec<Entries>> = if fine.layout.vertices() < WORTH_SHARING {
-        (0..weights.rows).map(compute).collect()
-    } else {
+    let rows: Vec<Vec<Entries>> = if fine.layout.is_shared() {
         (0..weights.rows).into_par_iter().with_min_len(4).map(compute).collect()
+    } else {
+        (0..weights.rows).map(compute).collect()
     };
     let mut coarse = Operator::zeros(weights.columns, weights.rows, true);
     for (jc, row) in rows.into_iter().enumerate() {

@@ -12,10 +12,8 @@
 //! and costs two to three times the iterations. Rows with even i and odd j do the same across; vertices with both odd solve
 //! their own row with the neighbours just interpolated.
 
-use rayon::prelude::*;
-
 use super::operator::{Operator, Row};
-use super::relaxation::WORTH_SHARING;
+use super::sharing::each_piece;
 
 /// Interpolation weights of one coarsening, by coarse vertex (I, J).
 #[derive(Clone, Debug)]
@@ -55,12 +53,7 @@ fn two_weights(a: f64, b: f64, row: &Row) -> [f64; 2] {
 
 /// Sets the entry of each coarse vertex (I, J); an array without entries stays so.
 fn fill_rows<T: Send>(entries: &mut [T], columns: usize, is_large: bool, value: impl Fn(usize, usize) -> T + Sync) {
-    let fill = |(jc, row): (usize, &mut [T])| row.iter_mut().enumerate().for_each(|(ic, entry)| *entry = value(ic, jc));
-    if is_large {
-        entries.par_chunks_mut(columns).with_min_len(8).enumerate().for_each(fill);
-    } else {
-        entries.chunks_mut(columns).enumerate().for_each(fill);
-    }
+    each_piece(entries, columns, is_large, |jc, row| row.iter_mut().enumerate().for_each(|(ic, entry)| *entry = value(ic, jc)));
 }
 
 impl Interpolation {
@@ -79,7 +72,7 @@ impl Interpolation {
             middle: if along_x && along_y { vec![[0.0; 4]; size] } else { Vec::new() },
         };
         let (step_x, step_y) = (1 + usize::from(along_x), 1 + usize::from(along_y));
-        let is_large = fine.layout.vertices() >= WORTH_SHARING;
+        let is_large = fine.layout.is_shared();
         fill_rows(&mut weights.between_x, columns, is_large, |ic, jc| {
             let (i, j) = (ic * step_x + 1, jc * step_y);
             if i >= fine.layout.columns {
@@ -110,7 +103,7 @@ impl Interpolation {
         let pair = |weights: &[[f64; 2]], ic: usize, jc: usize| {
             if ic < columns && jc < rows { weights[jc * columns + ic] } else { [0.0; 2] }
         };
-        fill_rows(&mut self.middle, columns, fine.layout.vertices() >= WORTH_SHARING, |ic, jc| {
+        fill_rows(&mut self.middle, columns, fine.layout.is_shared(), |ic, jc| {
             let (i, j) = (2 * ic + 1, 2 * jc + 1);
             if i >= fine.layout.columns || j >= fine.layout.rows {
                 return [0.0; 4];

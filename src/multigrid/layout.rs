@@ -12,6 +12,8 @@
 //!
 //! Rows know the span of their solid vertices; outside of it arrays stay zero and nothing is computed.
 
+use super::sharing::WORTH_SHARING;
+
 /// The part of a row that has unknowns, as ranges of k.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct RowSpan {
@@ -51,6 +53,16 @@ impl Layout {
     /// Number of vertices.
     pub fn vertices(&self) -> usize {
         self.columns * self.rows
+    }
+
+    /// True if the grid is large enough to be shared among threads.
+    pub fn is_shared(&self) -> bool {
+        self.vertices() >= WORTH_SHARING
+    }
+
+    /// The rows of an array, without the zeros below and above.
+    pub fn rows_of<'a, T>(&self, values: &'a mut [T]) -> &'a mut [T] {
+        &mut values[self.stride..self.stride * (self.rows + 1)]
     }
 
     /// Start of the even columns of row j.

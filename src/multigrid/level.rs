@@ -3,12 +3,10 @@
 //! Single precision halves the memory that the cycle moves, and the cycle does nothing but move memory. Conjugate gradients around
 //! it compute in double precision, so the accuracy of the solution does not suffer.
 
-use rayon::prelude::*;
-
 use super::interpolation::Interpolation;
 use super::layout::Layout;
 use super::operator::Operator;
-use super::relaxation::WORTH_SHARING;
+use super::sharing::each_piece;
 
 /// The precision of the cycle.
 pub type Real = f32;
@@ -83,12 +81,7 @@ fn slacks(operator: &Operator) -> Vec<Real> {
             target[layout.at(i, j) - (j + 1) * s] = (row.center - row.total()) as Real;
         }
     };
-    let rows = &mut slacks[s..s * (layout.rows + 1)];
-    if layout.vertices() < WORTH_SHARING {
-        rows.chunks_mut(s).enumerate().for_each(|(j, target)| row(j, target));
-    } else {
-        rows.par_chunks_mut(s).with_min_len(8).enumerate().for_each(|(j, target)| row(j, target));
-    }
+    each_piece(layout.rows_of(&mut slacks), s, layout.is_shared(), row);
     slacks
 }
 
@@ -121,12 +114,7 @@ fn row_factors(operator: &Operator) -> Vec<Real> {
             }
         }
     };
-    let rows = &mut factors[s..s * (layout.rows + 1)];
-    if layout.vertices() < WORTH_SHARING {
-        rows.chunks_mut(ROWS_TOGETHER * s).enumerate().for_each(|(number, target)| factor(number, target));
-    } else {
-        rows.par_chunks_mut(ROWS_TOGETHER * s).with_min_len(2).enumerate().for_each(|(number, target)| factor(number, target));
-    }
+    each_piece(layout.rows_of(&mut factors), ROWS_TOGETHER * s, layout.is_shared(), factor);
     factors
 }
 

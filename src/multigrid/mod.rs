@@ -32,6 +32,7 @@ pub mod layout;
 pub mod level;
 pub mod operator;
 pub mod relaxation;
+mod sharing;
 mod sheet;
 
 pub use conjugate_gradients::{Info, Parameters, SolveError, solve};

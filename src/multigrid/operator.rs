@@ -11,7 +11,6 @@
 use rayon::prelude::*;
 
 use super::layout::Layout;
-use super::relaxation::WORTH_SHARING;
 
 /// A symmetric operator; five-point if it has no entries to diagonal neighbours.
 #[derive(Clone, Debug)]
@@ -155,11 +154,11 @@ where
 /// Calls `work` with the number and the content of each row of `values`, and adds up what it returns in the order of rows.
 pub fn sum_rows(layout: &Layout, values: &mut [f64], work: impl Fn(usize, &mut [f64]) -> f64 + Sync) -> f64 {
     let s = layout.stride;
-    let rows = &mut values[s..s * (layout.rows + 1)];
-    if layout.vertices() < WORTH_SHARING {
-        rows.chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).sum()
-    } else {
+    let rows = layout.rows_of(values);
+    if layout.is_shared() {
         let sums: Vec<f64> = rows.par_chunks_mut(s).with_min_len(8).enumerate().map(|(j, row)| work(j, row)).collect();
         sums.iter().sum()
+    } else {
+        rows.chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).sum()
     }
 }

@@ -15,8 +15,6 @@ use super::layout::RowSpan;
 use super::level::{Level, Real};
 use super::sheet::Sheet;
 
-/// Levels with fewer vertices are relaxed by one thread: handing work over would cost more than it saves.
-pub const WORTH_SHARING: usize = 30_000;
 /// Rows solved side by side.
 const ROWS_TOGETHER: usize = 4;
 
@@ -37,10 +35,10 @@ pub fn rows(level: &Level, x: &mut [Real], b: &[Real], parity: Parity, from_zero
         // SAFETY: rows of one parity are written, each by one thread; only those of the other parity are read besides.
         unsafe { solve_rows(level, sheet, b, lines, from_zero) }
     };
-    if level.layout.vertices() < WORTH_SHARING {
-        lines.chunks(ROWS_TOGETHER).for_each(solve);
-    } else {
+    if level.layout.is_shared() {
         lines.par_chunks(ROWS_TOGETHER).with_min_len(4).for_each(solve);
+    } else {
+        lines.chunks(ROWS_TOGETHER).for_each(solve);
     }
 }
 
@@ -52,7 +50,7 @@ pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
         Parity::Odd => level.layout.columns / 2,
     };
     // Whole rows at a time suit the prefetcher; every thread gets one block.
-    let threads = if level.layout.vertices() < WORTH_SHARING { 1 } else { rayon::current_num_threads() };
+    let threads = if level.layout.is_shared() { rayon::current_num_threads() } else { 1 };
     let together = count.div_ceil(threads).max(1);
     let solve = |block: usize| {
         let range = (block * together, ((block + 1) * together).min(count));
@@ -60,10 +58,10 @@ pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
         unsafe { solve_columns(level, sheet, b, parity, range) }
     };
     let blocks = count.div_ceil(together);
-    if level.layout.vertices() < WORTH_SHARING {
-        (0..blocks).for_each(solve);
-    } else {
+    if level.layout.is_shared() {
         (0..blocks).into_par_iter().for_each(solve);
+    } else {
+        (0..blocks).for_each(solve);
     }
 }
 
