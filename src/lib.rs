@@ -3,11 +3,12 @@
 //! The modules are the stages of the pipeline, and imports run one way only:
 //!
 //! ```text
-//! case ─▶ plan ─▶ grid ─▶ conduction ─▶ result ─▶ draw, report ─▶ command
+//! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ draw, report ─▶ command
 //!   ▲
 //! material, geometry
 //! ```
 
+pub mod bounds;
 pub mod case;
 pub mod command;
 pub mod conduction;

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use coldseam::command::{self, Outcome, solve};
+use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
 #[derive(Parser)]
@@ -36,6 +37,15 @@ enum Command {
         /// Write the equations (Matrix Market) to FILE.mtx and their right-hand side to FILE.rhs.mtx
         #[arg(long, value_name = "FILE.mtx")]
         matrix: Option<PathBuf>,
+        /// Half-width wanted of the bracket of ψ
+        #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = accuracy)]
+        accuracy: f64,
+        /// Largest number of unknowns; where it is reached first, the bracket reached is stated with a warning
+        #[arg(long, value_name = "N", default_value = "2000000")]
+        unknowns: usize,
+        /// Exit with code 3 if the accuracy wanted is not reached
+        #[arg(long)]
+        strict: bool,
         /// Threads to compute with (all cores if not given); the results do not depend on it
         #[arg(long, value_name = "N")]
         threads: Option<usize>,
@@ -67,6 +77,13 @@ Start with a ready-made junction:
 Then: coldseam materials [WORD], coldseam validate, coldseam help.
 ";
 
+fn accuracy(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if value > 0.0 && value.is_finite() => Ok(value),
+        _ => Err("a positive number is wanted, for example 0.0005".to_owned()),
+    }
+}
+
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let outcome = match arguments.command {
@@ -74,12 +91,13 @@ fn main() -> ExitCode {
             command::print(FIRST_STEPS);
             Outcome::Done
         }
-        Some(Command::Solve { cases, sets, out, format, no_pictures, matrix, threads }) => {
+        Some(Command::Solve { cases, sets, out, format, no_pictures, matrix, accuracy, unknowns, strict, threads }) => {
             if let Some(threads) = threads.filter(|threads| *threads > 0) {
                 // Fails only if a pool exists already, which is not so at this point.
                 let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
             }
-            solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures, matrix })
+            let demand = Demand { half_width: accuracy, most_unknowns: unknowns, ..Demand::default() };
+            solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures, matrix, demand, strict })
         }
         Some(Command::New { name }) => command::new::run(name.as_deref()),
         Some(Command::Validate) => command::validate::run(),

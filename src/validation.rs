@@ -4,6 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use crate::bounds::Bracket;
 use crate::case;
 use crate::result::{self, Failure, Outcome};
 
@@ -80,7 +81,7 @@ pub fn compare(name: &str, text: &str) -> Result<Vec<Comparison>, Failure> {
 fn quantity(outcome: &Outcome, quantity: &str) -> Option<f64> {
     let environment = |name: &str| outcome.case.environments.iter().position(|environment| environment.name == name);
     if quantity == "L2D" {
-        return outcome.l2d;
+        return outcome.l2d.map(Bracket::middle);
     }
     if let Some(name) = quantity.strip_prefix("point ") {
         return outcome.points.iter().find(|(point, _)| point == name).map(|(_, temperature)| *temperature);

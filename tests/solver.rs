@@ -48,7 +48,7 @@ fn a_start_near_the_solution_saves_iterations() {
     let outcome = common::solve_shipped("balcony-slab", &[]);
     let solved = outcome.condensation.as_ref().unwrap();
     let temperatures: Vec<f64> = outcome.case.environments.iter().map(|environment| environment.temperature).collect();
-    let again = solved.conduction.solve(&temperatures, Some(&solved.field)).unwrap();
+    let again = solved.conduction.solve(&temperatures, Some(&solved.field.temperature)).unwrap();
     let cold = solved.conduction.solve(&temperatures, None).unwrap();
     assert!(again.info.iterations + 3 <= cold.info.iterations, "{:?} after {:?}", again.info, cold.info);
 }

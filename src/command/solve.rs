@@ -10,7 +10,7 @@ use crate::case::{self, Case, Diagnostic};
 use crate::draw;
 use crate::report::{files, json, matrix_market, profile_csv, summary};
 use crate::result::coupling::Temperatures;
-use crate::result::{self, Failure};
+use crate::result::{self, Demand, Failure};
 
 const NOTHING_WRITTEN: &str = "nothing was written\n";
 
@@ -36,6 +36,10 @@ pub struct Settings {
     pub format: Format,
     /// Whether to draw.
     pub pictures: bool,
+    /// How good an answer is wanted.
+    pub demand: Demand,
+    /// Whether an answer that is not as good counts as failed.
+    pub strict: bool,
     /// Where to write the equations, for a single case.
     pub matrix: Option<PathBuf>,
 }
@@ -63,7 +67,7 @@ pub fn run(settings: &Settings) -> Outcome {
     let mut documents = Vec::new();
     let mut outcomes = Vec::new();
     for case in cases {
-        match result::compute(case) {
+        match result::compute_to(case, &settings.demand) {
             Ok(outcome) => outcomes.push(outcome),
             Err(Failure::Rejected(rejected)) => {
                 show(&rejected.diagnostics, &rejected.sources);
@@ -104,7 +108,7 @@ pub fn run(settings: &Settings) -> Outcome {
         let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
         print(&format!("{document:#}\n"));
     }
-    Outcome::Done
+    if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Outcome::Failed } else { Outcome::Done }
 }
 
 fn read(settings: &Settings) -> Option<Vec<Case>> {

@@ -79,11 +79,25 @@ impl Conduction {
 
     /// Solves for the temperatures at the vertices, given one temperature for each environment.
     ///
-    /// Where surfaces of fixed but different temperatures meet, the vertex takes their mean. `start` is a field to start from.
+    /// Where surfaces of fixed but different temperatures meet, the vertex takes their mean. `start` holds a temperature for each
+    /// vertex to start from.
     ///
     /// # Errors
     /// [`SolveError`] if the equations cannot be solved.
-    pub fn solve(&self, environment_temperatures: &[f64], start: Option<&Field>) -> Result<Field, SolveError> {
+    pub fn solve(&self, environment_temperatures: &[f64], start: Option<&[f64]>) -> Result<Field, SolveError> {
+        self.solve_to(environment_temperatures, start, Parameters::default())
+    }
+
+    /// The same to another tolerance.
+    ///
+    /// # Errors
+    /// As [`Self::solve`].
+    pub fn solve_to(
+        &self,
+        environment_temperatures: &[f64],
+        start: Option<&[f64]>,
+        parameters: Parameters,
+    ) -> Result<Field, SolveError> {
         let network = &self.network;
         let layout = &self.hierarchy.finest().layout;
         let place = |vertex: usize| layout.at(vertex % network.columns, vertex / network.columns);
@@ -101,14 +115,14 @@ impl Conduction {
             }
         }
         let mut solution = vec![0.0; layout.size()];
-        if let Some(field) = start {
+        if let Some(start) = start {
             each_vertex(layout, |vertex, place| {
                 if is_free[vertex] {
-                    solution[place] = field.temperature[vertex] - mean;
+                    solution[place] = start[vertex] - mean;
                 }
             });
         }
-        let info = solve(&self.hierarchy, &right, &mut solution, Parameters::default())?;
+        let info = solve(&self.hierarchy, &right, &mut solution, parameters)?;
         let mut temperature = vec![f64::NAN; is_free.len()];
         each_vertex(layout, |vertex, place| {
             if is_free[vertex] {
@@ -163,12 +177,5 @@ impl Conduction {
             }
         }
         flows
-    }
-
-    /// True if surfaces of different fixed temperatures meet in a point, so that the heat flow has no finite value.
-    pub fn has_temperature_jump(&self, environment_temperatures: &[f64]) -> bool {
-        self.network.fixed.iter().any(|(_, environments)| {
-            environments.iter().any(|index| environment_temperatures[*index] != environment_temperatures[environments[0]])
-        })
     }
 }

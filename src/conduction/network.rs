@@ -164,4 +164,11 @@ impl Network {
         let north = (vertex + columns < self.is_solid.len()).then(|| (vertex + columns, self.north[vertex]));
         [south, west, east, north].into_iter().flatten().filter(|(_, conductance)| *conductance > 0.0)
     }
+
+    /// True if surfaces of different fixed temperatures meet in a point, so that the heat flow has no finite value.
+    pub fn has_temperature_jump(&self, environment_temperatures: &[f64]) -> bool {
+        self.fixed.iter().any(|(_, environments)| {
+            environments.iter().any(|index| environment_temperatures[*index] != environment_temperatures[environments[0]])
+        })
+    }
 }

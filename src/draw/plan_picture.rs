@@ -41,10 +41,10 @@ pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
 pub fn captions(outcome: &Outcome) -> Vec<String> {
     let mut results = Vec::new();
     if let Some(l2d) = outcome.l2d {
-        results.push(format!("L2D = {l2d:.4} W/(m·K)"));
+        results.push(format!("L2D = {l2d} W/(m·K)"));
     }
     for psi in &outcome.psi {
-        results.push(format!("ψ = {:.4} W/(m·K) ({})", psi.value, psi.convention.label()));
+        results.push(format!("ψ = {} W/(m·K) ({})", psi.bracket, psi.convention.label()));
     }
     let version = env!("CARGO_PKG_VERSION");
     vec![results.join("    "), format!("coldseam {version}, case {}", outcome.case.name)]

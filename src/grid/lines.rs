@@ -67,18 +67,60 @@ impl Lines {
         lines
     }
 
-    /// Cuts every interval in two halves.
+    /// The edges alone, with long intervals cut until none is more than `ratio` times as long as a neighbour.
+    pub fn coarsest(edges: &[f64], has_solid: &[bool], ratio: f64) -> Self {
+        let lines = Self {
+            positions: edges.to_vec(),
+            plan_interval: (0..edges.len() - 1).collect(),
+            plan_line: (0..edges.len()).map(Some).collect(),
+        };
+        lines.balanced(has_solid, ratio)
+    }
+
+    /// Cuts every interval into the given number of equal pieces.
     #[must_use]
-    pub fn halved(&self) -> Self {
+    pub fn split(&self, pieces: &[usize]) -> Self {
         let mut lines = Self { positions: Vec::new(), plan_interval: Vec::new(), plan_line: Vec::new() };
         for (index, ends) in self.positions.windows(2).enumerate() {
-            lines.positions.extend([ends[0], f64::midpoint(ends[0], ends[1])]);
-            lines.plan_interval.extend([self.plan_interval[index]; 2]);
-            lines.plan_line.extend([self.plan_line[index], None]);
+            lines.positions.push(ends[0]);
+            lines.plan_line.push(self.plan_line[index]);
+            lines.plan_interval.extend(std::iter::repeat_n(self.plan_interval[index], pieces[index]));
+            for piece in 1..pieces[index] {
+                lines.positions.push(ends[0] + (ends[1] - ends[0]) * (piece as f64 / pieces[index] as f64));
+                lines.plan_line.push(None);
+            }
         }
         lines.positions.extend(self.positions.last());
         lines.plan_line.extend(self.plan_line.last());
         lines
+    }
+
+    /// Halves intervals until none is more than `ratio` times as long as a neighbour. `has_solid` is by intervals of the plan; those
+    /// without solid are left alone.
+    #[must_use]
+    pub fn balanced(&self, has_solid: &[bool], ratio: f64) -> Self {
+        // Lengths that differ by rounding only must not count as different.
+        const ROUNDING: f64 = 1.0 + 1e-9;
+        let mut lines = self.clone();
+        loop {
+            let count = lines.plan_interval.len();
+            let length = |index: usize| lines.positions[index + 1] - lines.positions[index];
+            let is_solid = |index: usize| has_solid[lines.plan_interval[index]];
+            let pieces: Vec<usize> = (0..count)
+                .map(|index| {
+                    let neighbours = [index.checked_sub(1), Some(index + 1).filter(|next| *next < count)];
+                    let mut shortest = f64::INFINITY;
+                    for neighbour in neighbours.into_iter().flatten().filter(|neighbour| is_solid(*neighbour)) {
+                        shortest = shortest.min(length(neighbour));
+                    }
+                    if is_solid(index) && length(index) > ratio * shortest * ROUNDING { 2 } else { 1 }
+                })
+                .collect();
+            if pieces.iter().all(|pieces| *pieces == 1) {
+                return lines;
+            }
+            lines = lines.split(&pieces);
+        }
     }
 }
 
@@ -153,9 +195,23 @@ mod tests {
         let lines = Lines::graded(&[0.0, 1.0, 1.1], &[false, true], Fineness::default());
         assert_eq!(lines.plan_interval[0], 0);
         assert_eq!(lines.plan_interval[1], 1);
-        let halved = lines.halved();
+        let halved = lines.split(&vec![2; lines.plan_interval.len()]);
         assert_eq!(halved.positions.len(), 2 * lines.positions.len() - 1);
         assert_eq!(halved.plan_line.iter().flatten().count(), 3);
         assert_eq!(halved.plan_interval.len() + 1, halved.positions.len());
+    }
+
+    #[test]
+    fn balancing_bounds_the_ratio_of_neighbours() {
+        let has_solid = [true, true, false, true];
+        let lines = Lines::coarsest(&[0.0, 1.2, 1.2015, 5.0, 5.3], &has_solid, 4.0);
+        assert!(lines.plan_interval.contains(&2) && lines.positions.contains(&1.2015));
+        let length = |index: usize| lines.positions[index + 1] - lines.positions[index];
+        for index in 1..lines.plan_interval.len() {
+            if lines.plan_interval[index - 1..=index].iter().all(|interval| has_solid[*interval]) {
+                let ratio = length(index) / length(index - 1);
+                assert!((0.24..4.1).contains(&ratio), "{ratio}");
+            }
+        }
     }
 }

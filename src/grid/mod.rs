@@ -1,13 +1,17 @@
 //! The computing grid: a tensor product of lines that subdivides the plan's raster.
 
 pub mod lines;
+mod refinement;
+mod transfer;
 
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::plan::{Filling, Plan};
 use lines::{Fineness, Lines};
+pub use refinement::{COARSEST_RATIO, pieces};
+pub use transfer::interpolate;
 
 /// Vertices beyond this number are refused before any memory is asked for.
-const MOST_VERTICES: usize = 20_000_000;
+pub const MOST_VERTICES: usize = 20_000_000;
 
 /// The grid. Vertex (i, j) has the number `j · vertex_columns + i`.
 #[derive(Clone, Debug)]
@@ -24,11 +28,9 @@ impl Grid {
     /// # Errors
     /// [`Rejected`] if the grid would have more vertices than the program can hold.
     pub fn graded(case: &Case, plan: &Plan, fineness: Fineness) -> Result<Self, Rejected> {
-        let column_has_solid: Vec<bool> =
-            (0..plan.columns()).map(|i| (0..plan.rows()).any(|j| plan.at(i, j).is_solid())).collect();
-        let row_has_solid: Vec<bool> = (0..plan.rows()).map(|j| (0..plan.columns()).any(|i| plan.at(i, j).is_solid())).collect();
-        let x = Lines::graded(&plan.xs, &column_has_solid, fineness);
-        let y = Lines::graded(&plan.ys, &row_has_solid, fineness);
+        let (columns, rows) = has_solid(plan);
+        let x = Lines::graded(&plan.xs, &columns, fineness);
+        let y = Lines::graded(&plan.ys, &rows, fineness);
         let vertices = x.positions.len().saturating_mul(y.positions.len());
         if vertices > MOST_VERTICES {
             let message = format!("this plan needs a grid of {vertices} vertices; at most {MOST_VERTICES} can be handled");
@@ -37,6 +39,58 @@ impl Grid {
             return Err(Rejected { diagnostics, sources: case.sources.clone() });
         }
         Ok(Self { x, y })
+    }
+
+    /// The edges of the plan and little more: where refinement starts.
+    pub fn coarsest(plan: &Plan) -> Self {
+        let (columns, rows) = has_solid(plan);
+        Self { x: Lines::coarsest(&plan.xs, &columns, COARSEST_RATIO), y: Lines::coarsest(&plan.ys, &rows, COARSEST_RATIO) }
+    }
+
+    /// Cuts columns and rows of cells into the given numbers of pieces, and their neighbours where these would become too long
+    /// beside them.
+    #[must_use]
+    pub fn split(&self, plan: &Plan, columns: &[usize], rows: &[usize]) -> Self {
+        let (columns_solid, rows_solid) = has_solid(plan);
+        // Rounding eats up the temperature differences across thinner cells.
+        const THINNEST: f64 = 1e-6;
+        let allowed = |lines: &Lines, pieces: &[usize]| -> Vec<usize> {
+            let lengths = lines.positions.windows(2).map(|ends| ends[1] - ends[0]);
+            lengths.zip(pieces).map(|(length, pieces)| (*pieces).min((length / THINNEST) as usize).max(1)).collect()
+        };
+        let (columns, rows) = (allowed(&self.x, columns), allowed(&self.y, rows));
+        Self {
+            x: self.x.split(&columns).balanced(&columns_solid, refinement::LARGEST_RATIO),
+            y: self.y.split(&rows).balanced(&rows_solid, refinement::LARGEST_RATIO),
+        }
+    }
+
+    /// Halves the columns and rows of cells near a place.
+    #[must_use]
+    pub fn split_beside(&self, plan: &Plan, (x, y): (f64, f64)) -> Self {
+        const NEAR: usize = 4;
+        let pieces = |lines: &Lines, at: f64| -> Vec<usize> {
+            let line = lines.positions.partition_point(|position| *position < at);
+            (0..lines.plan_interval.len()).map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 }).collect()
+        };
+        self.split(plan, &pieces(&self.x, x), &pieces(&self.y, y))
+    }
+
+    /// Every column and row of cells halved, unless there is no solid in it.
+    #[must_use]
+    pub fn doubled(&self, plan: &Plan) -> Self {
+        let (columns, rows) = has_solid(plan);
+        let halve = |lines: &Lines, has_solid: &[bool]| {
+            let pieces: Vec<usize> = lines.plan_interval.iter().map(|interval| 1 + usize::from(has_solid[*interval])).collect();
+            lines.split(&pieces)
+        };
+        Self { x: halve(&self.x, &columns), y: halve(&self.y, &rows) }
+    }
+
+    /// Number of cells filled with solid.
+    pub fn solid_cells(&self, plan: &Plan) -> usize {
+        let columns = 0..self.x.plan_interval.len();
+        (0..self.y.plan_interval.len()).map(|j| columns.clone().filter(|i| self.filling(plan, *i, j).is_solid()).count()).sum()
     }
 
     /// Number of vertices along x.
@@ -64,4 +118,11 @@ impl Grid {
         let columns = self.vertex_columns();
         (self.x.positions[vertex % columns], self.y.positions[vertex / columns])
     }
+}
+
+/// Whether each column and each row of the plan has solid in it.
+fn has_solid(plan: &Plan) -> (Vec<bool>, Vec<bool>) {
+    let columns = (0..plan.columns()).map(|i| (0..plan.rows()).any(|j| plan.at(i, j).is_solid())).collect();
+    let rows = (0..plan.rows()).map(|j| (0..plan.columns()).any(|i| plan.at(i, j).is_solid())).collect();
+    (columns, rows)
 }

@@ -1,10 +1,12 @@
 //! The JSON document of a run.
 //!
 //! Keys of version 1, SI units throughout: U in W/(m²K), L2D and ψ in W/(m·K), heat flow in W/m and positive into the
-//! construction, temperatures in °C, places in mm. `lower` and `upper` are null while no guaranteed bounds are computed.
+//! construction, temperatures in °C, places in mm. `value` is the middle between the
+//! guaranteed bounds `lower` and `upper`.
 
 use serde_json::{Map, Value, json};
 
+use crate::bounds::Bracket;
 use crate::case::Case;
 use crate::result::Outcome;
 use crate::result::temperature_factor::Coldest;
@@ -16,7 +18,7 @@ pub const VERSION: u32 = 1;
 pub fn document(outcome: &Outcome) -> Value {
     let case = &outcome.case;
     let environment = |index: usize| case.environments[index].name.as_str();
-    let bracket = |value: Option<f64>| json!({ "value": value, "lower": null, "upper": null });
+    let bracket = |value: Option<Bracket>| json!({ "value": value.map(Bracket::middle), "lower": value.map(|value| value.lower), "upper": value.map(|value| value.upper) });
     let psi: Map<String, Value> = outcome
         .psi
         .iter()
@@ -26,7 +28,7 @@ pub fn document(outcome: &Outcome) -> Value {
                 .iter()
                 .map(|term| json!({ "element": term.element, "u_value": term.u_value, "length": term.length, "product": term.product() }))
                 .collect();
-            let mut value = bracket(Some(psi.value));
+            let mut value = bracket(Some(psi.bracket));
             value["subtracted"] = terms.into();
             (psi.convention.key().to_owned(), value)
         })
@@ -57,7 +59,7 @@ pub fn document(outcome: &Outcome) -> Value {
         .coupling
         .iter()
         .map(|pair| {
-            let mut value = bracket(Some(pair.value));
+            let mut value = bracket(Some(pair.bracket));
             value["between"] = json!(pair.between.map(environment));
             value
         })
@@ -79,10 +81,34 @@ pub fn document(outcome: &Outcome) -> Value {
         "f_rsi_surface_resistances": if outcome.condensation.is_some() { "condensation" } else { "heat_loss" },
         "points": points,
         "coupling": coupling,
+        "accuracy": accuracy(outcome),
+        "notes": outcome.notes,
         "grid": { "vertices": outcome.grid.vertices(), "unknowns": outcome.heat_loss.conduction.unknowns },
         "solver": { "iterations": info.iterations, "residual": info.residual },
         "warnings": outcome.case.warnings.iter().chain(&outcome.warnings).map(|warning| warning.message.as_str()).collect::<Vec<_>>(),
     })
+}
+
+/// How the grid came about, and what a finer one gives.
+fn accuracy(outcome: &Outcome) -> Value {
+    let passes =
+        outcome.passes.iter().map(|pass| json!({ "unknowns": pass.unknowns, "lower": pass.l2d.lower, "upper": pass.l2d.upper }));
+    let subdivision = outcome.evidence.as_ref().map(|evidence| {
+        let factors: Map<String, Value> = evidence
+            .factors
+            .iter()
+            .map(|factor| {
+                let name = outcome.case.environments[factor.environment].name.clone();
+                (name, json!({ "value": factor.values[0], "finer": factor.values[1], "estimated_error": factor.error() }))
+            })
+            .collect();
+        json!({
+            "cells": { "value": evidence.cells[0], "finer": evidence.cells[1] },
+            "heat_flow": { "value": evidence.heat_flow[0], "finer": evidence.heat_flow[1], "change": evidence.heat_flow_change() },
+            "f_rsi": factors,
+        })
+    });
+    json!({ "limit_reached": outcome.is_limited, "passes": passes.collect::<Vec<_>>(), "subdivision": subdivision })
 }
 
 fn coldest_place(case: &Case, coldest: &Coldest) -> Value {

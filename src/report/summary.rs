@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
+use crate::bounds::Bracket;
 use crate::case::{Case, Environment};
 use crate::material::four_digits;
 use crate::result::humid_air::{MOULD, surface_humidity, surface_temperature_at};
@@ -37,6 +38,7 @@ pub fn text(outcome: &Outcome) -> String {
         info.residual,
         outcome.heat_balance
     );
+    evidence(&mut text, outcome);
     let _ = writeln!(text, "{CAUTION}");
     text
 }
@@ -48,7 +50,7 @@ fn name(environment: &Environment) -> String {
 fn flows(text: &mut String, outcome: &Outcome) {
     let case = &outcome.case;
     if let Some(l2d) = outcome.l2d {
-        let _ = writeln!(text, "Thermal coupling coefficient   L2D = {l2d:.4} W/(m·K)");
+        let _ = writeln!(text, "Thermal coupling coefficient   L2D = {l2d} W/(m·K)");
     }
     for (environment, flow) in case.environments.iter().zip(&outcome.heat_flows) {
         let (name, flow) = (name(environment), flow + 0.0);
@@ -56,7 +58,7 @@ fn flows(text: &mut String, outcome: &Outcome) {
     }
     for pair in &outcome.coupling {
         let [first, second] = pair.between.map(|index| name(&case.environments[index]));
-        let _ = writeln!(text, "  between {first} and {second}: L2D = {:.4} W/(m·K)", pair.value);
+        let _ = writeln!(text, "  between {first} and {second}: L2D = {} W/(m·K)", pair.bracket);
     }
     text.push('\n');
 }
@@ -72,12 +74,13 @@ fn psi(text: &mut String, outcome: &Outcome) {
         let alike: Vec<&str> =
             outcome.psi.iter().filter(|other| same(other, psi)).map(|other| other.convention.label()).collect();
         let _ = writeln!(text, "Linear thermal transmittance by {} dimensions", alike.join(" = "));
-        let _ = writeln!(text, "  {:<30} {:>37.4}", "L2D", l2d);
+        let _ = writeln!(text, "  {:<30} {:>37.4}", "L2D", l2d.middle());
         for term in &psi.terms {
             let factors = format!("{:.4} W/(m²K) × {:.4} m", term.u_value, term.length);
             let _ = writeln!(text, "− {:<30} {factors:>26} {:>10.4}", printable(&term.element), term.product());
         }
-        let _ = writeln!(text, "= ψ {:>65.4} W/(m·K)\n", psi.value);
+        let _ = writeln!(text, "= ψ {:>65.4} W/(m·K)", psi.value);
+        let _ = writeln!(text, "  ψ = {} W/(m·K), guaranteed for this geometry and these conductivities\n", psi.bracket);
         done.push(psi);
     }
 }
@@ -182,6 +185,24 @@ fn weights(text: &mut String, case: &Case, coldest: &Coldest) {
     let _ = writeln!(text, "  {:<20} temperature there = {}", "", parts.join(" + "));
 }
 
+/// What ISO 10211 asks for: the effect of the subdivision, and the cut-off planes.
+fn evidence(text: &mut String, outcome: &Outcome) {
+    if let Some(evidence) = &outcome.evidence {
+        let [own, finer] = evidence.cells;
+        let change = evidence.heat_flow_change() * 100.0;
+        let _ = write!(text, "Cells halved in both directions ({own} → {finer}) change the heat flow by {change:.2} %");
+        for factor in &evidence.factors {
+            let name = name(&outcome.case.environments[factor.environment]);
+            let [own, finer] = factor.values;
+            let _ = write!(text, ", f_Rsi of {name} by {:.4} (estimated error {:.4})", (own - finer).abs(), factor.error());
+        }
+        text.push_str(".\n");
+    }
+    for note in &outcome.notes {
+        let _ = writeln!(text, "Note: {}.", printable(note));
+    }
+}
+
 fn points(text: &mut String, outcome: &Outcome) {
     for (name, temperature) in &outcome.points {
         let _ = writeln!(text, "Temperature at {}: {temperature:.2} °C", printable(name));
@@ -195,7 +216,7 @@ fn claims(text: &mut String, outcome: &Outcome) {
     for claim in &outcome.case.claims {
         let psi = |key: &str| outcome.psi.iter().find(|psi| psi.convention.key() == key).map(|psi| psi.value);
         let computed = match claim.key.as_str() {
-            "l2d" => outcome.l2d,
+            "l2d" => outcome.l2d.map(Bracket::middle),
             "f_rsi" => {
                 outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor).reduce(f64::min)
             }

@@ -2,8 +2,13 @@
 //!
 //! With two temperatures, L2D = Φ/(θ₁ − θ₂), Φ the heat flow per metre from all environments of the higher one. With more,
 //! Φ_i = Σ_j L2D_ij·(θ_i − θ_j), and L2D_ij is the heat flow into environment j when i alone is at 1 and all others at 0.
+//!
+//! Every L2D is stated as the middle of its [bracket](crate::bounds). The flows of the scheme itself lie above it by a few widths of
+//! the bracket, because the scheme replaces the squares of linear functions by those at their ends; so that flows and L2D
+//! stated together agree, the flows are derived from L2D.
 
 use super::Solved;
+use crate::bounds::{Bracket, Evaluation, pair};
 use crate::case::Case;
 
 /// The temperatures of a case's environments.
@@ -40,41 +45,59 @@ pub struct Coupling {
     /// Indices of the environments, the first lower than the second.
     pub between: [usize; 2],
     /// W/(m·K).
-    pub value: f64,
+    pub bracket: Bracket,
+}
+
+impl Coupling {
+    /// W/(m·K).
+    pub fn value(&self) -> f64 {
+        self.bracket.middle()
+    }
+}
+
+/// The field with each environment in turn at 1 and all others at 0 belongs to these temperatures.
+pub fn units(environments: usize) -> Vec<Vec<f64>> {
+    (0..environments).map(|one| (0..environments).map(|index| f64::from(u8::from(index == one))).collect()).collect()
 }
 
 /// The coefficients of all pairs, from the unit fields; none where there are only two temperatures.
-pub fn coefficients(solved: &Solved, environments: usize) -> Vec<Coupling> {
+pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: usize) -> Vec<Coupling> {
+    if solved.unit_fields.is_empty() {
+        return Vec::new();
+    }
+    let units = units(environments);
+    let field = |one: usize| solved.unit_fields[one].temperature.as_slice();
     let mut coefficients = Vec::new();
-    for (one, field) in solved.unit_fields.iter().enumerate() {
-        let unit: Vec<f64> = (0..environments).map(|index| f64::from(u8::from(index == one))).collect();
-        let flows = solved.conduction.heat_flows(field, &unit);
-        for (other, flow) in flows.iter().enumerate().skip(one + 1) {
-            // What flows out of the others, flows into them with a negative sign; 0 − 0 would print as −0.
-            coefficients.push(Coupling { between: [one, other], value: (0.0 - flow).max(0.0) });
+    for one in 0..environments {
+        for other in one + 1..environments {
+            let Bracket { lower, upper } = pair(evaluation, [field(one), field(other)], [&units[one], &units[other]]);
+            // No coefficient is negative, since no temperature leaves the range of those of the environments.
+            let bracket = Bracket { lower: lower.max(0.0), upper: upper.max(0.0) };
+            coefficients.push(Coupling { between: [one, other], bracket });
         }
     }
     coefficients
 }
 
-/// L2D between two groups of environments, W/(m·K); `None` if the groups are not told and there are more than two temperatures.
-pub fn between(
-    sides: &Option<[Vec<usize>; 2]>,
-    temperatures: &Temperatures,
-    heat_flows: &[f64],
-    coupling: &[Coupling],
-) -> Option<f64> {
-    if temperatures.distinct() == 2 {
-        let (highest, lowest) = temperatures.range();
-        let warm = heat_flows.iter().zip(&temperatures.of_environment).filter(|(_, own)| **own == highest);
-        return Some(warm.map(|(flow, _)| flow).sum::<f64>() / (highest - lowest));
+/// Heat flows in agreement with the stated L2D, W/m: from the pairs, or the scheme's own in proportion.
+pub fn heat_flows(own: &[f64], temperatures: &Temperatures, l2d: Option<Bracket>, coupling: &[Coupling]) -> Vec<f64> {
+    let of = &temperatures.of_environment;
+    if !coupling.is_empty() {
+        let mut flows = vec![0.0; own.len()];
+        for pair in coupling {
+            let [one, other] = pair.between;
+            let flow = pair.value() * (of[one] - of[other]);
+            flows[one] += flow;
+            flows[other] -= flow;
+        }
+        return flows;
     }
-    let [first, second] = sides.as_ref()?;
-    let joins = |pair: &&Coupling| {
-        let [a, b] = pair.between;
-        first.contains(&a) && second.contains(&b) || first.contains(&b) && second.contains(&a)
-    };
-    Some(coupling.iter().filter(joins).map(|pair| pair.value).sum())
+    let (highest, lowest) = temperatures.range();
+    let warm: f64 = own.iter().zip(of).filter(|(_, own)| **own == highest).map(|(flow, _)| flow).sum();
+    match l2d {
+        Some(l2d) if warm > 0.0 => own.iter().map(|flow| flow * l2d.middle() * (highest - lowest) / warm).collect(),
+        _ => own.to_vec(),
+    }
 }
 
 /// Sum of all heat flows over half the sum of their magnitudes; ISO 10211 wants it below 1e-4.

@@ -3,26 +3,32 @@
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
 pub mod coupling;
+pub mod evidence;
 pub mod humid_air;
 pub mod point;
 pub mod profile;
 pub mod psi;
+pub mod refinement;
 pub mod temperature_factor;
 pub mod u_value;
 
 use std::fmt;
 
+use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Field, Network};
-use crate::grid::Grid;
 use crate::grid::lines::Fineness;
+use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::surface::{Purpose, Surfaces};
 use coupling::{Coupling, Temperatures};
+use evidence::Evidence;
 use profile::Profile;
 use psi::PsiValue;
+pub use refinement::{Demand, Pass};
+use refinement::{ON_THE_WAY, Target};
 use temperature_factor::TemperatureFactor;
 use u_value::ElementU;
 
@@ -42,7 +48,7 @@ pub struct Outcome {
     /// The same with those for condensation, if the case has a condensation block.
     pub condensation: Option<Solved>,
     /// L2D between the two sides, W/(m·K); `None` where it has no finite value or the sides are not told.
-    pub l2d: Option<f64>,
+    pub l2d: Option<Bracket>,
     /// Heat flow from each environment into the construction, W/m, in the order of the case's environments.
     pub heat_flows: Vec<f64>,
     /// Sum of all heat flows divided by half the sum of their magnitudes (ISO 10211).
@@ -61,6 +67,14 @@ pub struct Outcome {
     pub profiles: Vec<Profile>,
     /// Findings that do not stop the run.
     pub warnings: Vec<Diagnostic>,
+    /// Remarks for the reviewer.
+    pub notes: Vec<String>,
+    /// The solves that led to the grid; none where the grid was given.
+    pub passes: Vec<Pass>,
+    /// True if the limit on unknowns was reached before the accuracy wanted.
+    pub is_limited: bool,
+    /// What a finer grid would give; none where the grid was given or the finer one would be too large.
+    pub evidence: Option<Evidence>,
 }
 
 /// Equations with their solution at the case's temperatures.
@@ -72,6 +86,19 @@ pub struct Solved {
     pub field: Field,
     /// For three and more temperatures, the field with each environment in turn at 1 and all others at 0.
     pub unit_fields: Vec<Field>,
+}
+
+impl Solved {
+    /// The field at other environment temperatures, from the unit fields.
+    pub fn combined(&self, environment_temperatures: &[f64]) -> Vec<f64> {
+        let mut sum = vec![0.0; self.field.temperature.len()];
+        for (field, factor) in self.unit_fields.iter().zip(environment_temperatures) {
+            for (sum, value) in sum.iter_mut().zip(&field.temperature) {
+                *sum += factor * value;
+            }
+        }
+        sum
+    }
 }
 
 /// Why there is no outcome.
@@ -106,94 +133,240 @@ impl From<SolveError> for Failure {
     }
 }
 
-/// From a case to its results.
+/// From a case to its results, as accurate as by default.
 ///
 /// # Errors
 /// [`Failure`] if the plan cannot be used or the equations cannot be solved.
 pub fn compute(case: Case) -> Result<Outcome, Failure> {
-    compute_on(case, Fineness::default())
+    compute_to(case, &Demand::default())
 }
 
-/// The same on a grid of another fineness, for convergence studies.
+/// From a case to its results, as accurate as wanted.
+///
+/// # Errors
+/// As [`compute`].
+pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
+    Task::of(case)?.refined(demand)
+}
+
+/// The same on a graded grid of a given fineness, for convergence studies.
 ///
 /// # Errors
 /// As [`compute`].
 pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
-    let (plan, mut warnings) = Plan::of(&case)?;
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
-    let temperatures = Temperatures::of(&case);
-    let mut errors = Vec::new();
-    let elements = u_value::elements(&case, &plan, &surfaces, &mut errors);
-    let sides = psi::sides(&case, &temperatures, &mut errors);
-    let places = point::places(&case, &plan, &mut errors);
-    if has_errors(&errors) {
-        warnings.append(&mut errors);
-        return Err(Rejected { diagnostics: warnings, sources: case.sources.clone() }.into());
-    }
-    let grid = Grid::graded(&case, &plan, fineness)?;
-    let heat_loss = solve(&case, &plan, &surfaces, &grid, &temperatures, None)?;
-    let condensation = match &case.condensation {
-        Some(_) => {
-            let surfaces = Surfaces::of(&case, &plan, Purpose::Condensation);
-            Some(solve(&case, &plan, &surfaces, &grid, &temperatures, Some(&heat_loss.field))?)
-        }
-        None => None,
-    };
-    let environment_temperatures = &temperatures.of_environment;
-    let heat_flows = heat_loss.conduction.heat_flows(&heat_loss.field, environment_temperatures);
-    let jump = heat_loss.conduction.has_temperature_jump(environment_temperatures);
-    if jump {
-        let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
-        let hint = "the temperatures are right, but no L2D or ψ is stated; give one surface a resistance above 0 to get them";
-        warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
-    }
-    let coupling = coupling::coefficients(&heat_loss, environment_temperatures.len());
-    let l2d = if jump { None } else { coupling::between(&sides, &temperatures, &heat_flows, &coupling) };
-    let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).unwrap_or_default();
-    let factor_basis = condensation.as_ref().unwrap_or(&heat_loss);
-    let factors = temperature_factor::factors(&case, &grid, factor_basis);
-    let profiles = profile::profiles(&case, &grid, factor_basis);
-    let points = point::temperatures(&case, &grid, &plan, &heat_loss.field, &places);
-    Ok(Outcome {
-        l2d,
-        heat_balance: coupling::balance(&heat_flows),
-        heat_flows,
-        coupling,
-        elements,
-        psi,
-        factors,
-        points,
-        profiles,
-        warnings,
-        condensation,
-        heat_loss,
-        surfaces,
-        grid,
-        plan,
-        case,
-    })
+    let task = Task::of(case)?;
+    let grid = Grid::graded(&task.case, &task.plan, fineness)?;
+    let solution = task.solve_all(grid, &[])?;
+    Ok(task.finish(solution, Vec::new(), false, None))
 }
 
-fn solve(
-    case: &Case,
-    plan: &Plan,
-    surfaces: &Surfaces,
-    grid: &Grid,
-    temperatures: &Temperatures,
-    start: Option<&Field>,
-) -> Result<Solved, SolveError> {
-    let conduction = Conduction::of(Network::of(case, plan, surfaces, grid))?;
-    let field = conduction.solve(&temperatures.of_environment, start)?;
-    let count = temperatures.of_environment.len();
-    let unit_fields = if temperatures.distinct() < 3 {
-        Vec::new()
-    } else {
-        (0..count)
-            .map(|one| {
-                let unit: Vec<f64> = (0..count).map(|index| f64::from(u8::from(index == one))).collect();
-                conduction.solve(&unit, None)
-            })
-            .collect::<Result<_, _>>()?
-    };
-    Ok(Solved { conduction, field, unit_fields })
+/// Rounds of refinement for f_Rsi after which its estimated error is stated as it is.
+const MOST_FACTOR_ROUNDS: usize = 6;
+
+/// A case that can be computed.
+struct Task {
+    case: Case,
+    plan: Plan,
+    surfaces: Surfaces,
+    /// For condensation, if the case asks for it.
+    condensation_surfaces: Option<Surfaces>,
+    temperatures: Temperatures,
+    sides: Option<[Vec<usize>; 2]>,
+    elements: Vec<ElementU>,
+    places: Vec<(f64, f64)>,
+    warnings: Vec<Diagnostic>,
+}
+
+/// All solutions on one grid.
+struct Solution {
+    grid: Grid,
+    heat_loss: Solved,
+    condensation: Option<Solved>,
+    l2d: Option<Bracket>,
+    coupling: Vec<Coupling>,
+}
+
+impl Solution {
+    fn factor_basis(&self) -> &Solved {
+        self.condensation.as_ref().unwrap_or(&self.heat_loss)
+    }
+
+    fn factors(&self, case: &Case) -> Vec<TemperatureFactor> {
+        temperature_factor::factors(case, &self.grid, self.factor_basis())
+    }
+}
+
+impl Task {
+    fn of(case: Case) -> Result<Self, Failure> {
+        let (plan, mut warnings) = Plan::of(&case)?;
+        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let temperatures = Temperatures::of(&case);
+        let mut errors = Vec::new();
+        let elements = u_value::elements(&case, &plan, &surfaces, &mut errors);
+        let sides = psi::sides(&case, &temperatures, &mut errors);
+        let places = point::places(&case, &plan, &mut errors);
+        if has_errors(&errors) {
+            warnings.append(&mut errors);
+            return Err(Rejected { diagnostics: warnings, sources: case.sources.clone() }.into());
+        }
+        let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
+        Ok(Self { case, plan, surfaces, condensation_surfaces, temperatures, sides, elements, places, warnings })
+    }
+
+    /// Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
+    fn has_jump(&self) -> bool {
+        let network = Network::of(&self.case, &self.plan, &self.surfaces, &Grid::coarsest(&self.plan));
+        network.has_temperature_jump(&self.temperatures.of_environment)
+    }
+
+    fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
+        if self.has_jump() {
+            let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
+            let solution = self.solve_all(grid, &[])?;
+            let evidence = self.evidence(&solution, demand)?;
+            return Ok(self.finish(solution, Vec::new(), false, evidence));
+        }
+        let target = Target::of(&self.temperatures, &self.sides);
+        let mut demand = *demand;
+        let mut passes = Vec::new();
+        let (mut grid, mut starts) = (refinement::first_grid(&self.case, &self.plan)?, None);
+        let mut is_limited = false;
+        let mut round = 0;
+        loop {
+            let on = (&self.case, &self.plan, &self.surfaces);
+            let refined = refinement::refine(on, &target, &demand, grid, starts)?;
+            // In later rounds the bracket is as wanted already.
+            is_limited |= round == 0 && refined.is_limited;
+            passes.extend(refined.passes);
+            let start = if target.loads.len() == 1 { refined.fields[0].as_slice() } else { &[] };
+            let solution = self.solve_all(refined.grid, start)?;
+            let evidence = self.evidence(&solution, &demand)?;
+            let factors = evidence.iter().flat_map(|evidence| &evidence.factors);
+            let inexact = factors.filter(|factor| factor.error() > demand.factor_error);
+            let worst = inexact.max_by(|a, b| a.error().total_cmp(&b.error()));
+            let finer = worst.map(|worst| solution.grid.split_beside(&self.plan, worst.at));
+            let Some(finer) =
+                finer.filter(|finer| round < MOST_FACTOR_ROUNDS && finer.solid_cells(&self.plan) <= demand.most_unknowns)
+            else {
+                return Ok(self.finish(solution, passes, is_limited, evidence));
+            };
+            round += 1;
+            // The error of f_Rsi comes from its surroundings too, so the whole grid gets finer, and finest there.
+            starts = Some(refined.fields.iter().map(|field| interpolate(&solution.grid, &finer, field)).collect());
+            grid = finer;
+            demand.half_width = 0.5 * demand.half_width.min(passes.last().map_or(f64::INFINITY, |pass| pass.l2d.half_width()));
+        }
+    }
+
+    /// Solves for heat loss and condensation; `start` may be empty.
+    fn solve_all(&self, grid: Grid, start: &[f64]) -> Result<Solution, SolveError> {
+        let start = Some(start).filter(|start| !start.is_empty());
+        let heat_loss = self.solve(&self.surfaces, &grid, start)?;
+        let start = Some(heat_loss.field.temperature.as_slice());
+        let condensation = self.condensation_surfaces.as_ref().map(|surfaces| self.solve(surfaces, &grid, start)).transpose()?;
+        let temperatures = &self.temperatures.of_environment;
+        let network = &heat_loss.conduction.network;
+        let (mut l2d, mut coupling) = (None, Vec::new());
+        if !network.has_temperature_jump(temperatures) {
+            let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
+            coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len());
+            let target = Target::of(&self.temperatures, &self.sides);
+            let fields: Vec<Vec<f64>> = if target.loads.len() == 1 {
+                vec![heat_loss.field.temperature.clone()]
+            } else {
+                target.loads.iter().map(|load| heat_loss.combined(load)).collect()
+            };
+            if self.temperatures.distinct() == 2 || target.loads.len() == 2 {
+                l2d = Some(target.assess(&evaluation, &fields).0);
+            }
+        }
+        Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
+    }
+
+    fn solve(&self, surfaces: &Surfaces, grid: &Grid, start: Option<&[f64]>) -> Result<Solved, SolveError> {
+        let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid))?;
+        let field = conduction.solve(&self.temperatures.of_environment, start)?;
+        let unit_fields = if self.temperatures.distinct() < 3 {
+            Vec::new()
+        } else {
+            let units = coupling::units(self.temperatures.of_environment.len());
+            units.iter().map(|unit| conduction.solve(unit, None)).collect::<Result<_, _>>()?
+        };
+        Ok(Solved { conduction, field, unit_fields })
+    }
+
+    /// What a grid with every cell halved in both directions changes; none if that would be too large.
+    fn evidence(&self, solution: &Solution, demand: &Demand) -> Result<Option<Evidence>, SolveError> {
+        let grid = solution.grid.doubled(&self.plan);
+        let cells = [&solution.grid, &grid].map(|grid| grid.solid_cells(&self.plan));
+        if cells[1] > demand.most_unknowns || grid.vertices() > MOST_VERTICES {
+            return Ok(None);
+        }
+        let of = &self.temperatures.of_environment;
+        let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
+            let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, &grid))?;
+            let start = interpolate(&solution.grid, &grid, &solved.field.temperature);
+            let field = conduction.solve_to(of, Some(&start), ON_THE_WAY)?;
+            Ok(Solved { conduction, field, unit_fields: Vec::new() })
+        };
+        let fine = on_fine(&self.surfaces, &solution.heat_loss)?;
+        let condensation = match (&self.condensation_surfaces, &solution.condensation) {
+            (Some(surfaces), Some(solved)) => Some(on_fine(surfaces, solved)?),
+            _ => None,
+        };
+        let fine_factors = temperature_factor::factors(&self.case, &grid, condensation.as_ref().unwrap_or(&fine));
+        let flow =
+            |solved: &Solved| solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0;
+        Ok(Some(Evidence {
+            cells,
+            heat_flow: [flow(&solution.heat_loss), flow(&fine)],
+            factors: evidence::factors(&solution.factors(&self.case), &fine_factors),
+        }))
+    }
+
+    fn finish(self, solution: Solution, passes: Vec<Pass>, is_limited: bool, evidence: Option<Evidence>) -> Outcome {
+        let factors = solution.factors(&self.case);
+        let Self { case, plan, surfaces, temperatures, elements, places, mut warnings, .. } = self;
+        let own_flows = solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
+        if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
+            let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
+            let hint = "the temperatures are right, but no L2D or ψ is stated; give one surface a resistance above 0 to get them";
+            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+        }
+        if let Some(l2d) = solution.l2d.filter(|_| is_limited) {
+            let message = format!(
+                "the accuracy wanted was not reached with {} unknowns: L2D and ψ are known to ± {:.1e} W/(m·K)",
+                solution.heat_loss.conduction.unknowns,
+                l2d.half_width()
+            );
+            let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy";
+            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+        }
+        let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
+        let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
+        let notes = evidence::cut_off_notes(&case, &elements);
+        let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
+        Outcome {
+            psi: l2d.map(|l2d| psi::values(&case, &elements, l2d)).unwrap_or_default(),
+            heat_balance: coupling::balance(&own_flows),
+            heat_flows: coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling),
+            l2d,
+            coupling,
+            elements,
+            factors,
+            points,
+            profiles,
+            warnings,
+            notes,
+            passes,
+            is_limited,
+            evidence,
+            condensation,
+            heat_loss,
+            surfaces,
+            grid,
+            plan,
+            case,
+        }
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::coupling::Temperatures;
 use super::u_value::ElementU;
+use crate::bounds::Bracket;
 use crate::case::{Case, Convention, Diagnostic};
 
 /// ψ by one convention, with its subtraction.
@@ -9,8 +10,10 @@ use crate::case::{Case, Convention, Diagnostic};
 pub struct PsiValue {
     /// How lengths are measured.
     pub convention: Convention,
-    /// W/(m·K).
+    /// W/(m·K), the middle of the bracket.
     pub value: f64,
+    /// ψ lies in it for certain, for the geometry and conductivities given; W/(m·K). U·l being exact, it is as wide as that of L2D.
+    pub bracket: Bracket,
     /// What was subtracted from L2D.
     pub terms: Vec<Term>,
 }
@@ -34,7 +37,7 @@ impl Term {
 }
 
 /// ψ for every convention that all flanking elements state.
-pub fn values(case: &Case, elements: &[ElementU], l2d: f64) -> Vec<PsiValue> {
+pub fn values(case: &Case, elements: &[ElementU], l2d: Bracket) -> Vec<PsiValue> {
     let Some(psi) = &case.psi else { return Vec::new() };
     let mut values = Vec::new();
     for (index, convention) in Convention::ALL.into_iter().enumerate() {
@@ -48,8 +51,8 @@ pub fn values(case: &Case, elements: &[ElementU], l2d: f64) -> Vec<PsiValue> {
             })
             .collect();
         if let Some(terms) = terms.filter(|terms| !terms.is_empty()) {
-            let value = l2d - terms.iter().map(Term::product).sum::<f64>();
-            values.push(PsiValue { convention, value, terms });
+            let bracket = l2d.minus(terms.iter().map(Term::product).sum::<f64>());
+            values.push(PsiValue { convention, value: bracket.middle(), bracket, terms });
         }
     }
     values

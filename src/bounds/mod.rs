@@ -1,0 +1,253 @@
+//! Two-sided bounds of the heat loss from one solution, and where their difference comes from.
+//!
+//! Let θ be the exact temperature for given environment temperatures θₑ, and
+//!
+//! ```text
+//! E = ∫ λ|∇θ|² + ∮ (θ − θₑ)²/Rs          which for two temperatures is L2D·(θ₁ − θ₂)²
+//! ```
+//!
+//! **From above** (Dirichlet's principle): θ minimises this expression among all continuous temperatures that take the fixed values
+//! where Rs = 0. The bilinear interpolant T of the vertex temperatures is one of them, so `potential` J(T) ≥ E.
+//!
+//! **From below** (Thomson's principle): for any heat flux q without sources, with q_n its part out of the surface,
+//!
+//! ```text
+//! 0 ≤ ∫ |λ∇θ + q|²/λ + ∮ ((θ − θₑ)/Rs − q_n)²·Rs  =  E + A − 2B,     A = ∫ |q|²/λ + ∮ Rs·q_n²,   B = −∮ θₑ·q_n
+//! ```
+//!
+//! by Green's theorem. Putting s·q for q and choosing the best s gives E ≥ B²/A. The same with T in place of θ shows that
+//! J(T) − (2B − A) = ∫ |λ∇T + q|²/λ + ∮ ((T − θₑ)/Rs − q_n)²·Rs, a sum of squares over the cells: the [indicator](quarters::Mismatch)
+//! of where the two disagree (Prager and Synge, Quart. Appl. Math. 5 (1947) 241–269).
+//!
+//! **The flux** comes from the scheme, whose flows balance on every control volume ([`quarters`]). An imbalance that the solver has
+//! left is a source d there; it adds 2∫ θ·d to the right-hand side, and since θ, counted from the middle of the range of θₑ, is
+//! never larger than half that range Δ, B − (Δ/2)·∫|d| takes the place of B. So the bounds hold for unfinished solutions too.
+//!
+//! **Pairs of environments**: E is a quadratic form of θₑ. With gᵢ the data "1 at i, 0 elsewhere", L2Dᵢⱼ = −½·∂²E/∂gᵢ∂gⱼ, hence
+//!
+//! ```text
+//! L2Dᵢⱼ = ¼·[E(t·gᵢ − gⱼ/t) − E(t·gᵢ + gⱼ/t)]    for every t > 0
+//! ```
+//!
+//! and brackets of the two energies give one of L2Dᵢⱼ. With w the widths of the brackets for gᵢ and gⱼ, t⁴ = wⱼ/wᵢ makes it
+//! narrowest: its width is √(wᵢ·wⱼ), the inequality of Cauchy and Schwarz.
+
+mod quarters;
+
+use std::fmt;
+
+use rayon::prelude::*;
+
+use crate::case::Case;
+use crate::conduction::Network;
+use crate::geometry::Axis;
+use crate::grid::Grid;
+use crate::plan::{Filling, Plan};
+pub use quarters::Mismatch;
+use quarters::{Sums, each_quarter};
+
+/// A value that lies between two others for certain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bracket {
+    /// Not above the exact value.
+    pub lower: f64,
+    /// Not below it.
+    pub upper: f64,
+}
+
+impl Bracket {
+    /// The best single value.
+    pub fn middle(self) -> f64 {
+        f64::midpoint(self.lower, self.upper)
+    }
+
+    /// The largest error of the middle.
+    pub fn half_width(self) -> f64 {
+        0.5 * (self.upper - self.lower)
+    }
+
+    /// Both ends divided by a positive number.
+    #[must_use]
+    pub fn over(self, divisor: f64) -> Self {
+        Self { lower: self.lower / divisor, upper: self.upper / divisor }
+    }
+
+    /// Both ends less a number.
+    #[must_use]
+    pub fn minus(self, number: f64) -> Self {
+        Self { lower: self.lower - number, upper: self.upper - number }
+    }
+}
+
+/// The middle and the half-width, both rounded so that the statement stays true: "0.0312 ± 0.0002". At least four decimals, more for
+/// narrower brackets.
+impl fmt::Display for Bracket {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let decimals = (-self.half_width().max(1e-6).log10()).ceil().clamp(4.0, 6.0) as usize;
+        let unit = 10_f64.powi(decimals as i32);
+        let middle = (self.middle() * unit).round() / unit;
+        let error = (self.upper - middle).max(middle - self.lower);
+        // Rounding of the computation itself must not count as one more unit.
+        let error = (error * unit - 1e-6).ceil().max(0.0) / unit;
+        write!(f, "{:.decimals$} ± {error:.decimals$}", middle + 0.0)
+    }
+}
+
+/// The energies of a field, W·K/m, and the mismatch between them.
+#[derive(Clone, Debug)]
+pub struct Energies {
+    /// J(T).
+    pub potential: f64,
+    /// A.
+    pub dissipation: f64,
+    /// B.
+    pub work: f64,
+    /// What the imbalances could add to B.
+    pub unbalanced: f64,
+    /// The mismatch by columns of cells that narrower columns would lower, W·K/m.
+    pub by_column: Vec<f64>,
+    /// The same by rows.
+    pub by_row: Vec<f64>,
+}
+
+/// A grid's cells and films, arranged for evaluating fields on it.
+#[derive(Clone, Debug)]
+pub struct Evaluation<'a> {
+    network: &'a Network,
+    grid: &'a Grid,
+    /// λ along x and y of each cell; zeros where it is not solid.
+    conductivity: Vec<[f64; 2]>,
+    /// For each vertex, 1 + the number of the upright face that begins there, 0 for none.
+    upright: Vec<u32>,
+    /// The same for level faces.
+    level: Vec<u32>,
+}
+
+/// Fewer vertices than this are not shared among threads.
+const WORTH_SHARING: usize = 4_000;
+
+impl<'a> Evaluation<'a> {
+    /// Arranges a network on its grid.
+    pub fn of(case: &Case, plan: &Plan, grid: &'a Grid, network: &'a Network) -> Self {
+        let (columns, rows) = (network.columns, network.rows);
+        let conductivity = (0..rows - 1)
+            .flat_map(|j| (0..columns - 1).map(move |i| (i, j)))
+            .map(|(i, j)| match grid.filling(plan, i, j) {
+                Filling::Solid(material) => [case.materials[material].conductivity_x, case.materials[material].conductivity_y],
+                _ => [0.0; 2],
+            })
+            .collect();
+        let (mut upright, mut level) = (vec![0; columns * rows], vec![0; columns * rows]);
+        for (number, face) in network.faces.iter().enumerate() {
+            let starts = if face.normal == Axis::X { &mut upright } else { &mut level };
+            starts[face.vertices[0]] = number as u32 + 1;
+        }
+        Self { network, grid, conductivity, upright, level }
+    }
+
+    /// The energies of a field (one temperature a vertex, anything where there is no solid) at given environment temperatures.
+    pub fn energies(&self, temperature: &[f64], environment_temperatures: &[f64]) -> Energies {
+        let (columns, rows) = (self.network.columns, self.network.rows);
+        let highest = environment_temperatures.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let lowest = environment_temperatures.iter().copied().fold(f64::INFINITY, f64::min);
+        let middle = f64::midpoint(highest, lowest);
+        let environments: Vec<f64> = environment_temperatures.iter().map(|temperature| temperature - middle).collect();
+        // A block of rows at a time; blocks do not depend on the number of threads, so neither does the order of the sums.
+        const ROWS_TOGETHER: usize = 16;
+        let block = |first: usize| {
+            let rows_here = first..(first + ROWS_TOGETHER).min(rows);
+            let mut block =
+                Block { sums: Sums::default(), by_column: vec![0.0; columns - 1], by_row: vec![0.0; rows_here.len() + 1] };
+            let Block { sums, by_column, by_row } = &mut block;
+            for j in rows_here {
+                for i in 0..columns {
+                    each_quarter(self, temperature, middle, &environments, (i, j), sums, |(i, j), mismatch| {
+                        by_column[i] += mismatch.along_x;
+                        by_row[j + 1 - first] += mismatch.along_y;
+                    });
+                }
+            }
+            (first, block)
+        };
+        let starts: Vec<usize> = (0..rows).step_by(ROWS_TOGETHER).collect();
+        let blocks: Vec<(usize, Block)> = if columns * rows >= WORTH_SHARING {
+            starts.into_par_iter().map(block).collect()
+        } else {
+            starts.into_iter().map(block).collect()
+        };
+        let mut sums = Sums::default();
+        let (mut by_column, mut by_row) = (vec![0.0; columns - 1], vec![0.0; rows - 1]);
+        for (first, block) in blocks {
+            sums.potential += block.sums.potential;
+            sums.dissipation += block.sums.dissipation;
+            sums.work += block.sums.work;
+            sums.imbalance += block.sums.imbalance;
+            by_column.iter_mut().zip(&block.by_column).for_each(|(sum, part)| *sum += part);
+            for (offset, part) in block.by_row.iter().enumerate() {
+                if let Some(sum) = (first + offset).checked_sub(1).and_then(|row| by_row.get_mut(row)) {
+                    *sum += part;
+                }
+            }
+        }
+        let unbalanced = 0.5 * (highest - lowest) * sums.imbalance;
+        Energies { potential: sums.potential, dissipation: sums.dissipation, work: sums.work, unbalanced, by_column, by_row }
+    }
+
+    /// The mismatch in each cell, W·K/m, row by row.
+    pub fn mismatch_by_cell(&self, temperature: &[f64], environment_temperatures: &[f64]) -> Vec<f64> {
+        let columns = self.network.columns;
+        let mut cells = vec![0.0; self.conductivity.len()];
+        for j in 0..self.network.rows {
+            for i in 0..columns {
+                each_quarter(
+                    self,
+                    temperature,
+                    0.0,
+                    environment_temperatures,
+                    (i, j),
+                    &mut Sums::default(),
+                    |(i, j), mismatch| {
+                        cells[j * (columns - 1) + i] += mismatch.along_x + mismatch.along_y;
+                    },
+                );
+            }
+        }
+        cells
+    }
+}
+
+/// The bracket of L2D between two environments, or groups of them, from the two fields with one group at 1 and all others at 0;
+/// W/(m·K) for fields in K per K.
+pub fn pair(evaluation: &Evaluation<'_>, fields: [&[f64]; 2], units: [&[f64]; 2]) -> Bracket {
+    let [first, second] = [0, 1].map(|one| evaluation.energies(fields[one], units[one]).mismatch());
+    let ratio = (second / first).sqrt().sqrt();
+    let t = if ratio.is_finite() && ratio > 0.0 { ratio.clamp(1e-3, 1e3) } else { 1.0 };
+    let energy = |sign: f64| {
+        let combine = |a: &[f64], b: &[f64]| -> Vec<f64> { a.iter().zip(b).map(|(a, b)| t * a + sign / t * b).collect() };
+        evaluation.energies(&combine(fields[0], fields[1]), &combine(units[0], units[1])).bracket()
+    };
+    let (sum, difference) = (energy(1.0), energy(-1.0));
+    Bracket { lower: 0.25 * (difference.lower - sum.upper), upper: 0.25 * (difference.upper - sum.lower) }
+}
+
+/// What a block of rows of vertices adds.
+struct Block {
+    sums: Sums,
+    by_column: Vec<f64>,
+    /// From the row of cells below the first row of vertices.
+    by_row: Vec<f64>,
+}
+
+impl Energies {
+    /// The bracket of E.
+    pub fn bracket(&self) -> Bracket {
+        let work = (self.work - self.unbalanced).max(0.0);
+        let lower = if self.dissipation > 0.0 { work * work / self.dissipation } else { 0.0 };
+        Bracket { lower, upper: self.potential }
+    }
+
+    /// The whole mismatch, J − 2B + A for a flux in balance.
+    pub fn mismatch(&self) -> f64 {
+        self.by_column.iter().sum::<f64>() + self.by_row.iter().sum::<f64>()
+    }
+}

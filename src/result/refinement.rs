@@ -1,0 +1,149 @@
+//! From the accuracy wanted to the grid: solve, see where the bracket is wide, cut there, solve again.
+
+use super::coupling::Temperatures;
+use crate::bounds::{Bracket, Evaluation, pair};
+use crate::case::{Case, Diagnostic, Rejected};
+use crate::conduction::{Conduction, Network};
+use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
+use crate::multigrid::{Parameters, SolveError};
+use crate::plan::Plan;
+use crate::plan::surface::Surfaces;
+
+/// How good an answer is wanted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Demand {
+    /// Half-width of the bracket of L2D, which is that of ψ, W/(m·K).
+    pub half_width: f64,
+    /// Estimated error of f_Rsi.
+    pub factor_error: f64,
+    /// Unknowns that no grid may exceed.
+    pub most_unknowns: usize,
+}
+
+impl Default for Demand {
+    fn default() -> Self {
+        Self { half_width: 5e-4, factor_error: 2e-3, most_unknowns: 2_000_000 }
+    }
+}
+
+/// One solve on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pass {
+    /// Unknown temperatures.
+    pub unknowns: usize,
+    /// L2D, W/(m·K).
+    pub l2d: Bracket,
+}
+
+/// Passes after which a bracket that does not narrow is given up.
+const MOST_PASSES: usize = 40;
+/// Part of the wanted mismatch that a pass aims at, since the prediction is somewhat hopeful.
+const SAFETY: f64 = 0.85;
+/// On the way the equations need not be solved more closely than the bracket shows.
+pub const ON_THE_WAY: Parameters = Parameters { tolerance: 1e-8, last_change: 1e-6, most_iterations: 100 };
+
+/// What a bracket is wanted of: with two temperatures the energy at these, divided by their difference squared; with more, the
+/// coupling of two groups of environments, from the fields with one group at 1 and all others at 0.
+#[derive(Clone, Debug)]
+pub struct Target {
+    /// Environment temperatures of the fields that it takes.
+    pub loads: Vec<Vec<f64>>,
+}
+
+impl Target {
+    /// The target of a case.
+    pub fn of(temperatures: &Temperatures, sides: &Option<[Vec<usize>; 2]>) -> Self {
+        let all = &temperatures.of_environment;
+        let group = |side: &Vec<usize>| (0..all.len()).map(|index| f64::from(u8::from(side.contains(&index)))).collect();
+        let loads = match sides {
+            Some(sides) if temperatures.distinct() > 2 && sides.iter().all(|side| !side.is_empty()) => {
+                sides.iter().map(group).collect()
+            }
+            _ => vec![all.clone()],
+        };
+        Self { loads }
+    }
+
+    /// The bracket, and the mismatch of columns and rows in the unit of its width, W/(m·K).
+    pub fn assess(&self, evaluation: &Evaluation<'_>, fields: &[Vec<f64>]) -> (Bracket, Vec<f64>, Vec<f64>) {
+        if let ([load], [field]) = (self.loads.as_slice(), fields) {
+            let highest = load.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let lowest = load.iter().copied().fold(f64::INFINITY, f64::min);
+            let squared = (highest - lowest).powi(2);
+            let energies = evaluation.energies(field, load);
+            let scaled = |values: &[f64]| values.iter().map(|value| value / squared).collect();
+            return (energies.bracket().over(squared), scaled(&energies.by_column), scaled(&energies.by_row));
+        }
+        let energies = [0, 1].map(|one| evaluation.energies(&fields[one], &self.loads[one]));
+        let bracket = pair(evaluation, [&fields[0], &fields[1]], [&self.loads[0], &self.loads[1]]);
+        let mean = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| f64::midpoint(*a, *b)).collect();
+        let [first, second] = &energies;
+        (bracket, mean(&first.by_column, &second.by_column), mean(&first.by_row, &second.by_row))
+    }
+}
+
+/// A grid that is fine enough, and how it came about.
+pub struct Refined {
+    /// The grid.
+    pub grid: Grid,
+    /// The fields of the target on it, nearly solved.
+    pub fields: Vec<Vec<f64>>,
+    /// All solves.
+    pub passes: Vec<Pass>,
+    /// True if the limit on unknowns stopped the refinement.
+    pub is_limited: bool,
+}
+
+/// The grid to begin with.
+///
+/// # Errors
+/// [`Rejected`] if the plan alone needs too many vertices.
+pub fn first_grid(case: &Case, plan: &Plan) -> Result<Grid, Rejected> {
+    let grid = Grid::coarsest(plan);
+    if grid.vertices() <= MOST_VERTICES {
+        return Ok(grid);
+    }
+    let message = format!("this plan needs a grid of {} vertices; at most {MOST_VERTICES} can be handled", grid.vertices());
+    let hint = "leave out details that do not matter for heat, or draw the junction in parts";
+    let diagnostics = vec![Diagnostic::error(case.extent_place, message).hint(hint)];
+    Err(Rejected { diagnostics, sources: case.sources.clone() })
+}
+
+/// Refines from `grid` until the bracket is as narrow as wanted or the next grid would be too large.
+///
+/// # Errors
+/// [`SolveError`] if the equations cannot be solved.
+pub fn refine(
+    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    target: &Target,
+    demand: &Demand,
+    mut grid: Grid,
+    mut starts: Option<Vec<Vec<f64>>>,
+) -> Result<Refined, SolveError> {
+    let mut passes: Vec<Pass> = Vec::new();
+    loop {
+        let conduction = Conduction::of(Network::of(case, plan, surfaces, &grid))?;
+        let mut fields = Vec::new();
+        for (number, load) in target.loads.iter().enumerate() {
+            let start = starts.as_ref().map(|starts| starts[number].as_slice());
+            fields.push(conduction.solve_to(load, start, ON_THE_WAY)?.temperature);
+        }
+        let evaluation = Evaluation::of(case, plan, &grid, &conduction.network);
+        let (bracket, by_column, by_row) = target.assess(&evaluation, &fields);
+        passes.push(Pass { unknowns: conduction.unknowns, l2d: bracket });
+        let is_done = bracket.half_width() <= demand.half_width;
+        if is_done || passes.len() >= MOST_PASSES {
+            return Ok(Refined { grid, fields, passes, is_limited: !is_done });
+        }
+        let (columns, rows) = pieces(&by_column, &by_row, 2.0 * demand.half_width * SAFETY);
+        let finer = grid.split(plan, &columns, &rows);
+        if finer.vertices() > MOST_VERTICES
+            || finer.solid_cells(plan) > demand.most_unknowns
+            || finer.vertices() == grid.vertices()
+        {
+            return Ok(Refined { grid, fields, passes, is_limited: true });
+        }
+        starts = Some(fields.iter().map(|field| interpolate(&grid, &finer, field)).collect());
+        grid = finer;
+    }
+}

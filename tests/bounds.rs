@@ -1,0 +1,235 @@
+//! The brackets hold: against direct solutions on finer grids, exact solutions, and closed forms.
+
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
+use coldseam::bounds::{Bracket, Evaluation, pair};
+use coldseam::case::{self, Case};
+use coldseam::conduction::system::System;
+use coldseam::conduction::{Conduction, Network};
+use coldseam::grid::Grid;
+use coldseam::grid::lines::Fineness;
+use coldseam::plan::Plan;
+use coldseam::plan::surface::{Purpose, Surfaces};
+use coldseam::result::{Demand, compute_to};
+use coldseam::shipped::CASES;
+use coldseam::validation;
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
+
+mod common;
+
+/// What the tests take brackets of, on one grid.
+struct OnGrid<'a> {
+    case: &'a Case,
+    plan: &'a Plan,
+    grid: Grid,
+    network: Network,
+}
+
+impl<'a> OnGrid<'a> {
+    fn new(case: &'a Case, plan: &'a Plan, surfaces: &Surfaces, grid: Grid) -> Self {
+        let network = Network::of(case, plan, surfaces, &grid);
+        Self { case, plan, grid, network }
+    }
+
+    fn evaluation(&self) -> Evaluation<'_> {
+        Evaluation::of(self.case, self.plan, &self.grid, &self.network)
+    }
+
+    fn by_multigrid(&self, temperatures: &[f64]) -> Vec<f64> {
+        Conduction::of(self.network.clone()).unwrap().solve(temperatures, None).unwrap().temperature
+    }
+
+    /// The same from a direct factorisation.
+    fn directly(&self, temperatures: &[f64]) -> Vec<f64> {
+        let system = System::of(&self.network);
+        let fixed = self.network.fixed_temperatures(temperatures);
+        let right = system.right_hand_side(&self.network, temperatures, &fixed);
+        let solution = common::by_direct_factorisation(&system, &right);
+        let mut field = vec![f64::NAN; self.network.is_solid.len()];
+        for (vertex, value) in system.vertex_of.iter().zip(solution) {
+            field[*vertex] = value;
+        }
+        for ((vertex, _), value) in self.network.fixed.iter().zip(fixed) {
+            field[*vertex] = value;
+        }
+        field
+    }
+}
+
+/// Brackets of plans whose fixed surface temperatures do not jump.
+fn temperatures_if_sound(case: &Case, network: &Network) -> Option<Vec<f64>> {
+    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    (!network.has_temperature_jump(&temperatures)).then_some(temperatures)
+}
+
+fn intersect(a: Bracket, b: Bracket) -> bool {
+    // Rounding of energies of the size of the bracket's ends.
+    let rounding = 1e-11 * a.upper.abs().max(b.upper.abs());
+    a.lower <= b.upper + rounding && b.lower <= a.upper + rounding
+}
+
+const COARSE: Fineness = Fineness { part_of_interval: 0.5, at_edge: 0.06, growth: 2.0 };
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1000, max_global_rejects: 40_000, failure_persistence: None, rng_seed: RngSeed::Fixed(7345), ..ProptestConfig::default() })]
+
+    /// On random plans the bracket on a coarse grid and that of a direct solution with cells a quarter as wide and high intersect, and
+    /// the mismatch is the difference of the two energies.
+    #[test]
+    fn brackets_hold_on_random_plans(text in common::random_plan(false)) {
+        let case = case::from_text("random", &text, &[]);
+        prop_assume!(case.is_ok());
+        let case = case.unwrap();
+        let plan = Plan::of(&case);
+        prop_assume!(plan.is_ok());
+        let (plan, _) = plan.unwrap();
+        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, COARSE).unwrap());
+        let temperatures = temperatures_if_sound(&case, &coarse.network);
+        prop_assume!(temperatures.is_some());
+        let temperatures = temperatures.unwrap();
+        let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(&plan).doubled(&plan));
+        let energies = coarse.evaluation().energies(&coarse.by_multigrid(&temperatures), &temperatures);
+        let reference = fine.evaluation().energies(&fine.directly(&temperatures), &temperatures).bracket();
+        let bracket = energies.bracket();
+        prop_assert!(bracket.lower <= bracket.upper * (1.0 + 1e-12), "{bracket:?}\n{text}");
+        prop_assert!(intersect(bracket, reference), "{bracket:?} and {reference:?}\n{text}");
+        let difference = energies.potential - 2.0 * energies.work + energies.dissipation;
+        let allowed = 1e-9 * energies.potential + 4.0 * energies.unbalanced;
+        prop_assert!((energies.mismatch() - difference).abs() <= allowed, "{} and {difference}\n{text}", energies.mismatch());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, max_global_rejects: 20_000, failure_persistence: None, rng_seed: RngSeed::Fixed(13789), ..ProptestConfig::default() })]
+
+    /// The same for each pair of three environments.
+    #[test]
+    fn brackets_of_pairs_hold_on_random_plans(text in common::random_plan(true)) {
+        let case = case::from_text("random", &text, &[]);
+        prop_assume!(case.is_ok());
+        let case = case.unwrap();
+        let plan = Plan::of(&case);
+        prop_assume!(plan.is_ok());
+        let (plan, _) = plan.unwrap();
+        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, COARSE).unwrap());
+        prop_assume!(temperatures_if_sound(&case, &coarse.network).is_some());
+        let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(&plan).doubled(&plan));
+        let units = coldseam::result::coupling::units(3);
+        let (on_coarse, on_fine) = (coarse.evaluation(), fine.evaluation());
+        let coarse_fields: Vec<Vec<f64>> = units.iter().map(|unit| coarse.by_multigrid(unit)).collect();
+        let fine_fields: Vec<Vec<f64>> = units.iter().map(|unit| fine.directly(unit)).collect();
+        for (one, other) in [(0, 1), (0, 2), (1, 2)] {
+            let environments: [&[f64]; 2] = [&units[one], &units[other]];
+            let first = pair(&on_coarse, [&coarse_fields[one], &coarse_fields[other]], environments);
+            let second = pair(&on_fine, [&fine_fields[one], &fine_fields[other]], environments);
+            // The energies that are subtracted can be far larger than the coefficient.
+            let rounding = 1e-10 * on_coarse.energies(&coarse_fields[one], &units[one]).potential.max(1e-3);
+            prop_assert!(first.lower <= second.upper + rounding && second.lower <= first.upper + rounding, "{first:?} and {second:?}\n{text}");
+            prop_assert!(second.upper >= -rounding, "no coefficient is negative: {second:?}\n{text}");
+        }
+    }
+}
+
+/// U of a plane wall is exact on any grid, so ψ of an undisturbed wall is 0 and its bracket has no width.
+#[test]
+fn plane_walls_have_brackets_without_width() {
+    let (name, text) = validation::CASES.iter().find(|case| case.0 == "plane-wall").unwrap();
+    let outcome = compute_to(case::from_text(name, text, &[]).unwrap(), &Demand::default()).unwrap();
+    let bracket = outcome.psi[0].bracket;
+    assert!(bracket.half_width().abs() < 1e-8 && bracket.middle().abs() < 1e-8, "{bracket:?}");
+    assert!(outcome.heat_loss.conduction.unknowns < 200, "{} unknowns", outcome.heat_loss.conduction.unknowns);
+    assert_eq!(bracket.to_string(), "0.000000 ± 0.000000");
+}
+
+/// Every value of the validation set that is exact lies in its bracket, at any accuracy asked for.
+#[test]
+fn exact_values_lie_in_their_brackets() {
+    let corner = validation::CASES.iter().find(|case| case.0 == "corner-fixed-temperatures").unwrap();
+    // Conformal map: see validation/corner-fixed-temperatures.yaml.
+    let exact = 12.0 + 1.0 - 2.0 / std::f64::consts::PI * 2.0_f64.ln();
+    for half_width in [0.1, 0.01, 1e-3, 1e-4] {
+        let demand = Demand { half_width, ..Demand::default() };
+        let outcome = compute_to(case::from_text(corner.0, corner.1, &[]).unwrap(), &demand).unwrap();
+        let l2d = outcome.l2d.unwrap();
+        assert!(l2d.lower <= exact && exact <= l2d.upper, "{exact} in {l2d:?}");
+        assert!(l2d.half_width() <= half_width && !outcome.is_limited);
+    }
+}
+
+/// ISO 10211:2017 case 2 states 9.5 W/m; an independent solution on a far finer grid by a general-purpose library gives 9.4914.
+#[test]
+fn iso_10211_case_2_is_bracketed() {
+    let (name, text) = validation::CASES.iter().find(|case| case.0 == "iso-10211-case-2").unwrap();
+    let outcome = compute_to(case::from_text(name, text, &[]).unwrap(), &Demand::default()).unwrap();
+    let l2d = outcome.l2d.unwrap();
+    assert!(l2d.lower <= 9.4914 / 20.0 + 5e-6 && 9.4914 / 20.0 - 5e-6 <= l2d.upper, "{l2d:?}");
+    assert!(l2d.half_width() <= 5e-4);
+    assert!(outcome.heat_loss.conduction.unknowns < 15_000, "{}", outcome.heat_loss.conduction.unknowns);
+}
+
+/// Shipped cases reach the default accuracy within their budget; the brackets at ten times the accuracy lie within reach of them, and
+/// the estimated error of f_Rsi covers the change to a far finer grid.
+#[test]
+fn shipped_cases_reach_the_accuracy_within_their_budget() {
+    for shipped in CASES {
+        let outcome = common::solve_shipped(shipped.name, &[]);
+        let most = if shipped.name == "plinth" { 25_000 } else { 15_000 };
+        let unknowns = outcome.heat_loss.conduction.unknowns;
+        assert!(unknowns < most && !outcome.is_limited, "{}: {unknowns} unknowns", shipped.name);
+        assert!(outcome.passes.len() <= 10, "{}: {} passes", shipped.name, outcome.passes.len());
+        let bracket = outcome.l2d.unwrap();
+        assert!(bracket.half_width() <= 5e-4, "{}: {bracket:?}", shipped.name);
+        let demand = Demand { half_width: 5e-5, ..Demand::default() };
+        let finer = compute_to(common::shipped(shipped.name, &[]), &demand).unwrap();
+        let fine = finer.l2d.unwrap();
+        assert!(intersect(bracket, fine) && fine.half_width() <= 5e-5, "{}: {bracket:?} and {fine:?}", shipped.name);
+        let evidence = outcome.evidence.as_ref().unwrap();
+        assert!(evidence.heat_flow_change() < 0.01, "{}: {evidence:?}", shipped.name);
+        for (factor, estimate) in finer.factors.iter().zip(&evidence.factors) {
+            let error = (factor.coldest.as_ref().unwrap().factor - estimate.values[0]).abs();
+            let limit = estimate.error() + 2.0 * 1e-4;
+            assert!(
+                error <= limit && estimate.error() <= 2e-3,
+                "{}: f_Rsi off by {error}, estimated {}",
+                shipped.name,
+                estimate.error()
+            );
+        }
+    }
+}
+
+#[test]
+fn a_limit_on_unknowns_is_reported() {
+    let demand = Demand { half_width: 1e-6, most_unknowns: 3_000, ..Demand::default() };
+    let outcome = compute_to(common::shipped("window-sill-metal", &[]), &demand).unwrap();
+    assert!(outcome.is_limited && outcome.heat_loss.conduction.unknowns < 3_300);
+    assert!(outcome.warnings.iter().any(|warning| warning.message.contains("accuracy wanted was not reached")));
+    let bracket = outcome.l2d.unwrap();
+    let better = common::solve_shipped("window-sill-metal", &[]).l2d.unwrap();
+    assert!(intersect(bracket, better), "{bracket:?} and {better:?}");
+}
+
+/// An unfinished solution widens the bracket instead of moving it.
+#[test]
+fn an_unfinished_solution_still_brackets() {
+    let case = common::shipped("window-sill", &[]);
+    let (plan, _) = Plan::of(&case).unwrap();
+    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+    let grid = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, Fineness::default()).unwrap());
+    let temperatures = [20.0, 0.0];
+    let exact = grid.evaluation().energies(&grid.by_multigrid(&temperatures), &temperatures).bracket();
+    let mut widths = Vec::new();
+    for noise in [1e-6, 1e-4, 1e-2] {
+        let mut field = grid.by_multigrid(&temperatures);
+        for (number, value) in field.iter_mut().enumerate() {
+            *value += noise * f64::from((number as u32).wrapping_mul(2_654_435_761) >> 16) / 65_536.0;
+        }
+        let bracket = grid.evaluation().energies(&field, &temperatures).bracket();
+        assert!(bracket.lower <= exact.upper && exact.lower <= bracket.upper, "{noise}: {bracket:?} and {exact:?}");
+        widths.push(bracket.half_width());
+    }
+    assert!(widths[0] < widths[1] && widths[1] < widths[2], "{widths:?}");
+}
