@@ -238,3 +238,34 @@ fn the_exported_equations_are_those_that_were_solved() {
         solve(&[&sill(), &common::root("cases/window-jamb.yaml").display().to_string(), "--matrix", "x.mtx"], folder.path());
     assert_eq!(several.status.code(), Some(2));
 }
+
+/// `--accuracy` is met or reported: with a warning, or with exit code 3 if `--strict`.
+#[test]
+fn accuracy_is_met_or_reported() {
+    let folder = tempfile::tempdir().unwrap();
+    let half_width = |output: &std::process::Output| {
+        let document: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let psi = |key: &str| document["psi"]["internal"][key].as_f64().unwrap();
+        assert!(psi("lower") <= psi("value") && psi("value") <= psi("upper"));
+        0.5 * (psi("upper") - psi("lower"))
+    };
+    let base = [&sill(), "--no-pictures", "--format", "json"];
+    let with = |more: &[&str]| solve(&[&base[..], more].concat(), folder.path());
+    for accuracy in ["0.01", "0.00005"] {
+        let output = with(&["--accuracy", accuracy, "--strict"]);
+        assert_eq!(output.status.code(), Some(0));
+        assert!(half_width(&output) <= accuracy.parse().unwrap());
+    }
+    let limited = ["--accuracy", "1e-7", "--unknowns", "2000"];
+    let output = with(&limited);
+    assert_eq!(output.status.code(), Some(0));
+    assert!(half_width(&output) > 1e-7);
+    let message = String::from_utf8_lossy(&output.stderr);
+    assert!(message.contains("the accuracy wanted was not reached") && message.contains("--unknowns"), "{message}");
+    assert_eq!(with(&[&limited[..], &["--strict"]].concat()).status.code(), Some(3));
+    for wrong in ["0", "-1", "NaN", "fine"] {
+        let output = with(&[&format!("--accuracy={wrong}")]);
+        assert_eq!(output.status.code(), Some(2), "{wrong}");
+        assert!(String::from_utf8_lossy(&output.stderr).contains("a positive number is wanted"));
+    }
+}

@@ -68,12 +68,12 @@ fn every_file_in_cases_is_shipped_and_begins_with_what_it_shows() {
 }
 
 #[test]
-fn every_case_has_three_legible_pictures() {
+fn every_case_has_four_legible_pictures() {
     for shipped in CASES {
         let outcome = common::solve_shipped(shipped.name, &[]);
         let pictures = draw::pictures(&outcome, 800);
         let names: Vec<&str> = pictures.iter().map(|(name, _)| *name).collect();
-        assert_eq!(names, ["plan", "temperature", "temperature-factor"], "{}", shipped.name);
+        assert_eq!(names, ["plan", "temperature", "temperature-factor", "grid"], "{}", shipped.name);
         for (name, canvas) in pictures {
             let png = canvas.to_png().unwrap();
             let image = image::load_from_memory(&png).unwrap().to_luma8();

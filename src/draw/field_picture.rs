@@ -13,10 +13,11 @@ use crate::geometry::Rectangle;
 use crate::grid::Grid;
 use crate::plan::interval;
 use crate::result::humid_air::{MOULD, surface_temperature_at};
-use crate::result::{Outcome, Solved};
+use crate::result::{Fields, Outcome};
 
 /// A scalar on the vertices and how it is shown.
 struct Shown<'a> {
+    grid: &'a Grid,
     value: Vec<f64>,
     range: (f64, f64),
     color: fn(f64) -> Rgb,
@@ -29,12 +30,12 @@ struct Shown<'a> {
 }
 
 /// The temperature field with labelled isotherms.
-pub fn temperature(outcome: &Outcome, width: u32) -> Canvas {
-    let field = &outcome.heat_loss.field;
+pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
     let (low, high) = temperature_range(outcome);
     let step = round_below((high - low) / 8.0);
     let shown = Shown {
-        value: field.temperature.clone(),
+        grid: &fields.grid,
+        value: fields.heat_loss.clone(),
         range: (low, high),
         color: palette::temperature,
         step,
@@ -47,9 +48,8 @@ pub fn temperature(outcome: &Outcome, width: u32) -> Canvas {
 }
 
 /// The temperature factor, with the critical value marked; none where no environment is warmer than outside.
-pub fn temperature_factor(outcome: &Outcome, width: u32) -> Option<Canvas> {
+pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
     let case = &outcome.case;
-    let basis: &Solved = outcome.condensation.as_ref().unwrap_or(&outcome.heat_loss);
     let warmest = outcome
         .factors
         .iter()
@@ -65,7 +65,8 @@ pub fn temperature_factor(outcome: &Outcome, width: u32) -> Option<Canvas> {
         })
     });
     let shown = Shown {
-        value: basis.field.temperature.iter().map(|temperature| factor(*temperature)).collect(),
+        grid: &fields.grid,
+        value: fields.condensation.as_ref().unwrap_or(&fields.heat_loss).iter().map(|temperature| factor(*temperature)).collect(),
         range: (0.0, 1.0),
         color: palette::factor,
         step: 0.1,
@@ -118,7 +119,7 @@ fn draw(outcome: &Outcome, width: u32, heading: &str, captions: &[String], shown
 
 /// Colours every pixel whose middle lies in a solid by the bilinear interpolant there.
 fn shade(canvas: &mut Canvas, view: &View, outcome: &Outcome, shown: &Shown<'_>) {
-    let grid = &outcome.grid;
+    let grid = shown.grid;
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
     // Cell and position in it, for each column and row of pixels.
     let locate = |lines: &[f64], value: f64| {
@@ -161,7 +162,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         if level <= low || level >= high {
             continue;
         }
-        let paths = level_paths(&view, &outcome.grid, outcome, shown, level);
+        let paths = level_paths(&view, shown.grid, outcome, shown, level);
         for path in &paths {
             frame.canvas.polyline(path, false, Pen::solid(PAPER, 3.4 * unit));
             frame.canvas.polyline(path, false, Pen::solid(INK, 1.5 * unit));
@@ -169,7 +170,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         lines.push((level, paths));
     }
     if let Some((critical, _)) = shown.critical {
-        for path in level_paths(&view, &outcome.grid, outcome, shown, critical) {
+        for path in level_paths(&view, shown.grid, outcome, shown, critical) {
             frame.canvas.polyline(&path, false, Pen::solid(PAPER, 6.5 * unit));
             frame.canvas.polyline(&path, false, Pen::dashed(INK, 4.0 * unit, 13.0 * unit, 6.0 * unit));
         }

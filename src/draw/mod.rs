@@ -5,11 +5,13 @@
 //!
 //! ```text
 //! view ──▶ canvas, font, palette            what part of the plan is shown, and the tools to draw with
-//! frame ─▶ plan_picture, field_picture      the pictures
+//! frame ─▶ plan_picture, field_picture,     the pictures
+//!          grid_picture
 //!            dimensions, isotherms, tags    their parts
 //! ```
 //!
-//! Fields are drawn from the bilinear interpolant of the vertex temperatures pixel by pixel, materials as rectangles of true
+//! Fields are drawn from the bilinear interpolant of the vertex temperatures pixel by pixel, on a grid that is finer than that of the
+//! results where this is too coarse for smooth isotherms; materials as rectangles of true
 //! size, so that pictures are sharp at any cell size. Sheets thinner than the pen are drawn as thick as the pen.
 
 pub mod canvas;
@@ -17,6 +19,7 @@ mod dimensions;
 pub mod field_picture;
 mod font;
 mod frame;
+mod grid_picture;
 mod isotherms;
 mod outline;
 mod palette;
@@ -28,18 +31,24 @@ pub use canvas::Canvas;
 
 use rayon::prelude::*;
 
-use crate::result::Outcome;
+use crate::result::{Fields, Outcome};
 
 /// Width of a full-size picture, pixels.
 pub const FULL_WIDTH: u32 = 1600;
 
+/// Cells across the longer side of what is shown, for smooth isotherms.
+const CELLS_ACROSS: f64 = 100.0;
+
 /// Draws all pictures of an outcome: file stems and canvases. `width` is in pixels; everything scales with it.
 pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
-    type Draw = fn(&Outcome, u32) -> Option<Canvas>;
-    let draws: [(&'static str, Draw); 3] = [
-        ("plan", |outcome, width| Some(plan_picture::draw(outcome, width))),
-        ("temperature", |outcome, width| Some(field_picture::temperature(outcome, width))),
+    type Draw = fn(&Outcome, &Fields, u32) -> Option<Canvas>;
+    let shown = view::detail(&outcome.plan);
+    let fields = outcome.fields_within(shown, shown.x.length().max(shown.y.length()) / CELLS_ACROSS);
+    let draws: [(&'static str, Draw); 4] = [
+        ("plan", |outcome, _, width| Some(plan_picture::draw(outcome, width))),
+        ("temperature", |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width))),
         ("temperature-factor", field_picture::temperature_factor),
+        ("grid", |outcome, _, width| grid_picture::draw(outcome, width)),
     ];
-    draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, width)?))).collect()
+    draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, &fields, width)?))).collect()
 }

@@ -45,6 +45,11 @@ pub fn material(conductivity: f64) -> Rgb {
     pick(colorous::MAGMA, 0.97 - 0.77 * part.clamp(0.0, 1.0))
 }
 
+/// Parts of the uncertainty: the larger, the darker.
+pub fn uncertainty(part: f64) -> Rgb {
+    pick(colorous::MAGMA, 1.0 - 0.85 * part.clamp(0.0, 1.0))
+}
+
 /// Black or white, whichever stands out from the ground.
 pub fn contrast(Rgb(red, green, blue): Rgb) -> Rgb {
     let luminance = 0.299 * f32::from(red) + 0.587 * f32::from(green) + 0.114 * f32::from(blue);
@@ -62,6 +67,7 @@ mod tests {
             let (low, high) = (f64::from(step) / 20.0, f64::from(step + 1) / 20.0);
             assert!(luminance(temperature(low)) < luminance(temperature(high)));
             assert!(luminance(factor(low)) < luminance(factor(high)));
+            assert!(luminance(uncertainty(low)) > luminance(uncertainty(high)));
             let conductivity = |part: f64| 0.02 * 10_000_f64.powf(part);
             assert!(luminance(material(conductivity(low))) > luminance(material(conductivity(high))));
         }

@@ -5,6 +5,7 @@ mod refinement;
 mod transfer;
 
 use crate::case::{Case, Diagnostic, Rejected};
+use crate::geometry::{Rectangle, Span};
 use crate::plan::{Filling, Plan};
 use lines::{Fineness, Lines};
 pub use refinement::{COARSEST_RATIO, pieces};
@@ -74,6 +75,22 @@ impl Grid {
             (0..lines.plan_interval.len()).map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 }).collect()
         };
         self.split(plan, &pieces(&self.x, x), &pieces(&self.y, y))
+    }
+
+    /// Cells within an area cut until none is longer than `longest`, m.
+    #[must_use]
+    pub fn with_cells_within(&self, plan: &Plan, area: Rectangle, longest: f64) -> Self {
+        let (columns, rows) = has_solid(plan);
+        let cut = |lines: &Lines, has_solid: &[bool], span: Span| {
+            let pieces = |ends: &[f64], interval: usize| {
+                let is_seen = has_solid[interval] && ends[1] > span.from && ends[0] < span.to;
+                if is_seen { (((ends[1] - ends[0]) / longest).ceil() as usize).clamp(1, 200) } else { 1 }
+            };
+            let pieces: Vec<usize> =
+                lines.positions.windows(2).zip(&lines.plan_interval).map(|(ends, interval)| pieces(ends, *interval)).collect();
+            lines.split(&pieces)
+        };
+        Self { x: cut(&self.x, &columns, area.x), y: cut(&self.y, &rows, area.y) }
     }
 
     /// Every column and row of cells halved, unless there is no solid in it.

@@ -18,6 +18,7 @@ use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Field, Network};
+use crate::geometry::Rectangle;
 use crate::grid::lines::Fineness;
 use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
@@ -75,6 +76,54 @@ pub struct Outcome {
     pub is_limited: bool,
     /// What a finer grid would give; none where the grid was given or the finer one would be too large.
     pub evidence: Option<Evidence>,
+}
+
+/// Temperatures for drawing, on a grid of their own, °C.
+#[derive(Clone, Debug)]
+pub struct Fields {
+    /// The grid.
+    pub grid: Grid,
+    /// With the surface resistances for heat loss.
+    pub heat_loss: Vec<f64>,
+    /// With those for condensation, if the case has a condensation block.
+    pub condensation: Option<Vec<f64>>,
+}
+
+impl Outcome {
+    /// The fields with cells no longer than `longest` (m) within an area, solved anew. They are the fields of the results where these
+    /// are fine enough or the finer grid would be large.
+    pub fn fields_within(&self, area: Rectangle, longest: f64) -> Fields {
+        const MOST_VERTICES_TO_DRAW: usize = 300_000;
+        let finer = self.grid.with_cells_within(&self.plan, area, longest);
+        if finer.vertices() > self.grid.vertices() && finer.vertices() <= MOST_VERTICES_TO_DRAW {
+            let temperatures = Temperatures::of(&self.case).of_environment;
+            let solve = |surfaces: &Surfaces, solved: &Solved| -> Result<Vec<f64>, SolveError> {
+                let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, &finer))?;
+                let start = interpolate(&self.grid, &finer, &solved.field.temperature);
+                Ok(conduction.solve_to(&temperatures, Some(&start), ON_THE_WAY)?.temperature)
+            };
+            let condensation = self.condensation.as_ref().map(|solved| {
+                let surfaces = Surfaces::of(&self.case, &self.plan, Purpose::Condensation);
+                solve(&surfaces, solved)
+            });
+            if let (Ok(heat_loss), Ok(condensation)) = (solve(&self.surfaces, &self.heat_loss), condensation.transpose()) {
+                return Fields { grid: finer, heat_loss, condensation };
+            }
+        }
+        Fields {
+            grid: self.grid.clone(),
+            heat_loss: self.heat_loss.field.temperature.clone(),
+            condensation: self.condensation.as_ref().map(|solved| solved.field.temperature.clone()),
+        }
+    }
+
+    /// What each cell adds to the width of the bracket of L2D, W/(m·K), row by row.
+    pub fn mismatch_by_cell(&self) -> Vec<f64> {
+        let temperatures = Temperatures::of(&self.case);
+        let sides = psi::sides(&self.case, &temperatures, &mut Vec::new());
+        let evaluation = Evaluation::of(&self.case, &self.plan, &self.grid, &self.heat_loss.conduction.network);
+        Target::of(&temperatures, &sides).mismatch_by_cell(&evaluation, &self.heat_loss)
+    }
 }
 
 /// Equations with their solution at the case's temperatures.
@@ -271,11 +320,7 @@ impl Task {
             let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
             coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len());
             let target = Target::of(&self.temperatures, &self.sides);
-            let fields: Vec<Vec<f64>> = if target.loads.len() == 1 {
-                vec![heat_loss.field.temperature.clone()]
-            } else {
-                target.loads.iter().map(|load| heat_loss.combined(load)).collect()
-            };
+            let fields = target.fields(&heat_loss);
             if self.temperatures.distinct() == 2 || target.loads.len() == 2 {
                 l2d = Some(target.assess(&evaluation, &fields).0);
             }

@@ -1,5 +1,6 @@
 //! From the accuracy wanted to the grid: solve, see where the bracket is wide, cut there, solve again.
 
+use super::Solved;
 use super::coupling::Temperatures;
 use crate::bounds::{Bracket, Evaluation, pair};
 use crate::case::{Case, Diagnostic, Rejected};
@@ -62,6 +63,28 @@ impl Target {
             _ => vec![all.clone()],
         };
         Self { loads }
+    }
+
+    /// The fields that it takes, from solutions at the case's temperatures.
+    pub fn fields(&self, solved: &Solved) -> Vec<Vec<f64>> {
+        match self.loads.as_slice() {
+            [_] => vec![solved.field.temperature.clone()],
+            loads => loads.iter().map(|load| solved.combined(load)).collect(),
+        }
+    }
+
+    /// What each cell adds to the width of the bracket, W/(m·K), row by row.
+    pub fn mismatch_by_cell(&self, evaluation: &Evaluation<'_>, solved: &Solved) -> Vec<f64> {
+        let mut sum: Vec<f64> = Vec::new();
+        for (field, load) in self.fields(solved).iter().zip(&self.loads) {
+            let highest = load.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            let lowest = load.iter().copied().fold(f64::INFINITY, f64::min);
+            let factor = 1.0 / ((highest - lowest).powi(2) * self.loads.len() as f64);
+            let cells = evaluation.mismatch_by_cell(field, load);
+            sum.resize(cells.len(), 0.0);
+            sum.iter_mut().zip(cells).for_each(|(sum, cell)| *sum += factor * cell);
+        }
+        sum
     }
 
     /// The bracket, and the mismatch of columns and rows in the unit of its width, W/(m·K).
