@@ -57,7 +57,10 @@ fn solve_prints_the_subtraction_and_writes_everything() {
         .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
         .collect();
     files.sort();
-    assert_eq!(files, ["plan.png", "profile.csv", "results.json", "summary.txt", "temperature-factor.png", "temperature.png"]);
+    assert_eq!(
+        files,
+        ["grid.png", "plan.png", "profile.csv", "results.json", "summary.txt", "temperature-factor.png", "temperature.png"]
+    );
 }
 
 #[test]

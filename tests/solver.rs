@@ -9,6 +9,7 @@ use coldseam::grid::lines::Fineness;
 use coldseam::multigrid::{Hierarchy, Operator, Parameters, SolveError, solve};
 use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
+use coldseam::result::{Demand, compute_to};
 use coldseam::validation;
 
 mod common;
@@ -113,4 +114,14 @@ fn failures_say_what_they_are() {
         }
         other => panic!("{other:?}"),
     }
+}
+
+/// Cells of a micrometre beside long ones of a good conductor are too much for the cycle in single precision; double takes over.
+#[test]
+fn very_thin_cells_are_solved_all_the_same() {
+    let demand = Demand { half_width: 1e-5, factor_error: f64::INFINITY, ..Demand::default() };
+    let outcome = compute_to(common::shipped("window-sill-metal", &[]), &demand).unwrap();
+    let thinnest = outcome.grid.x.positions.windows(2).map(|ends| ends[1] - ends[0]).fold(f64::INFINITY, f64::min);
+    assert!(thinnest < 1e-5, "{thinnest}");
+    assert!(outcome.l2d.unwrap().half_width() <= 1e-5 && !outcome.is_limited);
 }

@@ -15,7 +15,7 @@ use rayon::prelude::*;
 
 use super::cycle::Hierarchy;
 use super::layout::Layout;
-use super::level::Real;
+use super::level::{NotPositiveDefinite, Real};
 use super::operator::{Operator, product, sum_rows};
 
 /// What the solver is asked for.
@@ -76,11 +76,32 @@ const ROUNDING: f64 = 4.0;
 /// The residual at which x is good enough to tell the rounding floor.
 const NEARLY: f64 = 1e-6;
 
+/// Iterations after which the cycle in single precision has failed; it takes a third of them where it works.
+const MOST_IN_SINGLE: usize = 40;
+
 /// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest operator.
 ///
 /// # Errors
 /// [`SolveError`], with `x` at its last value.
 pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
+    let most_iterations = parameters.most_iterations.min(MOST_IN_SINGLE);
+    let single = iterate(hierarchy, b, x, Parameters { most_iterations, ..parameters });
+    if single.is_ok() || parameters.most_iterations <= MOST_IN_SINGLE {
+        return single;
+    }
+    // Very thin cells beside long ones can be too much for single precision; the cycle in double precision takes over.
+    if x.iter().any(|value| !value.is_finite()) {
+        x.fill(0.0);
+    }
+    let double =
+        Hierarchy::<f64>::of(hierarchy.finest().clone()).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
+    let mut info = iterate(&double, b, x, parameters)?;
+    info.iterations += most_iterations;
+    Ok(info)
+}
+
+/// The same with one hierarchy.
+fn iterate<R: Real>(hierarchy: &Hierarchy<R>, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
     let operator = hierarchy.finest();
     let layout = &operator.layout;
     let mut r = b.to_vec();
@@ -125,7 +146,7 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
             update(layout, &mut p, |start, p| {
                 let z = &z[start..start + p.len()];
                 for k in 0..p.len() {
-                    p[k] = scale * f64::from(z[k]) + turn * p[k];
+                    p[k] = scale * z[k].into() + turn * p[k];
                 }
                 0.0
             });
@@ -177,11 +198,11 @@ fn update(layout: &Layout, target: &mut [f64], work: impl Fn(usize, &mut [f64]) 
 }
 
 /// Rounds the entries times `factor` to the precision of the cycle.
-fn round(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [Real]) {
+fn round<R: Real>(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [R]) {
     let s = layout.stride;
-    let row = |(target, source): (&mut [Real], &[f64])| {
+    let row = |(target, source): (&mut [R], &[f64])| {
         for (target, source) in target.iter_mut().zip(source) {
-            *target = (source * factor) as Real;
+            *target = R::of(source * factor);
         }
     };
     if layout.is_shared() {

@@ -20,37 +20,37 @@ const VISITS: usize = 2;
 
 /// The operator on all grids, ready to precondition.
 #[derive(Clone, Debug)]
-pub struct Hierarchy {
+pub struct Hierarchy<R = f32> {
     finest: Operator,
-    levels: Vec<Level>,
-    transfers: Vec<Transfer>,
+    levels: Vec<Level<R>>,
+    transfers: Vec<Transfer<R>>,
     coarsest_layout: Layout,
     coarsest: Cholesky<f64, Dyn>,
 }
 
 /// Arrays for one cycle, one set a level.
-pub struct Workspace {
+pub struct Workspace<R> {
     /// The solution on each level.
-    x: Vec<Vec<Real>>,
+    x: Vec<Vec<R>>,
     /// The right-hand side on each level.
-    b: Vec<Vec<Real>>,
+    b: Vec<Vec<R>>,
     /// The residual on the even columns of each level.
-    residual: Vec<Vec<Real>>,
+    residual: Vec<Vec<R>>,
 }
 
-impl Workspace {
+impl<R> Workspace<R> {
     /// The finest right-hand side, to be filled before a cycle.
-    pub fn right_hand_side(&mut self) -> &mut [Real] {
+    pub fn right_hand_side(&mut self) -> &mut [R] {
         &mut self.b[0]
     }
 
     /// The finest solution, the result of a cycle.
-    pub fn solution(&self) -> &[Real] {
+    pub fn solution(&self) -> &[R] {
         &self.x[0]
     }
 }
 
-impl Hierarchy {
+impl<R: Real> Hierarchy<R> {
     /// Builds all levels below the finest, whose rows' spans must be set.
     ///
     /// # Errors
@@ -89,20 +89,23 @@ impl Hierarchy {
     }
 
     /// Arrays for [`Self::cycle`].
-    pub fn workspace(&self) -> Workspace {
-        let arrays = || (0..self.depth()).map(|depth| vec![0.0; self.layout(depth).size()]).collect();
-        let residual =
-            self.transfers.iter().zip(&self.levels).map(|(transfer, level)| vec![0.0; transfer.even_columns * level.layout.rows]);
+    pub fn workspace(&self) -> Workspace<R> {
+        let arrays = || (0..self.depth()).map(|depth| vec![R::default(); self.layout(depth).size()]).collect();
+        let residual = self
+            .transfers
+            .iter()
+            .zip(&self.levels)
+            .map(|(transfer, level)| vec![R::default(); transfer.even_columns * level.layout.rows]);
         Workspace { x: arrays(), b: arrays(), residual: residual.collect() }
     }
 
     /// One cycle from zero for A·x = b with the workspace's finest b: the preconditioner, symmetric and positive definite.
-    pub fn cycle(&self, workspace: &mut Workspace) {
+    pub fn cycle(&self, workspace: &mut Workspace<R>) {
         self.descend(0, true, workspace);
     }
 
     /// One cycle on a level and all below, improving x[depth].
-    fn descend(&self, depth: usize, from_zero: bool, workspace: &mut Workspace) {
+    fn descend(&self, depth: usize, from_zero: bool, workspace: &mut Workspace<R>) {
         if depth == self.levels.len() {
             self.solve_coarsest(&workspace.b[depth], &mut workspace.x[depth]);
             return;
@@ -130,13 +133,13 @@ impl Hierarchy {
         rows(level, x, b, Parity::Even, false);
     }
 
-    fn solve_coarsest(&self, b: &[Real], x: &mut [Real]) {
+    fn solve_coarsest(&self, b: &[R], x: &mut [R]) {
         let layout = &self.coarsest_layout;
         let places = || (0..layout.rows).flat_map(move |j| (0..layout.columns).map(move |i| layout.at(i, j)));
-        let mut solution = DVector::from_iterator(layout.vertices(), places().map(|place| f64::from(b[place])));
+        let mut solution = DVector::from_iterator(layout.vertices(), places().map(|place| b[place].into()));
         self.coarsest.solve_mut(&mut solution);
         for (place, value) in places().zip(solution.iter()) {
-            x[place] = *value as Real;
+            x[place] = R::of(*value);
         }
     }
 }
@@ -171,15 +174,15 @@ fn dense(operator: &Operator) -> DMatrix<f64> {
 ///
 /// It is summed from differences of x, as heat flows: r = b − slack·x + Σ a·(x_neighbour − x). For the smooth x of fine grids both the
 /// product c·x and the sum over the neighbours are far larger than r, and their rounding would drown it.
-fn residual_on_even_columns(level: &Level, transfer: &Transfer, x: &[Real], b: &[Real], residual: &mut [Real]) {
+fn residual_on_even_columns<R: Real>(level: &Level<R>, transfer: &Transfer<R>, x: &[R], b: &[R], residual: &mut [R]) {
     each_piece(residual, transfer.even_columns, level.layout.is_shared(), |j, target| residual_of_row(level, x, b, j, target));
 }
 
-fn residual_of_row(level: &Level, x: &[Real], b: &[Real], j: usize, target: &mut [Real]) {
+fn residual_of_row<R: Real>(level: &Level<R>, x: &[R], b: &[R], j: usize, target: &mut [R]) {
     let layout = &level.layout;
     let s = layout.stride;
     let (from, to) = layout.spans[j].even;
-    target.fill(0.0);
+    target.fill(R::default());
     if from >= to {
         return;
     }
@@ -209,14 +212,14 @@ fn residual_of_row(level: &Level, x: &[Real], b: &[Real], j: usize, target: &mut
 }
 
 /// Pᵀ on the even columns.
-fn restrict(transfer: &Transfer, fine_rows: usize, residual: &[Real], coarse: &Layout, b: &mut [Real]) {
+fn restrict<R: Real>(transfer: &Transfer<R>, fine_rows: usize, residual: &[R], coarse: &Layout, b: &mut [R]) {
     let n = transfer.even_columns;
-    let row = |jc: usize, target: &mut [Real]| {
+    let row = |jc: usize, target: &mut [R]| {
         let fine = |j: usize| &residual[j * n..(j + 1) * n];
         let j = if transfer.along_y { 2 * jc } else { jc };
         let own = fine(j);
         // The neighbouring rows with their weights towards this coarse row.
-        let none: &[Real] = &[];
+        let none: &[R] = &[];
         let (below, below_weight) =
             if transfer.along_y && j > 0 { (fine(j - 1), &transfer.from_above[(jc - 1) * n..jc * n]) } else { (none, none) };
         let (above, above_weight) = if transfer.along_y && j + 1 < fine_rows {
@@ -227,10 +230,10 @@ fn restrict(transfer: &Transfer, fine_rows: usize, residual: &[Real], coarse: &L
         for k in 0..n {
             let mut sum = own[k];
             if let (Some(value), Some(weight)) = (below.get(k), below_weight.get(k)) {
-                sum += value * weight;
+                sum += *value * *weight;
             }
             if let (Some(value), Some(weight)) = (above.get(k), above_weight.get(k)) {
-                sum += value * weight;
+                sum += *value * *weight;
             }
             target[coarse_place(transfer, coarse, k)] = sum;
         }
@@ -240,7 +243,7 @@ fn restrict(transfer: &Transfer, fine_rows: usize, residual: &[Real], coarse: &L
 
 /// The place within its row of the coarse vertex that the k-th even fine column becomes.
 #[inline(always)]
-fn coarse_place(transfer: &Transfer, coarse: &Layout, k: usize) -> usize {
+fn coarse_place<R>(transfer: &Transfer<R>, coarse: &Layout, k: usize) -> usize {
     if !transfer.along_x {
         1 + k
     } else if k.is_multiple_of(2) {
@@ -251,9 +254,9 @@ fn coarse_place(transfer: &Transfer, coarse: &Layout, k: usize) -> usize {
 }
 
 /// Adds the interpolated coarse correction to the even columns; the odd ones are solved anew next.
-fn correct_even_columns(transfer: &Transfer, coarse: &Layout, correction: &[Real], fine: &Layout, x: &mut [Real]) {
+fn correct_even_columns<R: Real>(transfer: &Transfer<R>, coarse: &Layout, correction: &[R], fine: &Layout, x: &mut [R]) {
     let n = transfer.even_columns;
-    let row = |j: usize, target: &mut [Real]| {
+    let row = |j: usize, target: &mut [R]| {
         let (from, to) = fine.spans[j].even;
         let target = &mut target[1..=n];
         if !transfer.along_y || j.is_multiple_of(2) {

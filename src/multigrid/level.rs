@@ -3,13 +3,44 @@
 //! Single precision halves the memory that the cycle moves, and the cycle does nothing but move memory. Conjugate gradients around
 //! it compute in double precision, so the accuracy of the solution does not suffer.
 
+use std::ops::{Add, AddAssign, Mul, Sub};
+
 use super::interpolation::Interpolation;
 use super::layout::Layout;
 use super::operator::Operator;
 use super::sharing::each_piece;
 
-/// The precision of the cycle.
-pub type Real = f32;
+/// The precision of the cycle: single, or double where single is not enough.
+pub trait Real:
+    Copy
+    + Default
+    + Send
+    + Sync
+    + PartialOrd
+    + AddAssign
+    + Add<Output = Self>
+    + Sub<Output = Self>
+    + Mul<Output = Self>
+    + Into<f64>
+    + 'static
+{
+    /// The nearest number.
+    fn of(value: f64) -> Self;
+}
+
+impl Real for f32 {
+    #[inline(always)]
+    fn of(value: f64) -> Self {
+        value as Self
+    }
+}
+
+impl Real for f64 {
+    #[inline(always)]
+    fn of(value: f64) -> Self {
+        value
+    }
+}
 
 /// A pivot that is not positive: the operator is not positive definite.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,26 +48,26 @@ pub struct NotPositiveDefinite;
 
 /// One grid of the hierarchy.
 #[derive(Clone, Debug)]
-pub struct Level {
+pub struct Level<R> {
     /// The arrangement of its arrays.
     pub layout: Layout,
     /// What the diagonal exceeds the magnitudes of its row by. Rounding the diagonal itself would swamp it.
-    pub slack: Vec<Real>,
+    pub slack: Vec<R>,
     /// Magnitude towards the east.
-    pub east: Vec<Real>,
+    pub east: Vec<R>,
     /// Magnitude towards the north.
-    pub north: Vec<Real>,
+    pub north: Vec<R>,
     /// Magnitude towards the north-east; empty on a five-point level.
-    pub north_east: Vec<Real>,
+    pub north_east: Vec<R>,
     /// Magnitude towards the north-west; empty on a five-point level.
-    pub north_west: Vec<Real>,
+    pub north_west: Vec<R>,
     /// 1/pivot of the Cholesky factors of all rows; 0 where there is no unknown.
-    pub row_factor: Vec<Real>,
+    pub row_factor: Vec<R>,
     /// 1/pivot of the Cholesky factors of all columns; 0 where there is no unknown.
-    pub column_factor: Vec<Real>,
+    pub column_factor: Vec<R>,
 }
 
-impl Level {
+impl<R: Real> Level<R> {
     /// Factors all rows and columns as tridiagonal matrices, d₁ = c₁, dₖ = cₖ − oₖ₋₁²/dₖ₋₁ with o the entries along the line, and
     /// rounds everything.
     ///
@@ -47,11 +78,11 @@ impl Level {
         let row_factor = row_factors(operator);
         let column_factor = column_factors(operator);
         // Pivots that are not positive give factors that are negative, infinite or not a number.
-        let is_sound = |factors: &[Real]| factors.iter().all(|factor| (0.0..Real::INFINITY).contains(factor));
+        let is_sound = |factors: &[R]| factors.iter().all(|factor| (0.0..f64::INFINITY).contains(&(*factor).into()));
         if !is_sound(&row_factor) || !is_sound(&column_factor) {
             return Err(NotPositiveDefinite);
         }
-        let round = |values: &[f64]| values.iter().map(|value| *value as Real).collect::<Vec<_>>();
+        let round = |values: &[f64]| values.iter().map(|value| R::of(*value)).collect::<Vec<_>>();
         Ok(Self {
             slack: slacks(operator),
             east: round(&operator.east),
@@ -71,14 +102,14 @@ impl Level {
 }
 
 /// The slack of every row, from entries in double precision.
-fn slacks(operator: &Operator) -> Vec<Real> {
+fn slacks<R: Real>(operator: &Operator) -> Vec<R> {
     let layout = &operator.layout;
     let s = layout.stride;
-    let mut slacks = vec![0.0; layout.size()];
-    let row = |j: usize, target: &mut [Real]| {
+    let mut slacks = vec![R::default(); layout.size()];
+    let row = |j: usize, target: &mut [R]| {
         for i in 0..layout.columns {
             let row = operator.row(i, j);
-            target[layout.at(i, j) - (j + 1) * s] = (row.center - row.total()) as Real;
+            target[layout.at(i, j) - (j + 1) * s] = R::of(row.center - row.total());
         }
     };
     each_piece(layout.rows_of(&mut slacks), s, layout.is_shared(), row);
@@ -89,11 +120,11 @@ fn slacks(operator: &Operator) -> Vec<Real> {
 const ROWS_TOGETHER: usize = 8;
 
 /// 1/pivot along every row; 0 where there is no unknown.
-fn row_factors(operator: &Operator) -> Vec<Real> {
+fn row_factors<R: Real>(operator: &Operator) -> Vec<R> {
     let layout = &operator.layout;
     let (s, half) = (layout.stride, layout.half);
-    let mut factors = vec![0.0; layout.size()];
-    let factor = |number: usize, target: &mut [Real]| {
+    let mut factors = vec![R::default(); layout.size()];
+    let factor = |number: usize, target: &mut [R]| {
         let count = target.len() / s;
         let start = (number * ROWS_TOGETHER + 1) * s;
         let mut inverse = [0.0; ROWS_TOGETHER];
@@ -105,12 +136,12 @@ fn row_factors(operator: &Operator) -> Vec<Real> {
             for (line, inverse) in inverse.iter_mut().enumerate().take(count) {
                 let (even, odd) = (start + line * s + k, start + line * s + half + k);
                 *inverse = pivot(operator.center[even], operator.east[odd - 1], *inverse);
-                target[line * s + k] = *inverse as Real;
+                target[line * s + k] = R::of(*inverse);
             }
             for (line, inverse) in inverse.iter_mut().enumerate().take(count) {
                 let (even, odd) = (start + line * s + k, start + line * s + half + k);
                 *inverse = pivot(operator.center[odd], operator.east[even], *inverse);
-                target[line * s + half + k] = *inverse as Real;
+                target[line * s + half + k] = R::of(*inverse);
             }
         }
     };
@@ -119,9 +150,9 @@ fn row_factors(operator: &Operator) -> Vec<Real> {
 }
 
 /// 1/pivot along every column, all columns side by side; 0 where there is no unknown.
-fn column_factors(operator: &Operator) -> Vec<Real> {
+fn column_factors<R: Real>(operator: &Operator) -> Vec<R> {
     let s = operator.layout.stride;
-    let mut factors = vec![0.0; operator.layout.size()];
+    let mut factors = vec![R::default(); operator.layout.size()];
     let mut inverse = vec![0.0; s];
     for (number, target) in factors.chunks_mut(s).enumerate().skip(1).take(operator.layout.rows) {
         let start = number * s;
@@ -129,7 +160,7 @@ fn column_factors(operator: &Operator) -> Vec<Real> {
         for k in 0..s {
             let pivot = center[k] - entry[k] * entry[k] * inverse[k];
             inverse[k] = if center[k] == 0.0 { 0.0 } else { 1.0 / pivot };
-            target[k] = inverse[k] as Real;
+            target[k] = R::of(inverse[k]);
         }
     }
     factors
@@ -137,7 +168,7 @@ fn column_factors(operator: &Operator) -> Vec<Real> {
 
 /// The transfer between a level and the next coarser one, on even columns alone (see the [module](super) on why).
 #[derive(Clone, Debug)]
-pub struct Transfer {
+pub struct Transfer<R> {
     /// Whether x is coarsened.
     pub along_x: bool,
     /// Whether y is coarsened.
@@ -145,12 +176,12 @@ pub struct Transfer {
     /// Even columns of the fine grid.
     pub even_columns: usize,
     /// For fine (2k, 2J+1), at `J · even_columns + k`: the weight of the coarse row J.
-    pub from_below: Vec<Real>,
+    pub from_below: Vec<R>,
     /// The weight of the coarse row J + 1.
-    pub from_above: Vec<Real>,
+    pub from_above: Vec<R>,
 }
 
-impl Transfer {
+impl<R: Real> Transfer<R> {
     /// Takes what the cycle needs from the full interpolation.
     pub fn of(fine: &Operator, weights: &Interpolation) -> Self {
         let even_columns = fine.layout.columns.div_ceil(2);
@@ -160,7 +191,7 @@ impl Transfer {
             let rows = if weights.along_y { weights.rows } else { 0 };
             (0..rows)
                 .flat_map(|jc| (0..even_columns).map(move |k| (k * step, jc)))
-                .map(|(ic, jc)| weights.between_rows(ic, jc)[side] as Real)
+                .map(|(ic, jc)| R::of(weights.between_rows(ic, jc)[side]))
                 .collect()
         };
         Self { along_x: weights.along_x, along_y: weights.along_y, even_columns, from_below: pick(0), from_above: pick(1) }

@@ -11,7 +11,7 @@
 //!   no obstacle.
 //! - **Coarse operators** ([`galerkin`]): PᵀAP, nine-point and symmetric again, down to a grid small enough for a dense Cholesky
 //!   factorisation.
-//! - **Cycle** ([`cycle`]) in single precision and **conjugate gradients** ([`conjugate_gradients`]) in double precision around it.
+//! - **Cycle** ([`cycle`]) in single precision (in double where that fails) and **conjugate gradients** ([`conjugate_gradients`]) in double precision around it.
 //!
 //! # What the zebra order saves
 //!

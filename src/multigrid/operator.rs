@@ -136,16 +136,13 @@ fn apply_half(
 }
 
 /// The scalar product, summed in four interleaved parts: always in the same order, but without waiting for each addition.
-pub fn product<A: Copy, B: Copy>(a: &[A], b: &[B]) -> f64
-where
-    f64: From<A> + From<B>,
-{
+pub fn product<A: Copy + Into<f64>, B: Copy + Into<f64>>(a: &[A], b: &[B]) -> f64 {
     let mut parts = [0.0; 4];
     let (a_chunks, b_chunks) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(a, b)| f64::from(*a) * f64::from(*b)).sum();
+    let rest: f64 = a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(a, b)| (*a).into() * (*b).into()).sum();
     for (a, b) in a_chunks.zip(b_chunks) {
         for part in 0..4 {
-            parts[part] += f64::from(a[part]) * f64::from(b[part]);
+            parts[part] += a[part].into() * b[part].into();
         }
     }
     (parts[0] + parts[1]) + (parts[2] + parts[3]) + rest

@@ -28,7 +28,7 @@ pub enum Parity {
 }
 
 /// Solves all rows of one parity. `from_zero` says that the other rows are zero, whatever the array holds there.
-pub fn rows(level: &Level, x: &mut [Real], b: &[Real], parity: Parity, from_zero: bool) {
+pub fn rows<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, from_zero: bool) {
     let sheet = Sheet::new(x);
     let lines: Vec<usize> = (usize::from(parity == Parity::Odd)..level.layout.rows).step_by(2).collect();
     let solve = |lines: &[usize]| {
@@ -43,7 +43,7 @@ pub fn rows(level: &Level, x: &mut [Real], b: &[Real], parity: Parity, from_zero
 }
 
 /// Solves all columns of one parity.
-pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
+pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity) {
     let sheet = Sheet::new(x);
     let count = match parity {
         Parity::Even => level.layout.columns.div_ceil(2),
@@ -69,7 +69,7 @@ pub fn columns(level: &Level, x: &mut [Real], b: &[Real], parity: Parity) {
 ///
 /// # Safety
 /// Row j is the caller's to write; rows j − 1 and j + 1 must not be written meanwhile.
-unsafe fn right_hand_side_of_row<'a>(level: &'a Level, x: Sheet<'a>, b: &'a [Real], j: usize, from_zero: bool) {
+unsafe fn right_hand_side_of_row<'a, R: Real>(level: &'a Level<R>, x: Sheet<'a, R>, b: &'a [R], j: usize, from_zero: bool) {
     let layout = &level.layout;
     let span = layout.spans[j];
     for (parity, (from, to)) in [(Parity::Even, span.even), (Parity::Odd, span.odd)] {
@@ -107,7 +107,7 @@ unsafe fn right_hand_side_of_row<'a>(level: &'a Level, x: Sheet<'a>, b: &'a [Rea
 
 /// The places west and east of `start`, which has the given parity.
 #[inline(always)]
-fn sides(level: &Level, parity: Parity, start: usize) -> (usize, usize) {
+fn sides<R: Real>(level: &Level<R>, parity: Parity, start: usize) -> (usize, usize) {
     let half = level.layout.half;
     match parity {
         Parity::Even => (start + half - 1, start + half),
@@ -117,7 +117,7 @@ fn sides(level: &Level, parity: Parity, start: usize) -> (usize, usize) {
 
 /// # Safety
 /// The rows `lines` are the caller's to write; the rows between them must not be written meanwhile.
-unsafe fn solve_rows(level: &Level, x: Sheet<'_>, b: &[Real], lines: &[usize], from_zero: bool) {
+unsafe fn solve_rows<R: Real>(level: &Level<R>, x: Sheet<'_, R>, b: &[R], lines: &[usize], from_zero: bool) {
     for &j in lines {
         // SAFETY: as the caller promises.
         unsafe { right_hand_side_of_row(level, x, b, j, from_zero) };
@@ -138,7 +138,7 @@ unsafe fn solve_rows(level: &Level, x: Sheet<'_>, b: &[Real], lines: &[usize], f
 ///
 /// # Safety
 /// The rows are the caller's.
-unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: [usize; N]) {
+unsafe fn solve_row_systems<R: Real, const N: usize>(level: &Level<R>, x: Sheet<'_, R>, lines: [usize; N]) {
     let layout = &level.layout;
     let spans = lines.map(|j| layout.spans[j]);
     let used = |span: &RowSpan| span.even.0 < span.even.1 || span.odd.0 < span.odd.1;
@@ -154,7 +154,7 @@ unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: 
     unsafe {
         let east = |place: usize| *level.east.get_unchecked(place);
         let factor = |place: usize| *level.row_factor.get_unchecked(place);
-        let mut y: [Real; N] = [0.0; N];
+        let mut y = [R::default(); N];
         for k in from..to {
             for line in 0..N {
                 let here = starts[line] + k;
@@ -167,7 +167,7 @@ unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: 
                 x.set(here + half, y[line]);
             }
         }
-        let mut y: [Real; N] = [0.0; N];
+        let mut y = [R::default(); N];
         for k in (from..to).rev() {
             for line in 0..N {
                 let here = starts[line] + k + half;
@@ -187,7 +187,7 @@ unsafe fn solve_row_systems<const N: usize>(level: &Level, x: Sheet<'_>, lines: 
 ///
 /// # Safety
 /// These columns are the caller's to write; columns of the other parity must not be written meanwhile.
-unsafe fn solve_columns<'a>(level: &'a Level, x: Sheet<'a>, b: &'a [Real], parity: Parity, range: (usize, usize)) {
+unsafe fn solve_columns<'a, R: Real>(level: &'a Level<R>, x: Sheet<'a, R>, b: &'a [R], parity: Parity, range: (usize, usize)) {
     let layout = &level.layout;
     let s = layout.stride;
     let part = |j: usize| {
