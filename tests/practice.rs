@@ -78,3 +78,16 @@ fn the_plinth_uses_the_floor_formula_within_its_range() {
     let parameter = |name: &str| case.parameters.iter().find(|(known, _)| known == name).unwrap().1;
     assert!(parameter("d_t") >= 2.0 * parameter("half_width") / 1e3);
 }
+
+/// Where the ground of the plinth is cut off too near, or a wall, the result says so (rule of ISO 10211:2017, from memory).
+#[test]
+fn short_cut_off_planes_are_remarked() {
+    let notes = solve_shipped("plinth", &[]).notes;
+    assert!(notes.is_empty(), "{notes:?}");
+    let text = coldseam::shipped::find("plinth").unwrap().text.replace("20000", "5000");
+    assert_ne!(text, coldseam::shipped::find("plinth").unwrap().text);
+    let notes = common::solve_text(&text).notes;
+    assert_eq!(notes.iter().filter(|note| note.contains("the ground reaches")).count(), 2, "{notes:?}");
+    let notes = solve_shipped("window-sill", &["insulation=300"]).notes;
+    assert!(notes.iter().any(|note| note.contains("the cut-off plane of wall lies 1200 mm from the junction")), "{notes:?}");
+}

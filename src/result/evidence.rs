@@ -5,7 +5,8 @@
 
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
-use crate::case::Case;
+use crate::case::{Case, Cut, Role};
+use crate::plan::{Filling, Plan};
 
 /// The result on the grid and on one with cells half as wide and half as high.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +20,18 @@ pub struct Evidence {
 }
 
 impl Evidence {
+    /// A remark if the standard's limits on the subdivision are not kept.
+    pub fn note(&self) -> Option<String> {
+        let change = self.heat_flow_change();
+        let largest = self.factors.iter().map(|factor| (factor.values[0] - factor.values[1]).abs()).fold(0.0, f64::max);
+        (change > 0.01 || largest > 0.005).then(|| {
+            format!(
+                "halving the cells changes the heat flow by {:.1} % and f_Rsi by {largest:.4}; ISO 10211 allows 1 % and 0.005",
+                change * 100.0
+            )
+        })
+    }
+
     /// Relative change of the heat flow.
     pub fn heat_flow_change(&self) -> f64 {
         let [own, finer] = self.heat_flow;
@@ -83,4 +96,45 @@ pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
         }
     }
     notes
+}
+
+/// How far the ground must reach beyond the building and below it, in widths of the floor as modelled: 2.5 times the whole floor's
+/// width b, of which a model shows half (ISO 10211:2017, table 1; from memory).
+const GROUND: f64 = 5.0;
+
+/// A remark where a vertical section rests on ground that ends too near. Ground is taken to be what fills the whole lower border.
+pub fn ground_notes(case: &Case, plan: &Plan) -> Vec<String> {
+    let rests_on_ground = case.cut == Cut::Vertical && (0..plan.columns()).all(|i| plan.at(i, 0).is_solid());
+    if !rests_on_ground {
+        return Vec::new();
+    }
+    let (mut floor, mut beside, mut surface) = (0.0, 0.0, f64::NEG_INFINITY);
+    for i in 0..plan.columns() {
+        let width = plan.xs[i + 1] - plan.xs[i];
+        let Some(top) = (0..plan.rows()).find(|j| !plan.at(i, *j).is_solid()) else { continue };
+        match plan.at(i, top) {
+            Filling::Space(environment) if case.environments[environment].role == Role::Internal => floor += width,
+            Filling::Space(environment) if case.environments[environment].role == Role::External => {
+                beside += width;
+                surface = surface.max(plan.ys[top]);
+            }
+            _ => {}
+        }
+    }
+    if floor == 0.0 || beside == 0.0 {
+        return Vec::new();
+    }
+    let wanted = GROUND * floor;
+    let parts = [("beside the building", beside), ("below its surface", surface - plan.ys[0])];
+    let short = parts.into_iter().filter(|(_, reach)| *reach < wanted - 1e-3);
+    short
+        .map(|(place, reach)| {
+            format!(
+                "the ground reaches {:.0} mm {place}; ISO 10211 asks for 2.5 times the width of the floor, {wanted:.0} mm for the {:.0} mm modelled as half of it",
+                reach * 1e3,
+                floor * 1e3,
+                wanted = wanted * 1e3
+            )
+        })
+        .collect()
 }

@@ -389,7 +389,9 @@ impl Task {
         }
         let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
         let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
-        let notes = evidence::cut_off_notes(&case, &elements);
+        let mut notes = evidence::cut_off_notes(&case, &elements);
+        notes.extend(evidence::ground_notes(&case, &plan));
+        notes.extend(evidence.as_ref().and_then(Evidence::note));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         Outcome {
             psi: l2d.map(|l2d| psi::values(&case, &elements, l2d)).unwrap_or_default(),
