@@ -12,6 +12,7 @@ const PICTURES: &[(&str, &str)] = &[
     ("window-sill-metal", "temperature-factor"),
     ("plinth", "temperature"),
     ("balcony-slab", "plan"),
+    ("window-sill-metal", "grid"),
 ];
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
