@@ -6,7 +6,7 @@ use super::frame::Frame;
 use super::isotherms;
 use super::outline::{draw_grounds, draw_outlines, regions};
 use super::palette::{self, GREY, INK, PAPER, Rgb};
-use super::plan_picture::{captions, coldest_places, environment_names, scale_bar_is_taken};
+use super::plan_picture::{captions, coldest_places, environment_names, scale_bar_is_taken, source};
 use super::tags::Placed;
 use super::view::{View, round_below};
 use crate::geometry::Rectangle;
@@ -76,16 +76,24 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32) -> Opt
     };
     let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
-    let mut captions = captions(outcome);
+    let estimate = |environment: usize| {
+        let mut factors = outcome.evidence.iter().flat_map(|evidence| &evidence.factors);
+        let error = factors.find(|factor| factor.environment == environment)?.error();
+        // Rounded up, as ± after a rounded number must be.
+        Some(format!(" (± {:.3}, estimated)", ((error + 5e-4) * 1e3).ceil() / 1e3))
+    };
     let places = outcome.factors.iter().filter_map(|factor| {
         let coldest = factor.coldest.as_ref()?;
         let name = &case.environments[factor.environment].name;
         Some(format!(
-            "f_Rsi = {:.3} in {name}: {:.1} °C on {}",
-            coldest.factor, coldest.temperature, case.materials[coldest.material].label
+            "f_Rsi = {:.3}{} in {name}: {:.1} °C on {}",
+            coldest.factor,
+            estimate(factor.environment).unwrap_or_default(),
+            coldest.temperature,
+            case.materials[coldest.material].label
         ))
     });
-    captions[0] = places.collect::<Vec<_>>().join("    ");
+    let captions = [places.collect::<Vec<_>>().join("    "), source(outcome)];
     Some(draw(outcome, width, &heading, &captions, &shown, &["line of equal factor", "inside surface below critical"]))
 }
 

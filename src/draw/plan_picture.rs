@@ -46,8 +46,15 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
     for psi in &outcome.psi {
         results.push(format!("ψ = {} W/(m·K) ({})", psi.bracket, psi.convention.label()));
     }
-    let version = env!("CARGO_PKG_VERSION");
-    vec![results.join("    "), format!("coldseam {version}, case {}", outcome.case.name)]
+    let source = source(outcome);
+    let meaning = "±: guaranteed for this geometry and these conductivities";
+    let last = if outcome.l2d.is_some() { format!("{meaning}    {source}") } else { source };
+    vec![results.join("    "), last]
+}
+
+/// Where a picture comes from.
+pub fn source(outcome: &Outcome) -> String {
+    format!("coldseam {}, case {}", env!("CARGO_PKG_VERSION"), outcome.case.name)
 }
 
 /// So that no label lies under the scale bar.
