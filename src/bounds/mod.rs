@@ -16,10 +16,10 @@
 //! ```
 //!
 //! by Green's theorem. Putting s·q for q and choosing the best s gives E ≥ B²/A. The same with T in place of θ shows that
-//! J(T) − (2B − A) = ∫ |λ∇T + q|²/λ + ∮ ((T − θₑ)/Rs − q_n)²·Rs, a sum of squares over the cells: the [indicator](quarters::Mismatch)
+//! J(T) − (2B − A) = ∫ |λ∇T + q|²/λ + ∮ ((T − θₑ)/Rs − q_n)²·Rs, a sum of squares over the cells: the [indicator](Mismatch)
 //! of where the two disagree (Prager and Synge, Quart. Appl. Math. 5 (1947) 241–269).
 //!
-//! **The flux** comes from the scheme, whose flows balance on every control volume ([`quarters`]). An imbalance that the solver has
+//! **The flux** comes from the scheme, whose flows balance on every control volume (`quarters.rs`). An imbalance that the solver has
 //! left is a source d there; it adds 2∫ θ·d to the right-hand side, and since θ, counted from the middle of the range of θₑ, is
 //! never larger than half that range Δ, B − (Δ/2)·∫|d| takes the place of B. So the bounds hold for unfinished solutions too.
 //!

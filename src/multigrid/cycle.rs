@@ -1,6 +1,9 @@
 //! The hierarchy of grids and the cycle over it.
 
+use std::f64::consts::FRAC_1_SQRT_2;
+
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+use rayon::prelude::*;
 
 use super::galerkin::coarse_operator;
 use super::interpolation::Interpolation;
@@ -14,9 +17,10 @@ use super::sharing::{WORTH_SHARING, each_piece};
 const COARSEST: usize = 100;
 /// A direction with fewer lines than this is not coarsened any further.
 const SHORT: usize = 5;
-/// Visits of the next coarser level in one cycle: 2 makes it a W-cycle, which halves the iterations of a V-cycle at half as much work
-/// again, since every level has a quarter of the vertices of the one before.
-const VISITS: usize = 2;
+/// The part of the error that one visit of a coarser level may leave. Two visits, a W-cycle, halve the iterations of a V-cycle at half
+/// as much work again, since every level has a quarter of the vertices of the one before. They are weighted for errors up to this
+/// part: see [`weights_of_visits`].
+const LEFT_BY_A_VISIT: f64 = 0.55;
 
 /// The operator on all grids, ready to precondition.
 #[derive(Clone, Debug)]
@@ -28,6 +32,14 @@ pub struct Hierarchy<R = f32> {
     coarsest: Cholesky<f64, Dyn>,
 }
 
+/// Weights w of the two visits' corrections. A visit turns an error component into its e-th part, 0 ≤ e < 1 as the cycle is symmetric; with
+/// weights, both together leave (1 − w₁·(1 − e))·(1 − w₂·(1 − e)). On 0 ≤ e ≤ ρ that is least as the Chebyshev polynomial of degree 2
+/// (G. H. Golub, R. S. Varga, Numer. Math. 3 (1961) 147–156), whose roots are e = ρ/2·(1 ± 1/√2): for ρ = 0.55 at most 0.08 instead of 0.30. It
+/// stays below 1 for all e, so the preconditioner stays positive definite.
+fn weights_of_visits() -> [f64; 2] {
+    [1.0, -1.0].map(|sign| 1.0 / (1.0 - 0.5 * LEFT_BY_A_VISIT * (1.0 + sign * FRAC_1_SQRT_2)))
+}
+
 /// Arrays for one cycle, one set a level.
 pub struct Workspace<R> {
     /// The solution on each level.
@@ -36,6 +48,8 @@ pub struct Workspace<R> {
     b: Vec<Vec<R>>,
     /// The residual on the even columns of each level.
     residual: Vec<Vec<R>>,
+    /// The solution on each level after the first visit.
+    visited: Vec<Vec<R>>,
 }
 
 impl<R> Workspace<R> {
@@ -91,12 +105,16 @@ impl<R: Real> Hierarchy<R> {
     /// Arrays for [`Self::cycle`].
     pub fn workspace(&self) -> Workspace<R> {
         let arrays = || (0..self.depth()).map(|depth| vec![R::default(); self.layout(depth).size()]).collect();
+        // The finest level is visited once, and so is the coarsest, where one visit is exact.
+        let is_visited_twice = |depth: usize| depth > 0 && depth + 1 < self.depth();
+        let visited = (0..self.depth())
+            .map(|depth| vec![R::default(); if is_visited_twice(depth) { self.layout(depth).size() } else { 0 }]);
         let residual = self
             .transfers
             .iter()
             .zip(&self.levels)
             .map(|(transfer, level)| vec![R::default(); transfer.even_columns * level.layout.rows]);
-        Workspace { x: arrays(), b: arrays(), residual: residual.collect() }
+        Workspace { x: arrays(), b: arrays(), residual: residual.collect(), visited: visited.collect() }
     }
 
     /// One cycle from zero for A·x = b with the workspace's finest b: the preconditioner, symmetric and positive definite.
@@ -119,10 +137,24 @@ impl<R: Real> Hierarchy<R> {
         residual_on_even_columns(level, transfer, x, b, &mut workspace.residual[depth]);
         let coarse = self.layout(depth + 1);
         restrict(transfer, level.layout.rows, &workspace.residual[depth], coarse, &mut workspace.b[depth + 1]);
+        self.descend(depth + 1, true, workspace);
         // On the coarsest level the first visit is exact already.
-        let visits = if depth + 1 == self.levels.len() { 1 } else { VISITS };
-        for visit in 0..visits {
-            self.descend(depth + 1, visit == 0, workspace);
+        if depth + 1 < self.levels.len() {
+            let [first, second] = weights_of_visits().map(R::of);
+            let Workspace { x, visited, .. } = workspace;
+            each_pair(coarse, &mut visited[depth + 1], &mut x[depth + 1], |visited, x| {
+                for (x, visited) in x.iter_mut().zip(visited) {
+                    *x = *x * first;
+                    *visited = *x;
+                }
+            });
+            self.descend(depth + 1, false, workspace);
+            let Workspace { x, visited, .. } = workspace;
+            each_pair(coarse, &mut visited[depth + 1], &mut x[depth + 1], |visited, x| {
+                for (x, visited) in x.iter_mut().zip(visited) {
+                    *x = *visited + second * (*x - *visited);
+                }
+            });
         }
         let (finer, coarser) = workspace.x.split_at_mut(depth + 1);
         let (x, b) = (&mut finer[depth], &workspace.b[depth]);
@@ -141,6 +173,16 @@ impl<R: Real> Hierarchy<R> {
         for (place, value) in places().zip(solution.iter()) {
             x[place] = R::of(*value);
         }
+    }
+}
+
+/// Calls `work` with the parts of two arrays of one layout.
+fn each_pair<R: Real>(layout: &Layout, first: &mut [R], second: &mut [R], work: impl Fn(&mut [R], &mut [R]) + Sync) {
+    if layout.is_shared() {
+        let together = 16 * layout.stride;
+        first.par_chunks_mut(together).zip(second.par_chunks_mut(together)).for_each(|(first, second)| work(first, second));
+    } else {
+        work(first, second);
     }
 }
 
