@@ -63,6 +63,14 @@ fn temperatures_if_sound(case: &Case, network: &Network) -> Option<Vec<f64>> {
     (!network.has_temperature_jump(&temperatures)).then_some(temperatures)
 }
 
+/// The plan of a random case, if the checks let it through.
+fn sound(text: &str) -> Option<(Case, Plan, Surfaces)> {
+    let case = case::from_text("random", text, &[]).ok()?;
+    let (plan, _) = Plan::of(&case).ok()?;
+    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+    Some((case, plan, surfaces))
+}
+
 fn intersect(a: Bracket, b: Bracket) -> bool {
     // Rounding of energies of the size of the bracket's ends.
     let rounding = 1e-11 * a.upper.abs().max(b.upper.abs());
@@ -78,13 +86,9 @@ proptest! {
     /// the mismatch is the difference of the two energies.
     #[test]
     fn brackets_hold_on_random_plans(text in common::random_plan(false)) {
-        let case = case::from_text("random", &text, &[]);
-        prop_assume!(case.is_ok());
-        let case = case.unwrap();
-        let plan = Plan::of(&case);
-        prop_assume!(plan.is_ok());
-        let (plan, _) = plan.unwrap();
-        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let sound = sound(&text);
+        prop_assume!(sound.is_some());
+        let (case, plan, surfaces) = sound.unwrap();
         let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, COARSE).unwrap());
         let temperatures = temperatures_if_sound(&case, &coarse.network);
         prop_assume!(temperatures.is_some());
@@ -107,13 +111,9 @@ proptest! {
     /// The same for each pair of three environments.
     #[test]
     fn brackets_of_pairs_hold_on_random_plans(text in common::random_plan(true)) {
-        let case = case::from_text("random", &text, &[]);
-        prop_assume!(case.is_ok());
-        let case = case.unwrap();
-        let plan = Plan::of(&case);
-        prop_assume!(plan.is_ok());
-        let (plan, _) = plan.unwrap();
-        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let sound = sound(&text);
+        prop_assume!(sound.is_some());
+        let (case, plan, surfaces) = sound.unwrap();
         let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, COARSE).unwrap());
         prop_assume!(temperatures_if_sound(&case, &coarse.network).is_some());
         let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(&plan).doubled(&plan));
