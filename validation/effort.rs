@@ -43,7 +43,7 @@ fn uniform() -> Result<Vec<Point>, Box<dyn Error>> {
     let (plan, _) = Plan::of(&case)?;
     let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
     let temperatures = [20.0, 0.0];
-    let mut grid = Grid::coarsest(&plan);
+    let mut grid = Grid::coarsest(&case, &plan)?;
     let mut points = Vec::new();
     for _ in 0..8 {
         let conduction = Conduction::of(Network::of(&case, &plan, &surfaces, &grid))?;

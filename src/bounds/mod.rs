@@ -148,8 +148,7 @@ impl<'a> Evaluation<'a> {
     /// The energies of a field (one temperature a vertex, anything where there is no solid) at given environment temperatures.
     pub fn energies(&self, temperature: &[f64], environment_temperatures: &[f64]) -> Energies {
         let (columns, rows) = (self.network.columns, self.network.rows);
-        let highest = environment_temperatures.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let lowest = environment_temperatures.iter().copied().fold(f64::INFINITY, f64::min);
+        let (highest, lowest) = range(environment_temperatures);
         let middle = f64::midpoint(highest, lowest);
         let environments: Vec<f64> = environment_temperatures.iter().map(|temperature| temperature - middle).collect();
         // A block of rows at a time; blocks do not depend on the number of threads, so neither does the order of the sums.
@@ -214,6 +213,12 @@ impl<'a> Evaluation<'a> {
         }
         cells
     }
+}
+
+/// Highest and lowest.
+pub fn range(temperatures: &[f64]) -> (f64, f64) {
+    let fold = |start, choose: fn(f64, f64) -> f64| temperatures.iter().copied().fold(start, choose);
+    (fold(f64::NEG_INFINITY, f64::max), fold(f64::INFINITY, f64::min))
 }
 
 /// The bracket of L2D between two environments, or groups of them, from the two fields with one group at 1 and all others at 0;

@@ -33,7 +33,6 @@
 //! side of the edge to the other within the cells at the vertex; making them narrower alone only makes that passage narrower.)
 
 use super::Evaluation;
-use crate::geometry::Axis;
 
 /// A part of the mismatch, by the direction in which cells must become narrower to lower it, W·K/m.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -287,14 +286,9 @@ pub fn each_quarter(
                 let (near, far) = (own - environment, own - environment + 0.5 * rise);
                 sums.potential += half / resistance * (near * near + near * far + far * far) / 3.0;
                 let part = half / resistance * (0.5 * rise).powi(2) / 3.0;
-                let along = if k.is_multiple_of(2) { Axis::Y } else { Axis::X };
-                sink(
-                    quarter.cell,
-                    match along {
-                        Axis::X => Mismatch { along_x: part, along_y: 0.0 },
-                        Axis::Y => Mismatch { along_x: 0.0, along_y: part },
-                    },
-                );
+                // Faces S and N are upright.
+                let (along_x, along_y) = if k.is_multiple_of(2) { (0.0, part) } else { (part, 0.0) };
+                sink(quarter.cell, Mismatch { along_x, along_y });
             }
         }
     }

@@ -170,7 +170,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         if level <= low || level >= high {
             continue;
         }
-        let paths = level_paths(&view, shown.grid, outcome, shown, level);
+        let paths = level_paths(&view, outcome, shown, level);
         for path in &paths {
             frame.canvas.polyline(path, false, Pen::solid(PAPER, 3.4 * unit));
             frame.canvas.polyline(path, false, Pen::solid(INK, 1.5 * unit));
@@ -178,7 +178,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         lines.push((level, paths));
     }
     if let Some((critical, _)) = shown.critical {
-        for path in level_paths(&view, shown.grid, outcome, shown, critical) {
+        for path in level_paths(&view, outcome, shown, critical) {
             frame.canvas.polyline(&path, false, Pen::solid(PAPER, 6.5 * unit));
             frame.canvas.polyline(&path, false, Pen::dashed(INK, 4.0 * unit, 13.0 * unit, 6.0 * unit));
         }
@@ -187,7 +187,8 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
 }
 
 /// The lines of a level in pixels, only where they are visible.
-fn level_paths(view: &View, grid: &Grid, outcome: &Outcome, shown: &Shown<'_>, level: f64) -> Vec<Vec<(f32, f32)>> {
+fn level_paths(view: &View, outcome: &Outcome, shown: &Shown<'_>, level: f64) -> Vec<Vec<(f32, f32)>> {
+    let grid = shown.grid;
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
     let wanted = |i: usize, j: usize| {
         xs[i + 1] >= view.shown.x.from

@@ -8,7 +8,8 @@ use crate::case::{Case, Diagnostic, Rejected};
 use crate::geometry::{Rectangle, Span};
 use crate::plan::{Filling, Plan};
 use lines::{Fineness, Lines};
-pub use refinement::{COARSEST_RATIO, pieces};
+use refinement::COARSEST_RATIO;
+pub use refinement::pieces;
 pub use transfer::interpolate;
 
 /// Vertices beyond this number are refused before any memory is asked for.
@@ -32,20 +33,30 @@ impl Grid {
         let (columns, rows) = has_solid(plan);
         let x = Lines::graded(&plan.xs, &columns, fineness);
         let y = Lines::graded(&plan.ys, &rows, fineness);
-        let vertices = x.positions.len().saturating_mul(y.positions.len());
-        if vertices > MOST_VERTICES {
-            let message = format!("this plan needs a grid of {vertices} vertices; at most {MOST_VERTICES} can be handled");
-            let hint = "leave out details that do not matter for heat, or draw the junction in parts";
-            let diagnostics = vec![Diagnostic::error(case.extent_place, message).hint(hint)];
-            return Err(Rejected { diagnostics, sources: case.sources.clone() });
+        Self { x, y }.within_limit(case)
+    }
+
+    /// The grid, if the program can hold it.
+    fn within_limit(self, case: &Case) -> Result<Self, Rejected> {
+        let vertices = self.vertices();
+        if vertices <= MOST_VERTICES {
+            return Ok(self);
         }
-        Ok(Self { x, y })
+        let message = format!("this plan needs a grid of {vertices} vertices; at most {MOST_VERTICES} can be handled");
+        let hint = "leave out details that do not matter for heat, or draw the junction in parts";
+        let diagnostics = vec![Diagnostic::error(case.extent_place, message).hint(hint)];
+        Err(Rejected { diagnostics, sources: case.sources.clone() })
     }
 
     /// The edges of the plan and little more: where refinement starts.
-    pub fn coarsest(plan: &Plan) -> Self {
+    ///
+    /// # Errors
+    /// As [`Self::graded`].
+    pub fn coarsest(case: &Case, plan: &Plan) -> Result<Self, Rejected> {
         let (columns, rows) = has_solid(plan);
-        Self { x: Lines::coarsest(&plan.xs, &columns, COARSEST_RATIO), y: Lines::coarsest(&plan.ys, &rows, COARSEST_RATIO) }
+        let x = Lines::coarsest(&plan.xs, &columns, COARSEST_RATIO);
+        let y = Lines::coarsest(&plan.ys, &rows, COARSEST_RATIO);
+        Self { x, y }.within_limit(case)
     }
 
     /// Cuts columns and rows of cells into the given numbers of pieces, and their neighbours where these would become too long
@@ -122,7 +133,7 @@ impl Grid {
 
     /// Number of vertices.
     pub fn vertices(&self) -> usize {
-        self.vertex_columns() * self.vertex_rows()
+        self.vertex_columns().saturating_mul(self.vertex_rows())
     }
 
     /// What fills grid cell (i, j).

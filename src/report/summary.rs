@@ -193,8 +193,7 @@ fn evidence(text: &mut String, outcome: &Outcome) {
         let _ = write!(text, "Cells halved in both directions ({own} → {finer}) change the heat flow by {change:.2} %");
         for factor in &evidence.factors {
             let name = name(&outcome.case.environments[factor.environment]);
-            let [own, finer] = factor.values;
-            let _ = write!(text, ", f_Rsi of {name} by {:.4} (estimated error {:.4})", (own - finer).abs(), factor.error());
+            let _ = write!(text, ", f_Rsi of {name} by {:.4} (estimated error {:.4})", factor.change(), factor.error());
         }
         text.push_str(".\n");
     }

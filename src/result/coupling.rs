@@ -8,7 +8,7 @@
 //! stated together agree, the flows are derived from L2D.
 
 use super::Solved;
-use crate::bounds::{Bracket, Evaluation, pair};
+use crate::bounds::{Bracket, Evaluation, pair, range};
 use crate::case::Case;
 
 /// The temperatures of a case's environments.
@@ -34,8 +34,7 @@ impl Temperatures {
 
     /// Highest and lowest, °C.
     pub fn range(&self) -> (f64, f64) {
-        let fold = |start, choose: fn(f64, f64) -> f64| self.of_environment.iter().copied().fold(start, choose);
-        (fold(f64::NEG_INFINITY, f64::max), fold(f64::INFINITY, f64::min))
+        range(&self.of_environment)
     }
 }
 

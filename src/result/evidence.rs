@@ -23,7 +23,7 @@ impl Evidence {
     /// A remark if the standard's limits on the subdivision are not kept.
     pub fn note(&self) -> Option<String> {
         let change = self.heat_flow_change();
-        let largest = self.factors.iter().map(|factor| (factor.values[0] - factor.values[1]).abs()).fold(0.0, f64::max);
+        let largest = self.factors.iter().map(FactorEvidence::change).fold(0.0, f64::max);
         (change > 0.01 || largest > 0.005).then(|| {
             format!(
                 "halving the cells changes the heat flow by {:.1} % and f_Rsi by {largest:.4}; ISO 10211 allows 1 % and 0.005",
@@ -51,10 +51,15 @@ pub struct FactorEvidence {
 }
 
 impl FactorEvidence {
+    /// What halving the cells changes.
+    pub fn change(&self) -> f64 {
+        (self.values[0] - self.values[1]).abs()
+    }
+
     /// Estimate of the error, not a bound. Where it falls with the power p of the cell size, the error is the difference divided by
     /// 1 − 2⁻ᵖ; p is 4/3 at re-entrant corners and 2 elsewhere, and 1 is taken to be careful.
     pub fn error(&self) -> f64 {
-        2.0 * (self.values[0] - self.values[1]).abs()
+        2.0 * self.change()
     }
 }
 

@@ -98,9 +98,8 @@ impl Outcome {
         if finer.vertices() > self.grid.vertices() && finer.vertices() <= MOST_VERTICES_TO_DRAW {
             let temperatures = Temperatures::of(&self.case).of_environment;
             let solve = |surfaces: &Surfaces, solved: &Solved| -> Result<Vec<f64>, SolveError> {
-                let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, &finer))?;
-                let start = interpolate(&self.grid, &finer, &solved.field.temperature);
-                Ok(conduction.solve_to(&temperatures, Some(&start), ON_THE_WAY)?.temperature)
+                let network = Network::of(&self.case, &self.plan, surfaces, &finer);
+                Ok(solved.carried(network, [&self.grid, &finer], &temperatures)?.field.temperature)
             };
             let condensation = self.condensation.as_ref().map(|solved| {
                 let surfaces = Surfaces::of(&self.case, &self.plan, Purpose::Condensation);
@@ -138,6 +137,14 @@ pub struct Solved {
 }
 
 impl Solved {
+    /// The solution on another grid with its network, to the accuracy that looking at it takes, and without unit fields.
+    fn carried(&self, network: Network, [from, to]: [&Grid; 2], environment_temperatures: &[f64]) -> Result<Self, SolveError> {
+        let conduction = Conduction::of(network)?;
+        let start = interpolate(from, to, &self.field.temperature);
+        let field = conduction.solve_to(environment_temperatures, Some(&start), ON_THE_WAY)?;
+        Ok(Self { conduction, field, unit_fields: Vec::new() })
+    }
+
     /// The field at other environment temperatures, from the unit fields.
     pub fn combined(&self, environment_temperatures: &[f64]) -> Vec<f64> {
         let mut sum = vec![0.0; self.field.temperature.len()];
@@ -220,7 +227,7 @@ struct Task {
     /// For condensation, if the case asks for it.
     condensation_surfaces: Option<Surfaces>,
     temperatures: Temperatures,
-    sides: Option<[Vec<usize>; 2]>,
+    target: Target,
     elements: Vec<ElementU>,
     places: Vec<(f64, f64)>,
     warnings: Vec<Diagnostic>,
@@ -259,31 +266,29 @@ impl Task {
             return Err(Rejected { diagnostics: warnings, sources: case.sources.clone() }.into());
         }
         let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
-        Ok(Self { case, plan, surfaces, condensation_surfaces, temperatures, sides, elements, places, warnings })
-    }
-
-    /// Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
-    fn has_jump(&self) -> bool {
-        let network = Network::of(&self.case, &self.plan, &self.surfaces, &Grid::coarsest(&self.plan));
-        network.has_temperature_jump(&self.temperatures.of_environment)
+        let target = Target::of(&temperatures, &sides);
+        Ok(Self { case, plan, surfaces, condensation_surfaces, temperatures, target, elements, places, warnings })
     }
 
     fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
-        if self.has_jump() {
+        let mut grid = Grid::coarsest(&self.case, &self.plan)?;
+        let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
+        // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
+        if network.has_temperature_jump(&self.temperatures.of_environment) {
             let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
             let solution = self.solve_all(grid, &[])?;
             let evidence = self.evidence(&solution, demand)?;
             return Ok(self.finish(solution, Vec::new(), false, evidence));
         }
-        let target = Target::of(&self.temperatures, &self.sides);
+        let target = &self.target;
         let mut demand = *demand;
         let mut passes = Vec::new();
-        let (mut grid, mut starts) = (refinement::first_grid(&self.case, &self.plan)?, None);
+        let mut starts = None;
         let mut is_limited = false;
         let mut round = 0;
         loop {
             let on = (&self.case, &self.plan, &self.surfaces);
-            let refined = refinement::refine(on, &target, &demand, grid, starts)?;
+            let refined = refinement::refine(on, target, &demand, grid, starts)?;
             // In later rounds the bracket is as wanted already.
             is_limited |= round == 0 && refined.is_limited;
             passes.extend(refined.passes);
@@ -319,10 +324,9 @@ impl Task {
         if !network.has_temperature_jump(temperatures) {
             let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
             coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len());
-            let target = Target::of(&self.temperatures, &self.sides);
-            let fields = target.fields(&heat_loss);
-            if self.temperatures.distinct() == 2 || target.loads.len() == 2 {
-                l2d = Some(target.assess(&evaluation, &fields).0);
+            let fields = self.target.fields(&heat_loss);
+            if self.temperatures.distinct() == 2 || self.target.loads.len() == 2 {
+                l2d = Some(self.target.assess(&evaluation, &fields).0);
             }
         }
         Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
@@ -349,10 +353,7 @@ impl Task {
         }
         let of = &self.temperatures.of_environment;
         let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
-            let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, &grid))?;
-            let start = interpolate(&solution.grid, &grid, &solved.field.temperature);
-            let field = conduction.solve_to(of, Some(&start), ON_THE_WAY)?;
-            Ok(Solved { conduction, field, unit_fields: Vec::new() })
+            solved.carried(Network::of(&self.case, &self.plan, surfaces, &grid), [&solution.grid, &grid], of)
         };
         let fine = on_fine(&self.surfaces, &solution.heat_loss)?;
         let condensation = match (&self.condensation_surfaces, &solution.condensation) {

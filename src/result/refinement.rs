@@ -2,8 +2,8 @@
 
 use super::Solved;
 use super::coupling::Temperatures;
-use crate::bounds::{Bracket, Evaluation, pair};
-use crate::case::{Case, Diagnostic, Rejected};
+use crate::bounds::{Bracket, Evaluation, pair, range};
+use crate::case::Case;
 use crate::conduction::{Conduction, Network};
 use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
 use crate::multigrid::{Parameters, SolveError};
@@ -77,8 +77,7 @@ impl Target {
     pub fn mismatch_by_cell(&self, evaluation: &Evaluation<'_>, solved: &Solved) -> Vec<f64> {
         let mut sum: Vec<f64> = Vec::new();
         for (field, load) in self.fields(solved).iter().zip(&self.loads) {
-            let highest = load.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let lowest = load.iter().copied().fold(f64::INFINITY, f64::min);
+            let (highest, lowest) = range(load);
             let factor = 1.0 / ((highest - lowest).powi(2) * self.loads.len() as f64);
             let cells = evaluation.mismatch_by_cell(field, load);
             sum.resize(cells.len(), 0.0);
@@ -90,8 +89,7 @@ impl Target {
     /// The bracket, and the mismatch of columns and rows in the unit of its width, W/(m·K).
     pub fn assess(&self, evaluation: &Evaluation<'_>, fields: &[Vec<f64>]) -> (Bracket, Vec<f64>, Vec<f64>) {
         if let ([load], [field]) = (self.loads.as_slice(), fields) {
-            let highest = load.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let lowest = load.iter().copied().fold(f64::INFINITY, f64::min);
+            let (highest, lowest) = range(load);
             let squared = (highest - lowest).powi(2);
             let energies = evaluation.energies(field, load);
             let scaled = |values: &[f64]| values.iter().map(|value| value / squared).collect();
@@ -115,21 +113,6 @@ pub struct Refined {
     pub passes: Vec<Pass>,
     /// True if the limit on unknowns stopped the refinement.
     pub is_limited: bool,
-}
-
-/// The grid to begin with.
-///
-/// # Errors
-/// [`Rejected`] if the plan alone needs too many vertices.
-pub fn first_grid(case: &Case, plan: &Plan) -> Result<Grid, Rejected> {
-    let grid = Grid::coarsest(plan);
-    if grid.vertices() <= MOST_VERTICES {
-        return Ok(grid);
-    }
-    let message = format!("this plan needs a grid of {} vertices; at most {MOST_VERTICES} can be handled", grid.vertices());
-    let hint = "leave out details that do not matter for heat, or draw the junction in parts";
-    let diagnostics = vec![Diagnostic::error(case.extent_place, message).hint(hint)];
-    Err(Rejected { diagnostics, sources: case.sources.clone() })
 }
 
 /// Refines from `grid` until the bracket is as narrow as wanted or the next grid would be too large.
