@@ -5,7 +5,7 @@
 //! ```text
 //! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ draw, report ─▶ command
 //!   ▲
-//! material, geometry
+//! element, material, geometry
 //! ```
 
 pub mod bounds;
@@ -13,6 +13,7 @@ pub mod case;
 pub mod command;
 pub mod conduction;
 pub mod draw;
+pub mod element;
 pub mod geometry;
 pub mod grid;
 pub mod material;

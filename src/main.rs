@@ -38,7 +38,7 @@ enum Command {
         #[arg(long, value_name = "FILE.mtx")]
         matrix: Option<PathBuf>,
         /// Half-width wanted of the bracket of ψ
-        #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = accuracy)]
+        #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = positive)]
         accuracy: f64,
         /// Largest number of unknowns; where it is reached first, the bracket reached is stated with a warning
         #[arg(long, value_name = "N", default_value = "2000000")]
@@ -49,6 +49,24 @@ enum Command {
         /// Threads to compute with (all cores if not given); the results do not depend on it
         #[arg(long, value_name = "N")]
         threads: Option<usize>,
+    },
+    /// U-values of build-ups, layer by layer; with --target, the thickness that reaches one
+    Uvalue {
+        /// Build-up files, or cases with build-ups (YAML)
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Replace a parameter of the file; the value may be an expression
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        sets: Vec<String>,
+        /// The U-value wanted
+        #[arg(long, value_name = "W/(m²K)", value_parser = positive, requires = "vary")]
+        target: Option<f64>,
+        /// The parameter that may change to reach the target
+        #[arg(long, value_name = "PARAMETER", requires = "target")]
+        vary: Option<String>,
+        /// What to print on standard output
+        #[arg(long, value_enum, default_value = "text")]
+        format: solve::Format,
     },
     /// List the ready-made cases, or write one as a starting file
     New {
@@ -74,13 +92,13 @@ Start with a ready-made junction:
   coldseam solve window-sill.yaml       ψ, f_Rsi, pictures and tables in out/window-sill/
   coldseam solve window-sill.yaml --set set_out=100      a variant
 
-Then: coldseam materials [WORD], coldseam validate, coldseam help.
+Then: coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
 ";
 
-fn accuracy(text: &str) -> Result<f64, String> {
+fn positive(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value > 0.0 && value.is_finite() => Ok(value),
-        _ => Err("a positive number is wanted, for example 0.0005".to_owned()),
+        _ => Err("a positive number is wanted, such as 0.0005".to_owned()),
     }
 }
 
@@ -98,6 +116,9 @@ fn main() -> ExitCode {
             }
             let demand = Demand { half_width: accuracy, most_unknowns: unknowns, ..Demand::default() };
             solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures, matrix, demand, strict })
+        }
+        Some(Command::Uvalue { files, sets, target, vary, format }) => {
+            command::uvalue::run(&command::uvalue::Settings { files, sets, format, target: target.zip(vary) })
         }
         Some(Command::New { name }) => command::new::run(name.as_deref()),
         Some(Command::Validate) => command::validate::run(),

@@ -1,6 +1,6 @@
-//! The cases that come with the program.
+//! The files that come with the program: junctions, and the build-ups of the house they belong to.
 
-/// A ready-made junction.
+/// A ready-made file.
 #[derive(Clone, Copy, Debug)]
 pub struct ShippedCase {
     /// Name, also of its file without ending.
@@ -15,7 +15,7 @@ macro_rules! shipped {
     };
 }
 
-/// All of them, in the order in which a house is drawn.
+/// The junctions, in the order in which a house is drawn.
 pub const CASES: &[ShippedCase] = shipped![
     "outer-corner",
     "inner-corner",
@@ -29,6 +29,9 @@ pub const CASES: &[ShippedCase] = shipped![
     "balcony-slab",
 ];
 
+/// Files for `coldseam uvalue`.
+pub const ELEMENTS: &[ShippedCase] = shipped!["build-ups"];
+
 impl ShippedCase {
     /// The first line of the file's opening comment.
     pub fn summary(&self) -> &'static str {
@@ -36,7 +39,12 @@ impl ShippedCase {
     }
 }
 
-/// The case of that name.
+/// Everything that `coldseam new` can write.
+pub fn all() -> impl Iterator<Item = &'static ShippedCase> {
+    CASES.iter().chain(ELEMENTS)
+}
+
+/// The file of that name.
 pub fn find(name: &str) -> Option<&'static ShippedCase> {
-    CASES.iter().find(|case| case.name == name)
+    all().find(|case| case.name == name)
 }

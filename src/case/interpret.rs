@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::build_ups;
 use super::diagnostic::{Rejected, Sources, has_errors};
 use super::document::{
     Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Psi, Role, SurfaceRule, UValueSource,
@@ -11,10 +12,11 @@ use super::node::{Node, Value};
 use super::reader::{Allowed, Reader, Table};
 use super::shapes;
 use super::suggestion::did_you_mean;
+use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::{Material, generic};
 
-const CASE_KEYS: [&str; 15] = [
+pub const CASE_KEYS: [&str; 17] = [
     "coldseam",
     "title",
     "description",
@@ -22,6 +24,8 @@ const CASE_KEYS: [&str; 15] = [
     "include",
     "parameters",
     "materials",
+    "build_ups",
+    "sizes",
     "environments",
     "extent",
     "plan",
@@ -63,9 +67,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
     let cuts = [("vertical", Cut::Vertical), ("horizontal", Cut::Horizontal)];
     let cut = table.get("cut").map_or(Some(Cut::Vertical), |node| reader.choice(node, "cut", &cuts));
     let mut names = Names::default();
-    for tree in included.iter().chain([main]) {
-        names.define_materials(reader, tree);
-    }
+    names.define(reader, main, included);
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
     let extent =
@@ -104,17 +106,42 @@ pub struct Names {
     materials: Vec<Material>,
     material_index: HashMap<String, usize>,
     environment_index: HashMap<String, usize>,
+    /// Plane elements, those of included files first.
+    pub build_ups: Vec<BuildUp>,
 }
 
 impl Names {
+    /// Takes over the materials and elements of the case and the files it includes.
+    pub fn define(&mut self, reader: &mut Reader, main: &Node, included: &[Node]) {
+        for tree in included.iter().chain([main]) {
+            self.define_materials(reader, tree);
+        }
+        for tree in included.iter().chain([main]) {
+            let Some(node) = block(tree, "build_ups") else { continue };
+            for build_up in build_ups::read(reader, self, node) {
+                if self.build_ups.iter().any(|known| known.name == build_up.name) {
+                    let message = format!("the build-up `{}` is defined twice", build_up.name);
+                    reader.fault::<()>(build_up.place, message, Some("an included file may already define it".to_owned()));
+                }
+                self.build_ups.push(build_up);
+            }
+        }
+    }
+
     /// The index of a material: the case's own, or one of the generic table, taken over at its first use.
     pub fn material(&mut self, reader: &mut Reader, node: &Node) -> Option<usize> {
+        let material = self.definition(reader, node)?;
+        Some(self.index_of(material))
+    }
+
+    /// A material by name: the case's own, or one of the generic table.
+    pub fn definition(&self, reader: &mut Reader, node: &Node) -> Option<Material> {
         let name = reader.text(node, "a material's name")?;
         if let Some(index) = self.material_index.get(name) {
-            return Some(*index);
+            return Some(self.materials[*index].clone());
         }
         if let Some(row) = generic::find(name) {
-            return Some(self.add_material(row.into()));
+            return Some(row.into());
         }
         if self.environment_index.contains_key(name) {
             let hint = format!("`{name}` is an environment; paint it with `space: {name}`");
@@ -126,6 +153,25 @@ impl Names {
             "`coldseam materials` lists the generic ones; define the case's own under `materials:`".to_owned()
         });
         reader.fault(node.place, format!("there is no material named `{name}`"), Some(hint))
+    }
+
+    /// The index of a material of this name, taken over if it is new.
+    pub fn index_of(&mut self, material: Material) -> usize {
+        match self.material_index.get(&material.name) {
+            Some(index) => *index,
+            None => self.add_material(material),
+        }
+    }
+
+    /// A plane element by name.
+    pub fn build_up(&self, reader: &mut Reader, node: &Node) -> Option<BuildUp> {
+        let name = reader.text(node, "a build-up's name")?;
+        if let Some(build_up) = self.build_ups.iter().find(|build_up| build_up.name == name) {
+            return Some(build_up.clone());
+        }
+        let hint = did_you_mean(name, self.build_ups.iter().map(|build_up| build_up.name.as_str()))
+            .unwrap_or_else(|| "define it under `build_ups:`, here or in an included file".to_owned());
+        reader.fault(node.place, format!("there is no build-up named `{name}`"), Some(hint))
     }
 
     /// The index of an environment.
@@ -140,12 +186,7 @@ impl Names {
     }
 
     fn define_materials(&mut self, reader: &mut Reader, tree: &Node) {
-        let Value::Table(entries) = &tree.value else { return };
-        let Some(entry) = entries.iter().find(|entry| entry.key == "materials") else { return };
-        if matches!(entry.node.value, Value::Null) {
-            return;
-        }
-        let Some(table) = reader.open_table(&entry.node, "materials") else { return };
+        let Some(table) = block(tree, "materials").and_then(|node| reader.open_table(node, "materials")) else { return };
         for entry in table.entries() {
             if generic::find(&entry.key).is_some() {
                 let hint = "choose another name, so that a reviewer can tell the two apart".to_owned();
@@ -157,21 +198,16 @@ impl Names {
             }
             // A faulty definition still makes its name known, so that each use of it is not a fault too.
             let material = own_material(reader, &entry.key, &entry.node);
-            self.add_material(material.unwrap_or_else(|| placeholder(&entry.key)));
+            self.add_material(material.unwrap_or_else(|| Material::homogeneous(&entry.key, 1.0)));
         }
     }
 }
 
-fn placeholder(name: &str) -> Material {
-    Material {
-        name: name.to_owned(),
-        label: name.to_owned(),
-        conductivity_x: 1.0,
-        conductivity_y: 1.0,
-        density: None,
-        source: String::new(),
-        is_generic: false,
-    }
+/// What stands under a key of a tree, if anything.
+pub fn block<'n>(tree: &'n Node, key: &str) -> Option<&'n Node> {
+    let Value::Table(entries) = &tree.value else { return None };
+    let entry = entries.iter().find(|entry| entry.key == key)?;
+    (!matches!(entry.node.value, Value::Null)).then_some(&entry.node)
 }
 
 fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material> {
@@ -193,7 +229,7 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
         conductivity_y,
         density,
         source: source?.trim().to_owned(),
-        ..placeholder(name)
+        ..Material::homogeneous(name, 1.0)
     })
 }
 

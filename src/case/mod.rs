@@ -7,11 +7,13 @@
 //! [`load`] and [`from_text`] are the two ways in. Both return either a [`Case`] in SI units with all names
 //! resolved, or [`Rejected`] with everything that is wrong.
 
+mod build_ups;
 pub mod diagnostic;
 pub mod document;
 pub mod expression;
 mod gather;
 mod interpret;
+mod library;
 mod node;
 mod polygon;
 mod reader;
@@ -25,6 +27,7 @@ pub use document::{
     Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Paint, Psi, Role, Shape, SurfaceRule,
     UValueSource,
 };
+pub use library::Library;
 pub use suggestion::did_you_mean;
 
 /// Reads the case file at `path`, with parameters replaced by `sets` (`NAME=VALUE`).
@@ -34,6 +37,22 @@ pub use suggestion::did_you_mean;
 pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
     let name = path.file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
     interpret::case(name, gather::from_file(path, sets)?)
+}
+
+/// Reads the plane elements of the build-up or case file at `path` and the files it includes.
+///
+/// # Errors
+/// [`Rejected`] with every fault of the file, its includes and the sets, or if there is no element in it.
+pub fn load_library(path: &Path, sets: &[String]) -> Result<Library, Rejected> {
+    library::library(gather::from_file(path, sets)?)
+}
+
+/// Reads plane elements from text that has no file; `name` stands for the file in messages.
+///
+/// # Errors
+/// As [`load_library`].
+pub fn library_from_text(name: &str, text: &str, sets: &[String]) -> Result<Library, Rejected> {
+    library::library(gather::from_text(&format!("{name}.yaml"), text, sets)?)
 }
 
 /// Reads a case from text that has no file, such as a built-in one; `name` stands for the file in messages.

@@ -1,5 +1,7 @@
 //! The strokes of a plan: spaces, fills, polygons and rows of layers.
 
+use super::build_ups;
+use super::diagnostic::Place;
 use super::document::{Paint, Shape};
 use super::interpret::Names;
 use super::node::{Node, Value};
@@ -99,19 +101,12 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
     let directions = [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
     let direction = table.require(reader, "along").and_then(|along| reader.choice(along, "along", &directions));
     let from = table.require(reader, "from").and_then(|from| reader.coordinate(from, "from"));
-    let list = table.require(reader, "layers").and_then(|list| reader.list(list, "layers"));
-    let rows: Vec<(Option<usize>, Option<f64>, &Node)> =
-        list.unwrap_or_default().iter().map(|row| layer(reader, names, row)).collect();
-    if let Some(list) = list
-        && list.is_empty()
-    {
-        return reader.fault(table.place, "`layers` needs at least one layer", Some("[[MATERIAL, THICKNESS], …]".to_owned()));
-    }
+    let rows = table.require(reader, "layers").and_then(|node| rows(reader, names, node, table.place));
     let (axis, sign) = direction?;
     let across = across_span(reader, &table, axis)?;
     let mut position = from?;
     let mut shapes = Vec::new();
-    for (material, thickness, row) in rows {
+    for (material, thickness, row) in rows? {
         // Coordinates accumulate in mm, so that a row of layers meets shapes given by absolute coordinates.
         let end = ((position * 1e3 + sign * thickness? * 1e3) * 1e9).round() / 1e12;
         let span = Span { from: position.min(end), to: position.max(end) };
@@ -123,6 +118,29 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
         shapes.push(Shape { paint: Paint::Solid(material?), rectangles: vec![rectangle], place: row.place });
     }
     Some(shapes)
+}
+
+/// Material, thickness (m) and place of each layer: a list of layers, or `{ build_up: NAME }`.
+fn rows<'n>(
+    reader: &mut Reader,
+    names: &mut Names,
+    node: &'n Node,
+    place: Place,
+) -> Option<Vec<(Option<usize>, Option<f64>, &'n Node)>> {
+    if let Value::Table(_) = node.value {
+        let table = reader.table(node, "`layers`", &["build_up"])?;
+        let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
+        let layers = build_ups::painted(reader, &build_up, node)?;
+        return Some(
+            layers.into_iter().map(|layer| (Some(names.index_of(layer.material)), Some(layer.thickness), node)).collect(),
+        );
+    }
+    let list = reader.list(node, "layers")?;
+    if list.is_empty() {
+        let hint = "[[MATERIAL, THICKNESS], …] or { build_up: NAME }".to_owned();
+        return reader.fault(place, "`layers` needs at least one layer", Some(hint));
+    }
+    Some(list.iter().map(|row| layer(reader, names, row)).collect())
 }
 
 fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> (Option<usize>, Option<f64>, &'n Node) {

@@ -3,6 +3,7 @@
 pub mod materials;
 pub mod new;
 pub mod solve;
+pub mod uvalue;
 pub mod validate;
 
 use std::io::{self, IsTerminal, Write};

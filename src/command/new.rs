@@ -6,13 +6,13 @@ use std::path::Path;
 
 use super::{Outcome, complain, print};
 use crate::case::did_you_mean;
-use crate::shipped::{CASES, find};
+use crate::shipped::{ELEMENTS, all, find};
 
 /// Lists the shipped cases, or writes the one named to `NAME.yaml` here; an existing file is left alone.
 pub fn run(name: Option<&str>) -> Outcome {
     let Some(name) = name else {
         let mut text = String::from("Ready-made cases; `coldseam new NAME` writes one here as a starting file:\n\n");
-        for case in CASES {
+        for case in all() {
             text.push_str(&format!("  {:<28} {}\n", case.name, case.summary()));
         }
         print(&text);
@@ -20,7 +20,7 @@ pub fn run(name: Option<&str>) -> Outcome {
     };
     let name = name.strip_suffix(".yaml").unwrap_or(name);
     let Some(case) = find(name) else {
-        let hint = did_you_mean(name, CASES.iter().map(|case| case.name)).unwrap_or_default();
+        let hint = did_you_mean(name, all().map(|case| case.name)).unwrap_or_default();
         complain(&format!("error: there is no shipped case named `{name}`; {hint}\n"));
         return Outcome::WrongInput;
     };
@@ -28,7 +28,8 @@ pub fn run(name: Option<&str>) -> Outcome {
     let written = OpenOptions::new().write(true).create_new(true).open(Path::new(&file));
     match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
         Ok(()) => {
-            print(&format!("wrote {file}\nnext: edit its parameters, then run `coldseam solve {file}`\n"));
+            let command = if ELEMENTS.iter().any(|known| known.name == name) { "uvalue" } else { "solve" };
+            print(&format!("wrote {file}\nnext: edit its parameters, then run `coldseam {command} {file}`\n"));
             Outcome::Done
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {

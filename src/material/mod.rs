@@ -22,6 +22,19 @@ pub struct Material {
 }
 
 impl Material {
+    /// A material of one conductivity, W/(m·K), about which nothing else is known.
+    pub fn homogeneous(name: &str, conductivity: f64) -> Self {
+        Self {
+            name: name.to_owned(),
+            label: name.replace('_', " "),
+            conductivity_x: conductivity,
+            conductivity_y: conductivity,
+            density: None,
+            source: String::new(),
+            is_generic: false,
+        }
+    }
+
     /// True if the conductivity depends on direction.
     pub fn is_orthotropic(&self) -> bool {
         self.conductivity_x != self.conductivity_y

@@ -1,6 +1,8 @@
 //! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input look.
 
 pub mod diagnostics;
+pub mod element_json;
+pub mod element_text;
 pub mod files;
 pub mod json;
 pub mod matrix_market;

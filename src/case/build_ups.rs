@@ -1,0 +1,318 @@
+//! The `build_ups:` block: plane elements from inside to outside, and how one is painted into a plan.
+
+use super::interpret::Names;
+use super::node::{Node, Value};
+use super::reader::{Allowed, Reader, Table};
+use crate::element::air_layer::{self, AirLayer, Ventilation};
+use crate::element::build_up::{Body, Bridge, BuildUp, EXTERNAL_RESISTANCE, Fixing, Fixings, HeatFlow, Layer, Pattern, Rain};
+use crate::element::resistance;
+use crate::material::Material;
+
+const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
+const LAYER_KEYS: [&str; 12] = [
+    "material",
+    "air",
+    "resistance",
+    "thickness",
+    "label",
+    "bridged_by",
+    "fixings",
+    "air_gaps",
+    "rain",
+    "emissivity",
+    "openings",
+    "vapour_thickness",
+];
+const BRIDGE_KEYS: [&str; 6] = ["material", "fraction", "width", "spacing", "block", "joint"];
+const FIXING_KEYS: [&str; 5] = ["number", "conductivity", "cross_section", "length", "point_transmittance"];
+/// Thicker layers (mm) are a slip.
+const THICKEST: Allowed = Allowed::Positive(1e5);
+/// No layer insulates better (m²K/W).
+const RESISTANCE: Allowed = Allowed::Between(0.0, 1e3);
+/// More layers than any element has; bounds the number of paths too.
+const MOST_LAYERS: usize = 40;
+/// Each bridged layer doubles the paths straight through.
+const MOST_BRIDGED: usize = 8;
+
+/// Every element of the block, by the names chosen in the file.
+pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Vec<BuildUp> {
+    let Some(table) = reader.open_table(node, "build_ups") else { return Vec::new() };
+    table.entries().iter().filter_map(|entry| build_up(reader, names, &entry.key, &entry.node)).collect()
+}
+
+fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<BuildUp> {
+    let what = format!("the build-up `{name}`");
+    let table = reader.table(node, &what, &BUILD_UP_KEYS)?;
+    let heat_flow = heat_flow(reader, &table);
+    let title = table.get("title").and_then(|node| reader.text(node, "title"));
+    let flow = heat_flow.unwrap_or(HeatFlow::Horizontal);
+    let mut film = |key: &str, standard: f64| match table.get(key) {
+        Some(node) => reader.number(node, &format!("the surface resistance `{key}` in m²K/W"), Allowed::Between(0.0, 100.0)),
+        None => Some(standard),
+    };
+    let (inside, outside) = (film("inside", flow.internal_resistance()), film("outside", EXTERNAL_RESISTANCE));
+    let rows = table.require(reader, "layers").and_then(|node| reader.list(node, "layers"))?;
+    if rows.is_empty() || rows.len() > MOST_LAYERS {
+        let message = format!("{what} needs 1 to {MOST_LAYERS} layers, found {}", rows.len());
+        return reader.fault(table.place, message, Some("from inside to outside: [[MATERIAL, THICKNESS], …]".to_owned()));
+    }
+    let layers: Vec<Option<Layer>> = rows.iter().map(|row| layer(reader, names, row)).collect();
+    let layers: Vec<Layer> = layers.into_iter().collect::<Option<_>>()?;
+    if layers.iter().filter(|layer| layer.bridge.is_some()).count() > MOST_BRIDGED {
+        return reader.fault(table.place, format!("{what} has more than {MOST_BRIDGED} bridged layers"), None);
+    }
+    let build_up = BuildUp {
+        name: name.to_owned(),
+        title: title.map_or_else(|| name.replace('_', " "), |title| title.trim().to_owned()),
+        heat_flow: heat_flow?,
+        surfaces: [inside?, outside?],
+        layers,
+        place: node.place,
+    };
+    let total = resistance::total(&build_up);
+    if total.lower > 0.0 && total.resistance.is_finite() {
+        return Some(build_up);
+    }
+    reader.fault(table.place, format!("{what} has no thermal resistance"), None)
+}
+
+/// The direction of heat flow, horizontal unless stated.
+pub fn heat_flow(reader: &mut Reader, table: &Table<'_>) -> Option<HeatFlow> {
+    let directions = [HeatFlow::Horizontal, HeatFlow::Up, HeatFlow::Down].map(|flow| (flow.word(), flow));
+    table.get("heat_flow").map_or(Some(HeatFlow::Horizontal), |node| reader.choice(node, "heat_flow", &directions))
+}
+
+fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
+    if let Value::List(_) = row.value {
+        let parts = reader.pair(row, "a layer ([MATERIAL, THICKNESS])")?;
+        let material = names.definition(reader, &parts[0]);
+        let thickness = thickness(reader, &parts[1]);
+        return Some(plain(Body::Solid(material?), thickness?, row));
+    }
+    let table = reader.table(row, "a layer", &LAYER_KEYS)?;
+    let kinds: Vec<&str> = ["material", "air", "resistance"].into_iter().filter(|kind| table.has(kind)).collect();
+    let mut layer = match kinds.as_slice() {
+        ["material"] => {
+            let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
+            let thickness = table.require(reader, "thickness").and_then(|node| thickness(reader, node));
+            plain(Body::Solid(material?), thickness?, row)
+        }
+        ["air"] => air(reader, &table, row)?,
+        ["resistance"] => {
+            let value =
+                table.require(reader, "resistance").and_then(|node| reader.number(node, "resistance in m²K/W", RESISTANCE));
+            let thickness = table.get("thickness").map_or(Some(0.0), |node| thickness(reader, node));
+            let allowed = Allowed::Positive(1e5);
+            let vapour = table.get("vapour_thickness").map(|node| reader.number(node, "vapour_thickness in m", allowed));
+            let body = Body::Resistance { resistance: value?, vapour_thickness: vapour.unwrap_or(None) };
+            plain(body, thickness?, row)
+        }
+        _ => {
+            let hint =
+                "write [MATERIAL, THICKNESS], `{ material: …, thickness: … }`, `{ air: THICKNESS }` or `{ resistance: … }`";
+            return reader.fault(row.place, "a layer is either a material, air or a resistance", Some(hint.to_owned()));
+        }
+    };
+    for (key, belongs_to) in [("emissivity", "air"), ("openings", "air"), ("vapour_thickness", "resistance")] {
+        if let Some(extra) = table.get(key).filter(|_| kinds != [belongs_to]) {
+            reader.fault::<()>(extra.place, format!("`{key}` belongs to a layer given by `{belongs_to}`"), None);
+        }
+    }
+    if let Some(extra) = table.get("thickness").filter(|_| kinds == ["air"]) {
+        reader.fault::<()>(extra.place, "the thickness of an air layer stands behind `air`", None);
+    }
+    if let Some(label) = table.get("label").and_then(|node| reader.text(node, "label")) {
+        label.trim().clone_into(&mut layer.label);
+    }
+    if let Some(node) = table.get("bridged_by") {
+        layer.bridge = Some(bridge(reader, names, node, &layer)?);
+    }
+    if let Some(node) = table.get("fixings") {
+        layer.fixings = Some(fixings(reader, node, &layer)?);
+    }
+    if let Some(node) = table.get("air_gaps") {
+        let level = reader.number(node, "air_gaps (level 0, 1 or 2)", Allowed::Between(0.0, 2.0))?;
+        if level.fract() != 0.0 {
+            return reader.fault(node.place, format!("air_gaps must be level 0, 1 or 2, found {level}"), None);
+        }
+        layer.air_gaps = level as u8;
+    }
+    if let Some(node) = table.get("rain") {
+        let table = reader.table(node, "`rain`", &["precipitation", "drainage"])?;
+        let mut value = |key: &str, allowed| table.require(reader, key).and_then(|node| reader.number(node, key, allowed));
+        let precipitation = value("precipitation", Allowed::Between(0.0, 100.0));
+        let drainage = value("drainage", Allowed::Between(0.0, 1.0));
+        layer.rain = Some(Rain { precipitation: precipitation?, drainage: drainage? });
+    }
+    Some(layer)
+}
+
+fn plain(body: Body, thickness: f64, row: &Node) -> Layer {
+    let label = match &body {
+        Body::Solid(material) => material.label.clone(),
+        Body::Air(_) => "air layer".to_owned(),
+        Body::Resistance { .. } => "layer of given resistance".to_owned(),
+    };
+    Layer { label, thickness, body, bridge: None, fixings: None, air_gaps: 0, rain: None, place: row.place }
+}
+
+fn thickness(reader: &mut Reader, node: &Node) -> Option<f64> {
+    reader.number(node, "a layer's thickness in mm", THICKEST).map(|thickness| thickness * 1e-3)
+}
+
+fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
+    let node = table.require(reader, "air")?;
+    let thickness = thickness(reader, node)?;
+    if thickness > air_layer::THICKEST {
+        let hint = "thicker ones are spaces: paint them, or make the element end there".to_owned();
+        return reader.fault(node.place, format!("an air layer of {} mm is thicker than 300 mm", thickness * 1e3), Some(hint));
+    }
+    let emissivity = match table.get("emissivity") {
+        None => [0.9, 0.9],
+        Some(node) => {
+            let allowed = Allowed::Positive(1.0);
+            let mut number = |node: &Node| reader.number(node, "emissivity", allowed);
+            if let Value::List(_) = node.value {
+                let faces = reader.pair(node, "emissivity")?;
+                let mut number = |node: &Node| reader.number(node, "emissivity", allowed);
+                [number(&faces[0])?, number(&faces[1])?]
+            } else {
+                [number(node)?, 0.9]
+            }
+        }
+    };
+    let ventilation = match table.get("openings") {
+        None => Ventilation::None,
+        Some(node) => Ventilation::of_openings(reader.number(node, "openings in mm²", Allowed::Between(0.0, 1e7))?),
+    };
+    Some(plain(Body::Air(AirLayer { emissivity, ventilation }), thickness, row))
+}
+
+fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Option<Bridge> {
+    let table = reader.table(node, "`bridged_by`", &BRIDGE_KEYS)?;
+    let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
+    if layer.thickness == 0.0 {
+        return reader.fault(node.place, "a bridged layer needs a `thickness`", None);
+    }
+    let length = |reader: &mut Reader, node: &Node, what: &str| {
+        reader.number(node, &format!("{what} in mm"), THICKEST).map(|value| value * 1e-3)
+    };
+    let has = |key: &str| table.has(key);
+    let pattern = match (has("fraction"), has("width") || has("spacing"), has("block") || has("joint")) {
+        (true, false, false) => {
+            let node = table.require(reader, "fraction")?;
+            let fraction = reader.number(node, "fraction (share of the area, 0 to 1)", Allowed::Between(0.0, 1.0))?;
+            Pattern::Fraction(fraction)
+        }
+        (false, true, false) => {
+            let width = table.require(reader, "width").and_then(|node| length(reader, node, "width"));
+            let spacing_node = table.require(reader, "spacing")?;
+            let spacing = length(reader, spacing_node, "spacing (centre to centre)")?;
+            let width = width?;
+            if width >= spacing {
+                let hint = "the spacing counts from centre to centre".to_owned();
+                return reader.fault(spacing_node.place, "the spacing must be larger than the width", Some(hint));
+            }
+            Pattern::Bars { width, spacing }
+        }
+        (false, false, true) => {
+            let block = table.require(reader, "block").and_then(|node| reader.pair(node, "block ([LENGTH, HEIGHT])"))?;
+            let block = [length(reader, &block[0], "a block's length"), length(reader, &block[1], "a block's height")];
+            let node = table.require(reader, "joint")?;
+            let joint = |reader: &mut Reader, node: &Node| {
+                reader.number(node, "joint in mm", Allowed::Between(0.0, 1e3)).map(|value| value * 1e-3)
+            };
+            let joints = if let Value::List(_) = node.value {
+                let pair = reader.pair(node, "joint ([BED, PERPENDICULAR])")?;
+                [joint(reader, &pair[0])?, joint(reader, &pair[1])?]
+            } else {
+                [joint(reader, node)?; 2]
+            };
+            let [block_length, height] = block;
+            Pattern::Joints { block: [block_length?, height?], joints }
+        }
+        _ => {
+            let hint = "`fraction: 0.12`, or `width: 45, spacing: 600`, or `block: [440, 215], joint: 10`";
+            return reader.fault(node.place, "`bridged_by` needs one description of the pattern", Some(hint.to_owned()));
+        }
+    };
+    Some(Bridge { material: material?, pattern })
+}
+
+fn fixings(reader: &mut Reader, node: &Node, layer: &Layer) -> Option<Fixings> {
+    let table = reader.table(node, "`fixings`", &FIXING_KEYS)?;
+    let mut value = |key: &str, unit: &str, most: f64| {
+        table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), Allowed::Positive(most)))
+    };
+    let number = value("number", "1/m²", 1e3);
+    let each = if table.has("point_transmittance") {
+        Fixing::Point(value("point_transmittance", "W/K", 10.0)?)
+    } else {
+        let conductivity = value("conductivity", "W/(m·K)", 1e3);
+        let cross_section = value("cross_section", "mm²", 1e5);
+        let length = if table.has("length") { value("length", "mm", 1e4)? * 1e-3 } else { layer.thickness };
+        if layer.thickness == 0.0 {
+            return reader.fault(node.place, "a layer with fixings needs a `thickness`", None);
+        }
+        Fixing::Rod { conductivity: conductivity?, cross_section: cross_section? * 1e-6, length }
+    };
+    for key in ["conductivity", "cross_section", "length"] {
+        if let (Some(extra), true) = (table.get(key), table.has("point_transmittance")) {
+            reader.fault::<()>(extra.place, format!("`point_transmittance` stands for `{key}` too; give one or the other"), None);
+        }
+    }
+    Some(Fixings { number: number?, each })
+}
+
+/// A layer as a plan takes it: homogeneous.
+pub struct PaintedLayer {
+    /// With the conductivity that stands for the layer.
+    pub material: Material,
+    /// m.
+    pub thickness: f64,
+}
+
+/// The layers of a build-up for painting. Air and bridged layers get the conductivity that gives them their thermal resistance;
+/// that of bridged layers is scaled so that the sum is the total resistance of the combined method, and the U-value of a
+/// section through the plan is that of the build-up, corrections apart.
+pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<Vec<PaintedLayer>> {
+    let total = resistance::total(build_up);
+    let heat_flow = build_up.heat_flow;
+    let mean = |layer: &Layer| layer.mean_resistance(heat_flow);
+    let bridged: f64 = build_up.layers.iter().filter(|layer| layer.bridge.is_some()).map(mean).sum();
+    let scale = if bridged > 0.0 { 1.0 + (total.resistance - total.lower) / bridged } else { 1.0 };
+    let mut layers = Vec::new();
+    for (index, layer) in build_up.layers.iter().enumerate() {
+        if let Body::Air(air) = layer.body
+            && air.ventilation != Ventilation::None
+        {
+            let message = format!("the build-up `{}` has a ventilated air layer, which a plan cannot paint", build_up.name);
+            let hint = "paint the layers inside of it, and the air as a `space` whose surfaces have the resistance of still air";
+            return reader.fault(node.place, message, Some(hint.to_owned()));
+        }
+        let resistance = mean(layer) * if layer.bridge.is_some() { scale } else { 1.0 };
+        if layer.thickness == 0.0 {
+            if resistance == 0.0 {
+                continue; // a membrane: it matters for vapour alone
+            }
+            let message = format!("layer {} of the build-up `{}` has no thickness to paint", index + 1, build_up.name);
+            return reader.fault(node.place, message, Some("give it a `thickness`".to_owned()));
+        }
+        let conductivity = layer.thickness / resistance;
+        let material = match (&layer.body, &layer.bridge) {
+            (Body::Solid(material), None) => material.clone(),
+            (_, bridge) => {
+                let bridged = bridge.as_ref().map_or_else(String::new, |bridge| {
+                    format!(", {:.1} % {}", bridge.pattern.fraction() * 100.0, bridge.material.label)
+                });
+                Material {
+                    label: format!("{}{bridged}", layer.label),
+                    source: format!("equivalent by ISO 6946 of layer {} of the build-up {}", index + 1, build_up.name),
+                    ..Material::homogeneous(&format!("{}.{}", build_up.name, index + 1), conductivity)
+                }
+            }
+        };
+        layers.push(PaintedLayer { material, thickness: layer.thickness });
+    }
+    Some(layers)
+}

@@ -1,0 +1,62 @@
+//! A file read for its plane elements alone: a build-up file, or a case that defines some.
+
+use std::collections::BTreeMap;
+
+use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
+use super::gather::Gathered;
+use super::interpret::{CASE_KEYS, Names, block};
+use super::reader::{Allowed, Reader};
+use crate::element::build_up::BuildUp;
+
+/// The plane elements of a file.
+#[derive(Clone, Debug)]
+pub struct Library {
+    /// One line for headings; empty where the file has none.
+    pub title: String,
+    /// The parameters with the values used, in the order written.
+    pub parameters: Vec<(String, f64)>,
+    /// For some parameters, the sizes that can be bought, rising.
+    pub sizes: Vec<(String, Vec<f64>)>,
+    /// In the order written, included files first.
+    pub build_ups: Vec<BuildUp>,
+    /// The texts it was read from.
+    pub sources: Sources,
+    /// Findings that do not stop the run.
+    pub warnings: Vec<Diagnostic>,
+}
+
+pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
+    let Gathered { sources, main, included, parameters, diagnostics } = gathered;
+    let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
+    reader.diagnostics = diagnostics;
+    let table = reader.table(&main, "a build-up file", &CASE_KEYS);
+    let title = table.as_ref().and_then(|table| table.get("title")).and_then(|node| reader.text(node, "title"));
+    let title = title.unwrap_or_default().trim().to_owned();
+    let mut names = Names::default();
+    names.define(&mut reader, &main, &included);
+    let mut sizes = Vec::new();
+    for node in included.iter().chain([&main]).filter_map(|tree| block(tree, "sizes")) {
+        let Some(table) = reader.open_table(node, "sizes") else { continue };
+        for entry in table.entries() {
+            if !parameters.iter().any(|(name, _)| *name == entry.key) {
+                let hint = super::did_you_mean(&entry.key, parameters.iter().map(|(name, _)| name.as_str()));
+                reader.fault::<()>(entry.key_place, format!("there is no parameter named `{}`", entry.key), hint);
+            }
+            let items = reader.list(&entry.node, "sizes of a parameter").unwrap_or_default();
+            let values: Vec<Option<f64>> = items.iter().map(|item| reader.number(item, "a size", Allowed::Any)).collect();
+            let mut values: Vec<f64> = values.into_iter().flatten().collect();
+            values.sort_by(f64::total_cmp);
+            sizes.push((entry.key.clone(), values));
+        }
+    }
+    let build_ups = names.build_ups;
+    if build_ups.is_empty() && !has_errors(&reader.diagnostics) {
+        let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
+        reader.fault::<()>(main.place, "there is no build-up in this file", Some(hint.to_owned()));
+    }
+    let diagnostics = reader.diagnostics;
+    if has_errors(&diagnostics) {
+        return Err(Rejected { diagnostics, sources });
+    }
+    Ok(Library { title, parameters, sizes, build_ups, sources, warnings: diagnostics })
+}

@@ -1,0 +1,9 @@
+//! Plane building elements by the formulas of the standards: what a junction's numbers lean on.
+//!
+//! Nothing here solves a field; the two-dimensional counterparts stand in [`crate::result`].
+
+pub mod air_layer;
+pub mod build_up;
+pub mod correction;
+pub mod resistance;
+pub mod thickness;

@@ -1,0 +1,64 @@
+//! Plane elements as JSON: SI units, thicknesses in mm.
+
+use serde_json::{Value, json};
+
+use crate::element::build_up::{Body, BuildUp, Layer};
+use crate::element::correction::{self, Cause};
+use crate::element::resistance;
+
+/// One build-up with every intermediate value.
+pub fn build_up(build_up: &BuildUp) -> Value {
+    let total = resistance::total(build_up);
+    let corrected = correction::corrected(build_up, &total);
+    let layers: Vec<Value> = build_up.layers.iter().map(|layer| self::layer(build_up, layer)).collect();
+    let corrections: Vec<Value> = corrected
+        .corrections
+        .iter()
+        .map(|item| {
+            let cause = match item.cause {
+                Cause::AirGaps => "air_gaps",
+                Cause::Fixings => "fixings",
+                Cause::Rain => "rain",
+            };
+            json!({ "cause": cause, "layer": item.layer + 1, "delta_u": item.value })
+        })
+        .collect();
+    json!({
+        "name": build_up.name,
+        "title": build_up.title,
+        "heat_flow": build_up.heat_flow.word(),
+        "surface_resistances": { "inside": total.surfaces[0], "outside": total.surfaces[1] },
+        "layers": layers,
+        "layers_counted": total.layers,
+        "paths": total.paths.iter().map(|(share, resistance)| json!({ "fraction": share, "resistance": resistance })).collect::<Vec<_>>(),
+        "upper_limit": total.upper,
+        "lower_limit": total.lower,
+        "largest_relative_error": total.largest_error(),
+        "total_resistance": total.resistance,
+        "corrections": corrections,
+        "corrections_applied": !corrected.is_negligible,
+        "u_value": corrected.u_value,
+        "u_value_rounded": resistance::two_figures(corrected.u_value),
+    })
+}
+
+fn layer(build_up: &BuildUp, layer: &Layer) -> Value {
+    let mut value = json!({
+        "label": layer.label,
+        "thickness": layer.thickness * 1e3,
+        "resistance": layer.body_resistance(build_up.heat_flow),
+    });
+    if let Body::Solid(material) = &layer.body {
+        value["conductivity"] = json!(material.conductivity_x);
+        value["source"] = json!(material.source);
+    }
+    if let (Some(bridge), Some(resistance)) = (&layer.bridge, layer.bridge_resistance()) {
+        value["bridged_by"] = json!({
+            "material": bridge.material.label,
+            "conductivity": bridge.material.conductivity_x,
+            "fraction": bridge.pattern.fraction(),
+            "resistance": resistance,
+        });
+    }
+    value
+}

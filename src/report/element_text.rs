@@ -1,0 +1,103 @@
+//! Plane elements for the terminal: resistances layer by layer, limits, corrections, U.
+
+use std::fmt::Write;
+
+use super::diagnostics::printable;
+use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
+use crate::element::correction::{self, Cause};
+use crate::element::resistance::{self, two_figures};
+use crate::material::four_digits;
+
+/// Under every list of U-values.
+pub const CAUTION: &str =
+    "Design values for the build-up as described. Local codes, declared values and licensed practice decide.";
+
+/// Table, limits, corrections and U of a build-up.
+pub fn build_up(build_up: &BuildUp) -> String {
+    let mut text = String::new();
+    let total = resistance::total(build_up);
+    let corrected = correction::corrected(build_up, &total);
+    let _ =
+        writeln!(text, "{} ({}), heat flow {}", printable(&build_up.title), printable(&build_up.name), build_up.heat_flow.word());
+    row(&mut text, "", "d in mm", "λ in W/(m·K)", "R in m²K/W");
+    row(&mut text, "internal surface", "", "", &format!("{:.3}", total.surfaces[0]));
+    for (index, layer) in build_up.layers.iter().enumerate() {
+        if index == total.layers {
+            let _ = writeln!(text, "  well ventilated from here: outside air, not counted");
+        }
+        layer_rows(&mut text, build_up, layer);
+    }
+    row(&mut text, "external surface", "", "", &format!("{:.3}", total.surfaces[1]));
+    if total.paths.len() > 1 {
+        for (share, resistance) in &total.paths {
+            let _ = writeln!(text, "  path through {:>6.2} % of the area: {resistance:>7.3} m²K/W", share * 100.0);
+        }
+        let _ = writeln!(
+            text,
+            "  upper limit {:.3}, lower limit {:.3} m²K/W; error of the combined method at most {:.1} %",
+            total.upper,
+            total.lower,
+            total.largest_error() * 100.0
+        );
+        if total.is_beyond_method() {
+            let _ = writeln!(
+                text,
+                "  the limits are more than a factor of {} apart: the standard does not allow the combined method here",
+                resistance::LARGEST_RATIO
+            );
+        }
+    }
+    if let Some([closed, open]) = total.ventilation {
+        let _ = writeln!(text, "  slightly ventilated: between {closed:.3} (unventilated) and {open:.3} m²K/W (well ventilated)");
+    }
+    let _ = writeln!(text, "  total thermal resistance {:.3} m²K/W, U = {:.4} W/(m²K)", total.resistance, total.u_value());
+    for item in &corrected.corrections {
+        let cause = match item.cause {
+            Cause::AirGaps => "air gaps",
+            Cause::Fixings => "fixings",
+            Cause::Rain => "rain under the insulation",
+        };
+        let layer = printable(&build_up.layers[item.layer].label);
+        let _ = writeln!(text, "  ΔU for {cause} in {layer}: {:.4} W/(m²K)", item.value);
+    }
+    if corrected.is_negligible && corrected.sum > 0.0 {
+        let _ = writeln!(text, "  the corrections are below {} % of U and not added", correction::NEGLIGIBLE * 100.0);
+    }
+    let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(corrected.u_value), corrected.u_value);
+    text
+}
+
+fn layer_rows(text: &mut String, build_up: &BuildUp, layer: &Layer) {
+    let thickness = if layer.thickness > 0.0 { four_digits(layer.thickness * 1e3) } else { String::new() };
+    let conductivity = match &layer.body {
+        Body::Solid(material) => four_digits(material.conductivity_x),
+        Body::Air(_) | Body::Resistance { .. } => String::new(),
+    };
+    let resistance = format!("{:.3}", layer.body_resistance(build_up.heat_flow));
+    row(text, &printable(&layer.label), &thickness, &conductivity, &resistance);
+    if let (Some(bridge), Some(resistance)) = (&layer.bridge, layer.bridge_resistance()) {
+        let what = match bridge.pattern {
+            Pattern::Fraction(_) => String::new(),
+            Pattern::Bars { width, spacing } => {
+                format!(", {} every {} mm", four_digits(width * 1e3), four_digits(spacing * 1e3))
+            }
+            Pattern::Joints { joints: [bed, perpendicular], .. } if bed == perpendicular => {
+                format!(", joints of {} mm", four_digits(bed * 1e3))
+            }
+            Pattern::Joints { joints: [bed, perpendicular], .. } => {
+                format!(", joints of {} and {} mm", four_digits(bed * 1e3), four_digits(perpendicular * 1e3))
+            }
+        };
+        let share = bridge.pattern.fraction() * 100.0;
+        let label = format!("    {share:.1} % of it {}{what}", printable(&bridge.material.label));
+        row(text, &label, "", &four_digits(bridge.material.conductivity_x), &format!("{resistance:.3}"));
+    }
+}
+
+fn row(text: &mut String, label: &str, thickness: &str, conductivity: &str, resistance: &str) {
+    const LABEL: usize = 58;
+    let label: String =
+        if label.chars().count() > LABEL { label.chars().take(LABEL - 1).chain(['…']).collect() } else { label.to_owned() };
+    let line = format!("  {label:<LABEL$} {thickness:>8} {conductivity:>13} {resistance:>11}");
+    let _ = writeln!(text, "{}", line.trim_end());
+}
