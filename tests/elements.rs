@@ -15,8 +15,8 @@ mod common;
 
 /// The first build-up of a file with these layers and materials of the given conductivities.
 fn wall(materials: &[(&str, f64)], layers: &str) -> BuildUp {
-    let materials: String =
-        materials.iter().map(|(name, value)| format!("  {name}: {{ conductivity: {value}, source: the example }}\n")).collect();
+    let rows = materials.iter().map(|(name, value)| format!("  {name}: {{ conductivity: {value}, source: the example }}\n"));
+    let materials = rows.collect::<Vec<_>>().concat();
     let materials = if materials.is_empty() { String::new() } else { format!("materials:\n{materials}") };
     let text = format!("coldseam: 1\n{materials}build_ups:\n  wall:\n    layers:\n{layers}");
     case::library_from_text("example", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}")).build_ups.remove(0)

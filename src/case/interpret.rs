@@ -16,7 +16,7 @@ use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::{Material, generic};
 
-pub const CASE_KEYS: [&str; 17] = [
+pub const CASE_KEYS: [&str; 18] = [
     "coldseam",
     "title",
     "description",
@@ -25,6 +25,7 @@ pub const CASE_KEYS: [&str; 17] = [
     "parameters",
     "materials",
     "build_ups",
+    "floors",
     "sizes",
     "environments",
     "extent",

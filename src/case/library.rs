@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
+use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
 use super::interpret::{CASE_KEYS, Names, block};
 use super::reader::{Allowed, Reader};
@@ -19,6 +20,8 @@ pub struct Library {
     pub sizes: Vec<(String, Vec<f64>)>,
     /// In the order written, included files first.
     pub build_ups: Vec<BuildUp>,
+    /// In the order written, included files first.
+    pub floors: Vec<NamedFloor>,
     /// The texts it was read from.
     pub sources: Sources,
     /// Findings that do not stop the run.
@@ -49,14 +52,16 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
             sizes.push((entry.key.clone(), values));
         }
     }
+    let blocks = included.iter().chain([&main]).filter_map(|tree| block(tree, "floors"));
+    let floors: Vec<NamedFloor> = blocks.flat_map(|node| floors::read(&mut reader, &names, node)).collect();
     let build_ups = names.build_ups;
-    if build_ups.is_empty() && !has_errors(&reader.diagnostics) {
+    if build_ups.is_empty() && floors.is_empty() && !has_errors(&reader.diagnostics) {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
-        reader.fault::<()>(main.place, "there is no build-up in this file", Some(hint.to_owned()));
+        reader.fault::<()>(main.place, "there is neither a build-up nor a floor in this file", Some(hint.to_owned()));
     }
     let diagnostics = reader.diagnostics;
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
-    Ok(Library { title, parameters, sizes, build_ups, sources, warnings: diagnostics })
+    Ok(Library { title, parameters, sizes, build_ups, floors, sources, warnings: diagnostics })
 }

@@ -11,6 +11,7 @@ mod build_ups;
 pub mod diagnostic;
 pub mod document;
 pub mod expression;
+mod floors;
 mod gather;
 mod interpret;
 mod library;
@@ -27,6 +28,7 @@ pub use document::{
     Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Paint, Psi, Role, Shape, SurfaceRule,
     UValueSource,
 };
+pub use floors::NamedFloor;
 pub use library::Library;
 pub use suggestion::did_you_mean;
 

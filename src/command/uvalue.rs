@@ -7,9 +7,8 @@ use serde_json::{Value, json};
 use super::solve::Format;
 use super::{Outcome, complain, print, show};
 use crate::case::{self, Library};
-use crate::element::build_up::BuildUp;
 use crate::element::thickness::{self, Found};
-use crate::element::{correction, resistance};
+use crate::element::{correction, ground, resistance};
 use crate::material::four_digits;
 use crate::report::diagnostics::printable;
 use crate::report::{element_json, element_text};
@@ -56,22 +55,38 @@ pub fn run(settings: &Settings) -> Outcome {
         if !library.title.is_empty() {
             text.push_str(&format!("{}\n\n", printable(&library.title)));
         }
-        let mut elements = Vec::new();
+        let mut answered = |element: &mut Value, text: &mut String, u_value: &dyn Fn(&Library) -> Option<f64>| {
+            let Some((target, vary)) = &settings.target else { return };
+            let answer = answer(path, &settings.sets, library, u_value, (*target, vary));
+            all_reached &= answer.is_reached;
+            text.push_str(&answer.text);
+            element["target"] = answer.json;
+        };
+        let mut build_ups = Vec::new();
         for build_up in &library.build_ups {
             text.push_str(&element_text::build_up(build_up));
             let mut element = element_json::build_up(build_up);
-            if let Some((target, vary)) = &settings.target {
-                let answer = answer(path, &settings.sets, library, build_up, (*target, vary));
-                all_reached &= answer.is_reached;
-                text.push_str(&answer.text);
-                element["target"] = answer.json;
-            }
-            elements.push(element);
+            answered(&mut element, &mut text, &|library| {
+                let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
+                Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)
+            });
+            build_ups.push(element);
+            text.push('\n');
+        }
+        let mut floors = Vec::new();
+        for floor in &library.floors {
+            text.push_str(&element_text::floor(floor));
+            let mut element = element_json::floor(floor);
+            answered(&mut element, &mut text, &|library| {
+                let floor = library.floors.iter().find(|other| other.name == floor.name)?;
+                Some(ground::u_value(&floor.floor).u_value)
+            });
+            floors.push(element);
             text.push('\n');
         }
         text.push_str(element_text::CAUTION);
         text.push('\n');
-        documents.push(json!({ "coldseam": 1, "title": library.title, "build_ups": elements }));
+        documents.push(json!({ "coldseam": 1, "title": library.title, "build_ups": build_ups, "floors": floors }));
         if settings.format == Format::Text {
             print(&text);
         }
@@ -93,13 +108,17 @@ struct Answer {
     json: Value,
 }
 
-/// What the parameter must be for one element to reach the target.
-fn answer(path: &Path, sets: &[String], library: &Library, element: &BuildUp, (target, vary): (f64, &str)) -> Answer {
+/// What the parameter must be for one element, whose U-value `u_value` finds in a library, to reach the target.
+fn answer(
+    path: &Path,
+    sets: &[String],
+    library: &Library,
+    u_value: &dyn Fn(&Library) -> Option<f64>,
+    (target, vary): (f64, &str),
+) -> Answer {
     let with = |value: f64| -> Option<f64> {
         let sets: Vec<String> = sets.iter().cloned().chain([format!("{vary}={value:e}")]).collect();
-        let library = case::load_library(path, &sets).ok()?;
-        let build_up = library.build_ups.iter().find(|build_up| build_up.name == element.name)?;
-        Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)
+        u_value(&case::load_library(path, &sets).ok()?)
     };
     let start = value_of(library, vary).unwrap_or(1.0);
     let found = thickness::search(&with, start, target);

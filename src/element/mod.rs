@@ -5,5 +5,6 @@
 pub mod air_layer;
 pub mod build_up;
 pub mod correction;
+pub mod ground;
 pub mod resistance;
 pub mod thickness;

@@ -2,8 +2,10 @@
 
 use serde_json::{Value, json};
 
+use crate::case::NamedFloor;
 use crate::element::build_up::{Body, BuildUp, Layer};
 use crate::element::correction::{self, Cause};
+use crate::element::ground::{self, Kind};
 use crate::element::resistance;
 
 /// One build-up with every intermediate value.
@@ -39,6 +41,34 @@ pub fn build_up(build_up: &BuildUp) -> Value {
         "corrections_applied": !corrected.is_negligible,
         "u_value": corrected.u_value,
         "u_value_rounded": resistance::two_figures(corrected.u_value),
+    })
+}
+
+/// One floor with every intermediate value.
+pub fn floor(floor: &NamedFloor) -> Value {
+    let result = ground::u_value(&floor.floor);
+    let kind = match floor.floor.kind {
+        Kind::Slab { .. } => "slab",
+        Kind::Suspended(_) => "suspended",
+        Kind::Basement { .. } => "basement",
+    };
+    let steps: serde_json::Map<String, Value> =
+        result.steps.iter().map(|(label, value)| ((*label).to_owned(), json!(value))).collect();
+    json!({
+        "name": floor.name,
+        "title": floor.title,
+        "kind": kind,
+        "area": floor.area,
+        "perimeter": floor.perimeter,
+        "characteristic_dimension": floor.floor.characteristic_dimension,
+        "wall_thickness": floor.floor.wall_thickness * 1e3,
+        "ground": { "material": floor.ground.label, "conductivity": floor.floor.ground_conductivity, "source": floor.ground.source },
+        "floor_resistance": floor.floor.floor_resistance,
+        "equivalent_thickness": result.equivalent_thickness,
+        "steps": steps,
+        "wall_u_value": result.wall_u_value,
+        "u_value": result.u_value,
+        "u_value_rounded": resistance::two_figures(result.u_value),
     })
 }
 

@@ -3,8 +3,10 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
+use crate::case::NamedFloor;
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
+use crate::element::ground::{self, Kind};
 use crate::element::resistance::{self, two_figures};
 use crate::material::four_digits;
 
@@ -64,6 +66,37 @@ pub fn build_up(build_up: &BuildUp) -> String {
         let _ = writeln!(text, "  the corrections are below {} % of U and not added", correction::NEGLIGIBLE * 100.0);
     }
     let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(corrected.u_value), corrected.u_value);
+    text
+}
+
+/// Dimensions, intermediate values and U of a floor over the ground.
+pub fn floor(floor: &NamedFloor) -> String {
+    let mut text = String::new();
+    let result = ground::u_value(&floor.floor);
+    let kind = match floor.floor.kind {
+        Kind::Slab { .. } => "slab on ground",
+        Kind::Suspended(_) => "suspended floor",
+        Kind::Basement { .. } => "floor of a heated basement",
+    };
+    let _ = writeln!(text, "{} ({}), {kind} by ISO 13370", printable(&floor.title), printable(&floor.name));
+    let mut line = |label: &str, value: String| {
+        let _ = writeln!(text, "  {label:<58} {value:>10}");
+    };
+    line("area A, m²", four_digits(floor.area));
+    line("exposed perimeter P, m", four_digits(floor.perimeter));
+    line("characteristic dimension B = A/(P/2), m", format!("{:.3}", floor.floor.characteristic_dimension));
+    line("wall thickness w, m", format!("{:.3}", floor.floor.wall_thickness));
+    let ground = format!("λ of the ground ({}), W/(m·K)", printable(&floor.ground.label));
+    line(&ground, four_digits(floor.floor.ground_conductivity));
+    line("thermal resistance of the floor R_f, m²K/W", format!("{:.3}", floor.floor.floor_resistance));
+    line("equivalent thickness d_t, m", format!("{:.3}", result.equivalent_thickness));
+    for (label, value) in &result.steps {
+        line(label, format!("{value:.4}"));
+    }
+    if let Some(u) = result.wall_u_value {
+        let _ = writeln!(text, "  U of the basement walls = {} W/(m²K) ({u:.4} unrounded)", two_figures(u));
+    }
+    let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(result.u_value), result.u_value);
     text
 }
 

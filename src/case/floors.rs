@@ -1,0 +1,148 @@
+//! The `floors:` block: floors over the ground.
+
+use super::interpret::Names;
+use super::node::Node;
+use super::reader::{Allowed, Reader, Table};
+use crate::element::build_up::BuildUp;
+use crate::element::ground::{Edge, Floor, Kind, Suspended};
+use crate::element::resistance;
+use crate::material::Material;
+
+const FLOOR_KEYS: [&str; 10] =
+    ["title", "area", "perimeter", "wall_thickness", "ground", "build_up", "resistance", "edge", "suspended", "basement"];
+const EDGE_KEYS: [&str; 4] = ["position", "reach", "material", "thickness"];
+const SUSPENDED_KEYS: [&str; 6] = ["height", "wall_u_value", "openings", "wind_speed", "shielding", "ground_resistance"];
+/// m²K/W.
+const RESISTANCE: Allowed = Allowed::Between(0.0, 1e3);
+
+/// A floor with what it was described by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedFloor {
+    /// Its name in the file.
+    pub name: String,
+    /// One line for headings.
+    pub title: String,
+    /// m².
+    pub area: f64,
+    /// Exposed perimeter, m.
+    pub perimeter: f64,
+    /// The ground.
+    pub ground: Material,
+    /// What the formulas take.
+    pub floor: Floor,
+}
+
+/// Every floor of the block, by the names chosen in the file.
+pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Vec<NamedFloor> {
+    let Some(table) = reader.open_table(node, "floors") else { return Vec::new() };
+    table.entries().iter().filter_map(|entry| floor(reader, names, &entry.key, &entry.node)).collect()
+}
+
+fn required(reader: &mut Reader, table: &Table<'_>, key: &str, unit: &str, allowed: Allowed) -> Option<f64> {
+    table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
+}
+
+fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option<f64> {
+    required(reader, table, key, "mm", Allowed::Positive(1e5)).map(|value| value * 1e-3)
+}
+
+/// Resistance between the surfaces of an element, m²K/W.
+fn between_surfaces(build_up: &BuildUp) -> f64 {
+    let total = resistance::total(build_up);
+    total.resistance - total.surfaces[0] - total.surfaces[1]
+}
+
+fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<NamedFloor> {
+    let what = format!("the floor `{name}`");
+    let table = reader.table(node, &what, &FLOOR_KEYS)?;
+    let title = table.get("title").and_then(|node| reader.text(node, "title"));
+    let area = required(reader, &table, "area", "m²", Allowed::Positive(1e6));
+    let perimeter = required(reader, &table, "perimeter", "m", Allowed::Positive(1e5));
+    let wall_thickness = millimetres(reader, &table, "wall_thickness");
+    let ground = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
+    let floor_resistance = match (table.get("build_up"), table.get("resistance")) {
+        (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
+        (None, Some(node)) => reader.number(node, "resistance in m²K/W", RESISTANCE),
+        (Some(_), Some(node)) => reader.fault(node.place, "give either `build_up` or `resistance`, not both", None),
+        (None, None) => {
+            let hint = "name one of the file's build-ups, or write `resistance: 0` for a bare slab".to_owned();
+            reader.fault(node.place, format!("{what} needs `build_up` or `resistance`"), Some(hint))
+        }
+    };
+    let kinds: Vec<&str> = ["edge", "suspended", "basement"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
+    let kind = match kinds.as_slice() {
+        [] => Some(Kind::Slab { edge: None }),
+        ["edge"] => edge(reader, names, table.get("edge")?).map(|edge| Kind::Slab { edge: Some(edge) }),
+        ["suspended"] => suspended(reader, table.get("suspended")?),
+        ["basement"] => basement(reader, names, table.get("basement")?),
+        several => {
+            let message = format!("{what} says {} at once", several.join(" and "));
+            reader.fault(node.place, message, Some("a floor is a slab, suspended, or a basement's".to_owned()))
+        }
+    };
+    let (area, perimeter) = (area?, perimeter?);
+    let characteristic_dimension = 2.0 * area / perimeter;
+    if !(0.5..=500.0).contains(&characteristic_dimension) {
+        let message =
+            format!("{what} has a characteristic dimension (area over half the perimeter) of {characteristic_dimension:.3} m");
+        return reader.fault(node.place, message, Some("`area` is in m², `perimeter` in m".to_owned()));
+    }
+    let ground = ground?;
+    Some(NamedFloor {
+        name: name.to_owned(),
+        title: title.map_or_else(|| name.replace('_', " "), |title| title.trim().to_owned()),
+        area,
+        perimeter,
+        floor: Floor {
+            characteristic_dimension,
+            wall_thickness: wall_thickness?,
+            ground_conductivity: ground.conductivity_x,
+            floor_resistance: floor_resistance?,
+            kind: kind?,
+        },
+        ground,
+    })
+}
+
+fn edge(reader: &mut Reader, names: &Names, node: &Node) -> Option<Edge> {
+    let table = reader.table(node, "`edge`", &EDGE_KEYS)?;
+    let positions = [("lying", false), ("standing", true)];
+    let is_vertical = table.require(reader, "position").and_then(|node| reader.choice(node, "position", &positions));
+    let reach = millimetres(reader, &table, "reach");
+    let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
+    let thickness = millimetres(reader, &table, "thickness")?;
+    let resistance = thickness / material?.conductivity_x;
+    Some(Edge { is_vertical: is_vertical?, reach: reach?, thickness, resistance })
+}
+
+fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
+    let table = reader.table(node, "`suspended`", &SUSPENDED_KEYS)?;
+    let height = millimetres(reader, &table, "height");
+    let wall_u_value = required(reader, &table, "wall_u_value", "W/(m²K)", Allowed::Positive(100.0));
+    let openings = required(reader, &table, "openings", "m²/m", Allowed::Between(0.0, 1.0));
+    let wind_speed = required(reader, &table, "wind_speed", "m/s", Allowed::Between(0.0, 50.0));
+    let shielding = required(reader, &table, "shielding", "0.02 (sheltered) to 0.10 (exposed)", Allowed::Between(0.0, 1.0));
+    let resistance = table.get("ground_resistance").map(|node| reader.number(node, "ground_resistance in m²K/W", RESISTANCE));
+    Some(Kind::Suspended(Suspended {
+        height: height?,
+        wall_u_value: wall_u_value?,
+        openings: openings?,
+        wind_speed: wind_speed?,
+        shielding: shielding?,
+        ground_resistance: resistance.unwrap_or(Some(0.0))?,
+    }))
+}
+
+fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
+    let table = reader.table(node, "`basement`", &["depth", "walls", "wall_resistance"])?;
+    let depth = millimetres(reader, &table, "depth");
+    let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
+        (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
+        (None, Some(node)) => reader.number(node, "wall_resistance in m²K/W", RESISTANCE),
+        _ => {
+            let hint = "`walls: BUILD_UP`, or `wall_resistance: …` in m²K/W".to_owned();
+            reader.fault(node.place, "a basement needs one description of its walls", Some(hint))
+        }
+    };
+    Some(Kind::Basement { depth: depth?, wall_resistance: wall_resistance? })
+}
