@@ -8,7 +8,7 @@ use coldseam::element::correction::corrected;
 use coldseam::element::resistance::{self, Total, total, two_figures};
 use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
-use coldseam::result::u_value;
+use coldseam::result::{self, u_value};
 use proptest::prelude::*;
 
 mod common;
@@ -175,6 +175,51 @@ fn external_insulation_on_lightweight_block_reaches_what_practice_expects() {
     assert!((u(140.0, 10.0) - 0.18).abs() < 0.005, "{}", u(140.0, 10.0));
     assert!(u(200.0, 10.0) < 0.15 && u(160.0, 10.0) > 0.15);
     assert!(u(140.0, 2.0) < u(140.0, 10.0), "thin joints lose less");
+}
+
+/// Complete elliptic integral of the first kind, by the arithmetic-geometric mean.
+fn elliptic(k: f64) -> f64 {
+    let (mut a, mut b) = (1.0, (1.0 - k * k).sqrt());
+    for _ in 0..12 {
+        (a, b) = (f64::midpoint(a, b), (a * b).sqrt());
+    }
+    std::f64::consts::FRAC_PI_2 / a
+}
+
+/// Floor and ground alone, with fixed surface temperatures on a half-space: half of a strip −b…b against everything beyond c = b + w, adiabatic
+/// between. By the Schwarz–Christoffel map its heat flow is λ·K(k)/K(√(1 − k²)) per kelvin, k = b/c (handbooks of conformal mapping).
+#[test]
+fn floor_and_ground_alone_match_the_half_space() {
+    let text = "coldseam: 1
+title: bare floor
+environments: { room: { role: internal, temperature: 20 }, outside: { role: external, temperature: 0 } }
+extent: { x: [-4000, 600000], y: [-600000, 1500] }
+plan:
+  - { fill: soil_clay, x: [-4000, 600000], y: [-600000, 0] }
+  - { space: room, x: [-4000, 0], y: [0, 1500] }
+  - { fill: aircrete_600, x: [0, 300], y: [0, 1500] }
+  - { space: outside, x: [300, 600000], y: [0, 1500] }
+surfaces: [{ y: [-1, 1], resistance: 0 }]
+psi:
+  flanking:
+    - { element: wall, section: { y: 1500 }, internal: [0, 1500] }
+    - { element: floor, floor: { method: model }, internal: [-4000, 0] }
+";
+    let case = case::from_text("bare-floor", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+    let outcome = result::compute(case).unwrap();
+    let floor = outcome.elements[1].floor.as_ref().unwrap();
+    let k: f64 = 4.0 / 4.3;
+    let exact = 1.5 * elliptic(k) / elliptic((1.0 - k * k).sqrt());
+    let model = floor.model.unwrap();
+    // Ground of 600 m instead of without end takes away less than (4.3/600)² of it.
+    assert!((model.middle() / exact - 1.0).abs() < 3e-4, "{model} for {exact}");
+    assert_eq!(floor.floor.wall_thickness, 0.3);
+    assert_eq!(floor.floor.characteristic_dimension, 8.0);
+    let psi = &outcome.psi[0];
+    let rest = outcome.l2d.unwrap().middle() - outcome.elements[0].u_value * 1.5;
+    assert!((psi.value - (rest - model.middle())).abs() < 1e-12);
+    assert!((psi.other_floor.unwrap().1.middle() - (rest - floor.formula.u_value * 4.0)).abs() < 1e-12);
+    assert!(psi.bracket.half_width() <= 5e-4);
 }
 
 proptest! {

@@ -5,7 +5,7 @@
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Output;
 use std::time::Duration;
 
@@ -14,13 +14,11 @@ use assert_cmd::Command;
 mod common;
 
 fn solve(case: &Path, out: &Path) -> Output {
-    Command::cargo_bin("coldseam")
-        .unwrap()
-        .args(["solve", "--out"])
-        .args([out, case])
-        .timeout(Duration::from_secs(20))
-        .output()
-        .unwrap()
+    run(&["solve".as_ref(), "--out".as_ref(), out, case])
+}
+
+fn run(arguments: &[&Path]) -> Output {
+    Command::cargo_bin("coldseam").unwrap().args(arguments).timeout(Duration::from_secs(20)).output().unwrap()
 }
 
 /// Solves `content` as a file of that name and checks that it is refused with all of `expected` on standard error.
@@ -32,7 +30,10 @@ fn refused(name: &str, content: &[u8], expected: &[&str]) {
 }
 
 fn refused_file(case: &Path, out: &Path, expected: &[&str]) {
-    let output = solve(case, out);
+    refused_output(&solve(case, out), case, out, expected);
+}
+
+fn refused_output(output: &Output, case: &Path, out: &Path, expected: &[&str]) {
     let errors = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(2), "{}: {errors}", case.display());
     assert!(output.stdout.is_empty(), "{}: printed results", case.display());
@@ -43,11 +44,9 @@ fn refused_file(case: &Path, out: &Path, expected: &[&str]) {
     }
 }
 
-#[test]
-fn every_wrong_file_is_refused_at_the_right_line_with_a_hint() {
-    let folder = tempfile::tempdir().unwrap();
-    let mut files = 0;
-    for entry in fs::read_dir(common::root("tests/wrong")).unwrap() {
+/// The files of a folder, each with what it expects.
+fn wrong_files(folder: &str) -> Vec<(PathBuf, Vec<String>)> {
+    let read = |entry: std::io::Result<fs::DirEntry>| {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let text = fs::read_to_string(&path).unwrap();
@@ -60,11 +59,33 @@ fn every_wrong_file_is_refused_at_the_right_line_with_a_hint() {
             })
             .collect();
         assert!(!expected.is_empty(), "{name} says nothing of what it expects");
+        (path, expected)
+    };
+    fs::read_dir(common::root(folder)).unwrap().map(read).collect()
+}
+
+#[test]
+fn every_wrong_file_is_refused_at_the_right_line_with_a_hint() {
+    let folder = tempfile::tempdir().unwrap();
+    let files = wrong_files("tests/wrong");
+    assert!(files.len() >= 60, "only {} files", files.len());
+    for (path, expected) in files {
         let expected: Vec<&str> = expected.iter().map(String::as_str).collect();
         refused_file(&path, &folder.path().join("out"), &expected);
-        files += 1;
     }
-    assert!(files >= 60, "only {files} files");
+}
+
+#[test]
+fn every_wrong_element_is_refused_at_the_right_line() {
+    let files = wrong_files("tests/wrong-elements");
+    assert!(files.len() >= 20, "only {} files", files.len());
+    for (path, expected) in files {
+        let expected: Vec<&str> = expected.iter().map(String::as_str).collect();
+        let output = run(&["uvalue".as_ref(), &path]);
+        refused_output(&output, &path, Path::new("nowhere/out"), &expected);
+        let errors = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(errors.matches("error:").count(), expected.len() / 2, "{}: {errors}", path.display());
+    }
 }
 
 #[test]

@@ -72,10 +72,17 @@ impl Bracket {
         Self { lower: self.lower / divisor, upper: self.upper / divisor }
     }
 
-    /// Both ends less a number.
+    /// The bracket of the difference from another value.
     #[must_use]
-    pub fn minus(self, number: f64) -> Self {
-        Self { lower: self.lower - number, upper: self.upper - number }
+    pub fn minus(self, other: Self) -> Self {
+        Self { lower: self.lower - other.upper, upper: self.upper - other.lower }
+    }
+}
+
+/// A value known exactly.
+impl From<f64> for Bracket {
+    fn from(value: f64) -> Self {
+        Self { lower: value, upper: value }
     }
 }
 

@@ -164,6 +164,49 @@ pub enum UValueSource {
         /// Only this part of the plane.
         range: Option<Span>,
     },
+    /// A floor on the ground, read from the plan.
+    Floor {
+        /// How its loss is told.
+        method: FloorMethod,
+        /// Thickness of the wall, m; `None` for that of the walls' sections.
+        wall_thickness: Option<f64>,
+    },
+}
+
+/// How the loss of a floor on the ground is told apart from that of its junction with the wall.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FloorMethod {
+    /// ISO 13370.
+    Formula,
+    /// A second model of floor and ground alone.
+    Model,
+}
+
+impl FloorMethod {
+    /// The word used in case files and results.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Formula => "iso13370",
+            Self::Model => "model",
+        }
+    }
+
+    /// For readers.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Formula => "formula of ISO 13370",
+            Self::Model => "model of floor and ground alone",
+        }
+    }
+
+    /// The method not chosen.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            Self::Formula => Self::Model,
+            Self::Model => Self::Formula,
+        }
+    }
 }
 
 /// Conventions for measuring the lengths of building elements (ISO 13789).

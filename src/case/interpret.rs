@@ -5,9 +5,12 @@ use std::collections::{BTreeMap, HashMap};
 use super::build_ups;
 use super::diagnostic::{Rejected, Sources, has_errors};
 use super::document::{
-    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Psi, Role, SurfaceRule, UValueSource,
+    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role, SurfaceRule,
+    UValueSource,
 };
+use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
+use super::library;
 use super::node::{Node, Value};
 use super::reader::{Allowed, Reader, Table};
 use super::shapes;
@@ -39,7 +42,7 @@ pub const CASE_KEYS: [&str; 18] = [
 const MATERIAL_KEYS: [&str; 4] = ["conductivity", "density", "source", "label"];
 const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
 const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
-const FLANKING_KEYS: [&str; 7] = ["element", "section", "u_value", "along", "internal", "external", "overall_internal"];
+const FLANKING_KEYS: [&str; 8] = ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
 const CLAIM_KEYS: [&str; 5] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d"];
 /// Beyond this conductivity (W/(m·K)) there is no building material.
 const HIGHEST_CONDUCTIVITY: f64 = 1_000.0;
@@ -69,6 +72,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
     let cut = table.get("cut").map_or(Some(Cut::Vertical), |node| reader.choice(node, "cut", &cuts));
     let mut names = Names::default();
     names.define(reader, main, included);
+    library::sizes(reader, main, included);
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
     let extent =
@@ -109,6 +113,8 @@ pub struct Names {
     environment_index: HashMap<String, usize>,
     /// Plane elements, those of included files first.
     pub build_ups: Vec<BuildUp>,
+    /// Floors over the ground, those of included files first.
+    pub floors: Vec<NamedFloor>,
 }
 
 impl Names {
@@ -120,12 +126,17 @@ impl Names {
         for tree in included.iter().chain([main]) {
             let Some(node) = block(tree, "build_ups") else { continue };
             for build_up in build_ups::read(reader, self, node) {
-                if self.build_ups.iter().any(|known| known.name == build_up.name) {
+                // Twice in one file is a key given twice, which the table has told already.
+                if self.build_ups.iter().any(|known| known.name == build_up.name && known.place.file != build_up.place.file) {
                     let message = format!("the build-up `{}` is defined twice", build_up.name);
                     reader.fault::<()>(build_up.place, message, Some("an included file may already define it".to_owned()));
                 }
                 self.build_ups.push(build_up);
             }
+        }
+        for node in included.iter().chain([main]).filter_map(|tree| block(tree, "floors")) {
+            let floors = floors::read(reader, self, node);
+            self.floors.extend(floors);
         }
     }
 
@@ -339,16 +350,24 @@ fn flanking(reader: &mut Reader, node: &Node) -> Option<Flanking> {
     let element = table.require(reader, "element").and_then(|node| reader.text(node, "element"));
     let axes = [("x", Axis::X), ("y", Axis::Y)];
     let along = table.get("along").and_then(|node| reader.choice(node, "along", &axes));
-    let u_value = match (table.get("section"), table.get("u_value")) {
-        (Some(section), None) => self::section(reader, section),
-        (None, Some(value)) => {
-            let allowed = Allowed::Between(0.0, 1e4);
-            reader.number(value, "u_value in W/(m²K)", allowed).map(UValueSource::Given)
+    let kinds: Vec<&str> = ["section", "u_value", "floor"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
+    let u_value = match kinds.as_slice() {
+        ["section"] => table.get("section").and_then(|node| section(reader, node)),
+        ["u_value"] => {
+            let value =
+                table.get("u_value").and_then(|node| reader.number(node, "u_value in W/(m²K)", Allowed::Between(0.0, 1e4)));
+            value.map(UValueSource::Given)
         }
-        (Some(_), Some(value)) => reader.fault(value.place, "give either `section` or `u_value`, not both", None),
-        (None, None) => {
-            let hint = "`section: { y: … }` computes it through the model along that cut-off plane; `u_value: …` states it";
-            reader.fault(node.place, "a flanking element needs `section` or `u_value`", Some(hint.to_owned()))
+        ["floor"] => table.get("floor").and_then(|node| floor(reader, node)),
+        [] => {
+            let hint = "`section: { y: … }` computes it through the model along that cut-off plane; `u_value: …` states it; \
+                        `floor: { method: iso13370 }` is for a floor on the ground";
+            reader.fault(node.place, "a flanking element needs `section`, `u_value` or `floor`", Some(hint.to_owned()))
+        }
+        several => {
+            let place = several.last().and_then(|key| table.get(key)).map_or(node.place, |node| node.place);
+            let named: Vec<String> = several.iter().map(|key| format!("`{key}`")).collect();
+            reader.fault(place, format!("give either {}, not both", named.join(" or ")), None)
         }
     };
     let spans = Convention::ALL.map(|convention| {
@@ -363,8 +382,22 @@ fn flanking(reader: &mut Reader, node: &Node) -> Option<Flanking> {
     let runs_along = match u_value {
         UValueSource::Section { axis, .. } => Some(along.unwrap_or(axis)),
         UValueSource::Given(_) => along,
+        UValueSource::Floor { .. } => Some(Axis::X),
     };
     Some(Flanking { element: element?.trim().to_owned(), u_value, runs_along, spans, place: node.place })
+}
+
+/// `{ method: iso13370 }` or `{ method: model }`.
+fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
+    let table = reader.table(node, "`floor`", &["method", "wall_thickness"])?;
+    let methods = [FloorMethod::Formula, FloorMethod::Model].map(|method| (method.word(), method));
+    let method = table.require(reader, "method").and_then(|node| reader.choice(node, "method", &methods));
+    let thickness = table.get("wall_thickness").map(|node| reader.number(node, "wall_thickness in mm", Allowed::Positive(1e4)));
+    let wall_thickness = match thickness {
+        Some(thickness) => Some(thickness? * 1e-3),
+        None => None,
+    };
+    Some(UValueSource::Floor { method: method?, wall_thickness })
 }
 
 /// `{ y: at }` with an optional `x: [from, to]`, or the same with the axes exchanged.

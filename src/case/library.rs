@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
-use super::floors::{self, NamedFloor};
+use super::floors::NamedFloor;
 use super::gather::Gathered;
 use super::interpret::{CASE_KEYS, Names, block};
+use super::node::Node;
 use super::reader::{Allowed, Reader};
 use crate::element::build_up::BuildUp;
 
@@ -37,24 +38,8 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     let title = title.unwrap_or_default().trim().to_owned();
     let mut names = Names::default();
     names.define(&mut reader, &main, &included);
-    let mut sizes = Vec::new();
-    for node in included.iter().chain([&main]).filter_map(|tree| block(tree, "sizes")) {
-        let Some(table) = reader.open_table(node, "sizes") else { continue };
-        for entry in table.entries() {
-            if !parameters.iter().any(|(name, _)| *name == entry.key) {
-                let hint = super::did_you_mean(&entry.key, parameters.iter().map(|(name, _)| name.as_str()));
-                reader.fault::<()>(entry.key_place, format!("there is no parameter named `{}`", entry.key), hint);
-            }
-            let items = reader.list(&entry.node, "sizes of a parameter").unwrap_or_default();
-            let values: Vec<Option<f64>> = items.iter().map(|item| reader.number(item, "a size", Allowed::Any)).collect();
-            let mut values: Vec<f64> = values.into_iter().flatten().collect();
-            values.sort_by(f64::total_cmp);
-            sizes.push((entry.key.clone(), values));
-        }
-    }
-    let blocks = included.iter().chain([&main]).filter_map(|tree| block(tree, "floors"));
-    let floors: Vec<NamedFloor> = blocks.flat_map(|node| floors::read(&mut reader, &names, node)).collect();
-    let build_ups = names.build_ups;
+    let sizes = sizes(&mut reader, &main, &included);
+    let Names { build_ups, floors, .. } = names;
     if build_ups.is_empty() && floors.is_empty() && !has_errors(&reader.diagnostics) {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
         reader.fault::<()>(main.place, "there is neither a build-up nor a floor in this file", Some(hint.to_owned()));
@@ -64,4 +49,23 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
         return Err(Rejected { diagnostics, sources });
     }
     Ok(Library { title, parameters, sizes, build_ups, floors, sources, warnings: diagnostics })
+}
+
+/// For some parameters, the sizes that can be bought, rising.
+pub fn sizes(reader: &mut Reader, main: &Node, included: &[Node]) -> Vec<(String, Vec<f64>)> {
+    let mut sizes = Vec::new();
+    for node in included.iter().chain([main]).filter_map(|tree| block(tree, "sizes")) {
+        let Some(table) = reader.open_table(node, "sizes") else { continue };
+        for entry in table.entries() {
+            if !reader.knows(&entry.key) {
+                reader.unknown_parameter(&entry.key, entry.key_place);
+            }
+            let items = reader.list(&entry.node, "the sizes of a parameter").unwrap_or_default();
+            let values: Vec<Option<f64>> = items.iter().map(|item| reader.number(item, "a size", Allowed::Any)).collect();
+            let mut values: Vec<f64> = values.into_iter().flatten().collect();
+            values.sort_by(f64::total_cmp);
+            sizes.push((entry.key.clone(), values));
+        }
+    }
+    sizes
 }

@@ -25,8 +25,8 @@ use std::path::Path;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
-    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, NamedPoint, Paint, Psi, Role, Shape, SurfaceRule,
-    UValueSource,
+    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint, Psi, Role, Shape,
+    SurfaceRule, UValueSource,
 };
 pub use floors::NamedFloor;
 pub use library::Library;

@@ -188,6 +188,17 @@ impl Reader {
         Some(Table { what: what.to_owned(), entries, place: node.place })
     }
 
+    /// True for the name of a parameter.
+    pub fn knows(&self, parameter: &str) -> bool {
+        self.parameters.contains_key(parameter)
+    }
+
+    /// Notes that no parameter has this name.
+    pub fn unknown_parameter(&mut self, name: &str, place: Place) {
+        let hint = did_you_mean(name, self.parameters.keys().map(String::as_str));
+        self.fault::<()>(place, format!("there is no parameter named `{name}`"), hint);
+    }
+
     fn expression(&mut self, text: &str, place: Place) -> Option<f64> {
         let parameters = &self.parameters;
         match expression::evaluate(text, &|name| parameters.get(name).copied()) {

@@ -10,6 +10,7 @@ use crate::bounds::Bracket;
 use crate::case::Case;
 use crate::result::Outcome;
 use crate::result::temperature_factor::Coldest;
+use crate::result::u_value::ElementU;
 
 /// Version of the document.
 pub const VERSION: u32 = 1;
@@ -26,10 +27,18 @@ pub fn document(outcome: &Outcome) -> Value {
             let terms: Vec<Value> = psi
                 .terms
                 .iter()
-                .map(|term| json!({ "element": term.element, "u_value": term.u_value, "length": term.length, "product": term.product() }))
+                .map(|term| json!({ "element": term.element, "u_value": term.u_value, "length": term.length, "product": term.product.middle() }))
                 .collect();
             let mut value = bracket(Some(psi.bracket));
             value["subtracted"] = terms.into();
+            if let (Some(method), Some((other, bracket_of_other))) =
+                (psi.terms.iter().find_map(|term| term.method), psi.other_floor)
+            {
+                value["floor_method"] = json!(method.word());
+                let mut by_other = bracket(Some(bracket_of_other));
+                by_other["floor_method"] = json!(other.word());
+                value["by_other_floor_method"] = by_other;
+            }
             (psi.convention.key().to_owned(), value)
         })
         .collect();
@@ -77,6 +86,7 @@ pub fn document(outcome: &Outcome) -> Value {
         "psi": psi,
         "u_values": u_values,
         "sections": sections,
+        "floors": outcome.elements.iter().filter_map(floor).collect::<Vec<_>>(),
         "f_rsi": f_rsi,
         "f_rsi_surface_resistances": if outcome.condensation.is_some() { "condensation" } else { "heat_loss" },
         "points": points,
@@ -130,7 +140,23 @@ fn coldest_place(case: &Case, coldest: &Coldest) -> Value {
     value
 }
 
-fn section(case: &Case, element: &crate::result::u_value::ElementU) -> Option<Value> {
+/// A floor on the ground, by both methods.
+fn floor(element: &ElementU) -> Option<Value> {
+    let floor = element.floor.as_ref()?;
+    Some(json!({
+        "element": element.element,
+        "method": floor.method.word(),
+        "characteristic_dimension": floor.floor.characteristic_dimension,
+        "wall_thickness": floor.floor.wall_thickness * 1e3,
+        "ground_conductivity": floor.floor.ground_conductivity,
+        "floor_resistance": floor.floor.floor_resistance,
+        "equivalent_thickness": floor.formula.equivalent_thickness,
+        "u_value_iso13370": floor.formula.u_value,
+        "l2d_model": floor.model.map(|model| json!({ "value": model.middle(), "lower": model.lower, "upper": model.upper })),
+    }))
+}
+
+fn section(case: &Case, element: &ElementU) -> Option<Value> {
     let section = element.section.as_ref()?;
     let film = |index: usize| {
         let film = section.films[index];

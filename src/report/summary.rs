@@ -6,6 +6,7 @@ use super::diagnostics::printable;
 use crate::bounds::Bracket;
 use crate::case::{Case, Environment};
 use crate::material::four_digits;
+use crate::result::floor::FloorOnGround;
 use crate::result::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::result::temperature_factor::{Coldest, TemperatureFactor};
 use crate::result::{Outcome, psi::PsiValue};
@@ -77,10 +78,19 @@ fn psi(text: &mut String, outcome: &Outcome) {
         let _ = writeln!(text, "  {:<30} {:>37.4}", "L2D", l2d.middle());
         for term in &psi.terms {
             let factors = format!("{:.4} W/(m²K) × {:.4} m", term.u_value, term.length);
-            let _ = writeln!(text, "− {:<30} {factors:>26} {:>10.4}", printable(&term.element), term.product());
+            let _ = writeln!(text, "− {:<30} {factors:>26} {:>10.4}", printable(&term.element), term.product.middle());
         }
         let _ = writeln!(text, "= ψ {:>65.4} W/(m·K)", psi.value);
-        let _ = writeln!(text, "  ψ = {} W/(m·K), guaranteed for this geometry and these conductivities\n", psi.bracket);
+        let _ = writeln!(text, "  ψ = {} W/(m·K), guaranteed for this geometry and these conductivities", psi.bracket);
+        if let (Some(method), Some((other, bracket))) = (psi.terms.iter().find_map(|term| term.method), psi.other_floor) {
+            let _ = writeln!(
+                text,
+                "  This is with the floor by the {}. By the {}: ψ = {bracket} W/(m·K)",
+                method.label(),
+                other.label()
+            );
+        }
+        text.push('\n');
         done.push(psi);
     }
 }
@@ -89,6 +99,10 @@ fn sections(text: &mut String, outcome: &Outcome) {
     let case = &outcome.case;
     for element in &outcome.elements {
         let element_name = printable(&element.element);
+        if let Some(floor) = &element.floor {
+            self::floor(text, case, &element_name, floor);
+            continue;
+        }
         let Some(section) = &element.section else {
             let _ = writeln!(text, "U of {element_name} = {:.4} W/(m²K), stated in the case", element.u_value);
             continue;
@@ -113,6 +127,37 @@ fn sections(text: &mut String, outcome: &Outcome) {
     }
     if !outcome.elements.is_empty() {
         text.push('\n');
+    }
+}
+
+/// A floor on the ground, by both methods.
+fn floor(text: &mut String, case: &Case, element: &str, floor: &FloorOnGround) {
+    let formula = &floor.floor;
+    let _ =
+        writeln!(text, "U of {element} = {:.4} W/(m²K) by the formula of ISO 13370 for a slab on ground", floor.formula.u_value);
+    for layer in &floor.layers {
+        let label = printable(&case.materials[layer.material].label);
+        let conductivity = format!("λ {}", four_digits(layer.thickness / layer.resistance));
+        let thickness = format!("{:.1} mm", layer.thickness * 1e3);
+        let _ = writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {:>9.4} m²K/W", layer.resistance);
+    }
+    let _ = writeln!(
+        text,
+        "  B' = {:.3} m (twice the floor in the model), w = {:.3} m, λ of the ground {} ({}), R_f = {:.4} m²K/W, d_t = {:.3} m",
+        formula.characteristic_dimension,
+        formula.wall_thickness,
+        four_digits(formula.ground_conductivity),
+        printable(&case.materials[floor.ground].label),
+        formula.floor_resistance,
+        floor.formula.equivalent_thickness
+    );
+    if let Some(model) = floor.model {
+        let u = model.middle() / floor.length();
+        let _ = writeln!(
+            text,
+            "  floor and ground alone, solved: {model} W/(m·K), which is U = {u:.4} W/(m²K) over its {:.3} m",
+            floor.length()
+        );
     }
 }
 

@@ -4,6 +4,7 @@
 
 pub mod coupling;
 pub mod evidence;
+pub mod floor;
 pub mod humid_air;
 pub mod point;
 pub mod profile;
@@ -16,7 +17,7 @@ use std::fmt;
 
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
-use crate::case::{Case, Diagnostic, Rejected};
+use crate::case::{Case, Diagnostic, FloorMethod, Rejected};
 use crate::conduction::{Conduction, Field, Network};
 use crate::geometry::Rectangle;
 use crate::grid::lines::Fineness;
@@ -202,7 +203,14 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
-    Task::of(case)?.refined(demand)
+    let mut task = Task::of(case)?;
+    let mut demand = *demand;
+    // Where ψ is the difference of two models, each may have half of its uncertainty.
+    if task.elements.iter().any(|element| element.floor.as_ref().is_some_and(|floor| floor.method == FloorMethod::Model)) {
+        demand.half_width *= 0.5;
+    }
+    task.solve_floors(|case| compute_to(case, &demand))?;
+    task.refined(&demand)
 }
 
 /// The same on a graded grid of a given fineness, for convergence studies.
@@ -210,7 +218,8 @@ pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
-    let task = Task::of(case)?;
+    let mut task = Task::of(case)?;
+    task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
     let solution = task.solve_all(grid, &[])?;
     Ok(task.finish(solution, Vec::new(), false, None))
@@ -268,6 +277,18 @@ impl Task {
         let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
         let target = Target::of(&temperatures, &sides);
         Ok(Self { case, plan, surfaces, condensation_surfaces, temperatures, target, elements, places, warnings })
+    }
+
+    /// Solves floor and ground alone for each floor on the ground.
+    fn solve_floors(&mut self, solve: impl Fn(Case) -> Result<Outcome, Failure>) -> Result<(), Failure> {
+        for element in &mut self.elements {
+            let Some(floor) = &mut element.floor else { continue };
+            floor.model = solve(floor::reference(&self.case, floor))?.l2d;
+            if let (FloorMethod::Model, Some(model)) = (floor.method, floor.model) {
+                element.u_value = model.middle() / floor.length();
+            }
+        }
+        Ok(())
     }
 
     fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {

@@ -3,7 +3,7 @@
 use super::coupling::Temperatures;
 use super::u_value::ElementU;
 use crate::bounds::Bracket;
-use crate::case::{Case, Convention, Diagnostic};
+use crate::case::{Case, Convention, Diagnostic, Flanking, FloorMethod};
 
 /// ψ by one convention, with its subtraction.
 #[derive(Clone, Debug)]
@@ -12,10 +12,13 @@ pub struct PsiValue {
     pub convention: Convention,
     /// W/(m·K), the middle of the bracket.
     pub value: f64,
-    /// ψ lies in it for certain, for the geometry and conductivities given; W/(m·K). U·l being exact, it is as wide as that of L2D.
+    /// ψ lies in it for certain, for the geometry and conductivities given; W/(m·K). It is as wide as that of L2D, and wider by
+    /// that of a floor on the ground which is itself computed from a model.
     pub bracket: Bracket,
     /// What was subtracted from L2D.
     pub terms: Vec<Term>,
+    /// With a floor on the ground, ψ by the method not chosen for it.
+    pub other_floor: Option<(FloorMethod, Bracket)>,
 }
 
 /// U·l of one flanking element.
@@ -27,13 +30,10 @@ pub struct Term {
     pub u_value: f64,
     /// m.
     pub length: f64,
-}
-
-impl Term {
-    /// W/(m·K).
-    pub fn product(&self) -> f64 {
-        self.u_value * self.length
-    }
+    /// What is subtracted, U·l, W/(m·K).
+    pub product: Bracket,
+    /// For a floor on the ground, how its loss was told.
+    pub method: Option<FloorMethod>,
 }
 
 /// ψ for every convention that all flanking elements state.
@@ -41,21 +41,34 @@ pub fn values(case: &Case, elements: &[ElementU], l2d: Bracket) -> Vec<PsiValue>
     let Some(psi) = &case.psi else { return Vec::new() };
     let mut values = Vec::new();
     for (index, convention) in Convention::ALL.into_iter().enumerate() {
-        let terms: Option<Vec<Term>> = psi
-            .flanking
-            .iter()
-            .zip(elements)
-            .map(|(flanking, element)| {
-                let length = flanking.spans[index]?.length();
-                Some(Term { element: element.element.clone(), u_value: element.u_value, length })
-            })
-            .collect();
-        if let Some(terms) = terms.filter(|terms| !terms.is_empty()) {
-            let bracket = l2d.minus(terms.iter().map(Term::product).sum::<f64>());
-            values.push(PsiValue { convention, value: bracket.middle(), bracket, terms });
-        }
+        let Some(terms) = terms(&psi.flanking, elements, index, None).filter(|terms| !terms.is_empty()) else { continue };
+        let bracket = difference(l2d, &terms);
+        let method = terms.iter().find_map(|term| term.method);
+        let other_floor = method.and_then(|method| {
+            let terms = self::terms(&psi.flanking, elements, index, Some(method.other()))?;
+            Some((method.other(), difference(l2d, &terms)))
+        });
+        values.push(PsiValue { convention, value: bracket.middle(), bracket, terms, other_floor });
     }
     values
+}
+
+fn difference(l2d: Bracket, terms: &[Term]) -> Bracket {
+    terms.iter().fold(l2d, |rest, term| rest.minus(term.product))
+}
+
+/// What is subtracted by a convention, floors on the ground by their own method or another one; `None` if a length or a model is missing.
+fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method: Option<FloorMethod>) -> Option<Vec<Term>> {
+    let term = |(flanking, element): (&Flanking, &ElementU)| {
+        let length = flanking.spans[convention]?.length();
+        let method = element.floor.as_ref().map(|floor| method.unwrap_or(floor.method));
+        let product = match (&element.floor, method) {
+            (Some(floor), Some(method)) => floor.loss(method)?,
+            _ => (element.u_value * length).into(),
+        };
+        Some(Term { element: element.element.clone(), u_value: product.middle() / length, length, product, method })
+    };
+    flanking.iter().zip(elements).map(term).collect()
 }
 
 /// The two groups of environments that L2D couples: those the case names or, where there are more than two temperatures and
