@@ -12,6 +12,7 @@ use crate::element::{correction, ground, resistance};
 use crate::material::four_digits;
 use crate::report::diagnostics::printable;
 use crate::report::{element_json, element_text};
+use crate::result::pattern;
 
 /// What `uvalue` was asked for.
 #[derive(Clone, Debug)]
@@ -64,8 +65,15 @@ pub fn run(settings: &Settings) -> Outcome {
         };
         let mut build_ups = Vec::new();
         for build_up in &library.build_ups {
-            text.push_str(&element_text::build_up(build_up));
-            let mut element = element_json::build_up(build_up);
+            let pattern = match pattern::solve(build_up) {
+                Ok(pattern) => pattern,
+                Err(failure) => {
+                    complain(&format!("error: the pattern of `{}`: {failure}\n", printable(&build_up.name)));
+                    return Outcome::Failed;
+                }
+            };
+            text.push_str(&element_text::build_up(build_up, &pattern));
+            let mut element = element_json::build_up(build_up, &pattern);
             answered(&mut element, &mut text, &|library| {
                 let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
                 Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)

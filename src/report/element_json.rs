@@ -7,9 +7,10 @@ use crate::element::build_up::{Body, BuildUp, Layer};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
 use crate::element::resistance;
+use crate::result::pattern::{NoPattern, PatternU};
 
 /// One build-up with every intermediate value.
-pub fn build_up(build_up: &BuildUp) -> Value {
+pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Value {
     let total = resistance::total(build_up);
     let corrected = correction::corrected(build_up, &total);
     let layers: Vec<Value> = build_up.layers.iter().map(|layer| self::layer(build_up, layer)).collect();
@@ -37,6 +38,13 @@ pub fn build_up(build_up: &BuildUp) -> Value {
         "lower_limit": total.lower,
         "largest_relative_error": total.largest_error(),
         "total_resistance": total.resistance,
+        "two_dimensional": pattern.as_ref().ok().map(|solved| json!({
+            "u_value": solved.u_value.middle(),
+            "lower": solved.u_value.lower,
+            "upper": solved.u_value.upper,
+            "course_conductivity": solved.course,
+            "unknowns": solved.unknowns,
+        })),
         "corrections": corrections,
         "corrections_applied": !corrected.is_negligible,
         "u_value": corrected.u_value,

@@ -9,13 +9,14 @@ use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
 use crate::element::resistance::{self, two_figures};
 use crate::material::four_digits;
+use crate::result::pattern::{NoPattern, PatternU};
 
 /// Under every list of U-values.
 pub const CAUTION: &str =
     "Design values for the build-up as described. Local codes, declared values and licensed practice decide.";
 
-/// Table, limits, corrections and U of a build-up.
-pub fn build_up(build_up: &BuildUp) -> String {
+/// Table, limits, corrections and U of a build-up, with its pattern solved in two dimensions or why it is not.
+pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> String {
     let mut text = String::new();
     let total = resistance::total(build_up);
     let corrected = correction::corrected(build_up, &total);
@@ -44,9 +45,17 @@ pub fn build_up(build_up: &BuildUp) -> String {
         if total.is_beyond_method() {
             let _ = writeln!(
                 text,
-                "  the limits are more than a factor of {} apart: the standard does not allow the combined method here",
+                "  the limits are more than a factor of {} apart: the standard asks for the two-dimensional value instead",
                 resistance::LARGEST_RATIO
             );
+        }
+    }
+    match pattern {
+        Ok(solved) => two_dimensional(&mut text, solved, total.u_value()),
+        Err(refusal) => {
+            if let Some(reason) = refusal.reason() {
+                let _ = writeln!(text, "  {reason}");
+            }
         }
     }
     if let Some([closed, open]) = total.ventilation {
@@ -98,6 +107,20 @@ pub fn floor(floor: &NamedFloor) -> String {
     }
     let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(result.u_value), result.u_value);
     text
+}
+
+fn two_dimensional(text: &mut String, solved: &PatternU, combined: f64) {
+    let u = solved.u_value;
+    let off = (combined / u.middle() - 1.0) * 100.0;
+    let course =
+        solved.course.map_or_else(String::new, |course| format!(" (plan, then section; λ of a course {})", four_digits(course)));
+    let _ = writeln!(
+        text,
+        "  solved in two dimensions{course}: R = {:.3} m²K/W, U = {u} W/(m²K); the combined method's U is {:.1} % {}",
+        1.0 / u.middle(),
+        off.abs(),
+        if off < 0.0 { "lower" } else { "higher" }
+    );
 }
 
 fn layer_rows(text: &mut String, build_up: &BuildUp, layer: &Layer) {

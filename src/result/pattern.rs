@@ -1,0 +1,195 @@
+//! The repeating pattern of a build-up solved in two dimensions, beside the combined method of ISO 6946.
+//!
+//! Bars (studs, rafters, battens) are one section through half a bar and half the bay, adiabatic at both ends by symmetry. All bars of
+//! one spacing are taken as parallel and one behind the other.
+//!
+//! Masonry has joints in two directions. It takes two steps that keep all areas true: a plan through block and perpendicular joint,
+//! whose loss gives the conductivity of a course; then a section through course and bed joint.
+//!
+//! By Rayleigh's monotonicity the solution lies between the limits of the combined method: adiabatic lines added at the parts'
+//! edges give the upper limit of the resistance, isothermal planes added between the layers the lower one.
+
+use super::{Demand, Failure, compute_to};
+use crate::bounds::Bracket;
+use crate::case::{Case, Cut, Environment, Paint, Place, Role, Shape, Sources, SurfaceRule};
+use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
+use crate::element::resistance::{self, Total};
+use crate::geometry::{Rectangle, Span};
+use crate::material::Material;
+
+/// U of the pattern.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PatternU {
+    /// W/(m²K). Guaranteed for bars; for masonry that of the second step, the first being taken as exact.
+    pub u_value: Bracket,
+    /// Masonry: the conductivity of a course, W/(m·K).
+    pub course: Option<f64>,
+    /// Unknowns of the last model.
+    pub unknowns: usize,
+}
+
+/// Why a bridged build-up has no two-dimensional value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoPattern {
+    /// Nothing is bridged: one dimension is enough.
+    Plain,
+    /// Some bridge is a share of the area without a place.
+    Fraction,
+    /// Patterns of several kinds or spacings, which have no common period.
+    Several,
+    /// A slightly ventilated air layer is no conduction.
+    Ventilated,
+}
+
+impl NoPattern {
+    /// What to tell the reader, if anything.
+    pub fn reason(self) -> Option<&'static str> {
+        match self {
+            Self::Plain => None,
+            Self::Fraction => {
+                Some("a bridge is given by its share of the area alone: `width` and `spacing` let it be solved in two dimensions")
+            }
+            Self::Several => Some("bridges of different kinds or spacings have no common period to be solved in two dimensions"),
+            Self::Ventilated => Some("with a ventilated air layer there is no two-dimensional value"),
+        }
+    }
+}
+
+/// The half-width wanted of U, as a part of it.
+const ACCURACY: f64 = 5e-4;
+/// Thickness, m, given to a layer that is known by its resistance alone.
+const SHEET: f64 = 1e-3;
+
+/// Solves the pattern of a build-up; the inner result says why there is none.
+///
+/// # Errors
+/// [`Failure`] if the equations cannot be solved.
+pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure> {
+    let total = resistance::total(build_up);
+    let layers = &build_up.layers[..total.layers];
+    let patterns: Vec<Pattern> = layers.iter().filter_map(|layer| layer.bridge.as_ref()).map(|bridge| bridge.pattern).collect();
+    let spacing = |pattern: &Pattern| match pattern {
+        Pattern::Bars { spacing, .. } => Some(*spacing),
+        _ => None,
+    };
+    let refusal = match patterns.as_slice() {
+        [] => Some(NoPattern::Plain),
+        _ if total.ventilation.is_some() => Some(NoPattern::Ventilated),
+        all if all.iter().any(|pattern| matches!(pattern, Pattern::Fraction(_))) => Some(NoPattern::Fraction),
+        [_] => None,
+        [first, rest @ ..] => {
+            let same = spacing(first).is_some() && rest.iter().all(|other| spacing(other) == spacing(first));
+            (!same).then_some(NoPattern::Several)
+        }
+    };
+    if let Some(refusal) = refusal {
+        return Ok(Err(refusal));
+    }
+    let (u_value, course, unknowns) = match patterns[0] {
+        Pattern::Joints { block: [length, height], joints: [bed, perpendicular] } => {
+            let (plan, _) = period(build_up, &total, 0.5 * (length + perpendicular), 0.5 * perpendicular)?;
+            let masonry = layers.iter().position(|layer| layer.bridge.is_some()).unwrap_or_default();
+            let others: f64 = layers
+                .iter()
+                .enumerate()
+                .filter(|(index, _)| *index != masonry)
+                .map(|(_, layer)| layer.body_resistance(build_up.heat_flow))
+                .sum();
+            let [inside, outside] = total.surfaces;
+            let course = layers[masonry].thickness / (1.0 / plan.middle() - others - inside - outside);
+            let mut of_courses = build_up.clone();
+            of_courses.layers[masonry].body = Body::Solid(Material::homogeneous("course", course));
+            let (section, unknowns) = period(&of_courses, &total, 0.5 * (height + bed), 0.5 * bed)?;
+            (section, Some(course), unknowns)
+        }
+        _ => {
+            let spacing = spacing(&patterns[0]).unwrap_or_default();
+            let (u_value, unknowns) = period(build_up, &total, 0.5 * spacing, f64::NAN)?;
+            (u_value, None, unknowns)
+        }
+    };
+    Ok(Ok(PatternU { u_value, course, unknowns }))
+}
+
+/// U over half a period, m. `joint` is half the joint's width; for bars each layer has its own.
+fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(Bracket, usize), Failure> {
+    let case = model(build_up, total, half, joint);
+    let demand = Demand { half_width: ACCURACY * half * total.u_value(), ..Demand::default() };
+    let outcome = compute_to(case, &demand)?;
+    let l2d = outcome.l2d.unwrap_or(Bracket { lower: f64::NAN, upper: f64::NAN });
+    Ok((l2d.over(half), outcome.heat_loss.conduction.unknowns))
+}
+
+/// Half a period as a case: x through the layers, y along the period.
+fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Case {
+    let place = Place { file: 0, start: 0, end: 0 };
+    let mut sources = Sources::default();
+    sources.add(build_up.name.as_str(), "");
+    let mut materials: Vec<Material> = Vec::new();
+    let mut plan = Vec::new();
+    let shape = |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place };
+    let whole = Span { from: 0.0, to: half };
+    let mut at = 0.0;
+    for layer in &build_up.layers[..total.layers] {
+        let resistance = layer.body_resistance(build_up.heat_flow);
+        if layer.thickness == 0.0 && resistance == 0.0 {
+            continue;
+        }
+        let thickness = if layer.thickness > 0.0 { layer.thickness } else { SHEET };
+        let x = Span { from: at, to: at + thickness };
+        at += thickness;
+        materials.push(Material::homogeneous(&layer.label, thickness / resistance));
+        plan.push(shape(Paint::Solid(materials.len() - 1), x, whole));
+        if let Some(bridge) = &layer.bridge {
+            let width = half_width(layer, joint);
+            if width > 0.0 {
+                materials.push(Material::homogeneous(&bridge.material.label, bridge.material.conductivity_x));
+                plan.push(shape(Paint::Solid(materials.len() - 1), x, Span { from: 0.0, to: width }));
+            }
+        }
+    }
+    let air = 0.1 * at;
+    plan.push(shape(Paint::Space(0), Span { from: -air, to: 0.0 }, whole));
+    plan.push(shape(Paint::Space(1), Span { from: at, to: at + air }, whole));
+    let environment = |name: &str, role: Role, temperature: f64| Environment {
+        name: name.to_owned(),
+        role,
+        temperature,
+        humidity: None,
+        place,
+    };
+    let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
+    let rule = |environment: usize| SurfaceRule {
+        environment: Some(environment),
+        material: None,
+        within: Rectangle { x: infinite, y: infinite },
+        resistance: total.surfaces[environment],
+        place,
+    };
+    Case {
+        name: build_up.name.clone(),
+        title: build_up.title.clone(),
+        description: String::new(),
+        cut: Cut::Horizontal,
+        parameters: Vec::new(),
+        materials,
+        environments: vec![environment("inside", Role::Internal, 20.0), environment("outside", Role::External, 0.0)],
+        extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
+        extent_place: place,
+        plan,
+        surfaces: vec![rule(0), rule(1)],
+        psi: None,
+        condensation: None,
+        points: Vec::new(),
+        claims: Vec::new(),
+        sources,
+        warnings: Vec::new(),
+    }
+}
+
+fn half_width(layer: &Layer, joint: f64) -> f64 {
+    match layer.bridge.as_ref().map(|bridge| bridge.pattern) {
+        Some(Pattern::Bars { width, .. }) => 0.5 * width,
+        _ => joint,
+    }
+}
