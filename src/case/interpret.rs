@@ -17,6 +17,7 @@ use super::shapes;
 use super::suggestion::did_you_mean;
 use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, generic};
 
 pub const CASE_KEYS: [&str; 18] = [
@@ -39,7 +40,7 @@ pub const CASE_KEYS: [&str; 18] = [
     "points",
     "claims",
 ];
-const MATERIAL_KEYS: [&str; 4] = ["conductivity", "density", "source", "label"];
+const MATERIAL_KEYS: [&str; 7] = ["conductivity", "density", "heat_capacity", "vapour_resistance", "source", "label", "convert"];
 const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
 const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
 const FLANKING_KEYS: [&str; 8] = ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
@@ -233,14 +234,21 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
         reader.fault(node.place, format!("{what} has no `source`"), Some(hint.to_owned()))
     };
     let density = table.get("density").and_then(|node| reader.number(node, "density", Allowed::Positive(30_000.0)));
+    let allowed = Allowed::Between(1.0, 1e5);
+    let heat_capacity = table.get("heat_capacity").and_then(|node| reader.number(node, "heat_capacity in J/(kg·K)", allowed));
+    let vapour_resistance = table.get("vapour_resistance").and_then(|node| vapour_resistance(reader, node));
     let label = table.get("label").and_then(|node| reader.text(node, "label"));
+    let converted = table.get("convert").map(|node| converted(reader, node));
     let (conductivity_x, conductivity_y) = conductivity?;
+    let (factor, remark) = converted.unwrap_or_else(|| Some((1.0, String::new())))?;
     Some(Material {
         label: label.map_or_else(|| name.replace('_', " "), str::to_owned),
-        conductivity_x,
-        conductivity_y,
+        conductivity_x: conductivity_x * factor,
+        conductivity_y: conductivity_y * factor,
         density,
-        source: source?.trim().to_owned(),
+        heat_capacity,
+        vapour_resistance,
+        source: source?.trim().to_owned() + &remark,
         ..Material::homogeneous(name, 1.0)
     })
 }
@@ -254,6 +262,47 @@ fn conductivity(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
     let x = table.require(reader, "x").and_then(|node| reader.number(node, "conductivity along x", allowed));
     let y = table.require(reader, "y").and_then(|node| reader.number(node, "conductivity along y", allowed));
     Some((x?, y?))
+}
+
+/// μ, or [dry, wet].
+fn vapour_resistance(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
+    let allowed = Allowed::Between(1.0, 1e9);
+    let what = "vapour_resistance (the factor μ)";
+    if !matches!(node.value, Value::List(_)) {
+        return reader.number(node, what, allowed).map(|value| [value, value]);
+    }
+    let pair = reader.pair(node, "vapour_resistance ([DRY, WET])")?;
+    let (dry, wet) = (reader.number(&pair[0], what, allowed), reader.number(&pair[1], what, allowed));
+    let (dry, wet) = (dry?, wet?);
+    if dry < wet {
+        let hint = "dry materials let less vapour pass: [DRY, WET]".to_owned();
+        return reader.fault(node.place, format!("the dry factor {dry} is smaller than the wet one {wet}"), Some(hint));
+    }
+    Some([dry, wet])
+}
+
+/// The factor from the declared to the design conductivity, and what to say of it.
+fn converted(reader: &mut Reader, node: &Node) -> Option<(f64, String)> {
+    let table = reader.table(node, "`convert`", &["class", "temperature", "moisture"])?;
+    let classes: Vec<(&str, Class)> = CLASSES.iter().map(|class| (class.name, *class)).collect();
+    let class = table.require(reader, "class").and_then(|node| reader.choice(node, "class", &classes));
+    let mut change = |key: &str, allowed: Allowed| match table.get(key) {
+        None => Some([0.0, 0.0]),
+        Some(node) => {
+            let pair = reader.pair(node, &format!("{key} ([DECLARED, DESIGN])"))?;
+            Some([reader.number(&pair[0], key, allowed)?, reader.number(&pair[1], key, allowed)?])
+        }
+    };
+    let temperature = change("temperature", Allowed::Between(-50.0, 100.0));
+    let moisture = change("moisture", Allowed::Between(0.0, 1.0));
+    let (class, temperature, moisture) = (class?, temperature?, moisture?);
+    let [by_temperature, by_moisture] = conversion::factors(class, temperature, moisture);
+    let unit = class.moisture.unit();
+    let remark = format!(
+        "; converted by ISO 10456 as {}: F_T {by_temperature:.4} ({} to {} °C), F_m {by_moisture:.4} ({} to {} {unit})",
+        class.name, temperature[0], temperature[1], moisture[0], moisture[1]
+    );
+    Some((by_temperature * by_moisture, remark))
 }
 
 fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {

@@ -13,14 +13,30 @@ pub fn run(words: &[String]) -> Outcome {
         complain(&format!("no generic material matches \"{search}\". {hint}\n"));
         return Outcome::No;
     }
-    let mut text = format!("{:<24} {:>9}  {:>7}  {:<18} {}\n", "name", "λ W/(m·K)", "ρ kg/m³", "group", "description; source");
+    let mut text = format!(
+        "{:<24} {:>9} {:>7} {:>10} {:>12}  {:<18} {}\n",
+        "name", "λ W/(m·K)", "ρ kg/m³", "c J/(kg·K)", "μ dry/wet", "group", "description; source of λ"
+    );
     for row in &rows {
-        let density = row.density.map_or_else(|| "–".to_owned(), |density| format!("{density}"));
+        let or_dash = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| format!("{value}"));
+        let factor = |value: f64| if value.is_finite() { format!("{value}") } else { "∞".to_owned() };
+        let vapour = match row.vapour_dry.zip(row.vapour_wet) {
+            None => "–".to_owned(),
+            Some((dry, wet)) if dry == wet => factor(dry),
+            Some((dry, wet)) => format!("{}/{}", factor(dry), factor(wet)),
+        };
         text.push_str(&format!(
-            "{:<24} {:>9}  {density:>7}  {:<18} {}; {}\n",
-            row.name, row.conductivity, row.group, row.label, row.source
+            "{:<24} {:>9} {:>7} {:>10} {vapour:>12}  {:<18} {}; {}\n",
+            row.name,
+            row.conductivity,
+            or_dash(row.density),
+            or_dash(row.heat_capacity),
+            row.group,
+            row.label,
+            row.source
         ));
     }
+    text.push_str("c and μ: ISO 10456:2007, Tables 3 and 4, from memory. Values declared for the product come first.\n");
     print(&text);
     Outcome::Done
 }

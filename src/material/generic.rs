@@ -3,6 +3,8 @@
 //! The rows stand in `generic.csv` beside this file, each with its source. Those named ISO 10456 and EN 1745 are design
 //! values of those standards; the few insulants carry the pessimistic end of what manufacturers declare, since insulants have
 //! no generic design value. Rows written down from memory of the named table say so; none is a substitute for the standard's text.
+//! Heat capacities and water vapour resistance factors are those of ISO 10456:2007, Tables 3 and 4, from memory throughout. Emissivities
+//! are not listed: the finish of a surface decides them, not its material.
 
 use std::sync::LazyLock;
 
@@ -23,7 +25,13 @@ pub struct GenericMaterial {
     pub conductivity: f64,
     /// kg/m³, where the source has one.
     pub density: Option<f64>,
-    /// The published table.
+    /// Specific heat capacity, J/(kg·K), where the standard has one.
+    pub heat_capacity: Option<f64>,
+    /// Water vapour resistance factor, dry; infinite for what lets no vapour pass.
+    pub vapour_dry: Option<f64>,
+    /// The same, wet.
+    pub vapour_wet: Option<f64>,
+    /// The published table of the conductivity.
     pub source: String,
 }
 
@@ -62,6 +70,8 @@ impl From<&GenericMaterial> for Material {
             conductivity_x: row.conductivity,
             conductivity_y: row.conductivity,
             density: row.density,
+            heat_capacity: row.heat_capacity,
+            vapour_resistance: row.vapour_dry.zip(row.vapour_wet).map(|(dry, wet)| [dry, wet]),
             source: row.source.clone(),
             is_generic: true,
         }
@@ -82,6 +92,9 @@ mod tests {
         for row in table() {
             assert!(row.conductivity > 0.0 && row.conductivity < 500.0, "{}", row.name);
             assert!(row.density.is_none_or(|density| density > 0.0), "{}", row.name);
+            assert!(row.heat_capacity.is_none_or(|capacity| (100.0..5000.0).contains(&capacity)), "{}", row.name);
+            let vapour = row.vapour_dry.zip(row.vapour_wet);
+            assert!(vapour.is_none_or(|(dry, wet)| dry >= wet && wet >= 1.0), "{}", row.name);
             assert!(!row.source.is_empty() && !row.group.is_empty(), "{}", row.name);
         }
     }

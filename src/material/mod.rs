@@ -1,5 +1,6 @@
 //! Materials: a thermal conductivity with its source.
 
+pub mod conversion;
 pub mod generic;
 
 /// A homogeneous material as painted in a plan.
@@ -15,6 +16,10 @@ pub struct Material {
     pub conductivity_y: f64,
     /// kg/m³, where known.
     pub density: Option<f64>,
+    /// Specific heat capacity, J/(kg·K), where known.
+    pub heat_capacity: Option<f64>,
+    /// Water vapour resistance factor μ, dry and wet, where known; infinite for what lets no vapour pass.
+    pub vapour_resistance: Option<[f64; 2]>,
     /// Where the conductivity comes from.
     pub source: String,
     /// True for a row of the built-in table, false for a material of the case's own.
@@ -30,6 +35,8 @@ impl Material {
             conductivity_x: conductivity,
             conductivity_y: conductivity,
             density: None,
+            heat_capacity: None,
+            vapour_resistance: None,
             source: String::new(),
             is_generic: false,
         }
