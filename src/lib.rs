@@ -5,11 +5,12 @@
 //! ```text
 //! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ draw, report ─▶ command
 //!   ▲
-//! element, material, geometry
+//! element, climate, material, geometry
 //! ```
 
 pub mod bounds;
 pub mod case;
+pub mod climate;
 pub mod command;
 pub mod conduction;
 pub mod draw;

@@ -17,8 +17,8 @@ const LARGEST_FILE: u64 = 1 << 20;
 const MOST_INCLUDES: usize = 64;
 
 /// Keys of an included file.
-const INCLUDE_KEYS: [&str; 9] =
-    ["coldseam", "title", "description", "include", "parameters", "materials", "build_ups", "floors", "sizes"];
+const INCLUDE_KEYS: [&str; 10] =
+    ["coldseam", "title", "description", "include", "parameters", "materials", "build_ups", "floors", "sizes", "climate"];
 
 /// Everything read, before any of it is interpreted.
 pub struct Gathered {

@@ -20,7 +20,7 @@ use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, generic};
 
-pub const CASE_KEYS: [&str; 18] = [
+pub const CASE_KEYS: [&str; 19] = [
     "coldseam",
     "title",
     "description",
@@ -30,6 +30,7 @@ pub const CASE_KEYS: [&str; 18] = [
     "materials",
     "build_ups",
     "floors",
+    "climate",
     "sizes",
     "environments",
     "extent",
@@ -74,6 +75,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
     let mut names = Names::default();
     names.define(reader, main, included);
     library::sizes(reader, main, included);
+    library::climate(reader, main, included);
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
     let extent =

@@ -2,12 +2,14 @@
 
 use std::collections::BTreeMap;
 
+use super::climates;
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
 use super::floors::NamedFloor;
 use super::gather::Gathered;
 use super::interpret::{CASE_KEYS, Names, block};
 use super::node::Node;
 use super::reader::{Allowed, Reader};
+use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
 
 /// The plane elements of a file.
@@ -23,6 +25,8 @@ pub struct Library {
     pub build_ups: Vec<BuildUp>,
     /// In the order written, included files first.
     pub floors: Vec<NamedFloor>,
+    /// The climate to check it with, if the file or one it includes has one.
+    pub climate: Option<Climate>,
     /// The texts it was read from.
     pub sources: Sources,
     /// Findings that do not stop the run.
@@ -39,6 +43,7 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     let mut names = Names::default();
     names.define(&mut reader, &main, &included);
     let sizes = sizes(&mut reader, &main, &included);
+    let climate = climate(&mut reader, &main, &included);
     let Names { build_ups, floors, .. } = names;
     if build_ups.is_empty() && floors.is_empty() && !has_errors(&reader.diagnostics) {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
@@ -48,7 +53,7 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
-    Ok(Library { title, parameters, sizes, build_ups, floors, sources, warnings: diagnostics })
+    Ok(Library { title, parameters, sizes, build_ups, floors, climate, sources, warnings: diagnostics })
 }
 
 /// For some parameters, the sizes that can be bought, rising.
@@ -68,4 +73,28 @@ pub fn sizes(reader: &mut Reader, main: &Node, included: &[Node]) -> Vec<(String
         }
     }
     sizes
+}
+
+/// The climate of the file itself, or else of the last file it includes.
+pub fn climate(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Climate> {
+    let blocks = included.iter().chain([main]).filter_map(|tree| block(tree, "climate"));
+    let climates: Vec<Option<Climate>> = blocks.map(|node| climates::read(reader, node)).collect();
+    climates.into_iter().next_back().flatten()
+}
+
+/// A file read for its climate alone.
+pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
+    let Gathered { sources, main, included, parameters, diagnostics } = gathered;
+    let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
+    reader.diagnostics = diagnostics;
+    reader.table(&main, "a climate file", &CASE_KEYS);
+    let climate = climate(&mut reader, &main, &included);
+    if climate.is_none() && !has_errors(&reader.diagnostics) {
+        let hint = "`coldseam new climate` writes one as a starting file".to_owned();
+        reader.fault::<()>(main.place, "there is no `climate:` in this file", Some(hint));
+    }
+    match climate {
+        Some(climate) if !has_errors(&reader.diagnostics) => Ok(climate),
+        _ => Err(Rejected { diagnostics: reader.diagnostics, sources }),
+    }
 }

@@ -8,6 +8,7 @@
 //! resolved, or [`Rejected`] with everything that is wrong.
 
 mod build_ups;
+mod climates;
 pub mod diagnostic;
 pub mod document;
 pub mod expression;
@@ -22,6 +23,8 @@ mod shapes;
 mod suggestion;
 
 use std::path::Path;
+
+use crate::climate::Climate;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
@@ -47,6 +50,14 @@ pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
 /// [`Rejected`] with every fault of the file, its includes and the sets, or if there is no element in it.
 pub fn load_library(path: &Path, sets: &[String]) -> Result<Library, Rejected> {
     library::library(gather::from_file(path, sets)?)
+}
+
+/// Reads the climate of the file at `path` or of a file it includes.
+///
+/// # Errors
+/// [`Rejected`] with every fault of the file and its includes, or if there is no climate in it.
+pub fn load_climate(path: &Path) -> Result<Climate, Rejected> {
+    library::climate_of(gather::from_file(path, &[])?)
 }
 
 /// Reads plane elements from text that has no file; `name` stands for the file in messages.

@@ -9,10 +9,10 @@ use super::palette::{self, GREY, INK, PAPER, Rgb};
 use super::plan_picture::{captions, coldest_places, environment_names, scale_bar_is_taken, source};
 use super::tags::Placed;
 use super::view::{View, round_below};
+use crate::climate::humid_air::{MOULD, surface_temperature_at};
 use crate::geometry::Rectangle;
 use crate::grid::Grid;
 use crate::plan::interval;
-use crate::result::humid_air::{MOULD, surface_temperature_at};
 use crate::result::{Fields, Outcome};
 
 /// A scalar on the vertices and how it is shown.

@@ -8,3 +8,4 @@ pub mod correction;
 pub mod ground;
 pub mod resistance;
 pub mod thickness;
+pub mod vapour;

@@ -5,9 +5,9 @@ use std::fmt::Write;
 use super::diagnostics::printable;
 use crate::bounds::Bracket;
 use crate::case::{Case, Environment};
+use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::material::four_digits;
 use crate::result::floor::FloorOnGround;
-use crate::result::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::result::temperature_factor::{Coldest, TemperatureFactor};
 use crate::result::{Outcome, psi::PsiValue};
 

@@ -5,7 +5,6 @@
 pub mod coupling;
 pub mod evidence;
 pub mod floor;
-pub mod humid_air;
 pub mod pattern;
 pub mod point;
 pub mod profile;

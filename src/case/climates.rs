@@ -1,0 +1,75 @@
+//! The `climate:` block: monthly means outside, and the air inside.
+
+use super::node::Node;
+use super::reader::{Allowed, Reader};
+use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
+
+const CLIMATE_KEYS: [&str; 4] = ["name", "source", "months", "indoor"];
+const INDOOR_KEYS: [&str; 5] = ["temperature", "humidity", "class", "production", "ventilation"];
+/// °C.
+const TEMPERATURE: Allowed = Allowed::Between(-60.0, 60.0);
+
+/// The block's climate.
+pub fn read(reader: &mut Reader, node: &Node) -> Option<Climate> {
+    let table = reader.table(node, "`climate`", &CLIMATE_KEYS)?;
+    let name = table.require(reader, "name").and_then(|node| reader.text(node, "name"));
+    let source = table.require(reader, "source").and_then(|node| reader.text(node, "source"));
+    let rows = table.require(reader, "months").and_then(|node| months(reader, node));
+    let indoor = table.require(reader, "indoor").and_then(|node| indoor(reader, node));
+    Some(Climate { name: name?.trim().to_owned(), source: source?.trim().to_owned(), months: rows?, indoor: indoor? })
+}
+
+fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
+    let rows = reader.list(node, "months")?;
+    if rows.len() != 12 {
+        let hint = "January to December, each [TEMPERATURE in °C, RELATIVE HUMIDITY in %]".to_owned();
+        return reader.fault(node.place, format!("a year has 12 months, found {}", rows.len()), Some(hint));
+    }
+    let mut months = [Month::default(); 12];
+    let mut is_complete = true;
+    for ((row, month), name) in rows.iter().zip(&mut months).zip(MONTHS) {
+        let read = reader.pair(row, &format!("{name} ([TEMPERATURE, HUMIDITY])")).and_then(|pair| {
+            let temperature = reader.number(&pair[0], &format!("the temperature of {name} in °C"), TEMPERATURE);
+            let humidity = reader.number(&pair[1], &format!("the humidity of {name} in %"), Allowed::Between(1.0, 100.0));
+            Some(Month { temperature: temperature?, humidity: humidity? / 100.0 })
+        });
+        match read {
+            Some(read) => *month = read,
+            None => is_complete = false,
+        }
+    }
+    is_complete.then_some(months)
+}
+
+fn indoor(reader: &mut Reader, node: &Node) -> Option<Indoor> {
+    let table = reader.table(node, "`indoor`", &INDOOR_KEYS)?;
+    let temperature = table.require(reader, "temperature").and_then(|node| reader.number(node, "temperature in °C", TEMPERATURE));
+    let kinds: Vec<&str> = ["humidity", "class", "production"].into_iter().filter(|key| table.get(key).is_some()).collect();
+    let mut number =
+        |key: &str, what: &str, allowed: Allowed| table.require(reader, key).and_then(|node| reader.number(node, what, allowed));
+    let moisture = match kinds.as_slice() {
+        ["humidity"] => {
+            number("humidity", "humidity in %", Allowed::Between(1.0, 100.0)).map(|percent| Moisture::Humidity(percent / 100.0))
+        }
+        ["class"] => {
+            let class = number("class", "class (1 to 4)", Allowed::Between(1.0, 4.0))?;
+            if class.fract() != 0.0 {
+                return reader.fault(node.place, format!("the humidity class must be 1, 2, 3 or 4, found {class}"), None);
+            }
+            Some(Moisture::Class(class as u8))
+        }
+        ["production"] => {
+            let rate = number("production", "production in kg/h", Allowed::Between(0.0, 1e4));
+            let ventilation = number("ventilation", "ventilation in m³/h", Allowed::Positive(1e7));
+            Some(Moisture::Production { rate: rate?, ventilation: ventilation? })
+        }
+        _ => {
+            let hint = "`humidity: 50` in %, `class: 3`, or `production: 0.4` in kg/h with `ventilation: 120` in m³/h".to_owned();
+            return reader.fault(node.place, "`indoor` needs one description of its moisture", Some(hint));
+        }
+    };
+    if let (Some(extra), false) = (table.get("ventilation"), kinds == ["production"]) {
+        reader.fault::<()>(extra.place, "`ventilation` goes with `production`", None);
+    }
+    Some(Indoor { temperature: temperature?, moisture: moisture? })
+}
