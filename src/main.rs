@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use coldseam::command::{self, Outcome, solve};
+use coldseam::command::{self, Outcome, solve, uvalue};
 use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -58,6 +58,15 @@ enum Command {
         /// Replace a parameter of the file; the value may be an expression
         #[arg(long = "set", value_name = "NAME=VALUE")]
         sets: Vec<String>,
+        /// Check condensation inside, month by month, with the climate of this file
+        #[arg(long, value_name = "FILE")]
+        climate: Option<PathBuf>,
+        /// Where results go: DIR/<file name>/
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// Leave the pictures out
+        #[arg(long)]
+        no_pictures: bool,
         /// The U-value wanted
         #[arg(long, value_name = "W/(m²K)", value_parser = positive, requires = "vary")]
         target: Option<f64>,
@@ -117,8 +126,9 @@ fn main() -> ExitCode {
             let demand = Demand { half_width: accuracy, most_unknowns: unknowns, ..Demand::default() };
             solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures, matrix, demand, strict })
         }
-        Some(Command::Uvalue { files, sets, target, vary, format }) => {
-            command::uvalue::run(&command::uvalue::Settings { files, sets, format, target: target.zip(vary) })
+        Some(Command::Uvalue { files, sets, climate, out, no_pictures, target, vary, format }) => {
+            let (pictures, target) = (!no_pictures, target.zip(vary));
+            uvalue::run(&uvalue::Settings { files, sets, out, format, pictures, climate, target })
         }
         Some(Command::New { name }) => command::new::run(name.as_deref()),
         Some(Command::Validate) => command::validate::run(),

@@ -29,8 +29,8 @@ pub const CASES: &[ShippedCase] = shipped![
     "balcony-slab",
 ];
 
-/// Files for `coldseam uvalue`.
-pub const ELEMENTS: &[ShippedCase] = shipped!["build-ups"];
+/// Build-ups and a climate for `coldseam uvalue`.
+pub const ELEMENTS: &[ShippedCase] = shipped!["build-ups", "climate"];
 
 impl ShippedCase {
     /// The first line of the file's opening comment.

@@ -272,3 +272,46 @@ fn accuracy_is_met_or_reported() {
         assert!(String::from_utf8_lossy(&output.stderr).contains("a positive number is wanted"));
     }
 }
+
+#[test]
+fn uvalue_prints_draws_and_finds_the_thickness() {
+    let folder = tempfile::tempdir().unwrap();
+    let [file, climate] = ["build-ups", "climate"].map(|name| common::root(&format!("cases/{name}.yaml")).display().to_string());
+    let run =
+        |arguments: &[&str]| coldseam().args(["uvalue", &file, "--out"]).arg(folder.path()).args(arguments).output().unwrap();
+    let output = run(&["--climate", &climate, "--target", "0.15", "--vary", "insulation"]);
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    for part in [
+        "upper limit",
+        "solved in two dimensions",
+        "needs insulation at least 180.5; the next size is 200",
+        "U does not depend on insulation",
+        "none in any month",
+        "slab on ground by ISO 13370",
+        "licensed practice decide",
+    ] {
+        assert!(text.contains(part), "`{part}` in {text}");
+    }
+    let written = folder.path().join("build-ups");
+    for name in ["u-values.json", "u-values.txt", "wall.png", "roof.png"] {
+        assert!(written.join(name).is_file(), "{name}");
+    }
+    let picture = image::open(written.join("wall.png")).unwrap().into_rgb8();
+    assert_eq!(picture.width(), 1600);
+    let document: Value = serde_json::from_slice(&fs::read(written.join("u-values.json")).unwrap()).unwrap();
+    let wall = &document["build_ups"][0];
+    assert_eq!(wall["target"]["size"], 200.0);
+    assert!(wall["two_dimensional"]["lower"].as_f64() < wall["two_dimensional"]["upper"].as_f64());
+
+    // No size on the list is enough: the answer is no.
+    let output = run(&["--no-pictures", "--target", "0.05", "--vary", "insulation"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("no size on the list reaches it"));
+    let output = run(&["--no-pictures", "--target", "0.15", "--vary", "insulatoin"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("did you mean `insulation`?"));
+    let output = run(&["--climate", &file]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("there is no `climate:` in this file"));
+}

@@ -28,6 +28,8 @@ pub struct NamedFloor {
     pub perimeter: f64,
     /// The ground.
     pub ground: Material,
+    /// The build-up it consists of, if it names one.
+    pub build_up: Option<String>,
     /// What the formulas take.
     pub floor: Floor,
 }
@@ -88,7 +90,9 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
         return reader.fault(node.place, message, Some("`area` is in m², `perimeter` in m".to_owned()));
     }
     let ground = ground?;
+    let build_up = table.get("build_up").and_then(|node| reader.text(node, "build_up")).map(str::to_owned);
     Some(NamedFloor {
+        build_up,
         name: name.to_owned(),
         title: title.map_or_else(|| name.replace('_', " "), |title| title.trim().to_owned()),
         area,

@@ -3,6 +3,7 @@
 pub mod materials;
 pub mod new;
 pub mod solve;
+mod target;
 pub mod uvalue;
 pub mod validate;
 

@@ -28,8 +28,12 @@ pub fn run(name: Option<&str>) -> Outcome {
     let written = OpenOptions::new().write(true).create_new(true).open(Path::new(&file));
     match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
         Ok(()) => {
-            let command = if ELEMENTS.iter().any(|known| known.name == name) { "uvalue" } else { "solve" };
-            print(&format!("wrote {file}\nnext: edit its parameters, then run `coldseam {command} {file}`\n"));
+            let next = match name {
+                "climate" => format!("coldseam uvalue build-ups.yaml --climate {file}"),
+                _ if ELEMENTS.iter().any(|known| known.name == name) => format!("coldseam uvalue {file}"),
+                _ => format!("coldseam solve {file}"),
+            };
+            print(&format!("wrote {file}\nnext: edit it, then run `{next}`\n"));
             Outcome::Done
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {

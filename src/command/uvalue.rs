@@ -1,17 +1,20 @@
-//! `coldseam uvalue`: thermal transmittance of plane elements, and the thickness that reaches a target.
+//! `coldseam uvalue`: thermal transmittance of plane elements, condensation inside them, and the thickness that reaches a target.
 
+use std::error::Error;
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
 use super::solve::Format;
+use super::target::{answer, value_of};
 use super::{Outcome, complain, print, show};
-use crate::case::{self, Library};
-use crate::element::thickness::{self, Found};
-use crate::element::{correction, ground, resistance};
-use crate::material::four_digits;
+use crate::case::{self, Library, NamedFloor};
+use crate::climate::Climate;
+use crate::draw::course_picture::{self, Wetting};
+use crate::element::build_up::BuildUp;
+use crate::element::{correction, ground, resistance, vapour};
 use crate::report::diagnostics::printable;
-use crate::report::{element_json, element_text};
+use crate::report::{element_json, element_text, files};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -21,82 +24,62 @@ pub struct Settings {
     pub files: Vec<PathBuf>,
     /// `NAME=VALUE` for each parameter to replace.
     pub sets: Vec<String>,
+    /// Folder under which each file gets a folder of its name.
+    pub out: PathBuf,
     /// What to print.
     pub format: Format,
+    /// Whether to draw.
+    pub pictures: bool,
+    /// File with the climate for the check of condensation; without it that of the file itself, if it has one.
+    pub climate: Option<PathBuf>,
     /// The U-value wanted, W/(m²K), and the parameter that may change to reach it.
     pub target: Option<(f64, String)>,
+}
+
+/// What one file gives.
+#[derive(Default)]
+struct Page {
+    text: String,
+    build_ups: Vec<Value>,
+    floors: Vec<Value>,
+    pictures: Vec<(String, Vec<u8>)>,
+    is_short_of_target: bool,
 }
 
 /// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if any element that
 /// depends on the parameter cannot reach it.
 pub fn run(settings: &Settings) -> Outcome {
-    let mut libraries = Vec::new();
-    for path in &settings.files {
-        match case::load_library(path, &settings.sets) {
-            Ok(library) => libraries.push((path, library)),
-            Err(rejected) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                return Outcome::WrongInput;
-            }
-        }
-    }
-    if let Some((_, vary)) = &settings.target
-        && let Some((path, library)) = libraries.iter().find(|(_, library)| value_of(library, vary).is_none())
-    {
-        let names = library.parameters.iter().map(|(name, _)| name.as_str());
-        let hint = case::did_you_mean(vary, names).unwrap_or_else(|| "--vary names one of the file's parameters".to_owned());
-        complain(&format!("error: {} has no parameter named `{}`; {hint}\n", path.display(), printable(vary)));
-        return Outcome::WrongInput;
-    }
+    let Some((libraries, climate)) = read(settings) else { return Outcome::WrongInput };
     let mut documents = Vec::new();
     let mut all_reached = true;
     for (path, library) in &libraries {
         show(&library.warnings, &library.sources);
-        let mut text = String::new();
-        if !library.title.is_empty() {
-            text.push_str(&format!("{}\n\n", printable(&library.title)));
-        }
-        let mut answered = |element: &mut Value, text: &mut String, u_value: &dyn Fn(&Library) -> Option<f64>| {
-            let Some((target, vary)) = &settings.target else { return };
-            let answer = answer(path, &settings.sets, library, u_value, (*target, vary));
-            all_reached &= answer.is_reached;
-            text.push_str(&answer.text);
-            element["target"] = answer.json;
+        let climate = climate.as_ref().or(library.climate.as_ref());
+        let page = match page(settings, path, library, climate) {
+            Ok(page) => page,
+            Err(error) => {
+                complain(&format!("error: {error}\n"));
+                return Outcome::Failed;
+            }
         };
-        let mut build_ups = Vec::new();
-        for build_up in &library.build_ups {
-            let pattern = match pattern::solve(build_up) {
-                Ok(pattern) => pattern,
-                Err(failure) => {
-                    complain(&format!("error: the pattern of `{}`: {failure}\n", printable(&build_up.name)));
-                    return Outcome::Failed;
-                }
-            };
-            text.push_str(&element_text::build_up(build_up, &pattern));
-            let mut element = element_json::build_up(build_up, &pattern);
-            answered(&mut element, &mut text, &|library| {
-                let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
-                Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)
-            });
-            build_ups.push(element);
-            text.push('\n');
+        all_reached &= !page.is_short_of_target;
+        let folder = settings.out.join(path.file_stem().unwrap_or_default());
+        let document = json!({ "coldseam": 1, "title": library.title, "build_ups": page.build_ups, "floors": page.floors });
+        let mut contents = vec![
+            ("u-values.json".to_owned(), format!("{document:#}\n").into_bytes()),
+            ("u-values.txt".to_owned(), page.text.clone().into_bytes()),
+        ];
+        contents.extend(page.pictures);
+        for (name, content) in &contents {
+            if let Err(error) = files::write(&folder.join(name), content) {
+                complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+                return Outcome::Failed;
+            }
         }
-        let mut floors = Vec::new();
-        for floor in &library.floors {
-            text.push_str(&element_text::floor(floor));
-            let mut element = element_json::floor(floor);
-            answered(&mut element, &mut text, &|library| {
-                let floor = library.floors.iter().find(|other| other.name == floor.name)?;
-                Some(ground::u_value(&floor.floor).u_value)
-            });
-            floors.push(element);
-            text.push('\n');
-        }
-        text.push_str(element_text::CAUTION);
-        text.push('\n');
-        documents.push(json!({ "coldseam": 1, "title": library.title, "build_ups": build_ups, "floors": floors }));
+        documents.push(document);
         if settings.format == Format::Text {
-            print(&text);
+            let names: Vec<&str> = contents.iter().map(|(name, _)| name.as_str()).collect();
+            print(&format!("{}\nWritten to {}: {}\n\n", page.text, folder.display(), names.join(", ")));
         }
     }
     if settings.format == Format::Json {
@@ -106,58 +89,116 @@ pub fn run(settings: &Settings) -> Outcome {
     if all_reached { Outcome::Done } else { Outcome::No }
 }
 
-fn value_of(library: &Library, parameter: &str) -> Option<f64> {
-    library.parameters.iter().find(|(name, _)| name == parameter).map(|(_, value)| *value)
-}
-
-struct Answer {
-    is_reached: bool,
-    text: String,
-    json: Value,
-}
-
-/// What the parameter must be for one element, whose U-value `u_value` finds in a library, to reach the target.
-fn answer(
-    path: &Path,
-    sets: &[String],
-    library: &Library,
-    u_value: &dyn Fn(&Library) -> Option<f64>,
-    (target, vary): (f64, &str),
-) -> Answer {
-    let with = |value: f64| -> Option<f64> {
-        let sets: Vec<String> = sets.iter().cloned().chain([format!("{vary}={value:e}")]).collect();
-        u_value(&case::load_library(path, &sets).ok()?)
-    };
-    let start = value_of(library, vary).unwrap_or(1.0);
-    let found = thickness::search(&with, start, target);
-    let mut json = json!({ "u_value": target, "parameter": vary });
-    let (is_reached, text) = match found {
-        Found::Value { value, more_is_better } => {
-            json["value"] = json!(value);
-            let bound = if more_is_better { "at least" } else { "at most" };
-            let shown = if more_is_better { (value * 10.0 - 1e-6).ceil() } else { (value * 10.0 + 1e-6).floor() } / 10.0;
-            let mut text = format!("  U ≤ {target} W/(m²K) needs {vary} {bound} {shown}");
-            let sizes = library.sizes.iter().rev().find(|(name, _)| name == vary).map(|(_, sizes)| sizes.as_slice());
-            let mut is_reached = true;
-            if let Some(sizes) = sizes {
-                if let Some(size) = thickness::next_size(sizes, value, more_is_better) {
-                    let u = with(size).unwrap_or(f64::NAN);
-                    json["size"] = json!(size);
-                    json["u_value_of_size"] = json!(u);
-                    text.push_str(&format!("; the next size is {}, with U = {u:.4}", four_digits(size)));
-                } else {
-                    is_reached = false;
-                    text.push_str("; no size on the list reaches it");
-                }
+/// All files and the climate; `None` after showing what is wrong.
+fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)> {
+    let mut libraries = Vec::new();
+    let mut is_complete = true;
+    for path in &settings.files {
+        match case::load_library(path, &settings.sets) {
+            Ok(library) => libraries.push((path.as_path(), library)),
+            Err(rejected) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                is_complete = false;
             }
-            (is_reached, text)
         }
-        Found::Independent => (true, format!("  U does not depend on {vary}")),
-        Found::OutOfReach(best) => (false, format!("  no {vary} reaches U ≤ {target} W/(m²K); the best met was {best:.4}")),
-        Found::Always(value) => {
-            (true, format!("  U ≤ {target} W/(m²K) whatever {vary} is, at least as far as {}", four_digits(value)))
+    }
+    let climate = settings.climate.as_ref().and_then(|path| match case::load_climate(path) {
+        Ok(climate) => Some(climate),
+        Err(rejected) => {
+            show(&rejected.diagnostics, &rejected.sources);
+            is_complete = false;
+            None
         }
+    });
+    if let Some((_, vary)) = &settings.target
+        && let Some((path, library)) = libraries.iter().find(|(_, library)| value_of(library, vary).is_none())
+    {
+        let names = library.parameters.iter().map(|(name, _)| name.as_str());
+        let hint = case::did_you_mean(vary, names).unwrap_or_else(|| "--vary names one of the file's parameters".to_owned());
+        complain(&format!("error: {} has no parameter named `{}`; {hint}\n", path.display(), printable(vary)));
+        is_complete = false;
+    }
+    is_complete.then_some((libraries, climate))
+}
+
+fn page(settings: &Settings, path: &Path, library: &Library, climate: Option<&Climate>) -> Result<Page, Box<dyn Error>> {
+    let mut page = Page::default();
+    if !library.title.is_empty() {
+        page.text = format!("{}\n\n", printable(&library.title));
+    }
+    for build_up in &library.build_ups {
+        let mut element = self::build_up(settings, &mut page, library, build_up, climate)?;
+        target(settings, &mut page, (path, library), &mut element, &|library| {
+            let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
+            Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)
+        });
+        page.build_ups.push(element);
+        page.text.push('\n');
+    }
+    for floor in &library.floors {
+        page.text.push_str(&element_text::floor(floor));
+        let mut element = element_json::floor(floor);
+        target(settings, &mut page, (path, library), &mut element, &|library| {
+            let same = |other: &&NamedFloor| other.name == floor.name;
+            Some(ground::u_value(&library.floors.iter().find(same)?.floor).u_value)
+        });
+        page.floors.push(element);
+        page.text.push('\n');
+    }
+    page.text.push_str(element_text::CAUTION);
+    page.text.push('\n');
+    Ok(page)
+}
+
+fn build_up(
+    settings: &Settings,
+    page: &mut Page,
+    library: &Library,
+    build_up: &BuildUp,
+    climate: Option<&Climate>,
+) -> Result<Value, Box<dyn Error>> {
+    let pattern = pattern::solve(build_up)?;
+    page.text.push_str(&element_text::build_up(build_up, &pattern));
+    let mut element = element_json::build_up(build_up, &pattern);
+    // What lies on the ground has no outdoor air beside it.
+    let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
+    let course = vapour::course(build_up);
+    let year = match (&course, climate.filter(|_| !on_ground)) {
+        (Ok(course), Some(climate)) => Some((course, climate, course.year(climate))),
+        (Err(layer), Some(_)) => {
+            let label = &build_up.layers[*layer].label;
+            page.text.push_str(&element_text::vapour_unknown(label));
+            element["condensation"] = json!({ "vapour_resistance_unknown": label });
+            None
+        }
+        (_, None) => None,
     };
-    json["reached"] = json!(is_reached);
-    Answer { is_reached, text: text + "\n", json }
+    let wetting = year.as_ref().map(|(course, climate, year)| Wetting { climate, course, year });
+    if let Some(wetting) = &wetting {
+        page.text.push_str(&element_text::condensation(build_up, wetting.climate, wetting.course, wetting.year));
+        element["condensation"] = element_json::condensation(build_up, wetting.climate, wetting.course, wetting.year);
+    }
+    if settings.pictures {
+        page.pictures.push((format!("{}.png", file_stem(&build_up.name)), course_picture::draw(build_up, wetting.as_ref())?));
+    }
+    Ok(element)
+}
+
+/// A name from a file as a file name: letters, digits, `-` and `_` stay.
+fn file_stem(name: &str) -> String {
+    name.chars().map(|character| if character.is_alphanumeric() || character == '-' { character } else { '_' }).collect()
+}
+
+fn target(
+    settings: &Settings,
+    page: &mut Page,
+    (path, library): (&Path, &Library),
+    element: &mut Value,
+    u_value: &dyn Fn(&Library) -> Option<f64>,
+) {
+    let Some((target, vary)) = &settings.target else { return };
+    let answer = answer(path, &settings.sets, library, u_value, (*target, vary));
+    page.is_short_of_target |= !answer.is_reached;
+    page.text.push_str(&answer.text);
+    element["target"] = answer.json;
 }

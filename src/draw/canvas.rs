@@ -211,10 +211,7 @@ impl Canvas {
     pub fn to_png(&self) -> Result<Vec<u8>, ImageError> {
         // The sheet is opaque, so the alpha channel can go.
         let rgb: Vec<u8> = self.pixmap.data().chunks_exact(4).flat_map(|pixel| [pixel[0], pixel[1], pixel[2]]).collect();
-        let mut bytes = Vec::new();
-        let encoder = PngEncoder::new_with_quality(&mut bytes, CompressionType::Fast, FilterType::Adaptive);
-        encoder.write_image(&rgb, self.width(), self.height(), ExtendedColorType::Rgb8)?;
-        Ok(bytes)
+        encode(&rgb, self.width(), self.height())
     }
 
     fn stroke(&mut self, path: &Path, pen: Pen) {
@@ -223,6 +220,17 @@ impl Canvas {
         let stroke = Stroke { width: pen.width, line_cap, line_join: tiny_skia::LineJoin::Round, dash, ..Stroke::default() };
         self.pixmap.stroke_path(path, &paint(pen.color), &stroke, Transform::identity(), None);
     }
+}
+
+/// Pixels of three bytes, row by row, as a PNG file.
+///
+/// # Errors
+/// Those of the encoder.
+pub fn encode(rgb: &[u8], width: u32, height: u32) -> Result<Vec<u8>, ImageError> {
+    let mut bytes = Vec::new();
+    let encoder = PngEncoder::new_with_quality(&mut bytes, CompressionType::Fast, FilterType::Adaptive);
+    encoder.write_image(rgb, width, height, ExtendedColorType::Rgb8)?;
+    Ok(bytes)
 }
 
 fn joined(points: &[(f32, f32)], closed: bool) -> Option<Path> {

@@ -15,6 +15,7 @@
 //! size, so that pictures are sharp at any cell size. Sheets thinner than the pen are drawn as thick as the pen.
 
 pub mod canvas;
+pub mod course_picture;
 mod dimensions;
 pub mod field_picture;
 mod font;

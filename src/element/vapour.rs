@@ -58,6 +58,13 @@ pub struct Course {
     pub of_layers: Vec<f64>,
 }
 
+#[derive(Clone, Copy)]
+struct Corner {
+    vapour: f64,
+    pressure: f64,
+    interface: Option<usize>,
+}
+
 /// One interface in one month.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wet {
@@ -127,47 +134,63 @@ impl Course {
         [self.inside].into_iter().chain(inner).chain([self.resistance - outer_surface]).map(at).collect()
     }
 
+    /// Saturation pressures at the interfaces between air of two temperatures (°C), Pa.
+    pub fn saturation(&self, [inside, outside]: [f64; 2]) -> Vec<f64> {
+        let at = |interface: &Interface| inside - (inside - outside) * interface.resistance / self.resistance;
+        self.interfaces.iter().map(|interface| saturation_pressure(at(interface))).collect()
+    }
+
+    /// The corners of the course of vapour pressure: s_d, pressure and, between the surfaces, the interface.
+    fn corners(&self, temperatures: [f64; 2], pressures: [f64; 2], wet: &[bool]) -> Vec<Corner> {
+        let saturated = self.saturation(temperatures);
+        let corner = |vapour: f64, pressure: f64, interface: Option<usize>| Corner { vapour, pressure, interface };
+        let mut corners = vec![corner(0.0, pressures[0], None)];
+        // Corners up to this one stay: wet interfaces are at saturation in any case.
+        let mut fixed = 0;
+        let between = self.interfaces.iter().zip(saturated).enumerate();
+        let between = between.map(|(index, (interface, pressure))| corner(interface.vapour, pressure, Some(index)));
+        for point in between.chain([corner(self.vapour, pressures[1], None)]) {
+            while corners.len() - 1 > fixed {
+                let (before, last) = (corners[corners.len() - 2], corners[corners.len() - 1]);
+                // `last` lies above the line from `before` to the new point, or on it: no contact there.
+                let is_above = (last.pressure - before.pressure) * (point.vapour - before.vapour)
+                    >= (point.pressure - before.pressure) * (last.vapour - before.vapour);
+                if !is_above {
+                    break;
+                }
+                corners.pop();
+            }
+            corners.push(point);
+            if point.interface.is_some_and(|index| wet[index]) {
+                fixed = corners.len() - 1;
+            }
+        }
+        corners
+    }
+
     /// Condensation, kg/(m²·s), at each interface, between given air temperatures (°C) and vapour pressures (Pa); `wet` ones hold
     /// condensate.
     pub fn condensation(&self, temperatures: [f64; 2], pressures: [f64; 2], wet: &[bool]) -> Vec<f64> {
-        let [inside, outside] = temperatures;
-        let saturated: Vec<f64> = self
-            .interfaces
-            .iter()
-            .map(|interface| saturation_pressure(inside - (inside - outside) * interface.resistance / self.resistance))
-            .collect();
-        // Interfaces at which the pressure is that of saturation: those of the hull, and the wet ones in any case.
-        let mut hull: Vec<(f64, f64, Option<usize>)> = vec![(0.0, pressures[0], None)];
-        let mut fixed = 0;
-        let ends = self
-            .interfaces
-            .iter()
-            .zip(&saturated)
-            .enumerate()
-            .map(|(index, (interface, pressure))| (interface.vapour, *pressure, Some(index)));
-        for point in ends.chain([(self.vapour, pressures[1], None)]) {
-            while hull.len() - 1 > fixed {
-                let (before, last) = (hull[hull.len() - 2], hull[hull.len() - 1]);
-                // `last` lies above the line from `before` to the new point, or on it: no contact there.
-                let straight = (last.1 - before.1) * (point.0 - before.0) >= (point.1 - before.1) * (last.0 - before.0);
-                if !straight {
-                    break;
-                }
-                hull.pop();
-            }
-            hull.push(point);
-            if point.2.is_some_and(|index| wet[index]) {
-                fixed = hull.len() - 1;
-            }
-        }
         let mut condensation = vec![0.0; self.interfaces.len()];
-        for triple in hull.windows(3) {
+        for triple in self.corners(temperatures, pressures, wet).windows(3) {
             let [before, at, after] = triple else { continue };
-            let Some(index) = at.2 else { continue };
-            let slope = |a: &(f64, f64, Option<usize>), b: &(f64, f64, Option<usize>)| (a.1 - b.1) / (b.0 - a.0).max(1e-12);
+            let Some(index) = at.interface else { continue };
+            let slope = |a: &Corner, b: &Corner| (a.pressure - b.pressure) / (b.vapour - a.vapour).max(1e-12);
             condensation[index] = AIR_PERMEABILITY * (slope(before, at) - slope(at, after));
         }
         condensation
+    }
+
+    /// Vapour pressure at each interface, Pa; `wet` as for [`Self::condensation`].
+    pub fn pressures(&self, temperatures: [f64; 2], pressures: [f64; 2], wet: &[bool]) -> Vec<f64> {
+        let corners = self.corners(temperatures, pressures, wet);
+        let at = |interface: &Interface| {
+            let next = corners.partition_point(|corner| corner.vapour < interface.vapour).clamp(1, corners.len() - 1);
+            let (a, b) = (corners[next - 1], corners[next]);
+            let part = ((interface.vapour - a.vapour) / (b.vapour - a.vapour).max(1e-12)).clamp(0.0, 1.0);
+            a.pressure + (b.pressure - a.pressure) * part
+        };
+        self.interfaces.iter().map(at).collect()
     }
 
     /// A year of months.

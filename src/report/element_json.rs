@@ -2,11 +2,14 @@
 
 use serde_json::{Value, json};
 
+use super::element_text;
 use crate::case::NamedFloor;
+use crate::climate::{Climate, MONTHS};
 use crate::element::build_up::{Body, BuildUp, Layer};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
 use crate::element::resistance;
+use crate::element::vapour::{Course, Wet, Year};
 use crate::result::pattern::{NoPattern, PatternU};
 
 /// One build-up with every intermediate value.
@@ -49,6 +52,25 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
         "corrections_applied": !corrected.is_negligible,
         "u_value": corrected.u_value,
         "u_value_rounded": resistance::two_figures(corrected.u_value),
+    })
+}
+
+/// Condensation inside, month by month.
+pub fn condensation(build_up: &BuildUp, climate: &Climate, course: &Course, year: &Year) -> Value {
+    let wet = |wet: &Wet| json!({ "place": element_text::interface(build_up, &course.interfaces[wet.interface]), "change": wet.change, "held": wet.held });
+    let months: Vec<Value> = year
+        .months
+        .iter()
+        .map(|(month, items)| json!({ "month": MONTHS[*month], "condensate": items.iter().map(wet).collect::<Vec<_>>() }))
+        .collect();
+    json!({
+        "climate": climate.name,
+        "source": climate.source,
+        "indoor": climate.indoor.description(),
+        "vapour_thickness": course.of_layers,
+        "months": months,
+        "largest": year.peak,
+        "left_after_a_year": year.left,
     })
 }
 

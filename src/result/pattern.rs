@@ -85,8 +85,8 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
     if let Some(refusal) = refusal {
         return Ok(Err(refusal));
     }
-    let (u_value, course, unknowns) = match patterns[0] {
-        Pattern::Joints { block: [length, height], joints: [bed, perpendicular] } => {
+    let (u_value, course, unknowns) =
+        if let Pattern::Joints { block: [length, height], joints: [bed, perpendicular] } = patterns[0] {
             let (plan, _) = period(build_up, &total, 0.5 * (length + perpendicular), 0.5 * perpendicular)?;
             let masonry = layers.iter().position(|layer| layer.bridge.is_some()).unwrap_or_default();
             let others: f64 = layers
@@ -101,13 +101,11 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
             of_courses.layers[masonry].body = Body::Solid(Material::homogeneous("course", course));
             let (section, unknowns) = period(&of_courses, &total, 0.5 * (height + bed), 0.5 * bed)?;
             (section, Some(course), unknowns)
-        }
-        _ => {
+        } else {
             let spacing = spacing(&patterns[0]).unwrap_or_default();
             let (u_value, unknowns) = period(build_up, &total, 0.5 * spacing, f64::NAN)?;
             (u_value, None, unknowns)
-        }
-    };
+        };
     Ok(Ok(PatternU { u_value, course, unknowns }))
 }
 

@@ -1,0 +1,70 @@
+//! `coldseam uvalue --target`: the value of a parameter that reaches a U-value.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use crate::case::{self, Library};
+use crate::element::thickness::{self, Found};
+use crate::material::four_digits;
+
+/// The value of a parameter.
+pub fn value_of(library: &Library, parameter: &str) -> Option<f64> {
+    library.parameters.iter().find(|(name, _)| name == parameter).map(|(_, value)| *value)
+}
+
+/// Whether and how a target is reached.
+pub struct Answer {
+    /// True if it is, or does not depend on the parameter.
+    pub is_reached: bool,
+    /// For readers.
+    pub text: String,
+    /// For programs.
+    pub json: Value,
+}
+
+/// What the parameter must be for one element, whose U-value `u_value` finds in a library, to reach the target.
+pub fn answer(
+    path: &Path,
+    sets: &[String],
+    library: &Library,
+    u_value: &dyn Fn(&Library) -> Option<f64>,
+    (target, vary): (f64, &str),
+) -> Answer {
+    let with = |value: f64| -> Option<f64> {
+        let sets: Vec<String> = sets.iter().cloned().chain([format!("{vary}={value:e}")]).collect();
+        u_value(&case::load_library(path, &sets).ok()?)
+    };
+    let start = value_of(library, vary).unwrap_or(1.0);
+    let found = thickness::search(&with, start, target);
+    let mut json = json!({ "u_value": target, "parameter": vary });
+    let (is_reached, text) = match found {
+        Found::Value { value, more_is_better } => {
+            json["value"] = json!(value);
+            let bound = if more_is_better { "at least" } else { "at most" };
+            let shown = if more_is_better { (value * 10.0 - 1e-6).ceil() } else { (value * 10.0 + 1e-6).floor() } / 10.0;
+            let mut text = format!("  U ≤ {target} W/(m²K) needs {vary} {bound} {shown}");
+            let sizes = library.sizes.iter().rev().find(|(name, _)| name == vary).map(|(_, sizes)| sizes.as_slice());
+            let mut is_reached = true;
+            if let Some(sizes) = sizes {
+                if let Some(size) = thickness::next_size(sizes, value, more_is_better) {
+                    let u = with(size).unwrap_or(f64::NAN);
+                    json["size"] = json!(size);
+                    json["u_value_of_size"] = json!(u);
+                    text.push_str(&format!("; the next size is {}, with U = {u:.4}", four_digits(size)));
+                } else {
+                    is_reached = false;
+                    text.push_str("; no size on the list reaches it");
+                }
+            }
+            (is_reached, text)
+        }
+        Found::Independent => (true, format!("  U does not depend on {vary}")),
+        Found::OutOfReach(best) => (false, format!("  no {vary} reaches U ≤ {target} W/(m²K); the best met was {best:.4}")),
+        Found::Always(value) => {
+            (true, format!("  U ≤ {target} W/(m²K) whatever {vary} is, at least as far as {}", four_digits(value)))
+        }
+    };
+    json["reached"] = json!(is_reached);
+    Answer { is_reached, text: text + "\n", json }
+}

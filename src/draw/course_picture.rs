@@ -1,0 +1,327 @@
+//! What happens inside a plane element: temperature through its layers and, with a climate, vapour pressure and condensate.
+
+use std::error::Error;
+
+use plotters::coord::Shift;
+use plotters::prelude::*;
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{FontStyle, register_font};
+
+use super::canvas;
+use super::palette::{self, EXTERNAL, GREY, INK, INTERNAL, Rgb};
+use crate::climate::{Climate, MONTHS, Month};
+use crate::element::build_up::{Body, BuildUp};
+use crate::element::resistance;
+use crate::element::vapour::{Course, Year};
+
+/// A climate and what it does to the element.
+pub struct Wetting<'a> {
+    /// The climate.
+    pub climate: &'a Climate,
+    /// The element as seen by heat and vapour.
+    pub course: &'a Course,
+    /// Its year.
+    pub year: &'a Year,
+}
+
+type Sheet<'a> = DrawingArea<BitMapBackend<'a>, Shift>;
+
+const WIDTH: u32 = 1600;
+const HEADING: u32 = 110;
+const PANEL: u32 = 470;
+/// Width of air drawn on either side, as a part of the element's thickness.
+const AIR: f64 = 0.08;
+/// Without a climate: °C inside and outside.
+const PLAIN: [f64; 2] = [20.0, 0.0];
+
+fn color(Rgb(red, green, blue): Rgb) -> RGBColor {
+    RGBColor(red, green, blue)
+}
+
+/// The picture as a PNG file.
+///
+/// # Errors
+/// Those of drawing and encoding.
+pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>, Box<dyn Error>> {
+    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular()).map_err(|_| "the font cannot be read")?;
+    let is_wet = wetting.is_some_and(|wetting| wetting.year.first.is_some());
+    let panels = 1 + u32::from(wetting.is_some()) + u32::from(is_wet);
+    let legend = 34 * build_up.layers.len() as u32 + 30;
+    let height = HEADING + PANEL * panels + legend;
+    let mut pixels = vec![0; (WIDTH * height * 3) as usize];
+    {
+        let sheet = BitMapBackend::with_buffer(&mut pixels, (WIDTH, height)).into_drawing_area();
+        sheet.fill(&WHITE)?;
+        heading(&sheet, build_up, wetting)?;
+        let (_, rest) = sheet.split_vertically(HEADING);
+        let (charts, list) = rest.split_vertically(PANEL * panels);
+        let charts = charts.split_evenly((panels as usize, 1));
+        let month = wetting.map(|wetting| (shown_month(wetting), wetting));
+        temperature(&charts[0], build_up, month.map(|(month, wetting)| (month, wetting.climate)))?;
+        if let Some((month, wetting)) = month {
+            pressure(&charts[1], build_up, month, wetting)?;
+        }
+        if let Some(wetting) = wetting.filter(|_| is_wet) {
+            condensate(&charts[2], wetting)?;
+        }
+        layers(&list, build_up)?;
+        sheet.present()?;
+    }
+    Ok(canvas::encode(&pixels, WIDTH, height)?)
+}
+
+fn lettering(size: i32, ink: Rgb) -> TextStyle<'static> {
+    ("sans-serif", size).into_font().color(&color(ink))
+}
+
+fn heading(sheet: &Sheet<'_>, build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<(), Box<dyn Error>> {
+    sheet.draw(&Text::new(build_up.title.clone(), (36, 22), lettering(32, INK)))?;
+    let line = match wetting {
+        None => format!("Temperatures between air of {} °C inside and {} °C outside", PLAIN[0], PLAIN[1]),
+        Some(wetting) => {
+            let verdict = match wetting.year.first {
+                None => "no condensation inside in any month".to_owned(),
+                Some(_) if wetting.year.left > 1e-6 => {
+                    format!("condensate that does not dry: {:.3} kg/m² left after a year", wetting.year.left)
+                }
+                Some(_) => format!("condensate up to {:.3} kg/m², dries within the year", wetting.year.peak),
+            };
+            format!("{}; inside {}: {verdict}", wetting.climate.name, wetting.climate.indoor.description())
+        }
+    };
+    sheet.draw(&Text::new(line, (36, 68), lettering(22, GREY)))?;
+    Ok(())
+}
+
+/// The month in which most condenses, or else the coldest.
+fn shown_month(wetting: &Wetting<'_>) -> usize {
+    let sum = |wet: &[crate::element::vapour::Wet]| wet.iter().map(|wet| wet.change).sum::<f64>();
+    let wettest = wetting.year.months.iter().max_by(|a, b| sum(&a.1).total_cmp(&sum(&b.1))).map(|(month, _)| *month);
+    let months = &wetting.climate.months;
+    let coldest = || (0..12).min_by(|a, b| months[*a].temperature.total_cmp(&months[*b].temperature)).unwrap_or(0);
+    wettest.unwrap_or_else(coldest)
+}
+
+/// Position of every layer's outer face from the inside, mm, for the layers that count.
+fn faces(build_up: &BuildUp) -> Vec<f64> {
+    let count = resistance::total(build_up).layers;
+    let mut at = 0.0;
+    build_up.layers[..count]
+        .iter()
+        .map(|layer| {
+            at += layer.thickness * 1e3;
+            at
+        })
+        .collect()
+}
+
+/// An empty chart over the thickness with the layers as bands.
+fn through<'a, 'b>(
+    area: &'a Sheet<'b>,
+    build_up: &BuildUp,
+    (low, high): (f64, f64),
+    label: &str,
+) -> Result<
+    ChartContext<
+        'a,
+        BitMapBackend<'b>,
+        Cartesian2d<plotters::coord::types::RangedCoordf64, plotters::coord::types::RangedCoordf64>,
+    >,
+    Box<dyn Error>,
+> {
+    let faces = faces(build_up);
+    let end = faces.last().copied().unwrap_or(0.0).max(1.0);
+    let air = AIR * end;
+    let mut chart = ChartBuilder::on(area)
+        .margin_left(34)
+        .margin_right(36)
+        .margin_bottom(12)
+        .x_label_area_size(64)
+        .y_label_area_size(110)
+        .build_cartesian_2d(-air..end + air, low..high)?;
+    let band = |from: f64, to: f64, fill: Rgb| Rectangle::new([(from, low), (to, high)], color(fill).filled());
+    chart.draw_series([band(-air, 0.0, INTERNAL), band(end, end + air, EXTERNAL)])?;
+    let (mut from, mut stacked) = (0.0, 0);
+    for (index, (to, layer)) in faces.iter().zip(&build_up.layers).enumerate() {
+        let fill = match &layer.body {
+            Body::Solid(material) => palette::material(material.conductivity_x),
+            _ => palette::PAPER,
+        };
+        chart.draw_series([Rectangle::new([(from, low), (*to, high)], color(fill).mix(0.35).filled())])?;
+        chart.draw_series([PathElement::new(vec![(*to, low), (*to, high)], color(GREY).stroke_width(1))])?;
+        let number = lettering(18, INK).pos(Pos::new(HPos::Center, VPos::Top));
+        // Numbers of thin neighbours stand one above the other.
+        let is_thin = to - from < 0.03 * end;
+        stacked = if is_thin { (stacked + 1) % 4 } else { 0 };
+        let drop = 0.06 * (high - low) * f64::from(stacked);
+        chart.draw_series([Text::new(
+            (index + 1).to_string(),
+            (f64::midpoint(from, *to), high - 0.02 * (high - low) - drop),
+            number,
+        )])?;
+        from = *to;
+    }
+    chart
+        .configure_mesh()
+        .disable_x_mesh()
+        .x_desc("mm from the inner surface")
+        .y_desc(label)
+        .x_label_formatter(&|value| format!("{value:.0}"))
+        .y_label_formatter(&|value| format!("{value:.0}"))
+        .label_style(lettering(18, INK))
+        .axis_desc_style(lettering(20, INK))
+        .light_line_style(TRANSPARENT)
+        .bold_line_style(color(palette::PALE).mix(0.6))
+        .draw()?;
+    Ok(chart)
+}
+
+fn temperature(area: &Sheet<'_>, build_up: &BuildUp, climate: Option<(usize, &Climate)>) -> Result<(), Box<dyn Error>> {
+    let [inside, outside] =
+        climate.map_or(PLAIN, |(month, climate)| [climate.indoor.temperature, climate.months[month].temperature]);
+    let total = resistance::total(build_up);
+    let mut resistance = total.surfaces[0];
+    let whole: f64 = total.surfaces.iter().sum::<f64>()
+        + build_up.layers[..total.layers].iter().map(|layer| layer.body_resistance(build_up.heat_flow)).sum::<f64>();
+    let at = |resistance: f64| inside - (inside - outside) * resistance / whole;
+    let faces = faces(build_up);
+    let end = faces.last().copied().unwrap_or(0.0).max(1.0);
+    let mut line = vec![(-AIR * end, inside), (-0.35 * AIR * end, inside), (0.0, at(resistance))];
+    for (face, layer) in faces.iter().zip(&build_up.layers) {
+        resistance += layer.body_resistance(build_up.heat_flow);
+        line.push((*face, at(resistance)));
+    }
+    line.extend([(end * (1.0 + 0.35 * AIR), outside), (end * (1.0 + AIR), outside)]);
+    let (low, high) = (inside.min(outside), inside.max(outside));
+    let label = match climate {
+        Some((month, _)) => format!("Temperature in {} in °C", MONTHS[month]),
+        None => "Temperature in °C".to_owned(),
+    };
+    let mut chart = through(area, build_up, (low - 2.0, high + 4.0), &label)?;
+    chart.draw_series(LineSeries::new(line, color(INK).stroke_width(4)))?;
+    Ok(())
+}
+
+fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wetting<'_>) -> Result<(), Box<dyn Error>> {
+    let Wetting { climate, course, year } = wetting;
+    let outdoor: Month = climate.months[month];
+    let temperatures = [climate.indoor.temperature, outdoor.temperature];
+    let ends = [climate.indoor.pressure(&outdoor), outdoor.pressure()];
+    let mut wet = vec![false; course.interfaces.len()];
+    for item in year.months.iter().filter(|(number, _)| *number == month).flat_map(|(_, wet)| wet) {
+        wet[item.interface] = item.held > 0.0;
+    }
+    let faces = faces(build_up);
+    let end = faces.last().copied().unwrap_or(0.0).max(1.0);
+    let mut places = Vec::new();
+    for (index, interface) in course.interfaces.iter().enumerate() {
+        let parts = course.interfaces.iter().filter(|other| other.layer == interface.layer).count();
+        let parts = if course.interfaces.iter().any(|other| other.layer == interface.layer && other.is_boundary) {
+            parts
+        } else {
+            parts + 1
+        };
+        let number = course.interfaces[..=index].iter().filter(|other| other.layer == interface.layer).count();
+        let from = if interface.layer == 0 { 0.0 } else { faces[interface.layer - 1] };
+        places.push(from + (faces[interface.layer] - from) * number as f64 / parts as f64);
+    }
+    let surfaces = course.temperatures(temperatures[0], temperatures[1], build_up.surfaces[1]);
+    let saturated_at =
+        |temperature: Option<&f64>| crate::climate::humid_air::saturation_pressure(temperature.copied().unwrap_or_default());
+    let line = |inner: f64, between: Vec<f64>, outer: f64| -> Vec<(f64, f64)> {
+        [(0.0, inner)].into_iter().chain(places.iter().copied().zip(between)).chain([(end, outer)]).collect()
+    };
+    let saturation = line(saturated_at(surfaces.first()), course.saturation(temperatures), saturated_at(surfaces.last()));
+    let actual = line(ends[0], course.pressures(temperatures, ends, &wet), ends[1]);
+    let highest = saturation.iter().chain(&actual).map(|(_, value)| *value).fold(0.0, f64::max);
+    let mut chart = through(area, build_up, (0.0, highest * 1.25), &format!("Vapour pressure in {} in Pa", MONTHS[month]))?;
+    chart
+        .draw_series(LineSeries::new(saturation, color(INK).stroke_width(2)))?
+        .label("saturation")
+        .legend(|(x, y)| PathElement::new([(x, y), (x + 44, y)], color(INK).stroke_width(2)));
+    chart.draw_series(DashedLineSeries::new(actual.clone(), 12, 7, color(INK).stroke_width(4)))?.label("vapour pressure").legend(
+        |(x, y)| {
+            let dash = |from: i32| PathElement::new([(x + from, y), (x + from + 12, y)], color(INK).stroke_width(4));
+            EmptyElement::at((0, 0)) + dash(0) + dash(19) + dash(38)
+        },
+    );
+    let drops: Vec<(f64, f64)> = places
+        .iter()
+        .zip(&actual[1..])
+        .zip(&wet)
+        .filter(|(_, wet)| **wet)
+        .map(|((place, (_, value)), _)| (*place, *value))
+        .collect();
+    if !drops.is_empty() {
+        chart
+            .draw_series(drops.into_iter().map(|place| Circle::new(place, 9, color(INK).filled())))?
+            .label("condensate")
+            .legend(|(x, y)| Circle::new((x + 22, y), 9, color(INK).filled()));
+    }
+    chart
+        .configure_series_labels()
+        .position(SeriesLabelPosition::LowerLeft)
+        .margin(18)
+        .legend_area_size(60)
+        .label_font(lettering(18, INK))
+        .background_style(WHITE)
+        .border_style(color(GREY))
+        .draw()?;
+    Ok(())
+}
+
+fn condensate(area: &Sheet<'_>, wetting: &Wetting<'_>) -> Result<(), Box<dyn Error>> {
+    let held: Vec<(usize, f64)> =
+        wetting.year.months.iter().map(|(month, wet)| (*month, wet.iter().map(|wet| wet.held).sum::<f64>())).collect();
+    let highest = held.iter().map(|(_, held)| *held).fold(1e-6, f64::max) * 1.15;
+    let mut chart = ChartBuilder::on(area)
+        .margin_left(34)
+        .margin_right(36)
+        .margin_bottom(12)
+        .x_label_area_size(64)
+        .y_label_area_size(110)
+        .build_cartesian_2d(0.0..12.0, 0.0..highest)?;
+    let name = |value: &f64| held.get(*value as usize).map(|(month, _)| MONTHS[*month][..3].to_owned()).unwrap_or_default();
+    chart
+        .configure_mesh()
+        .disable_x_mesh()
+        .x_labels(0)
+        .y_desc("Condensate at the month's end in kg/m²")
+        .y_label_formatter(&|value| format!("{value:.*}", if highest < 0.2 { 3 } else { 2 }))
+        .label_style(lettering(18, INK))
+        .axis_desc_style(lettering(20, INK))
+        .light_line_style(TRANSPARENT)
+        .bold_line_style(color(palette::PALE).mix(0.6))
+        .draw()?;
+    for (index, (_, held)) in held.iter().enumerate() {
+        let left = index as f64;
+        chart.draw_series([Rectangle::new([(left + 0.2, 0.0), (left + 0.8, *held)], color(GREY).filled())])?;
+        let below = lettering(18, INK).pos(Pos::new(HPos::Center, VPos::Bottom));
+        let (x, y) = chart.backend_coord(&(left + 0.5, 0.0));
+        let (left_edge, top_edge) = area.get_base_pixel();
+        area.draw(&Text::new(name(&left), (x - left_edge, y - top_edge + 34), below))?;
+        let above = lettering(16, INK).pos(Pos::new(HPos::Center, VPos::Bottom));
+        if *held > 0.0 {
+            chart.draw_series([Text::new(format!("{held:.3}"), (left + 0.5, *held + highest * 0.01), above)])?;
+        }
+    }
+    Ok(())
+}
+
+fn layers(area: &Sheet<'_>, build_up: &BuildUp) -> Result<(), Box<dyn Error>> {
+    let counted = resistance::total(build_up).layers;
+    for (index, layer) in build_up.layers.iter().enumerate() {
+        let thickness = if layer.thickness > 0.0 {
+            format!(", {} mm", crate::material::four_digits(layer.thickness * 1e3))
+        } else {
+            String::new()
+        };
+        let bridged = layer.bridge.as_ref().map_or_else(String::new, |bridge| {
+            format!("; where not bridged by {} ({:.1} %)", bridge.material.label, bridge.pattern.fraction() * 100.0)
+        });
+        let outside = if index >= counted { "; beyond the ventilated layer, not drawn" } else { "" };
+        let line = format!("{}  {}{thickness}{bridged}{outside}", index + 1, layer.label);
+        area.draw(&Text::new(line, (110, 4 + 34 * index as i32), lettering(20, INK)))?;
+    }
+    Ok(())
+}
