@@ -17,8 +17,19 @@ const LARGEST_FILE: u64 = 1 << 20;
 const MOST_INCLUDES: usize = 64;
 
 /// Keys of an included file.
-const INCLUDE_KEYS: [&str; 10] =
-    ["coldseam", "title", "description", "include", "parameters", "materials", "build_ups", "floors", "sizes", "climate"];
+const INCLUDE_KEYS: [&str; 11] = [
+    "coldseam",
+    "title",
+    "description",
+    "include",
+    "parameters",
+    "materials",
+    "build_ups",
+    "floors",
+    "windows",
+    "sizes",
+    "climate",
+];
 
 /// Everything read, before any of it is interpreted.
 pub struct Gathered {

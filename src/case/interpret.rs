@@ -15,12 +15,13 @@ use super::node::{Node, Value};
 use super::reader::{Allowed, Reader, Table};
 use super::shapes;
 use super::suggestion::did_you_mean;
+use super::windows::{self, NamedWindow};
 use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, generic};
 
-pub const CASE_KEYS: [&str; 19] = [
+pub const CASE_KEYS: [&str; 20] = [
     "coldseam",
     "title",
     "description",
@@ -30,6 +31,7 @@ pub const CASE_KEYS: [&str; 19] = [
     "materials",
     "build_ups",
     "floors",
+    "windows",
     "climate",
     "sizes",
     "environments",
@@ -118,6 +120,8 @@ pub struct Names {
     pub build_ups: Vec<BuildUp>,
     /// Floors over the ground, those of included files first.
     pub floors: Vec<NamedFloor>,
+    /// Windows, those of included files first.
+    pub windows: Vec<NamedWindow>,
 }
 
 impl Names {
@@ -140,6 +144,9 @@ impl Names {
         for node in included.iter().chain([main]).filter_map(|tree| block(tree, "floors")) {
             let floors = floors::read(reader, self, node);
             self.floors.extend(floors);
+        }
+        for node in included.iter().chain([main]).filter_map(|tree| block(tree, "windows")) {
+            self.windows.extend(windows::read(reader, node));
         }
     }
 

@@ -9,6 +9,7 @@ use super::gather::Gathered;
 use super::interpret::{CASE_KEYS, Names, block};
 use super::node::Node;
 use super::reader::{Allowed, Reader};
+use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
 
@@ -25,6 +26,8 @@ pub struct Library {
     pub build_ups: Vec<BuildUp>,
     /// In the order written, included files first.
     pub floors: Vec<NamedFloor>,
+    /// In the order written, included files first.
+    pub windows: Vec<NamedWindow>,
     /// The climate to check it with, if the file or one it includes has one.
     pub climate: Option<Climate>,
     /// The texts it was read from.
@@ -44,16 +47,16 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     names.define(&mut reader, &main, &included);
     let sizes = sizes(&mut reader, &main, &included);
     let climate = climate(&mut reader, &main, &included);
-    let Names { build_ups, floors, .. } = names;
-    if build_ups.is_empty() && floors.is_empty() && !has_errors(&reader.diagnostics) {
+    let Names { build_ups, floors, windows, .. } = names;
+    if build_ups.is_empty() && floors.is_empty() && windows.is_empty() && !has_errors(&reader.diagnostics) {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
-        reader.fault::<()>(main.place, "there is neither a build-up nor a floor in this file", Some(hint.to_owned()));
+        reader.fault::<()>(main.place, "there is no build-up, floor or window in this file", Some(hint.to_owned()));
     }
     let diagnostics = reader.diagnostics;
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
-    Ok(Library { title, parameters, sizes, build_ups, floors, climate, sources, warnings: diagnostics })
+    Ok(Library { title, parameters, sizes, build_ups, floors, windows, climate, sources, warnings: diagnostics })
 }
 
 /// For some parameters, the sizes that can be bought, rising.

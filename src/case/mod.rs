@@ -21,6 +21,7 @@ mod polygon;
 mod reader;
 mod shapes;
 mod suggestion;
+mod windows;
 
 use std::path::Path;
 
@@ -34,6 +35,7 @@ pub use document::{
 pub use floors::NamedFloor;
 pub use library::Library;
 pub use suggestion::did_you_mean;
+pub use windows::NamedWindow;
 
 /// Reads the case file at `path`, with parameters replaced by `sets` (`NAME=VALUE`).
 ///

@@ -42,6 +42,7 @@ struct Page {
     text: String,
     build_ups: Vec<Value>,
     floors: Vec<Value>,
+    windows: Vec<Value>,
     pictures: Vec<(String, Vec<u8>)>,
     is_short_of_target: bool,
 }
@@ -64,7 +65,7 @@ pub fn run(settings: &Settings) -> Outcome {
         };
         all_reached &= !page.is_short_of_target;
         let folder = settings.out.join(path.file_stem().unwrap_or_default());
-        let document = json!({ "coldseam": 1, "title": library.title, "build_ups": page.build_ups, "floors": page.floors });
+        let document = json!({ "coldseam": 1, "title": library.title, "build_ups": page.build_ups, "floors": page.floors, "windows": page.windows });
         let mut contents = vec![
             ("u-values.json".to_owned(), format!("{document:#}\n").into_bytes()),
             ("u-values.txt".to_owned(), page.text.clone().into_bytes()),
@@ -143,6 +144,15 @@ fn page(settings: &Settings, path: &Path, library: &Library, climate: Option<&Cl
             Some(ground::u_value(&library.floors.iter().find(same)?.floor).u_value)
         });
         page.floors.push(element);
+        page.text.push('\n');
+    }
+    for window in &library.windows {
+        page.text.push_str(&element_text::window(window));
+        let mut element = element_json::window(window);
+        target(settings, &mut page, (path, library), &mut element, &|library| {
+            Some(library.windows.iter().find(|other| other.name == window.name)?.window.u_value())
+        });
+        page.windows.push(element);
         page.text.push('\n');
     }
     page.text.push_str(element_text::CAUTION);

@@ -9,3 +9,4 @@ pub mod ground;
 pub mod resistance;
 pub mod thickness;
 pub mod vapour;
+pub mod window;

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::element_text;
-use crate::case::NamedFloor;
+use crate::case::{NamedFloor, NamedWindow};
 use crate::climate::{Climate, MONTHS};
 use crate::element::build_up::{Body, BuildUp, Layer};
 use crate::element::correction::{self, Cause};
@@ -99,6 +99,21 @@ pub fn floor(floor: &NamedFloor) -> Value {
         "wall_u_value": result.wall_u_value,
         "u_value": result.u_value,
         "u_value_rounded": resistance::two_figures(result.u_value),
+    })
+}
+
+/// One window with its parts.
+pub fn window(window: &NamedWindow) -> Value {
+    let parts = &window.window;
+    json!({
+        "name": window.name,
+        "title": window.title,
+        "area": parts.area(),
+        "glazing": parts.glazing.iter().map(|(area, u)| json!({ "area": area, "u_value": u })).collect::<Vec<_>>(),
+        "frame": parts.frame.iter().map(|(area, u)| json!({ "area": area, "u_value": u })).collect::<Vec<_>>(),
+        "edges": parts.edges.iter().map(|(length, psi)| json!({ "length": length, "psi": psi })).collect::<Vec<_>>(),
+        "u_value": parts.u_value(),
+        "u_value_rounded": resistance::two_figures(parts.u_value()),
     })
 }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
-use crate::case::NamedFloor;
+use crate::case::{NamedFloor, NamedWindow};
 use crate::climate::{Climate, MONTHS};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
@@ -108,6 +108,26 @@ pub fn floor(floor: &NamedFloor) -> String {
         let _ = writeln!(text, "  U of the basement walls = {} W/(m²K) ({u:.4} unrounded)", two_figures(u));
     }
     let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(result.u_value), result.u_value);
+    text
+}
+
+/// Parts and U of a window.
+pub fn window(window: &NamedWindow) -> String {
+    let mut text = String::new();
+    let _ = writeln!(text, "{} ({}), window by ISO 10077-1", printable(&window.title), printable(&window.name));
+    let parts = [
+        ("glazing", &window.window.glazing, "m²", "W/(m²K)"),
+        ("frame", &window.window.frame, "m²", "W/(m²K)"),
+        ("edge of the glazing", &window.window.edges, "m", "W/(m·K)"),
+    ];
+    for (label, parts, of_size, of_value) in parts {
+        for (size, value) in parts {
+            let _ =
+                writeln!(text, "  {label:<22} {size:>9.4} {of_size:<2} × {value:>6.3} {of_value:<8} = {:>8.4} W/K", size * value);
+        }
+    }
+    let u = window.window.u_value();
+    let _ = writeln!(text, "  U = {} W/(m²K) ({u:.4} unrounded) over {:.4} m²", two_figures(u), window.window.area());
     text
 }
 
