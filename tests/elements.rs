@@ -178,6 +178,35 @@ fn external_insulation_on_lightweight_block_reaches_what_practice_expects() {
     assert!(u(140.0, 2.0) < u(140.0, 10.0), "thin joints lose less");
 }
 
+/// A case takes materials, build-ups and parameters from a build-up file, and its wall has the U-value that file gives alone.
+#[test]
+fn a_case_includes_a_build_up_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let (file, case) = (folder.path().join("build-ups.yaml"), folder.path().join("corner.yaml"));
+    std::fs::copy(common::root("cases/build-ups.yaml"), &file).unwrap();
+    let text = "coldseam: 1
+title: a wall from elsewhere
+include: [build-ups.yaml]
+parameters: { insulation: 200 }
+environments: { room: { role: internal, temperature: 20 }, outside: { role: external, temperature: 0 } }
+extent: { x: [-100, 1000], y: [0, 1000] }
+plan:
+  - { space: room, x: [-100, 0] }
+  - { space: outside, x: [13 + block + insulation + 8, 1000] }
+  - { layers: { build_up: wall }, along: +x, from: 0, y: [0, 1000] }
+psi: { flanking: [{ element: wall, section: { y: 0 }, internal: [0, 1000] }] }
+";
+    std::fs::write(&case, text).unwrap();
+    let outcome = result::compute(case::load(&case, &[]).unwrap()).unwrap();
+    let library = case::load_library(&file, &["insulation=200".to_owned()]).unwrap();
+    assert!((outcome.elements[0].u_value / total(&library.build_ups[0]).u_value() - 1.0).abs() < 1e-9);
+    assert!(case::load_library(&case, &[]).is_ok(), "a case is a build-up file too");
+    // What a plan cannot paint is told.
+    std::fs::write(&case, text.replace("build_up: wall", "build_up: roof")).unwrap();
+    let rejected = case::load(&case, &[]).unwrap_err().to_string();
+    assert!(rejected.contains("has a ventilated air layer, which a plan cannot paint"), "{rejected}");
+}
+
 /// Complete elliptic integral of the first kind, by the arithmetic-geometric mean.
 fn elliptic(k: f64) -> f64 {
     let (mut a, mut b) = (1.0, (1.0 - k * k).sqrt());

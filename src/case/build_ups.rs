@@ -169,23 +169,24 @@ fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
     }
     let emissivity = match table.get("emissivity") {
         None => [0.9, 0.9],
-        Some(node) => {
-            let allowed = Allowed::Positive(1.0);
-            let mut number = |node: &Node| reader.number(node, "emissivity", allowed);
-            if let Value::List(_) = node.value {
-                let faces = reader.pair(node, "emissivity")?;
-                let mut number = |node: &Node| reader.number(node, "emissivity", allowed);
-                [number(&faces[0])?, number(&faces[1])?]
-            } else {
-                [number(node)?, 0.9]
-            }
-        }
+        Some(node) => self::emissivity(reader, node)?,
     };
     let ventilation = match table.get("openings") {
         None => Ventilation::None,
         Some(node) => Ventilation::of_openings(reader.number(node, "openings in mm²", Allowed::Between(0.0, 1e7))?),
     };
     Some(plain(Body::Air(AirLayer { emissivity, ventilation }), thickness, row))
+}
+
+/// Emissivities of two faces: one number for one of them, the other being 0.9, or a pair.
+pub fn emissivity(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
+    let allowed = Allowed::Positive(1.0);
+    if !matches!(node.value, Value::List(_)) {
+        return reader.number(node, "emissivity", allowed).map(|value| [value, 0.9]);
+    }
+    let faces = reader.pair(node, "emissivity")?;
+    let (first, second) = (reader.number(&faces[0], "emissivity", allowed), reader.number(&faces[1], "emissivity", allowed));
+    Some([first?, second?])
 }
 
 fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Option<Bridge> {

@@ -3,6 +3,7 @@
 use super::diagnostic::{Diagnostic, Place, Sources};
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::Material;
+use crate::material::cavity::Cavity;
 
 /// One junction, ready to be painted.
 #[derive(Clone, Debug)]
@@ -27,6 +28,8 @@ pub struct Case {
     pub extent_place: Place,
     /// Painted in order, later over earlier.
     pub plan: Vec<Shape>,
+    /// Air cavities, each with a material of its own.
+    pub cavities: Vec<CavityFill>,
     /// Exceptions to the standard surface resistances, later over earlier.
     pub surfaces: Vec<SurfaceRule>,
     /// How flanking elements are subtracted.
@@ -109,6 +112,17 @@ pub struct Shape {
     pub place: Place,
 }
 
+/// An air cavity of the plan.
+#[derive(Clone, Debug)]
+pub struct CavityFill {
+    /// Index of the material that stands for it.
+    pub material: usize,
+    /// What it is.
+    pub cavity: Cavity,
+    /// Where it is written.
+    pub place: Place,
+}
+
 /// An exception to the standard surface resistances.
 #[derive(Clone, Debug)]
 pub struct SurfaceRule {
@@ -131,6 +145,8 @@ pub struct Psi {
     pub between: Option<[Vec<usize>; 2]>,
     /// What is subtracted.
     pub flanking: Vec<Flanking>,
+    /// The projected width of a window frame, over which what is left is spread to give U_f (ISO 10077-2).
+    pub frame: Option<Span>,
     /// Where the block begins.
     pub place: Place,
 }

@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::build_ups;
-use super::diagnostic::{Rejected, Sources, has_errors};
+use super::diagnostic::{Place, Rejected, Sources, has_errors};
 use super::document::{
-    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role, SurfaceRule,
-    UValueSource,
+    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role,
+    SurfaceRule, UValueSource,
 };
 use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
@@ -18,6 +18,7 @@ use super::suggestion::did_you_mean;
 use super::windows::{self, NamedWindow};
 use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::material::cavity::Cavity;
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, generic};
 
@@ -96,6 +97,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
         cut: cut?,
         parameters: Vec::new(),
         materials: names.materials,
+        cavities: names.cavities,
         environments: environments?,
         extent: extent?,
         extent_place: extent_node?.place,
@@ -116,6 +118,8 @@ pub struct Names {
     materials: Vec<Material>,
     material_index: HashMap<String, usize>,
     environment_index: HashMap<String, usize>,
+    /// Air cavities painted so far.
+    pub cavities: Vec<CavityFill>,
     /// Plane elements, those of included files first.
     pub build_ups: Vec<BuildUp>,
     /// Floors over the ground, those of included files first.
@@ -183,6 +187,17 @@ impl Names {
             Some(index) => *index,
             None => self.add_material(material),
         }
+    }
+
+    /// A new air cavity and the index of its material.
+    pub fn add_cavity(&mut self, cavity: Cavity, place: Place) -> usize {
+        let name = format!("cavity {}", self.cavities.len() + 1);
+        let label = format!("Air cavity {} ({})", self.cavities.len() + 1, cavity.method.standard());
+        let source = format!("equivalent by {}, from its size and temperatures", cavity.method.standard());
+        // A first value; the solution gives the one that is used.
+        let material = self.add_material(Material { label, source, ..Material::homogeneous(&name, 0.1) });
+        self.cavities.push(CavityFill { material, cavity, place });
+        material
     }
 
     /// A plane element by name.
@@ -383,7 +398,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node) -> Vec<Sur
 }
 
 fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
-    let table = reader.table(node, "`psi`", &["between", "flanking"])?;
+    let table = reader.table(node, "`psi`", &["between", "flanking", "frame"])?;
     let between = match table.get("between") {
         None => None,
         Some(node) => {
@@ -393,7 +408,12 @@ fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
     };
     let list = table.require(reader, "flanking").and_then(|node| reader.list(node, "flanking"))?;
     let flanking = list.iter().filter_map(|item| flanking(reader, item)).collect();
-    Some(Psi { between, flanking, place: node.place })
+    let frame = table.get("frame").map(|node| reader.span(node, "frame"));
+    let frame = match frame {
+        Some(frame) => Some(frame?),
+        None => None,
+    };
+    Some(Psi { between, flanking, frame, place: node.place })
 }
 
 fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<usize>> {

@@ -29,8 +29,8 @@ use crate::climate::Climate;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
-    Case, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint, Psi, Role, Shape,
-    SurfaceRule, UValueSource,
+    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint, Psi, Role,
+    Shape, SurfaceRule, UValueSource,
 };
 pub use floors::NamedFloor;
 pub use library::Library;

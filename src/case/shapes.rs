@@ -9,9 +9,11 @@ use super::polygon::{self, PolygonFault};
 use super::reader::{Allowed, Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
 
 const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
 const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];
+const CAVITY_KEYS: [&str; 6] = ["cavity", "x", "y", "points", "emissivity", "slit"];
 const LAYER_KEYS: [&str; 5] = ["layers", "along", "from", "x", "y"];
 /// More corners than any detail has.
 const MOST_CORNERS: usize = 1_000;
@@ -19,19 +21,21 @@ const MOST_CORNERS: usize = 1_000;
 /// The shapes of one entry of `plan`: one for a space or fill, one a layer for a row of layers.
 pub fn read(reader: &mut Reader, names: &mut Names, node: &Node, extent: Rectangle) -> Vec<Shape> {
     let Some(open) = reader.open_table(node, "an entry of the plan") else { return Vec::new() };
-    let kinds: Vec<&str> = ["space", "fill", "layers"].into_iter().filter(|kind| open.has(kind)).collect();
+    let kinds: Vec<&str> = ["space", "fill", "cavity", "layers"].into_iter().filter(|kind| open.has(kind)).collect();
     match kinds.as_slice() {
         ["space"] => area(reader, names, node, "space", &SPACE_KEYS, Some(extent)).into_iter().collect(),
         ["fill"] => area(reader, names, node, "fill", &FILL_KEYS, None).into_iter().collect(),
+        ["cavity"] => area(reader, names, node, "cavity", &CAVITY_KEYS, None).into_iter().collect(),
         ["layers"] => layers(reader, names, node).unwrap_or_default(),
         [] => {
-            let misspelt = open
-                .entries()
-                .iter()
-                .find_map(|entry| did_you_mean(&entry.key, ["space", "fill", "layers"]).map(|hint| (entry.key_place, hint)));
-            let (place, hint) =
-                misspelt.unwrap_or((node.place, "write `space: ENVIRONMENT`, `fill: MATERIAL` or `layers: […]`".to_owned()));
-            reader.fault::<()>(place, "this entry of the plan says neither `space`, `fill` nor `layers`", Some(hint));
+            let misspelt = open.entries().iter().find_map(|entry| {
+                did_you_mean(&entry.key, ["space", "fill", "cavity", "layers"]).map(|hint| (entry.key_place, hint))
+            });
+            let (place, hint) = misspelt.unwrap_or((
+                node.place,
+                "write `space: ENVIRONMENT`, `fill: MATERIAL`, `cavity: frame` or `layers: […]`".to_owned(),
+            ));
+            reader.fault::<()>(place, "this entry of the plan says neither `space`, `fill`, `cavity` nor `layers`", Some(hint));
             Vec::new()
         }
         several => {
@@ -54,6 +58,7 @@ fn area(
     let painted = table.require(reader, kind)?;
     let paint = match kind {
         "space" => names.environment(reader, painted).map(Paint::Space),
+        "cavity" => cavity(reader, &table, painted).map(|cavity| Paint::Solid(names.add_cavity(cavity, node.place))),
         _ => names.material(reader, painted).map(Paint::Solid),
     };
     let rectangles = match table.get("points") {
@@ -68,6 +73,25 @@ fn area(
         None => reader.rectangle(&table, otherwise).map(|rectangle| vec![rectangle]),
     };
     Some(Shape { paint: paint?, rectangles: rectangles?, place: node.place })
+}
+
+/// What kind of cavity is painted.
+fn cavity(reader: &mut Reader, table: &Table<'_>, kind: &Node) -> Option<Cavity> {
+    let methods = [Method::Frame, Method::Building].map(|method| (method.word(), method));
+    let method = reader.choice(kind, "cavity", &methods);
+    let emissivity = table.get("emissivity").map(|node| build_ups::emissivity(reader, node));
+    let slit = match table.get("slit") {
+        None => 0.0,
+        Some(node) => {
+            let slit = reader.number(node, "slit in mm", Allowed::Between(0.0, 1e4))? * 1e-3;
+            if slit > WIDEST_SLIT {
+                let hint = "paint it as a `space` of the external environment".to_owned();
+                return reader.fault(node.place, "a cavity with a slit wider than 10 mm is outside air", Some(hint));
+            }
+            slit
+        }
+    };
+    Some(Cavity { method: method?, emissivity: emissivity.unwrap_or(Some([0.9, 0.9]))?, slit })
 }
 
 fn corners(reader: &mut Reader, node: &Node) -> Option<Vec<Rectangle>> {

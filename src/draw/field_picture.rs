@@ -60,9 +60,9 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32) -> Opt
     let stated = case.condensation.as_ref().and_then(|condensation| condensation.critical);
     let critical = stated.map(|critical| (critical, format!("critical {critical}"))).or_else(|| {
         let onset = factor(surface_temperature_at(internal, environment.humidity?, MOULD));
-        (0.0..1.0).contains(&onset).then(|| {
-            (onset, format!("{onset:.2}: mould from {:.0} % air humidity", environment.humidity.unwrap_or_default() * 100.0))
-        })
+        (0.0..1.0)
+            .contains(&onset)
+            .then(|| (onset, format!("{onset:.2}: mould at {:.0} % humidity", environment.humidity.unwrap_or_default() * 100.0)))
     });
     let shown = Shown {
         grid: &fields.grid,

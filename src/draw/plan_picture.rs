@@ -46,6 +46,9 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
     for psi in &outcome.psi {
         results.push(format!("ψ = {} W/(m·K) ({})", psi.bracket, psi.convention.label()));
     }
+    if let Some(u) = outcome.frame_u {
+        results.push(format!("U_f = {u} W/(m²K)"));
+    }
     let source = source(outcome);
     let meaning = "±: guaranteed for this geometry and these conductivities";
     let last = if outcome.l2d.is_some() { format!("{meaning}    {source}") } else { source };

@@ -22,7 +22,11 @@ pub fn merge(mut edges: Vec<(f64, Place)>, axis: Axis, diagnostics: &mut Vec<Dia
                 let hint = "gaps and slivers below 0.01 mm are almost always a slip: make the two edges meet";
                 // The later shape in the file is the one to look at.
                 let place = if other.start > place.start { *other } else { place };
-                diagnostics.push(Diagnostic::error(place, message).hint(hint));
+                let diagnostic = Diagnostic::error(place, message).hint(hint);
+                // Several edges may meet in the same sliver.
+                if !diagnostics.contains(&diagnostic) {
+                    diagnostics.push(diagnostic);
+                }
             }
             _ => lines.push((position, place)),
         }

@@ -9,6 +9,7 @@ use serde_json::{Map, Value, json};
 use crate::bounds::Bracket;
 use crate::case::Case;
 use crate::result::Outcome;
+use crate::result::cavity::Settled;
 use crate::result::temperature_factor::Coldest;
 use crate::result::u_value::ElementU;
 
@@ -84,6 +85,8 @@ pub fn document(outcome: &Outcome) -> Value {
         "heat_flow": heat_flow,
         "heat_balance": outcome.heat_balance,
         "psi": psi,
+        "frame_u_value": outcome.frame_u.map(|u| bracket(Some(u))),
+        "cavities": cavities(outcome),
         "u_values": u_values,
         "sections": sections,
         "floors": outcome.elements.iter().filter_map(floor).collect::<Vec<_>>(),
@@ -97,6 +100,24 @@ pub fn document(outcome: &Outcome) -> Value {
         "solver": { "iterations": info.iterations, "residual": info.residual },
         "warnings": outcome.case.warnings.iter().chain(&outcome.warnings).map(|warning| warning.message.as_str()).collect::<Vec<_>>(),
     })
+}
+
+/// Air cavities as they were taken.
+fn cavities(outcome: &Outcome) -> Vec<Value> {
+    let cavity = |settled: &Settled| {
+        let fill = &outcome.case.cavities[settled.cavity];
+        json!({
+            "material": outcome.case.materials[fill.material].name,
+            "method": fill.cavity.method.standard(),
+            "along": settled.state.depth * 1e3,
+            "across": settled.state.width * 1e3,
+            "heat_flow": settled.state.heat_flow.word(),
+            "mean_temperature": settled.state.mean_temperature,
+            "temperature_difference": settled.state.difference,
+            "conductivity": settled.conductivity,
+        })
+    };
+    outcome.cavities.iter().map(cavity).collect()
 }
 
 /// How the grid came about, and what a finer one gives.

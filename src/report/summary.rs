@@ -23,6 +23,8 @@ pub fn text(outcome: &Outcome) -> String {
     let _ = writeln!(text, "{}\n", printable(&case.title));
     flows(&mut text, outcome);
     psi(&mut text, outcome);
+    frame(&mut text, outcome);
+    cavities(&mut text, outcome);
     sections(&mut text, outcome);
     factors(&mut text, outcome);
     points(&mut text, outcome);
@@ -92,6 +94,35 @@ fn psi(text: &mut String, outcome: &Outcome) {
         }
         text.push('\n');
         done.push(psi);
+    }
+}
+
+fn frame(text: &mut String, outcome: &Outcome) {
+    let width = outcome.case.psi.as_ref().and_then(|psi| psi.frame);
+    if let (Some(u), Some(width)) = (outcome.frame_u, width) {
+        let millimetres = four_digits(width.length() * 1e3);
+        let _ = writeln!(text, "Frame (ISO 10077-2): U_f = ψ/{millimetres} mm = {u} W/(m²K)\n");
+    }
+}
+
+fn cavities(text: &mut String, outcome: &Outcome) {
+    for settled in &outcome.cavities {
+        let fill = &outcome.case.cavities[settled.cavity];
+        let state = settled.state;
+        let _ = writeln!(
+            text,
+            "{}: {} mm along and {} mm across a heat flow {}, {:.1} °C on average, {:.1} K apart: λ = {} W/(m·K)",
+            outcome.case.materials[fill.material].label,
+            four_digits(state.depth * 1e3),
+            four_digits(state.width * 1e3),
+            state.heat_flow.word(),
+            state.mean_temperature,
+            state.difference,
+            four_digits(settled.conductivity)
+        );
+    }
+    if !outcome.cavities.is_empty() {
+        text.push('\n');
     }
 }
 

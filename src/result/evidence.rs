@@ -82,9 +82,10 @@ const THICKNESSES: f64 = 3.0;
 /// A remark for each flanking element whose cut-off plane lies nearer to the junction than 1 m and than three times its thickness:
 /// the length of the element in the model is judged. Elements with a stated U-value are not, as their thickness is not known.
 pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
-    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    // A window frame is cut by the rules of ISO 10077-2 instead.
+    let Some(psi) = case.psi.as_ref().filter(|psi| psi.frame.is_none()) else { return Vec::new() };
     let mut notes = Vec::new();
-    for (flanking, element) in flanking.iter().zip(elements) {
+    for (flanking, element) in psi.flanking.iter().zip(elements) {
         let Some(section) = &element.section else { continue };
         let lengths = flanking.spans.iter().flatten().map(|span| span.length());
         let length = lengths.fold(f64::INFINITY, f64::min);
@@ -98,6 +99,30 @@ pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
                 length * 1e3,
                 wanted * 1e3
             ));
+        }
+    }
+    notes
+}
+
+/// The insulating panel that stands for the glazing when U_f is computed (ISO 10077-2:2017, 6.3; from memory): λ and least visible length, m.
+const PANEL: (f64, f64) = (0.035, 0.19);
+
+/// Remarks where the panel beside a window frame is not the standard's.
+pub fn frame_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
+    let Some(psi) = case.psi.as_ref().filter(|psi| psi.frame.is_some()) else { return Vec::new() };
+    let mut notes = Vec::new();
+    for (flanking, element) in psi.flanking.iter().zip(elements) {
+        let Some(section) = &element.section else { continue };
+        if !section.layers.iter().any(|layer| (layer.thickness / layer.resistance - PANEL.0).abs() < 1e-9) {
+            notes.push(format!(
+                "{} has no layer of λ = {}; ISO 10077-2 computes U_f with a panel of it",
+                element.element, PANEL.0
+            ));
+        }
+        let shortest = flanking.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
+        if shortest < PANEL.1 - 1e-6 {
+            let (is, least) = (shortest * 1e3, PANEL.1 * 1e3);
+            notes.push(format!("{} is {is:.0} mm long; ISO 10077-2 asks for a panel of at least {least:.0} mm", element.element));
         }
     }
     notes

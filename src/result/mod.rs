@@ -2,6 +2,7 @@
 //!
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
+pub mod cavity;
 pub mod coupling;
 pub mod evidence;
 pub mod floor;
@@ -25,6 +26,7 @@ use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::surface::{Purpose, Surfaces};
+use cavity::Settled;
 use coupling::{Coupling, Temperatures};
 use evidence::Evidence;
 use profile::Profile;
@@ -59,8 +61,12 @@ pub struct Outcome {
     pub coupling: Vec<Coupling>,
     /// U of each flanking element.
     pub elements: Vec<ElementU>,
+    /// Air cavities as they were taken.
+    pub cavities: Vec<Settled>,
     /// ψ by each convention that every flanking element states.
     pub psi: Vec<PsiValue>,
+    /// U_f of a window frame, W/(m²K), where the case names its width.
+    pub frame_u: Option<Bracket>,
     /// f_Rsi of each internal environment.
     pub factors: Vec<TemperatureFactor>,
     /// Temperatures at the named points, °C.
@@ -203,11 +209,15 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
-    let mut task = Task::of(case)?;
+    let mut task = Task::settled(case)?;
     let mut demand = *demand;
     // Where ψ is the difference of two models, each may have half of its uncertainty.
     if task.elements.iter().any(|element| element.floor.as_ref().is_some_and(|floor| floor.method == FloorMethod::Model)) {
         demand.half_width *= 0.5;
+    }
+    // U_f is wanted as closely as ψ.
+    if let Some(frame) = task.case.psi.as_ref().and_then(|psi| psi.frame) {
+        demand.half_width *= frame.length().min(1.0);
     }
     task.solve_floors(|case| compute_to(case, &demand))?;
     task.refined(&demand)
@@ -218,7 +228,7 @@ pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
-    let mut task = Task::of(case)?;
+    let mut task = Task::settled(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
     let solution = task.solve_all(grid, &[])?;
@@ -239,6 +249,8 @@ struct Task {
     target: Target,
     elements: Vec<ElementU>,
     places: Vec<(f64, f64)>,
+    /// Air cavities with their conductivities, once these are settled.
+    cavities: Vec<Settled>,
     warnings: Vec<Diagnostic>,
 }
 
@@ -276,7 +288,46 @@ impl Task {
         }
         let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
         let target = Target::of(&temperatures, &sides);
-        Ok(Self { case, plan, surfaces, condensation_surfaces, temperatures, target, elements, places, warnings })
+        Ok(Self {
+            case,
+            plan,
+            surfaces,
+            condensation_surfaces,
+            temperatures,
+            target,
+            elements,
+            places,
+            cavities: Vec::new(),
+            warnings,
+        })
+    }
+
+    /// A case whose air cavities, if any, have their conductivities.
+    fn settled(case: Case) -> Result<Self, Failure> {
+        let (case, cavities, is_settled) = cavity::settle(case)?;
+        let mut task = Self { cavities, ..Self::of(case)? };
+        if !is_settled {
+            let message = "the conductivities of the air cavities did not settle; the last ones are used";
+            task.warnings.push(Diagnostic::warning(task.case.extent_place, message));
+        }
+        Ok(task)
+    }
+
+    /// Temperatures on a grid that gives the bracket of L2D this half-width.
+    fn rough_field(&self, half_width: f64) -> Result<(Grid, Vec<f64>), Failure> {
+        let grid = Grid::coarsest(&self.case, &self.plan)?;
+        let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
+        let temperatures = &self.temperatures.of_environment;
+        if network.has_temperature_jump(temperatures) {
+            let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
+            let field = self.solve(&self.surfaces, &grid, None)?.field;
+            return Ok((grid, field.temperature));
+        }
+        let demand = Demand { half_width, ..Demand::default() };
+        let target = Target { loads: vec![temperatures.clone()] };
+        let refined = refinement::refine((&self.case, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
+        let field = refined.fields.into_iter().next().unwrap_or_default();
+        Ok((refined.grid, field))
     }
 
     /// Solves floor and ground alone for each floor on the ground.
@@ -393,7 +444,7 @@ impl Task {
 
     fn finish(self, solution: Solution, passes: Vec<Pass>, is_limited: bool, evidence: Option<Evidence>) -> Outcome {
         let factors = solution.factors(&self.case);
-        let Self { case, plan, surfaces, temperatures, elements, places, mut warnings, .. } = self;
+        let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
         let own_flows = solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
         if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
             let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
@@ -415,13 +466,18 @@ impl Task {
         notes.extend(evidence::ground_notes(&case, &plan));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
+        let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).unwrap_or_default();
+        let frame = case.psi.as_ref().and_then(|psi| psi.frame);
+        notes.extend(evidence::frame_notes(&case, &elements));
         Outcome {
-            psi: l2d.map(|l2d| psi::values(&case, &elements, l2d)).unwrap_or_default(),
+            frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())),
+            psi,
             heat_balance: coupling::balance(&own_flows),
             heat_flows: coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling),
             l2d,
             coupling,
             elements,
+            cavities,
             factors,
             points,
             profiles,

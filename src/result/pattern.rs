@@ -178,6 +178,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Case {
         surfaces: vec![rule(0), rule(1)],
         psi: None,
         condensation: None,
+        cavities: Vec::new(),
         points: Vec::new(),
         claims: Vec::new(),
         sources,
