@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use coldseam::draw::course_picture::{self, Wetting};
+use coldseam::element::vapour;
 use coldseam::report::files;
 use coldseam::{case, draw, result, shipped};
 
@@ -26,5 +28,14 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             }
         }
     }
+    // A timber wall whose vapour control layer is too open, so that something condenses.
+    let text = |name: &str| shipped::find(name).map(|file| file.text).ok_or("a shipped file");
+    let library = case::library_from_text("build-ups", text("build-ups")?, &["vapour_control=2".to_owned()])?;
+    let climate = case::climate_from_text("climate", text("climate")?)?;
+    let wall = library.build_ups.iter().find(|build_up| build_up.name == "dormer_cheek").ok_or("a shipped build-up")?;
+    let course = vapour::course(wall).map_err(|layer| format!("no vapour resistance in layer {layer}"))?;
+    let year = course.year(&climate);
+    let wetting = Wetting { climate: &climate, course: &course, year: &year };
+    files::write(&folder.join("timber-wall-condensation.png"), &course_picture::draw(wall, Some(&wetting))?)?;
     Ok(())
 }

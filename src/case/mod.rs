@@ -62,6 +62,14 @@ pub fn load_climate(path: &Path) -> Result<Climate, Rejected> {
     library::climate_of(gather::from_file(path, &[])?)
 }
 
+/// Reads a climate from text that has no file; `name` stands for the file in messages.
+///
+/// # Errors
+/// As [`load_climate`].
+pub fn climate_from_text(name: &str, text: &str) -> Result<Climate, Rejected> {
+    library::climate_of(gather::from_text(&format!("{name}.yaml"), text, &[])?)
+}
+
 /// Reads plane elements from text that has no file; `name` stands for the file in messages.
 ///
 /// # Errors

@@ -203,6 +203,16 @@ mod tests {
         }
     }
 
+    /// Worked house as published: 58.89 m² and 33.8 m exposed, bare slab on clay. The publication reads U 0.74 off the table's row P/A 0.55; the
+    /// formula at the true ratio of 0.574 gives more.
+    #[test]
+    fn the_published_house_lies_on_its_row_of_the_table() {
+        let row = u_value(&floor(1.0, 0.55, 1.5, 0.0, BARE)).u_value;
+        assert!((row - 0.74).abs() < 5e-3, "{row}");
+        let house = u_value(&floor(58.89, 33.8, 1.5, 0.0, BARE)).u_value;
+        assert!((house - 0.761).abs() < 6e-4, "{house}");
+    }
+
     /// Independent calculation from the standard's formulas: 10 m × 10 m, λ 2, w 0.3.
     #[test]
     fn edge_insulation_matches_an_independent_calculation() {
