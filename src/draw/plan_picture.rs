@@ -7,6 +7,7 @@ use super::frame::Frame;
 use super::outline::{draw_grounds, draw_outlines, on_pixels, regions, thickened};
 use super::palette::{self, GREY, INK, PAPER};
 use super::tags::Placed;
+use crate::case::FloorMethod;
 use crate::geometry::{Axis, Rectangle};
 use crate::plan::Filling;
 use crate::plan::surface::Film;
@@ -44,7 +45,12 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
         results.push(format!("L2D = {l2d} W/(m·K)"));
     }
     for psi in &outcome.psi {
-        results.push(format!("ψ = {} W/(m·K) ({})", psi.bracket, psi.convention.label()));
+        let floor = match psi.terms.iter().find_map(|term| term.method) {
+            Some(FloorMethod::Formula) => ", floor by ISO 13370",
+            Some(FloorMethod::Model) => ", floor by a model of its own",
+            None => "",
+        };
+        results.push(format!("ψ = {} W/(m·K) ({}{floor})", psi.bracket, psi.convention.label()));
     }
     if let Some(u) = outcome.frame_u {
         results.push(format!("U_f = {u} W/(m²K)"));
