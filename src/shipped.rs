@@ -25,6 +25,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "window-jamb",
     "window-head",
     "window-in-insulation-zone",
+    "window-reveal",
     "window-frame",
     "intermediate-floor",
     "balcony-slab",

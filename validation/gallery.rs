@@ -34,8 +34,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let climate = case::climate_from_text("climate", text("climate")?)?;
     let wall = library.build_ups.iter().find(|build_up| build_up.name == "dormer_cheek").ok_or("a shipped build-up")?;
     let course = vapour::course(wall).map_err(|layer| format!("no vapour resistance in layer {layer}"))?;
-    let year = course.year(&climate);
-    let wetting = Wetting { climate: &climate, course: &course, year: &year };
+    let indoor = climate.indoor.ok_or("the air inside")?;
+    let year = course.year(&climate, &indoor);
+    let wetting = Wetting { climate: &climate, indoor, course: &course, year: &year };
     files::write(&folder.join("timber-wall-condensation.png"), &course_picture::draw(wall, Some(&wetting))?)?;
     Ok(())
 }

@@ -1,5 +1,6 @@
 //! The `climate:` block: monthly means outside, and the air inside.
 
+use super::diagnostic::{Diagnostic, Place};
 use super::node::Node;
 use super::reader::{Allowed, Reader};
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
@@ -15,8 +16,50 @@ pub fn read(reader: &mut Reader, node: &Node) -> Option<Climate> {
     let name = table.require(reader, "name").and_then(|node| reader.text(node, "name"));
     let source = table.require(reader, "source").and_then(|node| reader.text(node, "source"));
     let rows = table.require(reader, "months").and_then(|node| months(reader, node));
-    let indoor = table.require(reader, "indoor").and_then(|node| indoor(reader, node));
-    Some(Climate { name: name?.trim().to_owned(), source: source?.trim().to_owned(), months: rows?, indoor: indoor? })
+    let indoor = match table.get("indoor") {
+        Some(node) => Some(indoor(reader, node)?),
+        None => None,
+    };
+    Some(Climate { name: name?.trim().to_owned(), source: source?.trim().to_owned(), months: rows?, indoor })
+}
+
+/// Twelve lines of temperature in °C and relative humidity in %, after a heading; the air inside is not told.
+pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diagnostic>> {
+    let hint = "a heading, then January to December: temperature in °C, relative humidity in %, as `-0.4,88`";
+    let mut diagnostics = Vec::new();
+    let mut months = Vec::new();
+    let mut start = 0;
+    for (number, line) in text.split_inclusive('\n').enumerate() {
+        let place = Place { file, start, end: start + line.trim_end().len() };
+        start += line.len();
+        if number == 0 || line.trim().is_empty() {
+            continue;
+        }
+        let fields: Vec<Option<f64>> = line.trim().split([',', ';', '\t']).map(|field| field.trim().parse().ok()).collect();
+        match fields.as_slice() {
+            [Some(temperature), Some(humidity)] if (-60.0..=60.0).contains(temperature) && (1.0..=100.0).contains(humidity) => {
+                months.push(Month { temperature: *temperature, humidity: humidity / 100.0 });
+            }
+            [Some(temperature), Some(humidity)] => {
+                let message = format!("{temperature} °C and {humidity} % cannot be the means of a month");
+                diagnostics.push(Diagnostic::error(place, message).hint(hint));
+            }
+            _ => diagnostics.push(Diagnostic::error(place, "a month needs two numbers").hint(hint)),
+        }
+    }
+    let found = months.len();
+    match <[Month; 12]>::try_from(months) {
+        Ok(months) if diagnostics.is_empty() => {
+            Ok(Climate { name: name.to_owned(), source: format!("{name}, as supplied"), months, indoor: None })
+        }
+        _ => {
+            if diagnostics.is_empty() {
+                let place = Place { file, start: 0, end: 0 };
+                diagnostics.push(Diagnostic::error(place, format!("a year has 12 months, found {found}")).hint(hint));
+            }
+            Err(diagnostics)
+        }
+    }
 }
 
 fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {

@@ -62,7 +62,7 @@ pub fn from_text(name: &str, text: &str, sets: &[String]) -> Result<Gathered, Re
     Gatherer::default().gather(name, text.to_owned(), Path::new(""), Vec::new(), sets)
 }
 
-fn read_file(path: &Path) -> Result<String, String> {
+pub fn read_file(path: &Path) -> Result<String, String> {
     let metadata = std::fs::metadata(path).map_err(|error| plain(&error))?;
     if metadata.is_dir() {
         return Err("it is a folder; name a case file (YAML)".to_owned());

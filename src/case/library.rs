@@ -1,11 +1,12 @@
 //! A file read for its plane elements alone: a build-up file, or a case that defines some.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use super::climates;
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
 use super::floors::NamedFloor;
-use super::gather::Gathered;
+use super::gather::{self, Gathered};
 use super::interpret::{CASE_KEYS, Names, block};
 use super::node::Node;
 use super::reader::{Allowed, Reader};
@@ -100,4 +101,19 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
         Some(climate) if !has_errors(&reader.diagnostics) => Ok(climate),
         _ => Err(Rejected { diagnostics: reader.diagnostics, sources }),
     }
+}
+
+/// A table of months.
+pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
+    let mut sources = Sources::default();
+    let text = match gather::read_file(path) {
+        Ok(text) => text,
+        Err(problem) => {
+            let diagnostics = vec![Diagnostic::error(None, format!("cannot read {}: {problem}", path.display()))];
+            return Err(Rejected { diagnostics, sources });
+        }
+    };
+    let name = path.file_stem().map_or_else(|| "climate".to_owned(), |stem| stem.to_string_lossy().into_owned());
+    let file = sources.add(path.display().to_string(), text.as_str());
+    climates::from_csv(&name, file, &text).map_err(|diagnostics| Rejected { diagnostics, sources })
 }

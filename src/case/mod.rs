@@ -54,11 +54,14 @@ pub fn load_library(path: &Path, sets: &[String]) -> Result<Library, Rejected> {
     library::library(gather::from_file(path, sets)?)
 }
 
-/// Reads the climate of the file at `path` or of a file it includes.
+/// Reads the climate of the file at `path` or of a file it includes; a CSV file holds the months alone.
 ///
 /// # Errors
 /// [`Rejected`] with every fault of the file and its includes, or if there is no climate in it.
 pub fn load_climate(path: &Path) -> Result<Climate, Rejected> {
+    if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv")) {
+        return library::climate_of_csv(path);
+    }
     library::climate_of(gather::from_file(path, &[])?)
 }
 

@@ -33,8 +33,8 @@ pub struct Climate {
     pub source: String,
     /// January to December.
     pub months: [Month; 12],
-    /// The air inside.
-    pub indoor: Indoor,
+    /// The air inside, where the file describes it.
+    pub indoor: Option<Indoor>,
 }
 
 /// Mean outdoor air of a month.

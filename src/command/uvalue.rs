@@ -111,6 +111,10 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
             None
         }
     });
+    if let Some((path, _)) = settings.climate.as_ref().zip(climate.as_ref()).filter(|(_, climate)| climate.indoor.is_none()) {
+        complain(&format!("error: {} does not describe the air inside; `coldseam new climate` shows how\n", path.display()));
+        is_complete = false;
+    }
     if let Some((_, vary)) = &settings.target
         && let Some((path, library)) = libraries.iter().find(|(_, library)| value_of(library, vary).is_none())
     {
@@ -173,8 +177,9 @@ fn build_up(
     // What lies on the ground has no outdoor air beside it.
     let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
     let course = vapour::course(build_up);
-    let year = match (&course, climate.filter(|_| !on_ground)) {
-        (Ok(course), Some(climate)) => Some((course, climate, course.year(climate))),
+    let air = climate.filter(|_| !on_ground).and_then(|climate| Some((climate, climate.indoor?)));
+    let year = match (&course, air) {
+        (Ok(course), Some((climate, indoor))) => Some((course, climate, indoor, course.year(climate, &indoor))),
         (Err(layer), Some(_)) => {
             let label = &build_up.layers[*layer].label;
             page.text.push_str(&element_text::vapour_unknown(label));
@@ -183,10 +188,16 @@ fn build_up(
         }
         (_, None) => None,
     };
-    let wetting = year.as_ref().map(|(course, climate, year)| Wetting { climate, course, year });
+    let wetting = year.as_ref().map(|(course, climate, indoor, year)| Wetting { climate, indoor: *indoor, course, year });
     if let Some(wetting) = &wetting {
-        page.text.push_str(&element_text::condensation(build_up, wetting.climate, wetting.course, wetting.year));
-        element["condensation"] = element_json::condensation(build_up, wetting.climate, wetting.course, wetting.year);
+        page.text.push_str(&element_text::condensation(
+            build_up,
+            (wetting.climate, &wetting.indoor),
+            wetting.course,
+            wetting.year,
+        ));
+        element["condensation"] =
+            element_json::condensation(build_up, (wetting.climate, &wetting.indoor), wetting.course, wetting.year);
     }
     if settings.pictures {
         page.pictures.push((format!("{}.png", file_stem(&build_up.name)), course_picture::draw(build_up, wetting.as_ref())?));

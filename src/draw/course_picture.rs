@@ -9,7 +9,7 @@ use plotters::style::{FontStyle, register_font};
 
 use super::canvas;
 use super::palette::{self, EXTERNAL, GREY, INK, INTERNAL, Rgb};
-use crate::climate::{Climate, MONTHS, Month};
+use crate::climate::{Climate, Indoor, MONTHS, Month};
 use crate::element::build_up::{Body, BuildUp};
 use crate::element::resistance;
 use crate::element::vapour::{Course, Year};
@@ -18,6 +18,8 @@ use crate::element::vapour::{Course, Year};
 pub struct Wetting<'a> {
     /// The climate.
     pub climate: &'a Climate,
+    /// The air inside.
+    pub indoor: Indoor,
     /// The element as seen by heat and vapour.
     pub course: &'a Course,
     /// Its year.
@@ -57,7 +59,7 @@ pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>
         let (charts, list) = rest.split_vertically(PANEL * panels);
         let charts = charts.split_evenly((panels as usize, 1));
         let month = wetting.map(|wetting| (shown_month(wetting), wetting));
-        temperature(&charts[0], build_up, month.map(|(month, wetting)| (month, wetting.climate)))?;
+        temperature(&charts[0], build_up, month)?;
         if let Some((month, wetting)) = month {
             pressure(&charts[1], build_up, month, wetting)?;
         }
@@ -86,7 +88,7 @@ fn heading(sheet: &Sheet<'_>, build_up: &BuildUp, wetting: Option<&Wetting<'_>>)
                 }
                 Some(_) => format!("condensate up to {:.3} kg/m², dries within the year", wetting.year.peak),
             };
-            format!("{}; inside {}: {verdict}", wetting.climate.name, wetting.climate.indoor.description())
+            format!("{}; inside {}: {verdict}", wetting.climate.name, wetting.indoor.description())
         }
     };
     sheet.draw(&Text::new(line, (36, 68), lettering(22, GREY)))?;
@@ -176,9 +178,9 @@ fn through<'a, 'b>(
     Ok(chart)
 }
 
-fn temperature(area: &Sheet<'_>, build_up: &BuildUp, climate: Option<(usize, &Climate)>) -> Result<(), Box<dyn Error>> {
+fn temperature(area: &Sheet<'_>, build_up: &BuildUp, month: Option<(usize, &Wetting<'_>)>) -> Result<(), Box<dyn Error>> {
     let [inside, outside] =
-        climate.map_or(PLAIN, |(month, climate)| [climate.indoor.temperature, climate.months[month].temperature]);
+        month.map_or(PLAIN, |(month, wetting)| [wetting.indoor.temperature, wetting.climate.months[month].temperature]);
     let total = resistance::total(build_up);
     let mut resistance = total.surfaces[0];
     let whole: f64 = total.surfaces.iter().sum::<f64>()
@@ -193,7 +195,7 @@ fn temperature(area: &Sheet<'_>, build_up: &BuildUp, climate: Option<(usize, &Cl
     }
     line.extend([(end * (1.0 + 0.35 * AIR), outside), (end * (1.0 + AIR), outside)]);
     let (low, high) = (inside.min(outside), inside.max(outside));
-    let label = match climate {
+    let label = match month {
         Some((month, _)) => format!("Temperature in {} in °C", MONTHS[month]),
         None => "Temperature in °C".to_owned(),
     };
@@ -203,10 +205,10 @@ fn temperature(area: &Sheet<'_>, build_up: &BuildUp, climate: Option<(usize, &Cl
 }
 
 fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wetting<'_>) -> Result<(), Box<dyn Error>> {
-    let Wetting { climate, course, year } = wetting;
+    let Wetting { climate, indoor, course, year } = wetting;
     let outdoor: Month = climate.months[month];
-    let temperatures = [climate.indoor.temperature, outdoor.temperature];
-    let ends = [climate.indoor.pressure(&outdoor), outdoor.pressure()];
+    let temperatures = [indoor.temperature, outdoor.temperature];
+    let ends = [indoor.pressure(&outdoor), outdoor.pressure()];
     let mut wet = vec![false; course.interfaces.len()];
     for item in year.months.iter().filter(|(number, _)| *number == month).flat_map(|(_, wet)| wet) {
         wet[item.interface] = item.held > 0.0;

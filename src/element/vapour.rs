@@ -17,7 +17,7 @@
 use super::build_up::{Body, BuildUp};
 use super::resistance;
 use crate::climate::humid_air::saturation_pressure;
-use crate::climate::{Climate, DAYS};
+use crate::climate::{Climate, DAYS, Indoor};
 
 /// Vapour permeability of air, kg/(m·s·Pa).
 const AIR_PERMEABILITY: f64 = 2e-10;
@@ -193,13 +193,13 @@ impl Course {
         self.interfaces.iter().map(at).collect()
     }
 
-    /// A year of months.
-    pub fn year(&self, climate: &Climate) -> Year {
+    /// A year of months with this air inside.
+    pub fn year(&self, climate: &Climate, indoor: &Indoor) -> Year {
         let dry = vec![false; self.interfaces.len()];
         let rates = |month: usize, wet: &[bool]| {
             let outdoor = &climate.months[month];
-            let pressures = [climate.indoor.pressure(outdoor), outdoor.pressure()];
-            self.condensation([climate.indoor.temperature, outdoor.temperature], pressures, wet)
+            let pressures = [indoor.pressure(outdoor), outdoor.pressure()];
+            self.condensation([indoor.temperature, outdoor.temperature], pressures, wet)
         };
         let is_condensing = |month: usize| rates(month, &dry).iter().any(|rate| *rate > 0.0);
         let condensing: Vec<bool> = (0..12).map(is_condensing).collect();
@@ -300,23 +300,23 @@ mod tests {
 
     #[test]
     fn a_year_dries_what_winter_left_or_says_what_stays() {
-        use crate::climate::{Indoor, Moisture, Month};
+        use crate::climate::{Moisture, Month};
         let temperatures = [-1.0, 0.0, 4.0, 8.0, 13.0, 16.0, 18.0, 17.0, 14.0, 9.0, 4.0, 0.0];
         let months =
             temperatures.map(|temperature| Month { temperature, humidity: if temperature > 10.0 { 0.70 } else { 0.85 } });
         let indoor = Indoor { temperature: 20.0, moisture: Moisture::Humidity(0.5) };
-        let climate = Climate { name: String::new(), source: String::new(), months, indoor };
-        let bare = course(&wall(&TIMBER_WALL, 0.13)).unwrap().year(&climate);
+        let climate = Climate { name: String::new(), source: String::new(), months, indoor: Some(indoor) };
+        let bare = course(&wall(&TIMBER_WALL, 0.13)).unwrap().year(&climate, &indoor);
         assert!(bare.peak > 1.0 && bare.first.is_some());
         // A vapour control layer of s_d 100 m keeps the wall dry.
         let mut layers = TIMBER_WALL.to_vec();
         layers.insert(1, (0.2, 0.33, 500_000.0));
-        assert_eq!(course(&wall(&layers, 0.13)).unwrap().year(&climate).first, None);
+        assert_eq!(course(&wall(&layers, 0.13)).unwrap().year(&climate, &indoor).first, None);
         // Nothing can leave through metal: what condenses stays, and the sum of the changes is what is held.
         layers = TIMBER_WALL.to_vec();
         layers[2] = (1.0, 50.0, f64::INFINITY);
         let tight = course(&wall(&layers, 0.13)).unwrap();
-        let year = tight.year(&climate);
+        let year = tight.year(&climate, &indoor);
         let changes: f64 = year.months.iter().flat_map(|(_, wet)| wet).map(|wet| wet.change).sum();
         assert!((changes - year.left).abs() < 1e-9);
         assert_eq!(year.months.len(), 12);

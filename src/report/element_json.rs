@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::element_text;
 use crate::case::{NamedFloor, NamedWindow};
-use crate::climate::{Climate, MONTHS};
+use crate::climate::{Climate, Indoor, MONTHS};
 use crate::element::build_up::{Body, BuildUp, Layer};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
@@ -56,7 +56,7 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
 }
 
 /// Condensation inside, month by month.
-pub fn condensation(build_up: &BuildUp, climate: &Climate, course: &Course, year: &Year) -> Value {
+pub fn condensation(build_up: &BuildUp, (climate, indoor): (&Climate, &Indoor), course: &Course, year: &Year) -> Value {
     let wet = |wet: &Wet| json!({ "place": element_text::interface(build_up, &course.interfaces[wet.interface]), "change": wet.change, "held": wet.held });
     let months: Vec<Value> = year
         .months
@@ -66,7 +66,7 @@ pub fn condensation(build_up: &BuildUp, climate: &Climate, course: &Course, year
     json!({
         "climate": climate.name,
         "source": climate.source,
-        "indoor": climate.indoor.description(),
+        "indoor": indoor.description(),
         "vapour_thickness": course.of_layers,
         "months": months,
         "largest": year.peak,

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::diagnostics::printable;
 use crate::case::{NamedFloor, NamedWindow};
-use crate::climate::{Climate, MONTHS};
+use crate::climate::{Climate, Indoor, MONTHS};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
@@ -151,14 +151,10 @@ pub fn interface(build_up: &BuildUp, interface: &Interface) -> String {
 }
 
 /// Condensation inside, month by month.
-pub fn condensation(build_up: &BuildUp, climate: &Climate, course: &Course, year: &Year) -> String {
+pub fn condensation(build_up: &BuildUp, (climate, indoor): (&Climate, &Indoor), course: &Course, year: &Year) -> String {
     let mut text = String::new();
     let (name, source) = (printable(&climate.name), printable(&climate.source));
-    let _ = writeln!(
-        text,
-        "  condensation inside (ISO 13788), climate of {name} ({source}), inside {}:",
-        climate.indoor.description()
-    );
+    let _ = writeln!(text, "  condensation inside (ISO 13788), climate of {name} ({source}), inside {}:", indoor.description());
     if build_up.layers.iter().any(|layer| layer.bridge.is_some()) {
         let _ = writeln!(text, "    checked where the layers are not bridged");
     }
