@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use coldseam::command::{self, Outcome, solve, uvalue};
+use coldseam::command::{self, Outcome, condensation, solve, uvalue};
 use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -49,6 +49,30 @@ enum Command {
         /// Threads to compute with (all cores if not given); the results do not depend on it
         #[arg(long, value_name = "N")]
         threads: Option<usize>,
+    },
+    /// Mould and condensation: verdicts, months, pictures; with --what-helps, what each change is worth
+    Condensation {
+        /// Case files (YAML)
+        #[arg(required = true, value_name = "CASE")]
+        cases: Vec<PathBuf>,
+        /// Replace a parameter of the case; the value may be an expression
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        sets: Vec<String>,
+        /// Go through the months of this climate (YAML, or CSV of temperature and humidity)
+        #[arg(long, value_name = "FILE")]
+        climate: Option<PathBuf>,
+        /// Solve variants with one thing changed, and list what raises f_Rsi most
+        #[arg(long)]
+        what_helps: bool,
+        /// Where results go: DIR/<case name>/
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// What to print on standard output
+        #[arg(long, value_enum, default_value = "text")]
+        format: solve::Format,
+        /// Leave the pictures out
+        #[arg(long)]
+        no_pictures: bool,
     },
     /// U-values of build-ups, layer by layer; with --target, the thickness that reaches one
     Uvalue {
@@ -101,7 +125,7 @@ Start with a ready-made junction:
   coldseam solve window-sill.yaml       ψ, f_Rsi, pictures and tables in out/window-sill/
   coldseam solve window-sill.yaml --set set_out=100      a variant
 
-Then: coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
+Then: coldseam condensation CASE, coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
 ";
 
 fn positive(text: &str) -> Result<f64, String> {
@@ -125,6 +149,10 @@ fn main() -> ExitCode {
             }
             let demand = Demand { half_width: accuracy, most_unknowns: unknowns, ..Demand::default() };
             solve::run(&solve::Settings { cases, sets, out, format, pictures: !no_pictures, matrix, demand, strict })
+        }
+        Some(Command::Condensation { cases, sets, climate, what_helps, out, format, no_pictures }) => {
+            let pictures = !no_pictures;
+            condensation::run(&condensation::Settings { cases, sets, out, format, pictures, climate, what_helps })
         }
         Some(Command::Uvalue { files, sets, climate, out, no_pictures, target, vary, format }) => {
             let (pictures, target) = (!no_pictures, target.zip(vary));

@@ -1,6 +1,7 @@
 //! A case as the rest of the program sees it: every number evaluated, every name resolved, SI units.
 
 use super::diagnostic::{Diagnostic, Place, Sources};
+use crate::climate::Climate;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::Material;
 use crate::material::cavity::Cavity;
@@ -18,6 +19,8 @@ pub struct Case {
     pub cut: Cut,
     /// The parameters with the values used, in the order written.
     pub parameters: Vec<(String, f64)>,
+    /// Names of the parameters that are numbers, not expressions of others.
+    pub free_parameters: Vec<String>,
     /// Materials painted somewhere or named by a rule; indexed by [`Paint::Solid`].
     pub materials: Vec<Material>,
     /// Indexed by [`Paint::Space`].
@@ -36,6 +39,8 @@ pub struct Case {
     pub psi: Option<Psi>,
     /// The condensation pass, if asked for.
     pub condensation: Option<Condensation>,
+    /// The climate to check it with, if the case or a file it includes has one.
+    pub climate: Option<Climate>,
     /// Places whose temperature is wanted.
     pub points: Vec<NamedPoint>,
     /// What a submission states about its results.

@@ -40,6 +40,8 @@ pub struct Gathered {
     pub included: Vec<Node>,
     /// Names and values, in the order written.
     pub parameters: Vec<(String, f64)>,
+    /// Those that are numbers, not expressions of others.
+    pub free_parameters: Vec<String>,
     pub diagnostics: Vec<Diagnostic>,
 }
 
@@ -126,12 +128,12 @@ impl Gatherer {
         };
         self.check_version(&main);
         self.follow_includes(&main, folder, &mut chain);
-        let parameters = self.parameters(&main, sets);
+        let (parameters, free_parameters) = self.parameters(&main, sets);
         if has_errors(&self.diagnostics) && !matches!(main.value, Value::Table(_)) {
             return Err(self.reject());
         }
         let Self { sources, included, diagnostics, .. } = self;
-        Ok(Gathered { sources, main, included, parameters, diagnostics })
+        Ok(Gathered { sources, main, included, parameters, free_parameters, diagnostics })
     }
 
     fn check_version(&mut self, node: &Node) {
@@ -211,7 +213,8 @@ impl Gatherer {
     }
 
     /// Evaluates all parameters: those of the includes, replaced by the case's, replaced by `--set`.
-    fn parameters(&mut self, main: &Node, sets: &[String]) -> Vec<(String, f64)> {
+    /// The second list names those that are numbers.
+    fn parameters(&mut self, main: &Node, sets: &[String]) -> (Vec<(String, f64)>, Vec<String>) {
         let mut definitions: Vec<(String, Node)> = Vec::new();
         let mut define = |name: &str, node: Node| match definitions.iter_mut().find(|(known, _)| known == name) {
             Some((_, definition)) => *definition = node,
@@ -255,7 +258,12 @@ impl Gatherer {
                     .push(Diagnostic::error(place, format!("the case has no parameter named `{name}`")).maybe_hint(hint));
             }
         }
-        self.evaluate(&definitions)
+        let is_number = |node: &Node| match &node.value {
+            Value::Text(text) => expression::names(text).into_iter().next().is_none(),
+            _ => true,
+        };
+        let free = definitions.iter().filter(|(_, node)| is_number(node)).map(|(name, _)| name.clone()).collect();
+        (self.evaluate(&definitions), free)
     }
 
     /// Parameters may be expressions of other parameters, in any order.

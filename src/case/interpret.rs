@@ -57,13 +57,15 @@ const MOST_SHAPES: usize = 5_000;
 const HIGHEST_SURFACE_RESISTANCE: f64 = 100.0;
 
 pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
-    let Gathered { sources, main, included, parameters, diagnostics } = gathered;
+    let Gathered { sources, main, included, parameters, free_parameters, diagnostics } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
     let case = interpret(&mut reader, &main, &included);
     let diagnostics = std::mem::take(&mut reader.diagnostics);
     match case {
-        Some(case) if !has_errors(&diagnostics) => Ok(Case { name, parameters, sources, warnings: diagnostics, ..case }),
+        Some(case) if !has_errors(&diagnostics) => {
+            Ok(Case { name, parameters, free_parameters, sources, warnings: diagnostics, ..case })
+        }
         _ => Err(Rejected { diagnostics, sources }),
     }
 }
@@ -78,7 +80,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
     let mut names = Names::default();
     names.define(reader, main, included);
     library::sizes(reader, main, included);
-    library::climate(reader, main, included);
+    let climate = library::climate(reader, main, included);
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
     let extent =
@@ -96,6 +98,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
         description,
         cut: cut?,
         parameters: Vec::new(),
+        free_parameters: Vec::new(),
         materials: names.materials,
         cavities: names.cavities,
         environments: environments?,
@@ -105,6 +108,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
         surfaces,
         psi,
         condensation,
+        climate,
         points,
         claims,
         sources: Sources::default(),

@@ -38,7 +38,7 @@ pub struct Library {
 }
 
 pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
-    let Gathered { sources, main, included, parameters, diagnostics } = gathered;
+    let Gathered { sources, main, included, parameters, diagnostics, .. } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
     let table = reader.table(&main, "a build-up file", &CASE_KEYS);
@@ -88,7 +88,7 @@ pub fn climate(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Cl
 
 /// A file read for its climate alone.
 pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
-    let Gathered { sources, main, included, parameters, diagnostics } = gathered;
+    let Gathered { sources, main, included, parameters, diagnostics, .. } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
     reader.table(&main, "a climate file", &CASE_KEYS);

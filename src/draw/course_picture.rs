@@ -2,12 +2,10 @@
 
 use std::error::Error;
 
-use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{FontStyle, register_font};
 
-use super::canvas;
+use super::chart::{self, Sheet, color, lettering};
 use super::palette::{self, EXTERNAL, GREY, INK, INTERNAL, Rgb};
 use crate::climate::{Climate, Indoor, MONTHS, Month};
 use crate::element::build_up::{Body, BuildUp};
@@ -26,37 +24,22 @@ pub struct Wetting<'a> {
     pub year: &'a Year,
 }
 
-type Sheet<'a> = DrawingArea<BitMapBackend<'a>, Shift>;
-
-const WIDTH: u32 = 1600;
-const HEADING: u32 = 110;
 const PANEL: u32 = 470;
 /// Width of air drawn on either side, as a part of the element's thickness.
 const AIR: f64 = 0.08;
 /// Without a climate: °C inside and outside.
 const PLAIN: [f64; 2] = [20.0, 0.0];
 
-fn color(Rgb(red, green, blue): Rgb) -> RGBColor {
-    RGBColor(red, green, blue)
-}
-
 /// The picture as a PNG file.
 ///
 /// # Errors
 /// Those of drawing and encoding.
 pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>, Box<dyn Error>> {
-    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular()).map_err(|_| "the font cannot be read")?;
     let is_wet = wetting.is_some_and(|wetting| wetting.year.first.is_some());
     let panels = 1 + u32::from(wetting.is_some()) + u32::from(is_wet);
     let legend = 34 * build_up.layers.len() as u32 + 30;
-    let height = HEADING + PANEL * panels + legend;
-    let mut pixels = vec![0; (WIDTH * height * 3) as usize];
-    {
-        let sheet = BitMapBackend::with_buffer(&mut pixels, (WIDTH, height)).into_drawing_area();
-        sheet.fill(&WHITE)?;
-        heading(&sheet, build_up, wetting)?;
-        let (_, rest) = sheet.split_vertically(HEADING);
-        let (charts, list) = rest.split_vertically(PANEL * panels);
+    chart::picture(&build_up.title, &subtitle(wetting), PANEL * panels + legend, |sheet| {
+        let (charts, list) = sheet.split_vertically(PANEL * panels);
         let charts = charts.split_evenly((panels as usize, 1));
         let month = wetting.map(|wetting| (shown_month(wetting), wetting));
         temperature(&charts[0], build_up, month)?;
@@ -66,19 +49,12 @@ pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>
         if let Some(wetting) = wetting.filter(|_| is_wet) {
             condensate(&charts[2], wetting)?;
         }
-        layers(&list, build_up)?;
-        sheet.present()?;
-    }
-    Ok(canvas::encode(&pixels, WIDTH, height)?)
+        layers(&list, build_up)
+    })
 }
 
-fn lettering(size: i32, ink: Rgb) -> TextStyle<'static> {
-    ("sans-serif", size).into_font().color(&color(ink))
-}
-
-fn heading(sheet: &Sheet<'_>, build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<(), Box<dyn Error>> {
-    sheet.draw(&Text::new(build_up.title.clone(), (36, 22), lettering(32, INK)))?;
-    let line = match wetting {
+fn subtitle(wetting: Option<&Wetting<'_>>) -> String {
+    match wetting {
         None => format!("Temperatures between air of {} °C inside and {} °C outside", PLAIN[0], PLAIN[1]),
         Some(wetting) => {
             let verdict = match wetting.year.first {
@@ -90,9 +66,7 @@ fn heading(sheet: &Sheet<'_>, build_up: &BuildUp, wetting: Option<&Wetting<'_>>)
             };
             format!("{}; inside {}: {verdict}", wetting.climate.name, wetting.indoor.description())
         }
-    };
-    sheet.draw(&Text::new(line, (36, 68), lettering(22, GREY)))?;
-    Ok(())
+    }
 }
 
 /// The month in which most condenses, or else the coldest.

@@ -48,7 +48,7 @@ pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
 }
 
 /// The temperature factor, with the critical value marked; none where no environment is warmer than outside.
-pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
+pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
     let case = &outcome.case;
     let warmest = outcome
         .factors
@@ -58,7 +58,7 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32) -> Opt
     let (external, internal) = (warmest.external_temperature, environment.temperature);
     let factor = |temperature: f64| (temperature - external) / (internal - external);
     let stated = case.condensation.as_ref().and_then(|condensation| condensation.critical);
-    let critical = stated.map(|critical| (critical, format!("critical {critical}"))).or_else(|| {
+    let critical = needed.or(stated.map(|critical| (critical, format!("critical {critical}")))).or_else(|| {
         let onset = factor(surface_temperature_at(internal, environment.humidity?, MOULD));
         (0.0..1.0)
             .contains(&onset)
@@ -279,17 +279,24 @@ fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, place
 fn surfaces_below_critical(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) {
     let Some((critical, _)) = shown.critical else { return };
     let (view, unit) = (frame.view, frame.unit);
-    let mut bands: Vec<Vec<(f32, f32)>> = Vec::new();
+    let mut bands: Vec<Vec<(f32, f32)>> = vec![Vec::new()];
     for profile in &outcome.profiles {
-        let mut band = Vec::new();
-        for station in &profile.stations {
-            if station.factor < critical && view.shown.contains(station.at.0, station.at.1) {
-                band.push(view.point(station.at));
-            } else {
-                bands.push(std::mem::take(&mut band));
+        for stretch in profile.stretches() {
+            // The part of the stretch that is too cold, if it can be seen.
+            let cold = stretch.below(critical).map(|(from, to)| (stretch.at(from), stretch.at(to)));
+            let Some((from, to)) = cold.and_then(|(from, to)| clipped(view.shown, from, to)) else {
+                bands.push(Vec::new());
+                continue;
+            };
+            let (from, to) = (view.point(from), view.point(to));
+            if let Some(band) = bands.last_mut() {
+                if band.last() == Some(&from) {
+                    band.push(to);
+                } else {
+                    bands.push(vec![from, to]);
+                }
             }
         }
-        bands.push(band);
     }
     for (color, width) in [(PAPER, 13.0), (INK, 8.0)] {
         for band in bands.iter().filter(|band| band.len() > 1) {
@@ -319,7 +326,12 @@ fn color_bar(frame: &mut Frame, shown: &Shown<'_>, keys: &[&str]) {
     while level <= high + shown.step * 1e-6 {
         let y = place(level);
         frame.canvas.line((bar.right, y), (bar.right + 8.0 * unit, y), Pen::solid(INK, 1.4 * unit));
-        frame.canvas.text(&format!("{:.*}", shown.decimals, level + 0.0), (bar.right + 14.0 * unit, y + 6.0 * unit), text);
+        // No number where the critical value's line crosses it.
+        let is_crossed = shown.critical.as_ref().is_some_and(|(critical, _)| (place(*critical) - y).abs() < 12.0 * unit);
+        if !is_crossed {
+            let label = format!("{:.*}", shown.decimals, level + 0.0);
+            frame.canvas.text(&label, (bar.right + 14.0 * unit, y + 6.0 * unit), text);
+        }
         level += shown.step;
     }
     if let Some((critical, meaning)) = &shown.critical {

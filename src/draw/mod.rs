@@ -15,6 +15,7 @@
 //! size, so that pictures are sharp at any cell size. Sheets thinner than the pen are drawn as thick as the pen.
 
 pub mod canvas;
+mod chart;
 pub mod course_picture;
 mod dimensions;
 pub mod field_picture;
@@ -22,9 +23,11 @@ mod font;
 mod frame;
 mod grid_picture;
 mod isotherms;
+pub mod months_picture;
 mod outline;
 mod palette;
 pub mod plan_picture;
+pub mod profile_picture;
 mod tags;
 pub mod view;
 
@@ -32,6 +35,9 @@ pub use canvas::Canvas;
 
 use rayon::prelude::*;
 
+use crate::conduction::Network;
+use crate::plan::surface::{Purpose, Surfaces};
+use crate::result::profile::{self, Profile};
 use crate::result::{Fields, Outcome};
 
 /// Width of a full-size picture, pixels.
@@ -43,13 +49,34 @@ const CELLS_ACROSS: f64 = 100.0;
 /// Draws all pictures of an outcome: file stems and canvases. `width` is in pixels; everything scales with it.
 pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
     type Draw = fn(&Outcome, &Fields, u32) -> Option<Canvas>;
-    let shown = view::detail(&outcome.plan);
-    let fields = outcome.fields_within(shown, shown.x.length().max(shown.y.length()) / CELLS_ACROSS);
+    let fields = fine_fields(outcome);
     let draws: [(&'static str, Draw); 4] = [
         ("plan", |outcome, _, width| Some(plan_picture::draw(outcome, width))),
         ("temperature", |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width))),
-        ("temperature-factor", field_picture::temperature_factor),
+        ("temperature-factor", |outcome, fields, width| field_picture::temperature_factor(outcome, fields, width, None)),
         ("grid", |outcome, _, width| grid_picture::draw(outcome, width)),
     ];
     draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, &fields, width)?))).collect()
+}
+
+/// The temperature-factor picture with the factor that is needed, and what to call it, in place of the case's own.
+pub fn temperature_factor(outcome: &Outcome, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
+    field_picture::temperature_factor(outcome, &fine_fields(outcome), width, needed)
+}
+
+/// Profiles along the inside surfaces on the grid that pictures are drawn from.
+pub fn fine_profiles(outcome: &Outcome) -> Vec<Profile> {
+    let fields = fine_fields(outcome);
+    let (purpose, temperatures) = match &fields.condensation {
+        Some(temperatures) => (Purpose::Condensation, temperatures),
+        None => (Purpose::HeatLoss, &fields.heat_loss),
+    };
+    let surfaces = Surfaces::of(&outcome.case, &outcome.plan, purpose);
+    let network = Network::of(&outcome.case, &outcome.plan, &surfaces, &fields.grid);
+    profile::of_faces(&outcome.case, &fields.grid, &network.faces, temperatures)
+}
+
+fn fine_fields(outcome: &Outcome) -> Fields {
+    let shown = view::detail(&outcome.plan);
+    outcome.fields_within(shown, shown.x.length().max(shown.y.length()) / CELLS_ACROSS)
 }

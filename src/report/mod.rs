@@ -1,5 +1,7 @@
 //! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input look.
 
+pub mod condensation_json;
+pub mod condensation_text;
 pub mod diagnostics;
 pub mod element_json;
 pub mod element_text;

@@ -192,6 +192,7 @@ pub fn reference(case: &Case, floor: &FloorOnGround) -> Case {
         surfaces: case.surfaces.iter().filter_map(rule).collect(),
         psi: None,
         condensation: None,
+        climate: None,
         cavities: Vec::new(),
         points: Vec::new(),
         claims: Vec::new(),

@@ -3,6 +3,7 @@
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
 pub mod cavity;
+pub mod condensation;
 pub mod coupling;
 pub mod evidence;
 pub mod floor;
@@ -13,6 +14,7 @@ pub mod psi;
 pub mod refinement;
 pub mod temperature_factor;
 pub mod u_value;
+pub mod what_helps;
 
 use std::fmt;
 

@@ -35,28 +35,74 @@ pub struct Station {
     pub factor: f64,
 }
 
+/// From one station to the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// Its ends.
+    pub ends: [Station; 2],
+    /// Index of the material.
+    pub material: usize,
+}
+
+impl Stretch {
+    /// The part where f_Rsi, linear between the stations, is below a value: distances from the profile's start, m.
+    pub fn below(&self, factor: f64) -> Option<(f64, f64)> {
+        let [first, last] = self.ends;
+        let crossing = || {
+            let part = (factor - first.factor) / (last.factor - first.factor);
+            first.distance + part * (last.distance - first.distance)
+        };
+        match (first.factor < factor, last.factor < factor) {
+            (true, true) => Some((first.distance, last.distance)),
+            (true, false) => Some((first.distance, crossing())),
+            (false, true) => Some((crossing(), last.distance)),
+            (false, false) => None,
+        }
+    }
+
+    /// The place at a distance from the profile's start, m.
+    pub fn at(&self, distance: f64) -> (f64, f64) {
+        let [first, last] = self.ends;
+        let part = (distance - first.distance) / (last.distance - first.distance);
+        let between = |a: f64, b: f64| a + part * (b - a);
+        (between(first.at.0, last.at.0), between(first.at.1, last.at.1))
+    }
+}
+
+impl Profile {
+    /// Its stretches, in order.
+    pub fn stretches(&self) -> impl Iterator<Item = Stretch> {
+        self.stations.windows(2).map(|ends| Stretch { ends: [ends[0], ends[1]], material: ends[0].material })
+    }
+}
+
 /// The profiles of all internal environments.
 pub fn profiles(case: &Case, grid: &Grid, solved: &Solved) -> Vec<Profile> {
+    of_faces(case, grid, &solved.conduction.network.faces, &solved.field.temperature)
+}
+
+/// The profiles of all internal environments from the faces of a grid and the temperatures of its vertices, °C.
+pub fn of_faces(case: &Case, grid: &Grid, faces: &[Face], temperatures: &[f64]) -> Vec<Profile> {
     let external = external_temperature(case);
     let mut profiles = Vec::new();
     for (index, environment) in case.environments.iter().enumerate() {
         if environment.role != Role::Internal {
             continue;
         }
-        let faces: Vec<&Face> = solved.conduction.network.faces.iter().filter(|face| face.environment == index).collect();
+        let faces: Vec<&Face> = faces.iter().filter(|face| face.environment == index).collect();
         let difference = environment.temperature - external;
         for run in runs(&faces) {
-            profiles.push(Profile { environment: index, stations: stations(&run, grid, solved, external, difference) });
+            profiles.push(Profile { environment: index, stations: stations(&run, grid, temperatures, external, difference) });
         }
     }
     profiles
 }
 
-fn stations(run: &[&Face], grid: &Grid, solved: &Solved, external: f64, difference: f64) -> Vec<Station> {
+fn stations(run: &[&Face], grid: &Grid, temperatures: &[f64], external: f64, difference: f64) -> Vec<Station> {
     let mut distance = 0.0;
     let mut stations = Vec::with_capacity(run.len() + 1);
     let mut add = |vertex: usize, face: &Face, distance: f64| {
-        let temperature = solved.field.temperature[vertex];
+        let temperature = temperatures[vertex];
         let factor = if difference > 0.0 { (temperature - external) / difference } else { f64::NAN };
         let (material, resistance) = (face.material, face.resistance);
         stations.push(Station { distance, at: grid.position(vertex), material, resistance, temperature, factor });

@@ -45,33 +45,43 @@ pub fn external_temperature(case: &Case) -> f64 {
     if external.is_finite() { external } else { lowest(None) }
 }
 
-/// f_Rsi of every internal environment that is warmer than outside and touches a surface.
-pub fn factors(case: &Case, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
+/// The coldest place of an environment's surfaces in a field over the vertices, °C: of those the case excludes, or of the others.
+pub fn coldest(
+    case: &Case,
+    grid: &Grid,
+    solved: &Solved,
+    field: &[f64],
+    environment: usize,
+    of_excluded: bool,
+) -> Option<Coldest> {
     let external = external_temperature(case);
     let excluded = case.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default();
+    let faces = solved.conduction.network.faces.iter();
+    let faces = faces.filter(|face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
+    let vertices = faces.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)));
+    let (vertex, material) = vertices.min_by(|a, b| field[a.0].total_cmp(&field[b.0]))?;
+    let temperature = field[vertex];
+    Some(Coldest {
+        factor: (temperature - external) / (case.environments[environment].temperature - external),
+        temperature,
+        at: grid.position(vertex),
+        material,
+        weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
+    })
+}
+
+/// f_Rsi of every internal environment that is warmer than outside and touches a surface.
+pub fn factors(case: &Case, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
+    let external_temperature = external_temperature(case);
     let mut factors = Vec::new();
-    for (index, environment) in case.environments.iter().enumerate() {
-        if environment.role != Role::Internal || environment.temperature <= external {
+    for (environment, air) in case.environments.iter().enumerate() {
+        if air.role != Role::Internal || air.temperature <= external_temperature {
             continue;
         }
-        let coldest = |of_excluded: bool| {
-            let faces = solved.conduction.network.faces.iter();
-            let faces = faces.filter(|face| face.environment == index && excluded.contains(&face.material) == of_excluded);
-            let vertices = faces.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)));
-            let (vertex, material) =
-                vertices.min_by(|a, b| solved.field.temperature[a.0].total_cmp(&solved.field.temperature[b.0]))?;
-            let temperature = solved.field.temperature[vertex];
-            Some(Coldest {
-                factor: (temperature - external) / (environment.temperature - external),
-                temperature,
-                at: grid.position(vertex),
-                material,
-                weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
-            })
-        };
-        let (coldest, coldest_excluded) = (coldest(false), coldest(true));
+        let [coldest, coldest_excluded] =
+            [false, true].map(|excluded| coldest(case, grid, solved, &solved.field.temperature, environment, excluded));
         if coldest.is_some() || coldest_excluded.is_some() {
-            factors.push(TemperatureFactor { environment: index, external_temperature: external, coldest, coldest_excluded });
+            factors.push(TemperatureFactor { environment, external_temperature, coldest, coldest_excluded });
         }
     }
     factors

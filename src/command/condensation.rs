@@ -1,0 +1,232 @@
+//! `coldseam condensation`: where mould and condensation begin, in which months, and what would help.
+
+use std::error::Error;
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::time::{Duration, Instant};
+
+use indicatif::{ProgressBar, ProgressDrawTarget};
+use serde_json::Value;
+
+use super::solve::Format;
+use super::{Outcome, complain, print, show};
+use crate::case::{self, Case, Condensation, Diagnostic};
+use crate::climate::Climate;
+use crate::draw::{self, months_picture, profile_picture};
+use crate::report::{condensation_json, condensation_text, files};
+use crate::result::condensation::{Assessment, assess};
+use crate::result::what_helps::{self, Effect};
+use crate::result::{self, Demand, Failure};
+
+/// What `condensation` was asked for.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// Case files.
+    pub cases: Vec<PathBuf>,
+    /// `NAME=VALUE` for each parameter to replace.
+    pub sets: Vec<String>,
+    /// Folder under which each case gets a folder of its name.
+    pub out: PathBuf,
+    /// What to print.
+    pub format: Format,
+    /// Whether to draw.
+    pub pictures: bool,
+    /// File with the climate (YAML or CSV); without it that of the case, if it has one.
+    pub climate: Option<PathBuf>,
+    /// Whether to try what could be changed.
+    pub what_helps: bool,
+}
+
+/// ISO 13788: internal surface resistance of opaque surfaces, m²K/W.
+const OPAQUE: f64 = 0.25;
+/// A run shorter than this shows no progress.
+const PATIENCE: Duration = Duration::from_secs(1);
+
+/// What one case gives.
+struct Page {
+    text: String,
+    document: Value,
+    contents: Vec<(&'static str, Vec<u8>)>,
+    is_safe: bool,
+}
+
+/// Reads all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if anything fails.
+pub fn run(settings: &Settings) -> Outcome {
+    let Some((cases, climate)) = read(settings) else {
+        complain("nothing was written\n");
+        return Outcome::WrongInput;
+    };
+    let mut documents = Vec::new();
+    let mut is_safe = true;
+    for (path, case) in cases {
+        let (name, folder) = (case.name.clone(), settings.out.join(&case.name));
+        let page = match page(settings, path, case, climate.as_ref()) {
+            Ok(page) => page,
+            Err(error) => {
+                if let Some(Failure::Rejected(rejected)) = error.downcast_ref() {
+                    show(&rejected.diagnostics, &rejected.sources);
+                    return Outcome::WrongInput;
+                }
+                complain(&format!("error: {name}: {error}\n"));
+                return Outcome::Failed;
+            }
+        };
+        is_safe &= page.is_safe;
+        for (name, content) in &page.contents {
+            if let Err(error) = files::write(&folder.join(name), content) {
+                complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+                return Outcome::Failed;
+            }
+        }
+        if settings.format == Format::Text {
+            let names: Vec<&str> = page.contents.iter().map(|(name, _)| *name).collect();
+            print(&format!("{}\nWritten to {}: {}\n\n", page.text, folder.display(), names.join(", ")));
+        }
+        documents.push(page.document);
+    }
+    if settings.format == Format::Json {
+        let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
+        print(&format!("{document:#}\n"));
+    }
+    if is_safe { Outcome::Done } else { Outcome::No }
+}
+
+/// A case whose surfaces have the resistances for condensation, whether or not it says so.
+fn load(path: &Path, sets: &[String]) -> Result<Case, case::Rejected> {
+    let mut case = case::load(path, sets)?;
+    case.condensation.get_or_insert(Condensation { resistance: OPAQUE, exclude: Vec::new(), critical: None });
+    Ok(case)
+}
+
+fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
+    let mut cases: Vec<(&Path, Case)> = Vec::new();
+    let mut is_complete = true;
+    for path in &settings.cases {
+        match load(path, &settings.sets) {
+            Ok(case) if cases.iter().any(|(_, other)| other.name == case.name) => {
+                complain(&format!("error: two cases are named {}; rename one of them\n", case.name));
+                is_complete = false;
+            }
+            Ok(case) => cases.push((path, case)),
+            Err(rejected) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                is_complete = false;
+            }
+        }
+    }
+    let climate = settings.climate.as_ref().and_then(|path| match case::load_climate(path) {
+        Ok(climate) => Some(climate),
+        Err(rejected) => {
+            show(&rejected.diagnostics, &rejected.sources);
+            is_complete = false;
+            None
+        }
+    });
+    if let Some(climate) = climate.as_ref().filter(|climate| climate.indoor.is_none()) {
+        for (path, case) in &cases {
+            if case.environments.iter().all(|environment| environment.humidity.is_none()) {
+                let (path, name) = (path.display(), &climate.name);
+                complain(&format!(
+                    "error: neither {path} nor the climate {name} tells the humidity inside; give an environment a `humidity`\n"
+                ));
+                is_complete = false;
+            }
+        }
+    }
+    is_complete.then_some((cases, climate))
+}
+
+fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>) -> Result<Page, Box<dyn Error>> {
+    let climate = climate.cloned().or_else(|| case.climate.clone());
+    let climate = climate.as_ref();
+    let demand = if settings.what_helps { what_helps::demand() } else { Demand::default() };
+    let outcome = result::compute_to(case, &demand)?;
+    let warnings: Vec<Diagnostic> = outcome.case.warnings.iter().chain(&outcome.warnings).cloned().collect();
+    show(&warnings, &outcome.case.sources);
+    let assessments = assess(&outcome, climate);
+    let mut text = condensation_text::text(&outcome, climate, &assessments);
+    let own = what_helps::standing(&outcome, climate);
+    if let (Some(own), false) = (own, settings.sets.is_empty()) {
+        text.push_str(&against_file(settings, path, &outcome, climate, own)?);
+    }
+    let effects = match own {
+        Some(own) if settings.what_helps => {
+            let effects = effects(settings, path, &outcome, climate);
+            text.push_str(&condensation_text::effects(&outcome, own, &effects));
+            effects
+        }
+        _ => Vec::new(),
+    };
+    text.push_str(&condensation_text::cautions());
+    let document = condensation_json::document(&outcome, climate, &assessments, &effects);
+    let mut contents =
+        vec![("condensation.json", format!("{document:#}\n").into_bytes()), ("condensation.txt", text.clone().into_bytes())];
+    if settings.pictures {
+        contents.extend(pictures(&outcome, climate, &assessments)?);
+    }
+    let is_safe = assessments.iter().all(Assessment::is_safe);
+    Ok(Page { text, document, contents, is_safe })
+}
+
+/// What the `--set` values changed.
+fn against_file(
+    settings: &Settings,
+    path: &Path,
+    outcome: &result::Outcome,
+    climate: Option<&Climate>,
+    own: what_helps::Standing,
+) -> Result<String, Box<dyn Error>> {
+    let file = result::compute(load(path, &[]).map_err(Failure::from)?)?;
+    let value = |case: &Case, name: &str| case.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value);
+    let named = settings.sets.iter().filter_map(|set| set.split_once('=')).map(|(name, _)| name.trim());
+    let changed: Vec<(String, f64, f64)> = named
+        .filter_map(|name| Some((name.to_owned(), value(&file.case, name)?, value(&outcome.case, name)?)))
+        .filter(|(_, from, to)| from != to)
+        .collect();
+    let standing = what_helps::standing(&file, climate).filter(|_| !changed.is_empty());
+    Ok(standing.map_or_else(String::new, |file| condensation_text::against_file(&changed, file, own)))
+}
+
+fn effects(settings: &Settings, path: &Path, outcome: &result::Outcome, climate: Option<&Climate>) -> Vec<Effect> {
+    let bar = ProgressBar::with_draw_target(Some(what_helps::changes(outcome).len() as u64), ProgressDrawTarget::hidden());
+    let (start, shown) = (Instant::now(), Mutex::new(false));
+    let done = || {
+        bar.inc(1);
+        // The bar appears only where it is worth it and someone looks.
+        if let Ok(mut shown) = shown.lock()
+            && !*shown
+            && start.elapsed() > PATIENCE
+            && std::io::stderr().is_terminal()
+        {
+            bar.set_draw_target(ProgressDrawTarget::stderr());
+            *shown = true;
+        }
+    };
+    let with = |set: &str| {
+        let sets: Vec<String> = settings.sets.iter().cloned().chain([set.to_owned()]).collect();
+        load(path, &sets).ok()
+    };
+    let effects = what_helps::effects(outcome, climate, &with, &done);
+    bar.finish_and_clear();
+    effects
+}
+
+fn pictures(
+    outcome: &result::Outcome,
+    climate: Option<&Climate>,
+    assessments: &[Assessment],
+) -> Result<Vec<(&'static str, Vec<u8>)>, Box<dyn Error>> {
+    let mut pictures = Vec::new();
+    let strictest = assessments.iter().filter_map(Assessment::needed).reduce(f64::max);
+    let limit = strictest.map(|needed| (needed, format!("{needed:.2} needed")));
+    if let Some(canvas) = draw::temperature_factor(outcome, draw::FULL_WIDTH, limit) {
+        pictures.push(("temperature-factor.png", canvas.to_png()?));
+    }
+    pictures.push(("surface-profile.png", profile_picture::draw(outcome, &draw::fine_profiles(outcome), assessments)?));
+    let yearly = assessments.iter().find_map(|assessment| Some((assessment, assessment.year.as_ref()?)));
+    if let (Some(climate), Some((assessment, year))) = (climate, yearly) {
+        pictures.push(("months.png", months_picture::draw(outcome, climate, assessment, year)?));
+    }
+    Ok(pictures)
+}
