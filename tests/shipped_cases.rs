@@ -19,6 +19,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("window-jamb", 0.021784, 0.868883),
     ("window-head", 0.033153, 0.889294),
     ("window-in-insulation-zone", 0.036890, 0.849444),
+    ("window-reveal", 0.059296, 0.865449),
     ("window-frame", 0.100566, 0.776162),
     ("intermediate-floor", 0.060826, 0.958874),
     ("balcony-slab", 0.233482, 0.893650),

@@ -3,8 +3,10 @@
 use std::path::Path;
 
 use coldseam::draw::course_picture::{self, Wetting};
+use coldseam::draw::profile_picture;
 use coldseam::element::vapour;
 use coldseam::report::files;
+use coldseam::result::condensation::assess;
 use coldseam::{case, draw, result, shipped};
 
 /// Case, picture, and the width of the full layout it is scaled from.
@@ -28,6 +30,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             }
         }
     }
+    let metal = shipped::find("window-sill-metal").ok_or("a shipped case")?;
+    let outcome = result::compute(case::from_text("window-sill-metal", metal.text, &[])?)?;
+    let profile = profile_picture::draw(&outcome, &draw::fine_profiles(&outcome), &assess(&outcome, None))?;
+    files::write(&folder.join("window-sill-metal-profile.png"), &profile)?;
     // A timber wall whose vapour control layer is too open, so that something condenses.
     let text = |name: &str| shipped::find(name).map(|file| file.text).ok_or("a shipped file");
     let library = case::library_from_text("build-ups", text("build-ups")?, &["vapour_control=2".to_owned()])?;

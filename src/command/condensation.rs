@@ -224,7 +224,8 @@ fn pictures(
         pictures.push(("temperature-factor.png", canvas.to_png()?));
     }
     pictures.push(("surface-profile.png", profile_picture::draw(outcome, &draw::fine_profiles(outcome), assessments)?));
-    let yearly = assessments.iter().find_map(|assessment| Some((assessment, assessment.year.as_ref()?)));
+    let coldest = assessments.iter().min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
+    let yearly = coldest.and_then(|assessment| Some((assessment, assessment.year.as_ref()?)));
     if let (Some(climate), Some((assessment, year))) = (climate, yearly) {
         pictures.push(("months.png", months_picture::draw(outcome, climate, assessment, year)?));
     }
