@@ -184,8 +184,8 @@ fn runs(profile: &Profile) -> Vec<(f64, f64, usize)> {
 }
 
 /// Upright lines where the surface turns, with the place of the corner.
-fn corners<'a, X>(
-    chart: &mut ChartContext<'_, BitMapBackend<'a>, X>,
+fn corners<X>(
+    chart: &mut ChartContext<'_, BitMapBackend<'_>, X>,
     stations: &[Station],
     start: f64,
     bottom: f64,
