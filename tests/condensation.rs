@@ -218,7 +218,7 @@ fn the_command_answers_and_says_what_changed() {
         "criterion of the case",
         "FAILS in January, February, December",
         "Against the file as it stands (reveal 30 → 0)",
-        "safe → FAILS",
+        "safe → NOT safe",
         "furniture",
         "licensed practice decide",
     ] {

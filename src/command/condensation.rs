@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
-use indicatif::{ProgressBar, ProgressDrawTarget};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
 use super::solve::Format;
@@ -190,6 +190,9 @@ fn against_file(
 
 fn effects(settings: &Settings, path: &Path, outcome: &result::Outcome, climate: Option<&Climate>) -> Vec<Effect> {
     let bar = ProgressBar::with_draw_target(Some(what_helps::changes(outcome).len() as u64), ProgressDrawTarget::hidden());
+    if let Ok(style) = ProgressStyle::with_template("solving variants {bar:40} {pos}/{len}") {
+        bar.set_style(style);
+    }
     let (start, shown) = (Instant::now(), Mutex::new(false));
     let done = || {
         bar.inc(1);

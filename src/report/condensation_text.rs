@@ -185,7 +185,7 @@ pub fn effects(outcome: &Outcome, own: Standing, effects: &[Effect]) -> String {
 /// How a variant differs from the file as it stands.
 pub fn against_file(changed: &[(String, f64, f64)], file: Standing, own: Standing) -> String {
     let changes: Vec<String> = changed.iter().map(|(name, from, to)| format!("{} {from} → {to}", printable(name))).collect();
-    let word = |standing: Standing| if standing.is_safe { "safe" } else { "FAILS" };
+    let word = |standing: Standing| if standing.is_safe { "safe" } else { "NOT safe" };
     let psi = file.psi.zip(own.psi).map_or_else(String::new, |(file, own)| format!(", ψ {file:.3} → {own:.3} W/(m·K)"));
     format!(
         "Against the file as it stands ({}): f_Rsi {:.3} → {:.3}{psi}; {} → {}\n\n",

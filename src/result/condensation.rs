@@ -153,11 +153,11 @@ pub struct MonthRow {
 }
 
 impl Assessment {
-    /// True if nothing that was looked at fails.
+    /// True if everything that was looked at is safe; what is too close to tell is not.
     pub fn is_safe(&self) -> bool {
-        let limits = self.limits.iter().filter_map(|limit| limit.verdict).all(|verdict| verdict != Verdict::Fails);
-        let months = self.year.iter().flat_map(|year| &year.months).all(|month| month.verdict != Verdict::Fails);
-        limits && months
+        let limits = self.limits.iter().filter_map(|limit| limit.verdict);
+        let months = self.year.iter().flat_map(|year| &year.months).map(|month| month.verdict);
+        limits.chain(months).all(|verdict| verdict == Verdict::Safe)
     }
 
     /// The strictest factor that anything asks for.

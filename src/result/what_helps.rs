@@ -41,7 +41,7 @@ pub struct Standing {
     pub factor: f64,
     /// ψ by the first convention, W/(m·K).
     pub psi: Option<f64>,
-    /// True if no limit fails.
+    /// True if every limit is kept for sure.
     pub is_safe: bool,
 }
 
