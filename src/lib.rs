@@ -3,7 +3,7 @@
 //! The modules are the stages of the pipeline, and imports run one way only:
 //!
 //! ```text
-//! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ draw, report ─▶ command
+//! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ review, draw, report ─▶ command
 //!   ▲
 //! element, climate, material, geometry
 //! ```
@@ -22,5 +22,6 @@ pub mod multigrid;
 pub mod plan;
 pub mod report;
 pub mod result;
+pub mod review;
 pub mod shipped;
 pub mod validation;

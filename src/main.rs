@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use coldseam::command::{self, Outcome, condensation, solve, uvalue};
+use coldseam::command::{self, Outcome, condensation, review, solve, uvalue};
 use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -101,6 +101,18 @@ enum Command {
         #[arg(long, value_enum, default_value = "text")]
         format: solve::Format,
     },
+    /// Try to find fault with submissions: cases, reports, or folders of them
+    Review {
+        /// Case files (YAML), reports (HTML) or folders
+        #[arg(required = true, value_name = "PATH")]
+        paths: Vec<PathBuf>,
+        /// What to print on standard output
+        #[arg(long, value_enum, default_value = "text")]
+        format: solve::Format,
+        /// Let includes leave the folder of the case
+        #[arg(long)]
+        allow_outside: bool,
+    },
     /// List the ready-made cases, or write one as a starting file
     New {
         /// Which one
@@ -125,7 +137,7 @@ Start with a ready-made junction:
   coldseam solve window-sill.yaml       ψ, f_Rsi, pictures and tables in out/window-sill/
   coldseam solve window-sill.yaml --set set_out=100      a variant
 
-Then: coldseam condensation CASE, coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
+Then: coldseam condensation CASE, coldseam review CASE, coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
 ";
 
 fn positive(text: &str) -> Result<f64, String> {
@@ -154,6 +166,7 @@ fn main() -> ExitCode {
             let pictures = !no_pictures;
             condensation::run(&condensation::Settings { cases, sets, out, format, pictures, climate, what_helps })
         }
+        Some(Command::Review { paths, format, allow_outside }) => review::run(&review::Settings { paths, format, allow_outside }),
         Some(Command::Uvalue { files, sets, climate, out, no_pictures, target, vary, format }) => {
             let (pictures, target) = (!no_pictures, target.zip(vary));
             uvalue::run(&uvalue::Settings { files, sets, out, format, pictures, climate, target })

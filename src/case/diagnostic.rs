@@ -84,6 +84,11 @@ impl Sources {
         self.0.len() - 1
     }
 
+    /// All of them, in the order they were read.
+    pub fn all(&self) -> &[Source] {
+        &self.0
+    }
+
     /// The text with number `file`.
     pub fn get(&self, file: usize) -> &Source {
         &self.0[file]

@@ -293,6 +293,10 @@ pub struct NamedPoint {
 pub struct Claim {
     /// One of the keys allowed under `claims`.
     pub key: String,
+    /// For `u_values`, the element.
+    pub element: Option<String>,
     /// The stated value.
     pub value: f64,
+    /// Half a unit of the last digit written.
+    pub rounding: f64,
 }

@@ -1,9 +1,9 @@
 //! The case file, the files it includes and the `--set` values, brought together: trees and evaluated parameters.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 
-use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
+use super::diagnostic::{Diagnostic, Place, Rejected, Source, Sources, has_errors};
 use super::expression;
 use super::node::{self, Node, Value};
 use super::reader::{Allowed, Reader, expression_fault};
@@ -46,16 +46,39 @@ pub struct Gathered {
 }
 
 pub fn from_file(path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
-    let mut gatherer = Gatherer::default();
-    match read_file(path) {
-        Ok(text) => {
-            let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-            let identity = path.canonicalize().unwrap_or_else(|_| path.to_owned());
-            gatherer.gather(&path.display().to_string(), text, &folder, vec![identity], sets)
-        }
-        Err(problem) => {
-            gatherer.diagnostics.push(Diagnostic::error(None, format!("cannot read {}: {problem}", path.display())));
-            Err(gatherer.reject())
+    Gatherer::default().from_file(path, sets)
+}
+
+/// The same, with includes confined to the folder of the file.
+pub fn from_file_confined(path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let confined = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
+    Gatherer { confined: Some(confined), ..Gatherer::default() }.from_file(path, sets)
+}
+
+/// From texts instead of files: the first is the case, those named `--set` its sets, the others what it includes.
+pub fn from_sources(sources: &[Source]) -> Result<Gathered, Rejected> {
+    let (sets, files): (Vec<&Source>, Vec<&Source>) = sources.iter().partition(|source| source.name == "--set");
+    let sets: Vec<String> = sets.into_iter().map(|source| source.text.clone()).collect();
+    let Some((main, included)) = files.split_first() else { return from_text("case", "", &sets) };
+    let texts = included.iter().map(|source| (PathBuf::from(&source.name), source.text.clone())).collect();
+    let folder = Path::new(&main.name).parent().unwrap_or(Path::new("")).to_owned();
+    let identity = PathBuf::from(&main.name);
+    Gatherer { texts: Some(texts), ..Gatherer::default() }.gather(&main.name, main.text.clone(), &folder, vec![identity], &sets)
+}
+
+impl Gatherer {
+    fn from_file(mut self, path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
+        match read_file(path) {
+            Ok(text) => {
+                let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+                let identity = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+                self.gather(&path.display().to_string(), text, &folder, vec![identity], sets)
+            }
+            Err(problem) => {
+                self.diagnostics.push(Diagnostic::error(None, format!("cannot read {}: {problem}", path.display())));
+                Err(self.reject())
+            }
         }
     }
 }
@@ -94,6 +117,10 @@ struct Gatherer {
     included: Vec<Node>,
     seen: HashSet<PathBuf>,
     diagnostics: Vec<Diagnostic>,
+    /// Included files must lie below this folder.
+    confined: Option<PathBuf>,
+    /// Texts that stand for all files that may be included.
+    texts: Option<HashMap<PathBuf, String>>,
 }
 
 impl Gatherer {
@@ -175,7 +202,8 @@ impl Gatherer {
     }
 
     fn include(&mut self, path: &Path, name: &str, place: Place, chain: &mut Vec<PathBuf>) {
-        let identity = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        let identity =
+            if self.texts.is_some() { path.to_owned() } else { path.canonicalize().unwrap_or_else(|_| path.to_owned()) };
         if chain.contains(&identity) {
             let hint = "a file cannot include itself, neither directly nor through another";
             self.diagnostics.push(Diagnostic::error(place, format!("the include `{name}` goes round in a circle")).hint(hint));
@@ -188,7 +216,18 @@ impl Gatherer {
             self.diagnostics.push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
             return;
         }
-        let text = match read_file(path) {
+        let is_outside = |root: &PathBuf| path.exists() && !identity.starts_with(root);
+        if self.confined.as_ref().is_some_and(is_outside) {
+            let hint = "a submission's files lie in its own folder; `--allow-outside` lets them be anywhere";
+            let message = format!("the include `{name}` leaves the folder of the case");
+            self.diagnostics.push(Diagnostic::error(place, message).hint(hint));
+            return;
+        }
+        let read = match &self.texts {
+            Some(texts) => texts.get(path).cloned().ok_or_else(|| "it is not among the texts of the report".to_owned()),
+            None => read_file(path),
+        };
+        let text = match read {
             Ok(text) => text,
             Err(problem) => {
                 let hint = format!("looked for {}; the path counts from the file that includes it", path.display());

@@ -48,7 +48,7 @@ const MATERIAL_KEYS: [&str; 7] = ["conductivity", "density", "heat_capacity", "v
 const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
 const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
 const FLANKING_KEYS: [&str; 8] = ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
-const CLAIM_KEYS: [&str; 5] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d"];
+const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
 /// Beyond this conductivity (W/(m·K)) there is no building material.
 const HIGHEST_CONDUCTIVITY: f64 = 1_000.0;
 /// More strokes than any plan has.
@@ -60,7 +60,7 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     let Gathered { sources, main, included, parameters, free_parameters, diagnostics } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
-    let case = interpret(&mut reader, &main, &included);
+    let case = interpret(&mut reader, &sources, &main, &included);
     let diagnostics = std::mem::take(&mut reader.diagnostics);
     match case {
         Some(case) if !has_errors(&diagnostics) => {
@@ -70,7 +70,7 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     }
 }
 
-fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case> {
+fn interpret(reader: &mut Reader, sources: &Sources, main: &Node, included: &[Node]) -> Option<Case> {
     let table = reader.table(main, "a case", &CASE_KEYS)?;
     let title = table.require(reader, "title").and_then(|node| reader.text(node, "title")).map(|title| title.trim().to_owned());
     let description = table.get("description").and_then(|node| reader.text(node, "description"));
@@ -91,7 +91,7 @@ fn interpret(reader: &mut Reader, main: &Node, included: &[Node]) -> Option<Case
     let psi = table.get("psi").and_then(|node| psi(reader, &names, node));
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
-    let claims = table.get("claims").map(|node| claims(reader, node)).unwrap_or_default();
+    let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();
     Some(Case {
         name: String::new(),
         title: title?,
@@ -523,13 +523,31 @@ fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {
     points
 }
 
-fn claims(reader: &mut Reader, node: &Node) -> Vec<Claim> {
+fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
     let Some(table) = reader.table(node, "`claims`", &CLAIM_KEYS) else { return Vec::new() };
     let mut claims = Vec::new();
+    let mut add = |reader: &mut Reader, key: &str, element: Option<&str>, node: &Node| {
+        if let Some(value) = reader.number(node, element.unwrap_or(key), Allowed::Any) {
+            let rounding = rounding(sources, node);
+            claims.push(Claim { key: key.to_owned(), element: element.map(str::to_owned), value, rounding });
+        }
+    };
     for entry in table.entries() {
-        if let Some(value) = reader.number(&entry.node, &entry.key, Allowed::Any) {
-            claims.push(Claim { key: entry.key.clone(), value });
+        if entry.key == "u_values" {
+            let Some(elements) = reader.open_table(&entry.node, "`u_values`") else { continue };
+            for element in elements.entries() {
+                add(reader, "u_values", Some(&element.key), &element.node);
+            }
+        } else {
+            add(reader, &entry.key, None, &entry.node);
         }
     }
     claims
+}
+
+/// Half a unit of the last digit of a number as it is written.
+fn rounding(sources: &Sources, node: &Node) -> f64 {
+    let text = sources.get(node.place.file).text.get(node.place.start..node.place.end).unwrap_or_default();
+    let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.chars().take_while(char::is_ascii_digit).count());
+    0.5 * 10_f64.powi(-(decimals.min(12) as i32))
 }

@@ -46,6 +46,25 @@ pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
     interpret::case(name, gather::from_file(path, sets)?)
 }
 
+/// As [`load`], for a file that is not trusted: included files must lie in the folder of the case or below it, links followed.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_confined(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
+    let name = path.file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
+    interpret::case(name, gather::from_file_confined(path, sets)?)
+}
+
+/// Reads a case from the texts of an earlier one: the case, the files it includes, and its sets (named `--set`).
+///
+/// # Errors
+/// As [`load`]; files that are not among the texts cannot be included.
+pub fn from_sources(sources: &[Source]) -> Result<Case, Rejected> {
+    let main = sources.first().map_or("case", |source| source.name.as_str());
+    let name = Path::new(main).file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
+    interpret::case(name, gather::from_sources(sources)?)
+}
+
 /// Reads the plane elements of the build-up or case file at `path` and the files it includes.
 ///
 /// # Errors

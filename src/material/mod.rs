@@ -3,6 +3,7 @@
 pub mod cavity;
 pub mod conversion;
 pub mod generic;
+pub mod kind;
 
 /// A homogeneous material as painted in a plan.
 #[derive(Clone, Debug, PartialEq)]

@@ -9,4 +9,6 @@ pub mod files;
 pub mod json;
 pub mod matrix_market;
 pub mod profile_csv;
+pub mod read_back;
+pub mod review_text;
 pub mod summary;

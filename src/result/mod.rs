@@ -7,6 +7,7 @@ pub mod condensation;
 pub mod coupling;
 pub mod evidence;
 pub mod floor;
+pub mod independent;
 pub mod pattern;
 pub mod point;
 pub mod profile;

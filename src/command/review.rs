@@ -1,0 +1,135 @@
+//! `coldseam review`: tries to find fault with submissions.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
+use super::solve::Format;
+use super::{Outcome, complain, print, show};
+use crate::case::{self, Case, Rejected};
+use crate::report::{read_back, review_text};
+use crate::result::{self, Failure};
+use crate::review::{self, Finding, Seal, Verdict};
+
+/// What `review` was asked for.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// Case files, reports, or folders of them.
+    pub paths: Vec<PathBuf>,
+    /// What to print.
+    pub format: Format,
+    /// Whether includes may leave the folder of the case.
+    pub allow_outside: bool,
+}
+
+/// A submission with the answers about it.
+struct Reviewed {
+    name: String,
+    title: String,
+    findings: Vec<Finding>,
+}
+
+/// More files in a folder than this are no submissions.
+const MOST_FILES: usize = 1000;
+
+/// Reviews every submission; the answer is "no" if any fails. Input that cannot be read leads to exit code 2 after all others are reviewed.
+pub fn run(settings: &Settings) -> Outcome {
+    let Some(files) = files(&settings.paths) else { return Outcome::WrongInput };
+    let mut reviewed = Vec::new();
+    let mut all_read = true;
+    for path in &files {
+        match submission(path, settings.allow_outside).and_then(|(case, seal)| answers(case, &seal)) {
+            Ok((title, findings)) => reviewed.push(Reviewed { name: path.display().to_string(), title, findings }),
+            Err(Failure::Rejected(rejected)) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                all_read = false;
+            }
+            Err(Failure::Solve(error)) => {
+                complain(&format!("error: {}: {error}\n", path.display()));
+                return Outcome::Failed;
+            }
+        }
+    }
+    match settings.format {
+        Format::Text => {
+            for one in &reviewed {
+                print(&review_text::text(&one.name, &one.title, &one.findings));
+            }
+            if reviewed.len() > 1 {
+                let rows: Vec<(&str, &[Finding])> =
+                    reviewed.iter().map(|one| (one.name.as_str(), one.findings.as_slice())).collect();
+                print(&review_text::table(&rows));
+            }
+        }
+        Format::Json => {
+            let mut documents: Vec<Value> = reviewed.iter().map(document).collect();
+            let document = if files.len() == 1 && documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
+            print(&format!("{document:#}\n"));
+        }
+    }
+    if !all_read {
+        Outcome::WrongInput
+    } else if reviewed.iter().any(|one| review::verdict(&one.findings) == Verdict::Fail) {
+        Outcome::No
+    } else {
+        Outcome::Done
+    }
+}
+
+fn document(reviewed: &Reviewed) -> Value {
+    let finding = |finding: &Finding| json!({ "question": finding.question.key(), "verdict": finding.verdict.word(), "evidence": finding.evidence });
+    json!({
+        "coldseam": 1,
+        "submission": reviewed.name,
+        "title": reviewed.title,
+        "verdict": review::verdict(&reviewed.findings).word(),
+        "findings": reviewed.findings.iter().map(finding).collect::<Vec<_>>(),
+    })
+}
+
+/// Folders opened, in the order of their names; `None` after saying what is wrong.
+fn files(paths: &[PathBuf]) -> Option<Vec<PathBuf>> {
+    let mut files = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            files.push(path.clone());
+            continue;
+        }
+        let entries = match std::fs::read_dir(path) {
+            Ok(entries) => entries,
+            Err(error) => {
+                complain(&format!("error: cannot read {}: {error}\n", path.display()));
+                return None;
+            }
+        };
+        let is_submission = |path: &PathBuf| {
+            let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+            matches!(ending.as_deref(), Some("yaml" | "yml" | "html"))
+        };
+        let mut own: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).filter(is_submission).take(MOST_FILES).collect();
+        if own.is_empty() {
+            complain(&format!("error: {} holds neither cases (.yaml) nor reports (.html)\n", path.display()));
+            return None;
+        }
+        own.sort();
+        files.extend(own);
+    }
+    Some(files)
+}
+
+fn submission(path: &Path, allow_outside: bool) -> Result<(Case, Seal), Failure> {
+    let is_report = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html"));
+    if is_report {
+        return Ok(read_back::submission(path)?);
+    }
+    let read = |path: &Path| -> Result<Case, Rejected> {
+        if allow_outside { case::load(path, &[]) } else { case::load_confined(path, &[]) }
+    };
+    Ok((read(path)?, Seal::None))
+}
+
+fn answers(case: Case, seal: &Seal) -> Result<(String, Vec<Finding>), Failure> {
+    let outcome = result::compute(case)?;
+    let findings = review::review(&outcome, seal)?;
+    Ok((outcome.case.title, findings))
+}

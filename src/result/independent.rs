@@ -1,0 +1,61 @@
+//! L2D once more by another path: plain conjugate gradients on the sprs matrix of a graded grid, instead of multigrid on the refined one.
+//!
+//! Both give brackets that hold for certain, so that they must overlap.
+
+use super::coupling::Temperatures;
+use super::refinement::Target;
+use super::{Failure, Outcome, psi};
+use crate::bounds::{Bracket, Evaluation};
+use crate::conduction::conjugate_gradients::{self, Parameters};
+use crate::conduction::network::Network;
+use crate::conduction::system::System;
+use crate::grid::Grid;
+use crate::grid::lines::Fineness;
+use crate::multigrid::SolveError;
+
+/// Coarser than for convergence studies: the bracket counts, not its width.
+const COARSER: f64 = 2.0;
+/// The bracket includes what the solver leaves.
+const TOLERANCE: f64 = 1e-10;
+
+/// The other bracket of L2D and the number of its unknowns; none where L2D has no finite value.
+///
+/// # Errors
+/// [`Failure`] if the grid would be too large or the equations cannot be solved.
+pub fn bracket(outcome: &Outcome) -> Result<Option<(Bracket, usize)>, Failure> {
+    let (case, plan) = (&outcome.case, &outcome.plan);
+    let temperatures = Temperatures::of(case);
+    let sides = psi::sides(case, &temperatures, &mut Vec::new());
+    let target = Target::of(&temperatures, &sides);
+    let grid = Grid::graded(case, plan, Fineness::default().scaled(COARSER))?;
+    let network = Network::of(case, plan, &outcome.surfaces, &grid);
+    if outcome.l2d.is_none() || network.has_temperature_jump(&temperatures.of_environment) {
+        return Ok(None);
+    }
+    let system = System::of(&network);
+    let fields: Result<Vec<Vec<f64>>, SolveError> = target.loads.iter().map(|load| field(&network, &system, load)).collect();
+    let evaluation = Evaluation::of(case, plan, &grid, &network);
+    Ok(Some((target.assess(&evaluation, &fields?).0, system.unknowns())))
+}
+
+/// The temperatures of all vertices; NaN where there is no solid.
+fn field(network: &Network, system: &System, temperatures: &[f64]) -> Result<Vec<f64>, SolveError> {
+    let fixed = network.fixed_temperatures(temperatures);
+    let right = system.right_hand_side(network, temperatures, &fixed);
+    let mean = temperatures.iter().sum::<f64>() / temperatures.len() as f64;
+    let mut solution = vec![mean; system.unknowns()];
+    conjugate_gradients::solve(
+        &system.matrix,
+        &right,
+        &mut solution,
+        Parameters { tolerance: TOLERANCE, ..Parameters::default() },
+    )?;
+    let mut field = vec![f64::NAN; network.is_free().len()];
+    for (vertex, value) in system.vertex_of.iter().zip(solution) {
+        field[*vertex] = value;
+    }
+    for ((vertex, _), value) in network.fixed.iter().zip(fixed) {
+        field[*vertex] = value;
+    }
+    Ok(field)
+}

@@ -1,0 +1,67 @@
+//! What a submission states about its results.
+
+use super::{Findings, Question};
+use crate::bounds::Bracket;
+use crate::case::Claim;
+use crate::result::Outcome;
+use crate::result::condensation::assess;
+
+/// U-values are exact but for this.
+const ROUNDING: f64 = 1e-9;
+
+pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    let claims = &outcome.case.claims;
+    if !claims.iter().any(|claim| claim.element.is_none()) {
+        findings.look(Question::Claims, "the submission states no results (`claims:`), so there is nothing to compare");
+    }
+    for claim in claims {
+        match &claim.element {
+            Some(element) => u_value(outcome, claim, element, findings),
+            None => result(outcome, claim, findings),
+        }
+    }
+}
+
+fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
+    let computed: Option<(Bracket, &str)> = match claim.key.as_str() {
+        "l2d" => outcome.l2d.map(|l2d| (l2d, "guaranteed")),
+        "f_rsi" => {
+            let lowest = assess(outcome, None).into_iter().min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
+            lowest.map(|assessment| {
+                let (factor, error) = (assessment.coldest.factor, assessment.error.unwrap_or(0.0));
+                (Bracket { lower: factor - error, upper: factor + error }, "with its estimated error")
+            })
+        }
+        key => {
+            let convention = key.strip_prefix("psi_").unwrap_or(key);
+            let psi = outcome.psi.iter().find(|psi| psi.convention.key() == convention);
+            psi.map(|psi| (psi.bracket, "guaranteed"))
+        }
+    };
+    let Some((bracket, meaning)) = computed else {
+        let evidence = format!("{} = {} is stated, but the case does not lead to such a value", claim.key, claim.value);
+        findings.fail(Question::Claims, evidence);
+        return;
+    };
+    let evidence = format!("{} = {} is stated; computed {bracket}, {meaning}", claim.key, claim.value);
+    let room = claim.rounding + ROUNDING;
+    if claim.value >= bracket.lower - room && claim.value <= bracket.upper + room {
+        findings.pass(Question::Claims, evidence);
+    } else {
+        let off = (bracket.lower - claim.value).max(claim.value - bracket.upper);
+        findings.fail(Question::Claims, format!("{evidence}: off by {off:.4}"));
+    }
+}
+
+fn u_value(outcome: &Outcome, claim: &Claim, element: &str, findings: &mut Findings) {
+    let Some(own) = outcome.elements.iter().find(|own| own.element == element) else {
+        findings.fail(Question::UValues, format!("a U-value is stated for {element}, which is no flanking element of the case"));
+        return;
+    };
+    let evidence = format!("U of {element} = {} is stated; the case has {:.4} W/(m²K)", claim.value, own.u_value);
+    if (claim.value - own.u_value).abs() <= claim.rounding + ROUNDING {
+        findings.pass(Question::UValues, evidence);
+    } else {
+        findings.fail(Question::UValues, evidence);
+    }
+}

@@ -1,0 +1,163 @@
+//! What stands where: gaps, hidden shapes, holes, cut-off planes.
+
+use std::collections::BTreeSet;
+
+use super::{Findings, Question};
+use crate::case::diagnostic::Severity;
+use crate::plan::{Filling, Plan};
+use crate::result::Outcome;
+use crate::result::evidence::{cut_off_notes, ground_notes};
+
+/// A strip of air or of nothing thinner than this (m) between solids is a gap that nobody meant.
+const THIN_GAP: f64 = 2e-3;
+
+pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    for note in cut_off_notes(&outcome.case, &outcome.elements).into_iter().chain(ground_notes(&outcome.case, &outcome.plan)) {
+        findings.fail(Question::CutOff, note);
+    }
+    gaps(&outcome.plan, findings);
+    hidden(outcome, findings);
+    holes(&outcome.plan, findings);
+}
+
+fn millimetres(value: f64) -> f64 {
+    (value * 1e6).round() / 1e3 + 0.0
+}
+
+/// Air or nothing between two solids, narrower than any gap one would draw. Told once for each line it lies along.
+fn gaps(plan: &Plan, findings: &mut Findings) {
+    let mut told = BTreeSet::new();
+    let mut look = |lines: &[f64], count: usize, at: &dyn Fn(usize, usize) -> Filling, axis: &str| {
+        for lane in 0..count {
+            for cell in 1..lines.len().saturating_sub(2) {
+                let width = lines[cell + 1] - lines[cell];
+                let is_gap = width < THIN_GAP
+                    && !at(cell, lane).is_solid()
+                    && at(cell - 1, lane).is_solid()
+                    && at(cell + 1, lane).is_solid();
+                if is_gap && told.insert((axis.to_owned(), cell)) {
+                    let (from, to) = (millimetres(lines[cell]), millimetres(lines[cell + 1]));
+                    findings.fail(
+                        Question::Gaps,
+                        format!("a gap of {:.3} mm between solids, {axis} from {from} to {to} mm", width * 1e3),
+                    );
+                }
+            }
+        }
+    };
+    look(&plan.xs, plan.rows(), &|i, j| plan.at(i, j), "x");
+    look(&plan.ys, plan.columns(), &|j, i| plan.at(i, j), "y");
+}
+
+fn hidden(outcome: &Outcome, findings: &mut Findings) {
+    let warnings = outcome.case.warnings.iter().chain(&outcome.warnings);
+    for warning in warnings.filter(|warning| warning.severity == Severity::Warning && warning.message.contains("hide")) {
+        let line = warning.place.map(|place| outcome.case.sources.line_column(place).0);
+        let place = line.map_or_else(String::new, |line| format!("line {line}: "));
+        findings.fail(Question::Hidden, format!("{place}{}", warning.message));
+    }
+    let plan = &outcome.plan;
+    let seen: BTreeSet<usize> = (0..plan.rows())
+        .flat_map(|j| {
+            (0..plan.columns())
+                .filter_map(move |i| if let Filling::Solid(material) = plan.at(i, j) { Some(material) } else { None })
+        })
+        .collect();
+    let used = |material: usize| {
+        seen.contains(&material)
+            || outcome.case.condensation.as_ref().is_some_and(|condensation| condensation.exclude.contains(&material))
+            || outcome.case.surfaces.iter().any(|rule| rule.material == Some(material))
+    };
+    for (_, material) in outcome.case.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
+        findings.look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
+    }
+}
+
+/// A connected region of one filling that is no solid.
+struct Region {
+    filling: Filling,
+    at_edge: bool,
+    touches_solid: bool,
+    area: f64,
+    x: (f64, f64),
+    y: (f64, f64),
+}
+
+/// Regions of nothing that touch a solid: enclosed ones fail, those at the extent's edge are a convention's business. And pockets of an
+/// environment inside the construction, where the background shows through.
+fn holes(plan: &Plan, findings: &mut Findings) {
+    for region in regions(plan).iter().filter(|region| region.touches_solid) {
+        let Region { x, y, area, .. } = region;
+        let place = format!(
+            "x from {} to {}, y from {} to {} mm",
+            millimetres(x.0),
+            millimetres(x.1),
+            millimetres(y.0),
+            millimetres(y.1)
+        );
+        // Thin ones are told as gaps.
+        let is_thin = (x.1 - x.0).min(y.1 - y.0) < THIN_GAP;
+        match (region.filling, region.at_edge) {
+            (Filling::Nothing, true) => {
+                let evidence = format!(
+                    "nothing is painted at the extent's edge, {place}: surfaces there are adiabatic, as a convention may ask"
+                );
+                findings.look(Question::Holes, evidence);
+            }
+            (Filling::Nothing, false) => {
+                let evidence =
+                    format!("an unpainted hole of {:.0} mm² within the plan, {place}: its surfaces are adiabatic", area * 1e6);
+                findings.fail(Question::Holes, evidence);
+            }
+            (Filling::Space(_), false) if !is_thin => {
+                let evidence = format!(
+                    "a pocket of an environment of {:.0} mm² inside the construction, {place}: nothing covers it",
+                    area * 1e6
+                );
+                findings.fail(Question::Holes, evidence);
+            }
+            _ => {}
+        }
+    }
+}
+
+fn regions(plan: &Plan) -> Vec<Region> {
+    let (columns, rows) = (plan.columns(), plan.rows());
+    let mut seen = vec![false; columns * rows];
+    let mut regions = Vec::new();
+    for start in 0..seen.len() {
+        let filling = plan.at(start % columns, start / columns);
+        if seen[start] || filling.is_solid() {
+            continue;
+        }
+        seen[start] = true;
+        let infinite = (f64::INFINITY, f64::NEG_INFINITY);
+        let mut region = Region { filling, at_edge: false, touches_solid: false, area: 0.0, x: infinite, y: infinite };
+        let mut open = vec![(start % columns, start / columns)];
+        while let Some((i, j)) = open.pop() {
+            region.area += (plan.xs[i + 1] - plan.xs[i]) * (plan.ys[j + 1] - plan.ys[j]);
+            region.x = (region.x.0.min(plan.xs[i]), region.x.1.max(plan.xs[i + 1]));
+            region.y = (region.y.0.min(plan.ys[j]), region.y.1.max(plan.ys[j + 1]));
+            let neighbours = [
+                i.checked_sub(1).map(|west| (west, j)),
+                (i + 1 < columns).then_some((i + 1, j)),
+                j.checked_sub(1).map(|south| (i, south)),
+                (j + 1 < rows).then_some((i, j + 1)),
+            ];
+            for neighbour in neighbours {
+                let Some((i, j)) = neighbour else {
+                    region.at_edge = true;
+                    continue;
+                };
+                let there = plan.at(i, j);
+                if there == filling && !seen[j * columns + i] {
+                    seen[j * columns + i] = true;
+                    open.push((i, j));
+                }
+                region.touches_solid |= there.is_solid();
+            }
+        }
+        regions.push(region);
+    }
+    regions
+}

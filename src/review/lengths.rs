@@ -1,0 +1,130 @@
+//! Lengths of flanking elements: do they begin and end where the plan says, and do the conventions agree?
+
+use super::{Findings, Question};
+use crate::case::{Convention, Flanking, Psi, Role, UValueSource};
+use crate::geometry::{Axis, Span};
+use crate::result::Outcome;
+
+/// Two places nearer than this (m) are one.
+const SAME: f64 = 1e-6;
+/// External and internal lengths may differ by an element's thickness, to within this (m): plaster counts or does not.
+const PLASTER: f64 = 0.03;
+
+pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    let Some(psi) = &outcome.case.psi else { return };
+    for flanking in &psi.flanking {
+        ends(outcome, psi, flanking, findings);
+    }
+    for (index, convention) in Convention::ALL.into_iter().enumerate() {
+        neighbours(outcome, psi, index, convention, findings);
+    }
+    conventions(outcome, psi, findings);
+}
+
+fn millimetres(value: f64) -> f64 {
+    (value * 1e6).round() / 1e3 + 0.0
+}
+
+fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
+    let Some(axis) = flanking.runs_along else { return };
+    let (lines, extent) = match axis {
+        Axis::X => (&outcome.plan.xs, outcome.case.extent.x),
+        Axis::Y => (&outcome.plan.ys, outcome.case.extent.y),
+    };
+    let near = |place: f64, other: f64| (place - other).abs() < SAME;
+    let cut = match flanking.u_value {
+        UValueSource::Section { axis: fixed, at, .. } if fixed == axis => Some(at),
+        _ => None,
+    };
+    if let Some(at) = cut.filter(|at| !near(*at, extent.from) && !near(*at, extent.to)) {
+        let evidence = format!(
+            "the section of {} lies at {} = {} mm, not on a cut-off plane",
+            flanking.element,
+            axis.letter(),
+            millimetres(at)
+        );
+        findings.look(Question::Lengths, evidence);
+    }
+    for (index, (span, convention)) in flanking.spans.iter().zip(Convention::ALL).enumerate() {
+        let Some(span) = span else { continue };
+        // Where two elements share out a floor or wall between them, they may meet within it.
+        let others = psi.flanking.iter().filter(|other| !std::ptr::eq(*other, flanking) && other.runs_along == Some(axis));
+        let is_shared = |end: f64| {
+            others.clone().filter_map(|other| other.spans[index]).any(|other| near(other.from, end) || near(other.to, end))
+        };
+        let element = format!("{} ({})", flanking.element, convention.label());
+        for end in [span.from, span.to] {
+            if !lines.iter().any(|line| near(*line, end)) && !is_shared(end) {
+                let evidence = format!(
+                    "the length of {element} ends at {} = {} mm, where the plan has no edge",
+                    axis.letter(),
+                    millimetres(end)
+                );
+                findings.fail(Question::Lengths, evidence);
+            }
+        }
+        let at_edge = |end: f64| near(end, extent.from) || near(end, extent.to);
+        // One end is the cut-off plane: all of the element in the model has to be taken off.
+        if !at_edge(span.from) && !at_edge(span.to) {
+            let evidence = format!("the length of {element} reaches no edge of the extent, though the model of it does");
+            findings.fail(Question::Lengths, evidence);
+        }
+    }
+}
+
+/// Elements in one line must not overlap. A gap is right only where internal dimensions leave out a partition between two rooms.
+fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention, findings: &mut Findings) {
+    let rooms = outcome.case.environments.iter().filter(|environment| environment.role == Role::Internal).count();
+    for axis in [Axis::X, Axis::Y] {
+        let mut spans: Vec<(Span, &str)> = psi
+            .flanking
+            .iter()
+            .filter(|flanking| flanking.runs_along == Some(axis))
+            .filter_map(|flanking| Some((flanking.spans[index]?, flanking.element.as_str())))
+            .collect();
+        spans.sort_by(|a, b| a.0.from.total_cmp(&b.0.from));
+        for pair in spans.windows(2) {
+            let [(first, one), (second, other)] = pair else { continue };
+            let gap = second.from - first.to;
+            if gap < -SAME {
+                let evidence =
+                    format!("by {} dimensions {one} and {other} overlap by {} mm", convention.label(), millimetres(-gap));
+                findings.fail(Question::Lengths, evidence);
+            } else if gap > SAME && (rooms < 2 || convention != Convention::Internal) {
+                let evidence = format!(
+                    "by {} dimensions {} mm between {one} and {other} belong to neither",
+                    convention.label(),
+                    millimetres(gap)
+                );
+                findings.fail(Question::Lengths, evidence);
+            }
+        }
+    }
+}
+
+/// External less internal length is nothing, or the thickness of an element round the corner.
+fn conventions(outcome: &Outcome, psi: &Psi, findings: &mut Findings) {
+    let thicknesses: Vec<f64> = outcome
+        .elements
+        .iter()
+        .filter_map(|element| element.section.as_ref())
+        .map(|section| section.layers.iter().map(|layer| layer.thickness).sum())
+        .collect();
+    for flanking in &psi.flanking {
+        let [Some(internal), Some(external), _] = flanking.spans else { continue };
+        let difference = external.length() - internal.length();
+        let explained =
+            difference.abs() < SAME || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
+        // Between two rooms, the half or whole partition that external dimensions include.
+        let between_rooms = outcome.case.environments.iter().filter(|environment| environment.role == Role::Internal).count() > 1;
+        if !explained && !between_rooms {
+            let evidence = format!(
+                "{}: {} mm by external and {} mm by internal dimensions; no element is as thick as the difference",
+                flanking.element,
+                millimetres(external.length()),
+                millimetres(internal.length())
+            );
+            findings.fail(Question::Conventions, evidence);
+        }
+    }
+}

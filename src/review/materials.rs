@@ -1,0 +1,72 @@
+//! Conductivities and their sources.
+
+use super::{Findings, Question};
+use crate::case::Case;
+use crate::material::{Material, four_digits, kind};
+use crate::result::Outcome;
+
+/// Rounding that does not make a value unusual.
+const ROUNDING: f64 = 0.01;
+/// A source shorter than this names nothing.
+const SHORTEST_SOURCE: usize = 8;
+/// Words that stand where a source should.
+const NO_SOURCE: [&str; 9] = ["unknown", "tbc", "tbd", "to follow", "n/a", "none", "assumed", "estimate", "guess"];
+
+pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    let case = &outcome.case;
+    let is_cavity = |index: usize| case.cavities.iter().any(|cavity| cavity.material == index);
+    let equivalents = |material: &Material| material.source.starts_with("equivalent by ISO 6946");
+    for (index, material) in case.materials.iter().enumerate() {
+        if material.is_generic || is_cavity(index) || equivalents(material) {
+            continue;
+        }
+        conductivity(material, findings);
+        source(material, findings);
+    }
+    excluded(case, findings);
+}
+
+fn conductivity(material: &Material, findings: &mut Findings) {
+    let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+    let Some(kind) = kind else {
+        let evidence = format!("{} (λ {}): its name tells no known kind", material.label, material.conductivity_text());
+        findings.look(Question::Conductivities, evidence);
+        return;
+    };
+    let (low, high) = kind.range;
+    for value in [material.conductivity_x, material.conductivity_y] {
+        let usual = format!("{} is {}, whose λ is usually {low} to {high}", material.label, kind.name);
+        if value < low * (1.0 - ROUNDING) {
+            findings.fail(Question::Conductivities, format!("{usual}; here {} W/(m·K)", four_digits(value)));
+            return;
+        }
+        if value > high * (1.0 + ROUNDING) {
+            findings.look(Question::Conductivities, format!("{usual}; here {} W/(m·K), on the careful side", four_digits(value)));
+            return;
+        }
+    }
+}
+
+fn source(material: &Material, findings: &mut Findings) {
+    let text = material.source.to_lowercase();
+    let says_nothing = text.chars().count() < SHORTEST_SOURCE || NO_SOURCE.iter().any(|word| text.contains(word));
+    if says_nothing {
+        findings.fail(Question::Sources, format!("{}: \"{}\" is no source that can be checked", material.label, material.source));
+    } else if text.contains("invented") {
+        findings.look(Question::Sources, format!("{}: \"{}\"", material.label, material.source));
+    }
+}
+
+/// Only frames and glazing may be judged apart; a wall that is left out hides its own mould.
+fn excluded(case: &Case, findings: &mut Findings) {
+    let Some(condensation) = &case.condensation else { return };
+    for index in &condensation.exclude {
+        let material = &case.materials[*index];
+        let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+        if kind.is_some_and(|kind| !kind.is_window) {
+            let evidence =
+                format!("{} is judged apart for condensation (`exclude`), though it is no frame or glazing", material.label);
+            findings.fail(Question::Surfaces, evidence);
+        }
+    }
+}

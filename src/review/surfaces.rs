@@ -1,0 +1,68 @@
+//! Surface resistances against ISO 6946 (heat loss) and ISO 13788 (condensation).
+
+use super::{Findings, Question};
+use crate::case::{Case, Role};
+use crate::geometry::Axis;
+use crate::material::four_digits;
+use crate::plan::surface::{Film, Purpose, Surfaces};
+use crate::result::Outcome;
+
+/// ISO 13788: internal surface resistance of opaque surfaces, m²K/W.
+const OPAQUE: f64 = 0.25;
+/// ISO 10077-2: where a frame and its glazing see less of the room, m²K/W.
+const REDUCED_RADIATION: f64 = 0.20;
+/// Surface resistances of air at rest by ISO 6946, as behind a ventilated cladding.
+const AT_REST: [f64; 3] = [0.10, 0.13, 0.17];
+
+pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    let case = &outcome.case;
+    let plain = Case { surfaces: Vec::new(), ..case.clone() };
+    let standard = Surfaces::of(&plain, &outcome.plan, Purpose::HeatLoss);
+    let plan = &outcome.plan;
+    let mut told: Vec<(usize, u64, u64)> = Vec::new();
+    let mut compare = |own: Option<Film>, standard: Option<Film>| {
+        let (Some(own), Some(standard)) = (own, standard) else { return };
+        let key = (own.environment, own.resistance.to_bits(), standard.resistance.to_bits());
+        if own.resistance == standard.resistance || told.contains(&key) {
+            return;
+        }
+        told.push(key);
+        changed(case, own, standard, findings);
+    };
+    for j in 0..=plan.rows() {
+        for i in 0..=plan.columns() {
+            if j < plan.rows() {
+                compare(outcome.surfaces.film(Axis::X, i, j), standard.film(Axis::X, i, j));
+            }
+            if i < plan.columns() {
+                compare(outcome.surfaces.film(Axis::Y, i, j), standard.film(Axis::Y, i, j));
+            }
+        }
+    }
+    if let Some(condensation) = &case.condensation {
+        let own = condensation.resistance;
+        let evidence = format!("condensation is judged with an internal surface resistance of {own}; ISO 13788 has {OPAQUE}");
+        if own < OPAQUE {
+            findings.fail(Question::Surfaces, evidence);
+        } else if own > OPAQUE {
+            findings.look(Question::Surfaces, format!("{evidence}: on the careful side"));
+        }
+    }
+}
+
+fn changed(case: &Case, own: Film, standard: Film, findings: &mut Findings) {
+    let environment = &case.environments[own.environment];
+    let (is, wanted) = (four_digits(own.resistance.max(1e-9)), standard.resistance);
+    let is = if own.resistance == 0.0 { "0".to_owned() } else { is };
+    let evidence = format!("towards {} the case sets {is} m²K/W where the standard has {wanted}", environment.name);
+    let is_frame = case.psi.as_ref().is_some_and(|psi| psi.frame.is_some()) && own.resistance == REDUCED_RADIATION;
+    if is_frame {
+        findings.pass(Question::Surfaces, format!("{evidence}: reduced radiation beside a frame (ISO 10077-2)"));
+    } else if environment.role == Role::External && AT_REST.contains(&own.resistance) {
+        findings.look(Question::Surfaces, format!("{evidence}: right only behind a ventilated layer"));
+    } else if own.resistance > standard.resistance {
+        findings.fail(Question::Surfaces, format!("{evidence}: it lowers the loss"));
+    } else {
+        findings.look(Question::Surfaces, format!("{evidence}: it raises the loss"));
+    }
+}
