@@ -177,8 +177,20 @@ const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
         Question::Lengths,
         "belong to neither",
     ),
-    ("outer-corner", "external: [-leg, wall]", "external: [-leg, plaster + block]", Question::Conventions, "as thick as the difference"),
-    ("inner-corner", "internal: [-leg, wall]", "internal: [-leg, wall - plaster - block]", Question::Conventions, "as thick as the difference"),
+    (
+        "outer-corner",
+        "external: [-leg, wall]",
+        "external: [-leg, plaster + block]",
+        Question::Conventions,
+        "as thick as the difference",
+    ),
+    (
+        "inner-corner",
+        "internal: [-leg, wall]",
+        "internal: [-leg, wall - plaster - block]",
+        Question::Conventions,
+        "as thick as the difference",
+    ),
 ];
 
 #[test]

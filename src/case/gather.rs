@@ -46,14 +46,14 @@ pub struct Gathered {
 }
 
 pub fn from_file(path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
-    Gatherer::default().from_file(path, sets)
+    Gatherer::default().read_and_gather(path, sets)
 }
 
 /// The same, with includes confined to the folder of the file.
 pub fn from_file_confined(path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let confined = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
-    Gatherer { confined: Some(confined), ..Gatherer::default() }.from_file(path, sets)
+    Gatherer { confined: Some(confined), ..Gatherer::default() }.read_and_gather(path, sets)
 }
 
 /// From texts instead of files: the first is the case, those named `--set` its sets, the others what it includes.
@@ -68,7 +68,7 @@ pub fn from_sources(sources: &[Source]) -> Result<Gathered, Rejected> {
 }
 
 impl Gatherer {
-    fn from_file(mut self, path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
+    fn read_and_gather(mut self, path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
         match read_file(path) {
             Ok(text) => {
                 let folder = path.parent().unwrap_or(Path::new("")).to_owned();

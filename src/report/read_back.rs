@@ -23,7 +23,8 @@ pub fn checksum(sources: &[Source]) -> String {
             hash.update(part.as_bytes());
         }
     }
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    let digits = b"0123456789abcdef";
+    hash.finalize().iter().flat_map(|byte| [byte >> 4, byte & 15]).map(|half| char::from(digits[usize::from(half)])).collect()
 }
 
 /// Text as it stands between tags.

@@ -30,13 +30,14 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure>
         findings.look(Question::Subdivision, "the accuracy wanted was not reached within the limit on unknowns");
     }
     match &outcome.evidence {
-        Some(subdivision) => match subdivision.note() {
-            Some(note) => findings.fail(Question::Subdivision, note),
-            None => {
+        Some(subdivision) => {
+            if let Some(note) = subdivision.note() {
+                findings.fail(Question::Subdivision, note);
+            } else {
                 let change = subdivision.heat_flow_change() * 100.0;
                 findings.pass(Question::Subdivision, format!("cells of half the size change the heat flow by {change:.2} %"));
             }
-        },
+        }
         None => findings.look(Question::Subdivision, "a grid twice as fine would be too large to compare with"),
     }
     Ok(())
