@@ -59,7 +59,16 @@ fn solve_prints_the_subtraction_and_writes_everything() {
     files.sort();
     assert_eq!(
         files,
-        ["grid.png", "plan.png", "profile.csv", "results.json", "summary.txt", "temperature-factor.png", "temperature.png"]
+        [
+            "grid.png",
+            "heat-flow.png",
+            "plan.png",
+            "profile.csv",
+            "results.json",
+            "summary.txt",
+            "temperature-factor.png",
+            "temperature.png"
+        ]
     );
 }
 

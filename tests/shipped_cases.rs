@@ -2,9 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::unreadable_literal)] // a failed unwrap is a failed test
 
+use coldseam::conduction::{Conduction, Network};
 use coldseam::draw;
 use coldseam::grid::lines::Fineness;
 use coldseam::result::compute_on;
+use coldseam::result::stream::stream;
 use coldseam::shipped::CASES;
 
 mod common;
@@ -70,12 +72,12 @@ fn every_file_in_cases_is_shipped_and_begins_with_what_it_shows() {
 }
 
 #[test]
-fn every_case_has_four_legible_pictures() {
+fn every_case_has_legible_pictures() {
     for shipped in CASES {
         let outcome = common::solve_shipped(shipped.name, &[]);
         let pictures = draw::pictures(&outcome, 800);
         let names: Vec<&str> = pictures.iter().map(|(name, _)| *name).collect();
-        assert_eq!(names, ["plan", "temperature", "temperature-factor", "grid"], "{}", shipped.name);
+        assert_eq!(names, ["plan", "temperature", "temperature-factor", "heat-flow", "grid"], "{}", shipped.name);
         for (name, canvas) in pictures {
             let png = canvas.to_png().unwrap();
             let image = image::load_from_memory(&png).unwrap().to_luma8();
@@ -107,4 +109,22 @@ fn thin_sheets_stay_visible() {
     let track = violet_pixels("plinth");
     assert!(track > 60, "{track} pixels");
     assert_eq!(violet_pixels("outer-corner"), 0, "the test must not find violet where there is no metal");
+}
+
+/// The stream function differs from one end of the inside surface to the other by the heat that the room gives off: on a fine grid to the half
+/// cells at the ends. Heat flow lines at equal steps of it so have equal flows between them.
+#[test]
+fn heat_flow_lines_share_out_the_heat_flow() {
+    for name in ["window-sill-metal", "outer-corner", "plinth"] {
+        let outcome = common::solve_shipped(name, &[]);
+        let grid = outcome.grid.doubled(&outcome.plan).doubled(&outcome.plan);
+        let network = Network::of(&outcome.case, &outcome.plan, &outcome.surfaces, &grid);
+        let temperatures = [20.0, 0.0];
+        let conduction = Conduction::of(network).unwrap();
+        let field = conduction.solve(&temperatures, None).unwrap();
+        let stream = stream(&outcome.case, &outcome.plan, &grid, &conduction.network, &field.temperature).unwrap();
+        let known = || stream.function.iter().copied().filter(|value| value.is_finite());
+        let range = known().fold(f64::NEG_INFINITY, f64::max) - known().fold(f64::INFINITY, f64::min);
+        assert!((range / outcome.heat_flows[0] - 1.0).abs() < 0.01, "{name}: {range} W/m for {}", outcome.heat_flows[0]);
+    }
 }

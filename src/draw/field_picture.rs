@@ -8,11 +8,13 @@ use super::outline::{draw_grounds, draw_outlines, regions};
 use super::palette::{self, GREY, INK, PAPER, Rgb};
 use super::plan_picture::{captions, coldest_places, environment_names, scale_bar_is_taken, source};
 use super::tags::Placed;
-use super::view::{View, round_below};
+use super::view::{View, detail, round_below};
 use crate::climate::humid_air::{MOULD, surface_temperature_at};
+use crate::conduction::Network;
 use crate::geometry::Rectangle;
 use crate::grid::Grid;
 use crate::plan::interval;
+use crate::result::stream::stream;
 use crate::result::{Fields, Outcome};
 
 /// A scalar on the vertices and how it is shown.
@@ -27,6 +29,60 @@ struct Shown<'a> {
     /// Heading of the colour bar.
     quantity: &'a str,
     decimals: usize,
+    /// How a level is written.
+    label: fn(f64, usize) -> String,
+    /// Lines of another quantity, without numbers, in place of those of equal value: its values and the levels drawn.
+    lines: Option<(Vec<f64>, Vec<f64>)>,
+}
+
+fn plain(value: f64, decimals: usize) -> String {
+    format!("{:.decimals$}", value + 0.0)
+}
+
+/// A power of ten, of its exponent.
+fn power(value: f64, _: usize) -> String {
+    crate::material::four_digits(10_f64.powf(value))
+}
+
+/// Heat flow lines drawn, about.
+const HEAT_FLOW_LINES: f64 = 20.0;
+/// Fluxes below this part of the largest look alike.
+const LEAST_FLUX: f64 = 1e-3;
+
+/// The heat flux with heat flow lines that have equal flows between them; none where the lines have no unique place.
+pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
+    let network = Network::of(&outcome.case, &outcome.plan, &outcome.surfaces, &fields.grid);
+    let stream = stream(&outcome.case, &outcome.plan, &fields.grid, &network, &fields.heat_loss)?;
+    let largest = stream.flux.iter().copied().filter(|flux| flux.is_finite()).fold(0.0, f64::max);
+    // As many lines as the part shown has room for.
+    let shown = detail(&outcome.plan);
+    let visible = stream.function.iter().enumerate().filter(|(vertex, value)| {
+        let (x, y) = fields.grid.position(*vertex);
+        !value.is_nan() && shown.contains(x, y)
+    });
+    let (lowest, highest) =
+        visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| (low.min(*value), high.max(*value)));
+    let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
+    let first = (lowest / step).ceil() as i64;
+    let levels = (first..).map(|index| (index as f64 + 0.5) * step).take_while(|level| *level < highest).collect();
+    let top = largest.log10();
+    let shown = Shown {
+        grid: &fields.grid,
+        value: stream.flux.iter().map(|flux| flux.max(largest * LEAST_FLUX).log10()).collect(),
+        range: (top + LEAST_FLUX.log10(), top),
+        color: palette::uncertainty,
+        step: 1.0,
+        critical: None,
+        quantity: "Heat flux in W/m²",
+        decimals: 0,
+        label: power,
+        lines: Some((stream.function, levels)),
+    };
+    let heading = format!(
+        "Heat flux and heat flow lines, {} W/m between neighbours (surface resistances for heat loss)",
+        crate::material::four_digits(step)
+    );
+    Some(draw(outcome, width, &heading, &captions(outcome), &shown, &["heat flow line"]))
 }
 
 /// The temperature field with labelled isotherms.
@@ -42,6 +98,8 @@ pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
         critical: None,
         quantity: "Temperature in °C",
         decimals: usize::from(step < 1.0),
+        label: plain,
+        lines: None,
     };
     let heading = format!("Temperature, isotherms every {} K (surface resistances for heat loss)", shown.step);
     draw(outcome, width, &heading, &captions(outcome), &shown, &["isotherm"])
@@ -73,6 +131,8 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
         critical,
         quantity: "Temperature factor",
         decimals: 1,
+        label: plain,
+        lines: None,
     };
     let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
@@ -163,6 +223,15 @@ type LabelledLines = Vec<(f64, Vec<Vec<(f32, f32)>>)>;
 fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> LabelledLines {
     let (view, unit) = (frame.view, frame.unit);
     let mut lines = LabelledLines::new();
+    if let Some((value, levels)) = &shown.lines {
+        for level in levels {
+            for path in level_paths(&view, outcome, shown.grid, value, *level) {
+                frame.canvas.polyline(&path, false, Pen::solid(PAPER, 3.4 * unit));
+                frame.canvas.polyline(&path, false, Pen::solid(INK, 1.5 * unit));
+            }
+        }
+        return lines;
+    }
     let (low, high) = shown.range;
     let count = ((high - low) / shown.step).round() as i32;
     let first = (low / shown.step).ceil() as i32;
@@ -170,7 +239,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         if level <= low || level >= high {
             continue;
         }
-        let paths = level_paths(&view, outcome, shown, level);
+        let paths = level_paths(&view, outcome, shown.grid, &shown.value, level);
         for path in &paths {
             frame.canvas.polyline(path, false, Pen::solid(PAPER, 3.4 * unit));
             frame.canvas.polyline(path, false, Pen::solid(INK, 1.5 * unit));
@@ -178,7 +247,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         lines.push((level, paths));
     }
     if let Some((critical, _)) = shown.critical {
-        for path in level_paths(&view, outcome, shown, critical) {
+        for path in level_paths(&view, outcome, shown.grid, &shown.value, critical) {
             frame.canvas.polyline(&path, false, Pen::solid(PAPER, 6.5 * unit));
             frame.canvas.polyline(&path, false, Pen::dashed(INK, 4.0 * unit, 13.0 * unit, 6.0 * unit));
         }
@@ -187,8 +256,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
 }
 
 /// The lines of a level in pixels, only where they are visible.
-fn level_paths(view: &View, outcome: &Outcome, shown: &Shown<'_>, level: f64) -> Vec<Vec<(f32, f32)>> {
-    let grid = shown.grid;
+fn level_paths(view: &View, outcome: &Outcome, grid: &Grid, value: &[f64], level: f64) -> Vec<Vec<(f32, f32)>> {
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
     let wanted = |i: usize, j: usize| {
         xs[i + 1] >= view.shown.x.from
@@ -198,7 +266,7 @@ fn level_paths(view: &View, outcome: &Outcome, shown: &Shown<'_>, level: f64) ->
             && grid.filling(&outcome.plan, i, j).is_solid()
     };
     let mut paths = Vec::new();
-    for line in isotherms::lines(grid, &shown.value, level, wanted) {
+    for line in isotherms::lines(grid, value, level, wanted) {
         // The cells at the border reach beyond it; what sticks out is cut off, in as many pieces as it takes.
         let mut path = Vec::new();
         for ends in line.windows(2) {
@@ -329,7 +397,7 @@ fn color_bar(frame: &mut Frame, shown: &Shown<'_>, keys: &[&str]) {
         // No number where the critical value's line crosses it.
         let is_crossed = shown.critical.as_ref().is_some_and(|(critical, _)| (place(*critical) - y).abs() < 12.0 * unit);
         if !is_crossed {
-            let label = format!("{:.*}", shown.decimals, level + 0.0);
+            let label = (shown.label)(level, shown.decimals);
             frame.canvas.text(&label, (bar.right + 14.0 * unit, y + 6.0 * unit), text);
         }
         level += shown.step;

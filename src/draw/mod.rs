@@ -50,10 +50,11 @@ const CELLS_ACROSS: f64 = 100.0;
 pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
     type Draw = fn(&Outcome, &Fields, u32) -> Option<Canvas>;
     let fields = fine_fields(outcome);
-    let draws: [(&'static str, Draw); 4] = [
+    let draws: [(&'static str, Draw); 5] = [
         ("plan", |outcome, _, width| Some(plan_picture::draw(outcome, width))),
         ("temperature", |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width))),
         ("temperature-factor", |outcome, fields, width| field_picture::temperature_factor(outcome, fields, width, None)),
+        ("heat-flow", field_picture::heat_flow),
         ("grid", |outcome, _, width| grid_picture::draw(outcome, width)),
     ];
     draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, &fields, width)?))).collect()

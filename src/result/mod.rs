@@ -13,6 +13,7 @@ pub mod point;
 pub mod profile;
 pub mod psi;
 pub mod refinement;
+pub mod stream;
 pub mod temperature_factor;
 pub mod u_value;
 pub mod what_helps;
