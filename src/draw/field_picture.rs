@@ -45,7 +45,7 @@ fn power(value: f64, _: usize) -> String {
 }
 
 /// Heat flow lines drawn, about.
-const HEAT_FLOW_LINES: f64 = 20.0;
+const HEAT_FLOW_LINES: f64 = 30.0;
 /// Fluxes below this part of the largest look alike.
 const LEAST_FLUX: f64 = 1e-3;
 
@@ -63,8 +63,8 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
     let (lowest, highest) =
         visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| (low.min(*value), high.max(*value)));
     let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
-    let first = (lowest / step).ceil() as i64;
-    let levels = (first..).map(|index| (index as f64 + 0.5) * step).take_while(|level| *level < highest).collect();
+    let (first, last) = ((lowest / step).floor() as i64, (highest / step).ceil() as i64);
+    let levels = (first..=last).map(|index| (index as f64 + 0.5) * step).collect();
     let top = largest.log10();
     let shown = Shown {
         grid: &fields.grid,

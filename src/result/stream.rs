@@ -76,6 +76,26 @@ pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperat
     }
     let count = (columns + 1) * (rows + 1);
     let (mut function, mut flux, mut around) = (vec![0.0; count], vec![0.0; count], vec![0_u32; count]);
+    // On an exposed side S differs from that in the middle by what flows along the half cell between.
+    let (mut exposed, mut sides) = (vec![0.0; count], vec![0_u32; count]);
+    let east = |v: usize| network.east[v] * (temperatures[v] - temperatures[v + 1]);
+    let north = |v: usize| network.north[v] * (temperatures[v] - temperatures[v + columns + 1]);
+    for (i, j) in cells() {
+        let [south_west, south_east, north_west, north_east] =
+            [vertex(i, j), vertex(i + 1, j), vertex(i, j + 1), vertex(i + 1, j + 1)];
+        let open = [
+            (j == 0 || !is_solid(i, j - 1), [south_west, south_east], -east(south_west)),
+            (j + 1 == rows || !is_solid(i, j + 1), [north_west, north_east], east(north_west)),
+            (i == 0 || !is_solid(i - 1, j), [south_west, north_west], north(south_west)),
+            (i + 1 == columns || !is_solid(i + 1, j), [south_east, north_east], -north(south_east)),
+        ];
+        for (_, ends, step) in open.into_iter().filter(|(is_open, ..)| *is_open) {
+            for end in ends {
+                exposed[end] += middle[at(i, j)] + step;
+                sides[end] += 1;
+            }
+        }
+    }
     for (i, j) in cells() {
         let Filling::Solid(material) = grid.filling(plan, i, j) else { continue };
         let corners = [vertex(i, j), vertex(i + 1, j), vertex(i, j + 1), vertex(i + 1, j + 1)];
@@ -92,7 +112,7 @@ pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperat
     }
     for (index, cells) in around.iter().enumerate() {
         let share = if *cells > 0 { 1.0 / f64::from(*cells) } else { f64::NAN };
-        function[index] *= share;
+        function[index] = if sides[index] > 0 { exposed[index] / f64::from(sides[index]) } else { function[index] * share };
         flux[index] *= share;
     }
     Some(Stream { function, flux })
