@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use coldseam::command::{self, Outcome, condensation, review, solve, uvalue};
+use coldseam::command::{self, Outcome, condensation, report, review, solve, uvalue};
 use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -101,6 +101,21 @@ enum Command {
         #[arg(long, value_enum, default_value = "text")]
         format: solve::Format,
     },
+    /// One HTML file a case with everything a reviewer needs
+    Report {
+        /// Case files (YAML)
+        #[arg(required = true, value_name = "CASE")]
+        cases: Vec<PathBuf>,
+        /// Replace a parameter of the case; the value may be an expression
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        sets: Vec<String>,
+        /// Where reports go: DIR/<case name>/report.html
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// Half-width wanted of the bracket of ψ
+        #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = positive)]
+        accuracy: f64,
+    },
     /// Try to find fault with submissions: cases, reports, or folders of them
     Review {
         /// Case files (YAML), reports (HTML) or folders
@@ -137,7 +152,7 @@ Start with a ready-made junction:
   coldseam solve window-sill.yaml       ψ, f_Rsi, pictures and tables in out/window-sill/
   coldseam solve window-sill.yaml --set set_out=100      a variant
 
-Then: coldseam condensation CASE, coldseam review CASE, coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
+Then: coldseam condensation CASE, coldseam report CASE, coldseam review CASE, coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
 ";
 
 fn positive(text: &str) -> Result<f64, String> {
@@ -165,6 +180,10 @@ fn main() -> ExitCode {
         Some(Command::Condensation { cases, sets, climate, what_helps, out, format, no_pictures }) => {
             let pictures = !no_pictures;
             condensation::run(&condensation::Settings { cases, sets, out, format, pictures, climate, what_helps })
+        }
+        Some(Command::Report { cases, sets, out, accuracy }) => {
+            let demand = Demand { half_width: accuracy, ..Demand::default() };
+            report::run(&report::Settings { cases, sets, out, demand })
         }
         Some(Command::Review { paths, format, allow_outside }) => review::run(&review::Settings { paths, format, allow_outside }),
         Some(Command::Uvalue { files, sets, climate, out, no_pictures, target, vary, format }) => {

@@ -3,6 +3,7 @@
 pub mod condensation;
 pub mod materials;
 pub mod new;
+pub mod report;
 pub mod review;
 pub mod solve;
 mod target;

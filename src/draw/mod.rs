@@ -77,7 +77,23 @@ pub fn fine_profiles(outcome: &Outcome) -> Vec<Profile> {
     profile::of_faces(&outcome.case, &fields.grid, &network.faces, temperatures)
 }
 
-fn fine_fields(outcome: &Outcome) -> Fields {
+/// Where the plan lies in every picture of an outcome.
+#[derive(Clone, Copy, Debug)]
+pub struct Placement {
+    /// Width and height of the picture, pixels.
+    pub picture: (u32, u32),
+    /// From places in the plan to pixels.
+    pub view: view::View,
+}
+
+/// Where the plan lies in pictures of a width.
+pub fn placement(outcome: &Outcome, width: u32) -> Placement {
+    let frame = frame::Frame::new(outcome, width, "", &[]);
+    Placement { picture: (frame.canvas.width(), frame.canvas.height()), view: frame.view }
+}
+
+/// The fields that pictures are drawn from.
+pub fn fine_fields(outcome: &Outcome) -> Fields {
     let shown = view::detail(&outcome.plan);
     outcome.fields_within(shown, shown.x.length().max(shown.y.length()) / CELLS_ACROSS)
 }

@@ -6,6 +6,7 @@ pub mod diagnostics;
 pub mod element_json;
 pub mod element_text;
 pub mod files;
+pub mod html;
 pub mod json;
 pub mod matrix_market;
 pub mod profile_csv;

@@ -1,0 +1,385 @@
+//! The report: one HTML file with everything a reviewer needs, complete without scripts, and read back by `coldseam review`.
+//!
+//! The page stands in `page.html`; every text that comes from the case is escaped by the template engine. Nothing is loaded from outside: a
+//! content security policy in the page forbids it.
+
+use std::error::Error;
+use std::ops::Range;
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use minijinja::{Environment, Value, context};
+use serde_json::json;
+
+use super::read_back::{checksum, escaped};
+use super::summary::CAUTION;
+use crate::bounds::Bracket;
+use crate::case::{Case, Convention, UValueSource};
+use crate::draw::{self, profile_picture};
+use crate::geometry::{Axis, Span};
+use crate::material::four_digits;
+use crate::plan::Filling;
+use crate::plan::surface::{Purpose, Surfaces};
+use crate::result::Outcome;
+use crate::result::condensation::{Assessment, Verdict, assess};
+use crate::review::Finding;
+
+/// Width of the pictures in the report, pixels.
+const WIDTH: u32 = 1100;
+
+/// The whole page.
+///
+/// # Errors
+/// Those of drawing and of the template.
+pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn Error>> {
+    let case = &outcome.case;
+    let assessments = assess(outcome, None);
+    let mut environment = Environment::new();
+    environment.add_template("page.html", include_str!("page.html"))?;
+    let sources = case.sources.all();
+    let shown_sources: Vec<Value> = sources
+        .iter()
+        .map(|source| {
+            // Escaped by our own rules, which reading back undoes.
+            let [name, text] = [&source.name, &source.text].map(|text| Value::from_safe_string(escaped(text)));
+            context! { name => source.name, escaped_name => name, text }
+        })
+        .collect();
+    let data = data(outcome).to_string().replace('<', "\\u003c");
+    let coldest = outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.temperature);
+    let (low, high) = temperatures(case);
+    let page = environment.get_template("page.html")?.render(context! {
+        version => env!("CARGO_PKG_VERSION"),
+        title => case.title,
+        description => case.description,
+        checksum => checksum(sources),
+        l2d => outcome.l2d.map(bracket),
+        psi => psi(outcome),
+        frame_u => outcome.frame_u.map(|u| u.to_string()),
+        environments_judged => assessments.iter().map(|assessment| judged(outcome, assessment)).collect::<Vec<_>>(),
+        resistances => match &case.condensation {
+            Some(condensation) => format!("With an internal surface resistance of {} m²K/W for condensation.", condensation.resistance),
+            None => "With the surface resistances for heat loss.".to_owned(),
+        },
+        pictures => pictures(outcome)?,
+        profile => STANDARD.encode(profile_picture::draw(outcome, &draw::fine_profiles(outcome), &assessments)?),
+        slider => context! { low, high, value => format!("{:.1}", coldest.fold(high, f64::min) + 0.5) },
+        materials => materials(outcome),
+        environments => environments(outcome),
+        elements => elements(outcome),
+        extent => format!(
+            "x from {} to {} mm, y from {} to {} mm",
+            millimetres(case.extent.x.from), millimetres(case.extent.x.to), millimetres(case.extent.y.from), millimetres(case.extent.y.to)
+        ),
+        cavities => cavities(outcome),
+        parameters => case.parameters.iter().map(|(name, value)| context! { name, value }).collect::<Vec<_>>(),
+        method => method(outcome),
+        findings => findings.iter().map(|finding| context! {
+            question => finding.question.text(), verdict => finding.verdict.word(), evidence => finding.evidence,
+        }).collect::<Vec<_>>(),
+        sources => shown_sources,
+        cautions => CAUTION.replace('\n', " "),
+        data => Value::from_safe_string(data),
+    })?;
+    Ok(page)
+}
+
+fn millimetres(value: f64) -> f64 {
+    (value * 1e6).round() / 1e3 + 0.0
+}
+
+fn temperatures(case: &Case) -> (f64, f64) {
+    let all = || case.environments.iter().map(|environment| environment.temperature);
+    (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
+}
+
+fn bracket(bracket: Bracket) -> Value {
+    context! {
+        value => format!("{:.4}", bracket.middle()),
+        // Rounded outwards, so that the statement stays true.
+        lower => format!("{:.5}", (bracket.lower * 1e5).floor() / 1e5),
+        upper => format!("{:.5}", (bracket.upper * 1e5).ceil() / 1e5),
+    }
+}
+
+fn psi(outcome: &Outcome) -> Vec<Value> {
+    let Some(l2d) = outcome.l2d else { return Vec::new() };
+    let one = |psi: &crate::result::psi::PsiValue| {
+        let terms: Vec<Value> = psi
+            .terms
+            .iter()
+            .map(|term| {
+                context! {
+                    element => term.element,
+                    method => term.method.map(|method| method.label()),
+                    u_value => format!("{:.4}", term.u_value),
+                    length => format!("{:.4}", term.length),
+                    product => format!("{:.4}", term.product.middle()),
+                }
+            })
+            .collect();
+        context! {
+            key => format!("psi_{}", psi.convention.key()),
+            convention => psi.convention.label(),
+            l2d => format!("{:.4}", l2d.middle()),
+            terms,
+            value => format!("{:.4}", psi.value),
+            bracket => psi.bracket.to_string(),
+            other => psi.other_floor.map(|(method, bracket)| context! { method => method.label(), bracket => bracket.to_string() }),
+        }
+    };
+    outcome.psi.iter().map(one).collect()
+}
+
+fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
+    let coldest = &assessment.coldest;
+    let limits: Vec<Value> = assessment
+        .limits
+        .iter()
+        .map(|limit| {
+            let onset = match limit.onset {
+                None => "–".to_owned(),
+                Some(onset) if onset >= 1.0 => "never".to_owned(),
+                Some(onset) => format!("{:.0} %", onset * 100.0),
+            };
+            context! {
+                label => limit.kind.label(),
+                needed => limit.needed.map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}")),
+                verdict => limit.verdict.map_or("humidity unknown", Verdict::label),
+                fails => limit.verdict == Some(Verdict::Fails),
+                onset,
+                below => if limit.needed.is_some() { format!("{:.3} m", limit.length_below) } else { "–".to_owned() },
+            }
+        })
+        .collect();
+    context! {
+        name => outcome.case.environments[assessment.environment].name,
+        factor => format!("{:.3}", coldest.factor),
+        error => assessment.error.map(|error| format!("{error:.4}")),
+        place => format!(
+            "{:.2} °C at x = {:.1}, y = {:.1} mm on {}",
+            coldest.temperature,
+            coldest.at.0 * 1e3 + 0.0,
+            coldest.at.1 * 1e3 + 0.0,
+            outcome.case.materials[coldest.material].label
+        ),
+        limits,
+    }
+}
+
+fn pictures(outcome: &Outcome) -> Result<Vec<Value>, Box<dyn Error>> {
+    let labels = [
+        ("plan", "Plan", "The plan: materials by number, environments, cut-off planes and lengths"),
+        ("temperature", "Temperature", "Temperature field with isotherms"),
+        (
+            "temperature-factor",
+            "Temperature factor",
+            "Temperature factor, with the critical value and the surfaces below it marked",
+        ),
+        ("heat-flow", "Heat flow", "Heat flux with heat flow lines that have equal flows between them"),
+        ("grid", "Grid", "The computing grid and where the uncertainty sits"),
+    ];
+    let mut pictures = Vec::new();
+    for (key, canvas) in draw::pictures(outcome, WIDTH) {
+        let Some((_, label, alt)) = labels.iter().find(|(known, ..)| *known == key) else { continue };
+        let (width, height) = (canvas.width(), canvas.height());
+        let data = STANDARD.encode(canvas.to_png()?);
+        pictures.push(context! { key, label, alt, width, height, data });
+    }
+    Ok(pictures)
+}
+
+fn painted(outcome: &Outcome) -> Vec<usize> {
+    let plan = &outcome.plan;
+    let is_painted =
+        |material: usize| (0..plan.rows()).any(|j| (0..plan.columns()).any(|i| plan.at(i, j) == Filling::Solid(material)));
+    (0..outcome.case.materials.len()).filter(|material| is_painted(*material)).collect()
+}
+
+fn materials(outcome: &Outcome) -> Vec<Value> {
+    let row = |index: usize| {
+        let material = &outcome.case.materials[index];
+        let own = if material.is_generic { "generic table: " } else { "" };
+        context! { label => material.label, conductivity => material.conductivity_text(), source => format!("{own}{}", material.source) }
+    };
+    painted(outcome).into_iter().map(row).collect()
+}
+
+fn environments(outcome: &Outcome) -> Vec<Value> {
+    let (case, plan) = (&outcome.case, &outcome.plan);
+    let row = |index: usize| {
+        let environment = &case.environments[index];
+        let resistances = |surfaces: &Surfaces| {
+            let mut values: Vec<f64> = Vec::new();
+            for j in 0..=plan.rows() {
+                for i in 0..=plan.columns() {
+                    let upright = (j < plan.rows()).then(|| surfaces.film(Axis::X, i, j)).flatten();
+                    let level = (i < plan.columns()).then(|| surfaces.film(Axis::Y, i, j)).flatten();
+                    let own = [upright, level].into_iter().flatten().filter(|film| film.environment == index);
+                    values.extend(own.map(|film| film.resistance));
+                }
+            }
+            values.sort_by(f64::total_cmp);
+            values.dedup();
+            values.iter().map(|value| format!("{value}")).collect::<Vec<_>>().join(", ")
+        };
+        let heat_loss = resistances(&outcome.surfaces);
+        let condensation = outcome.condensation.as_ref().map(|_| resistances(&Surfaces::of(case, plan, Purpose::Condensation)));
+        context! {
+            name => environment.name,
+            role => environment.role.word(),
+            temperature => environment.temperature,
+            humidity => environment.humidity.map_or_else(|| "–".to_owned(), |humidity| format!("{:.0} %", humidity * 100.0)),
+            resistances => match condensation {
+                Some(condensation) if condensation != heat_loss => format!("{heat_loss}; for condensation {condensation}"),
+                _ => heat_loss,
+            },
+            flow => format!("{:.3}", outcome.heat_flows[index] + 0.0),
+        }
+    };
+    (0..case.environments.len()).map(row).collect()
+}
+
+fn elements(outcome: &Outcome) -> Vec<Value> {
+    let Some(psi) = &outcome.case.psi else { return Vec::new() };
+    let row = |(flanking, element): (&crate::case::Flanking, &crate::result::u_value::ElementU)| {
+        let origin = match (&element.section, &element.floor, flanking.u_value) {
+            (Some(section), ..) => {
+                let layers = section.layers.iter().map(|layer| {
+                    format!("{} {} mm", outcome.case.materials[layer.material].label, four_digits(layer.thickness * 1e3))
+                });
+                format!("section through the model: {}", layers.collect::<Vec<_>>().join(", "))
+            }
+            (_, Some(floor), _) => format!(
+                "floor on the ground by the {}: B' {:.3} m, w {:.3} m, d_t {:.3} m",
+                floor.method.label(),
+                floor.floor.characteristic_dimension,
+                floor.floor.wall_thickness,
+                floor.formula.equivalent_thickness
+            ),
+            (.., UValueSource::Given(_)) => "stated in the case".to_owned(),
+            _ => String::new(),
+        };
+        let lengths = Convention::ALL.iter().zip(flanking.spans).filter_map(|(convention, span)| {
+            let span = span?;
+            Some(format!("{} {} to {}", convention.label(), millimetres(span.from), millimetres(span.to)))
+        });
+        context! {
+            name => element.element,
+            u_value => format!("{:.4}", element.u_value),
+            origin,
+            lengths => lengths.collect::<Vec<_>>().join("; "),
+        }
+    };
+    psi.flanking.iter().zip(&outcome.elements).map(row).collect()
+}
+
+fn cavities(outcome: &Outcome) -> Vec<String> {
+    let line = |settled: &crate::result::cavity::Settled| {
+        let label = &outcome.case.materials[outcome.case.cavities[settled.cavity].material].label;
+        let state = settled.state;
+        format!(
+            "{label}: {} × {} mm, {:.1} °C, {:.1} K: λ = {} W/(m·K)",
+            four_digits(state.depth * 1e3),
+            four_digits(state.width * 1e3),
+            state.mean_temperature,
+            state.difference,
+            four_digits(settled.conductivity)
+        )
+    };
+    outcome.cavities.iter().map(line).collect()
+}
+
+fn method(outcome: &Outcome) -> Vec<String> {
+    let info = &outcome.heat_loss.field.info;
+    let mut lines = vec![
+        format!(
+            "Steady two-dimensional conduction by vertex-centred finite volumes on a grid through every edge of the plan: {} × {} vertices, {} unknowns.",
+            outcome.grid.vertex_columns(),
+            outcome.grid.vertex_rows(),
+            outcome.heat_loss.conduction.unknowns
+        ),
+        "L2D lies between an upper bound (Dirichlet's principle) and a lower bound (Thomson's principle), both computed from the solution.".to_owned(),
+        format!("Multigrid with conjugate gradients, {} iterations to a relative residual of {:.0e}.", info.iterations, info.residual),
+        format!("Heat balance: {:.0e} of the heat flow (ISO 10211 asks for less than 1e-4).", outcome.heat_balance),
+    ];
+    if !outcome.passes.is_empty() {
+        let passes = outcome.passes.iter().map(|pass| format!("{} unknowns ± {:.5}", pass.unknowns, pass.l2d.half_width()));
+        lines.push(format!("Refined where the bounds differ: {} W/(m·K).", passes.collect::<Vec<_>>().join(", ")));
+    }
+    if let Some(evidence) = &outcome.evidence {
+        let [own, finer] = evidence.cells;
+        lines.push(format!(
+            "Cells halved in both directions ({own} to {finer}) change the heat flow by {:.2} %.",
+            evidence.heat_flow_change() * 100.0
+        ));
+    }
+    lines.extend(outcome.notes.iter().map(|note| format!("Note: {note}.")));
+    lines
+}
+
+/// The indices of the lines that a stretch needs, one more on either side.
+fn needed(lines: &[f64], span: Span) -> Range<usize> {
+    let first = lines.partition_point(|line| *line < span.from).saturating_sub(1);
+    let last = (lines.partition_point(|line| *line <= span.to) + 1).min(lines.len());
+    first..last
+}
+
+/// What probe and slider read.
+fn data(outcome: &Outcome) -> serde_json::Value {
+    let (case, plan) = (&outcome.case, &outcome.plan);
+    let placement = draw::placement(outcome, WIDTH);
+    let fields = draw::fine_fields(outcome);
+    // Only what the pictures show can be pointed at.
+    let shown = placement.view.shown;
+    let (columns, rows) = (needed(&fields.grid.x.positions, shown.x), needed(&fields.grid.y.positions, shown.y));
+    let rounded = |values: &[f64], decimals: i32| -> Vec<serde_json::Value> {
+        let unit = 10_f64.powi(decimals);
+        let vertices = rows.clone().flat_map(|j| columns.clone().map(move |i| (i, j)));
+        vertices
+            .map(|(i, j)| values[j * fields.grid.vertex_columns() + i])
+            .map(|value| if value.is_finite() { json!((value * unit).round() / unit) } else { serde_json::Value::Null })
+            .collect()
+    };
+    let lines = |lines: &[f64]| lines.iter().map(|line| millimetres(*line)).collect::<Vec<_>>();
+    let filling = |i: usize, j: usize| match plan.at(i, j) {
+        Filling::Nothing => serde_json::Value::Null,
+        Filling::Space(environment) => json!({ "space": case.environments[environment].name }),
+        Filling::Solid(material) => json!({ "solid": case.materials[material].label }),
+    };
+    let (external, internal) = temperatures(case);
+    let factor = fields.condensation.as_ref().unwrap_or(&fields.heat_loss);
+    let factor: Vec<f64> = factor.iter().map(|temperature| (temperature - external) / (internal - external)).collect();
+    let profiles: Vec<Vec<serde_json::Value>> = draw::fine_profiles(outcome)
+        .iter()
+        .map(|profile| {
+            let station = |station: &crate::result::profile::Station| {
+                json!([millimetres(station.at.0), millimetres(station.at.1), (station.temperature * 1e3).round() / 1e3])
+            };
+            profile.stations.iter().map(station).collect()
+        })
+        .collect();
+    json!({
+        "view": {
+            "picture": [placement.picture.0, placement.picture.1],
+            "left": placement.view.area.left,
+            "top": placement.view.area.top,
+            "width": placement.view.area.width(),
+            "height": placement.view.area.height(),
+            // Pixels per mm, and the place of the upper left corner.
+            "scale": placement.view.scale * 1e-3,
+            "x": millimetres(placement.view.shown.x.from),
+            "y": millimetres(placement.view.shown.y.to),
+        },
+        "plan": {
+            "xs": lines(&plan.xs),
+            "ys": lines(&plan.ys),
+            "filling": (0..plan.rows()).flat_map(|j| (0..plan.columns()).map(move |i| (i, j))).map(|(i, j)| filling(i, j)).collect::<Vec<_>>(),
+        },
+        "xs": lines(&fields.grid.x.positions[columns.clone()]),
+        "ys": lines(&fields.grid.y.positions[rows.clone()]),
+        "temperature": rounded(&fields.heat_loss, 2),
+        "factor": rounded(&factor, 4),
+        "profiles": profiles,
+    })
+}
