@@ -14,7 +14,7 @@ use serde_json::json;
 use super::read_back::{checksum, escaped};
 use super::summary::CAUTION;
 use crate::bounds::Bracket;
-use crate::case::{Case, Convention, UValueSource};
+use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
 use crate::geometry::{Axis, Span};
 use crate::material::four_digits;
@@ -111,7 +111,7 @@ fn psi(outcome: &Outcome) -> Vec<Value> {
             .map(|term| {
                 context! {
                     element => term.element,
-                    method => term.method.map(|method| method.label()),
+                    method => term.method.map(FloorMethod::label),
                     u_value => format!("{:.4}", term.u_value),
                     length => format!("{:.4}", term.length),
                     product => format!("{:.4}", term.product.middle()),

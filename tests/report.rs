@@ -1,0 +1,136 @@
+//! The report: self-contained, escaped, and read back by the review.
+
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use coldseam::report::html;
+use coldseam::review::{self, Seal};
+use coldseam::{case, result, shipped};
+
+mod common;
+
+fn coldseam(arguments: &[&str]) -> (Option<i32>, String, String) {
+    let output = Command::cargo_bin("coldseam").unwrap().args(arguments).output().unwrap();
+    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+}
+
+/// A report on a shipped case, written to a folder.
+fn reported(folder: &Path, name: &str, arguments: &[&str]) -> PathBuf {
+    let case = common::root(&format!("cases/{name}.yaml")).display().to_string();
+    let out = folder.display().to_string();
+    let (code, _, errors) = coldseam(&[&["report", &case, "--out", &out], arguments].concat());
+    assert_eq!(code, Some(0), "{errors}");
+    folder.join(name).join("report.html")
+}
+
+/// Question keys that fail for a file.
+fn failing(path: &Path) -> Vec<String> {
+    let (_, text, errors) = coldseam(&["review", "--format", "json", &path.display().to_string()]);
+    let document: serde_json::Value = serde_json::from_str(&text).unwrap_or_else(|_| panic!("{errors}"));
+    let findings = document["findings"].as_array().unwrap();
+    let mut keys: Vec<String> = findings
+        .iter()
+        .filter(|finding| finding["verdict"] == "fail")
+        .map(|finding| finding["question"].as_str().unwrap().to_owned())
+        .collect();
+    keys.dedup();
+    keys
+}
+
+#[test]
+fn reports_are_self_contained_and_small() {
+    for shipped in shipped::CASES {
+        let outcome = common::solve_shipped(shipped.name, &[]);
+        let page = html::page(&outcome, &review::review(&outcome, &Seal::None).unwrap()).unwrap();
+        assert!(page.len() < 3_000_000, "{}: {} bytes", shipped.name, page.len());
+        // The only address is the name of the SVG language, which is never fetched.
+        assert_eq!(
+            page.matches("http").count() - page.matches("http-equiv").count(),
+            page.matches("http://www.w3.org/2000/svg").count()
+        );
+        assert!(page.contains("default-src 'none'") && !page.contains("<link") && !page.contains("@import"));
+        for part in
+            ["= ψ", "SHA-256", "data-checksum=", "data-result=\"l2d\"", "licensed practice decide", "Is the heat balance closed?"]
+        {
+            assert!(page.contains(part), "{}: `{part}`", shipped.name);
+        }
+    }
+}
+
+#[test]
+fn an_untouched_report_passes_and_a_changed_one_is_caught() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = reported(folder.path(), "window-sill", &["--set", "insulation=160"]);
+    assert_eq!(failing(&path), Vec::<String>::new());
+    let page = fs::read_to_string(&path).unwrap();
+    let changed = |from: &str, to: &str| {
+        assert!(page.contains(from), "{from}");
+        fs::write(&path, page.replacen(from, to, 1)).unwrap();
+        failing(&path)
+    };
+    // The inputs: an insulant becomes better, or a set is changed. The results shown no longer follow either.
+    assert_eq!(changed("graphite_eps: { conductivity: 0.031", "graphite_eps: { conductivity: 0.035"), ["checksum", "claims"]);
+    assert_eq!(changed("insulation=160", "insulation=140"), ["checksum", "claims"]);
+    // The results shown.
+    let psi = page.split("data-result=\"psi_internal\">").nth(1).unwrap().split('<').next().unwrap();
+    assert_eq!(changed(&format!("data-result=\"psi_internal\">{psi}"), "data-result=\"psi_internal\">0.0010"), ["claims"]);
+    let factor = page.split("data-result=\"f_rsi\">").nth(1).unwrap().split('<').next().unwrap();
+    assert_eq!(changed(&format!("data-result=\"f_rsi\">{factor}"), "data-result=\"f_rsi\">0.950"), ["claims"]);
+    // The checksum alone.
+    let stated = page.split("data-checksum=\"").nth(1).unwrap().split('"').next().unwrap();
+    assert_eq!(changed(&format!("data-checksum=\"{stated}\""), "data-checksum=\"00ff\""), ["checksum"]);
+}
+
+/// Files that a case includes go into the report, and are read from there.
+#[test]
+fn includes_travel_with_the_report() {
+    let folder = tempfile::tempdir().unwrap();
+    let inner = folder.path().join("case");
+    fs::create_dir(&inner).unwrap();
+    fs::write(folder.path().join("shared.yaml"), "coldseam: 1\nparameters: { extra: 7 }\n").unwrap();
+    let text = shipped::find("outer-corner").unwrap().text.replace("coldseam: 1\n", "coldseam: 1\ninclude: [../shared.yaml]\n");
+    fs::write(inner.join("corner.yaml"), text.replace("leg: 1200", "leg: 1193 + extra")).unwrap();
+    let out = folder.path().join("out");
+    let (code, _, errors) =
+        coldseam(&["report", &inner.join("corner.yaml").display().to_string(), "--out", &out.display().to_string()]);
+    assert_eq!(code, Some(0), "{errors}");
+    fs::remove_file(folder.path().join("shared.yaml")).unwrap();
+    assert_eq!(failing(&out.join("corner/report.html")), Vec::<String>::new());
+}
+
+/// Text of the case never becomes markup, and what looks like the report's own markup does not fool reading it back.
+#[test]
+fn hostile_text_stays_text() {
+    let hostile = "<script>alert(1)</script></pre><pre class='source' data-name='x'> & \\\"quoted\\\"";
+    let text = shipped::find("outer-corner").unwrap().text.replace("title: ", &format!("title: \"{hostile}\" #"));
+    let text = text
+        .replace("aircrete_block:", "\"<img src=x onerror=alert(2)>\":")
+        .replace("fill: aircrete_block", "fill: \"<img src=x onerror=alert(2)>\"");
+    let case = case::from_text("hostile", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+    let outcome = result::compute(case).unwrap();
+    let page = html::page(&outcome, &review::review(&outcome, &Seal::None).unwrap()).unwrap();
+    assert!(!page.contains("<script>alert") && !page.contains("<img src=x"), "markup from the case");
+    assert_eq!(page.matches("</pre>").count(), 1);
+    assert_eq!(page.matches("<script").count(), 2);
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("hostile.html");
+    fs::write(&path, page).unwrap();
+    assert_eq!(failing(&path), Vec::<String>::new());
+}
+
+#[test]
+fn what_is_no_report_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("page.html");
+    for text in ["", "<html></html>", "<pre class=\"source\" data-name=\"a\">coldseam: 1</pre>", "data-checksum=\"\""] {
+        fs::write(&path, text).unwrap();
+        let (code, _, errors) = coldseam(&["review", &path.display().to_string()]);
+        assert_eq!(code, Some(2));
+        assert!(errors.contains("is no report of this program"), "{errors}");
+    }
+    fs::write(&path, [0xff, 0xfe, 0x00]).unwrap();
+    assert_eq!(coldseam(&["review", &path.display().to_string()]).0, Some(2));
+}

@@ -1,0 +1,176 @@
+//! Throws mutated documents at the reader: `cargo run --release --example fuzz [DOCUMENTS] [SEED]`.
+//!
+//! Shipped files are mutated: bytes and lines changed, removed, repeated and exchanged, numbers made absurd, lines of one file put into another.
+//! Whatever comes out must be read or refused within five seconds and without a panic; what is accepted is painted, and one in a hundred solved.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+use coldseam::plan::Plan;
+use coldseam::result::{self, Demand};
+use coldseam::{case, shipped};
+use rayon::prelude::*;
+
+/// Values that have broken readers before.
+const VALUES: &[&str] = &[
+    "0",
+    "-1",
+    "1e308",
+    "-1e308",
+    "1e-308",
+    "NaN",
+    ".inf",
+    "-.inf",
+    "0.000001",
+    "999999",
+    "1e9",
+    "0x10",
+    "1_000",
+    "~",
+    "true",
+    "''",
+    "[]",
+    "{}",
+    "1/0",
+    "((((1))))",
+    "min(1)",
+    "max()",
+    "block",
+    "*a",
+    "&a 1",
+    "!!float x",
+    "2**3",
+    "--1",
+    "1e",
+    "[[[[1]]]]",
+    "{a: {b: {c: 1}}}",
+    "\"\\u0000\"",
+    "\u{202e}",
+    "é",
+];
+/// No document may take longer.
+const PATIENCE: Duration = Duration::from_secs(5);
+/// One accepted document in this many is solved.
+const SOLVED: usize = 100;
+
+/// Marsaglia's xorshift: reproducible, and good enough to break things with.
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self, sides: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 % sides.max(1) as u64) as usize
+    }
+}
+
+fn mutated(texts: &[&str], dice: &mut Dice) -> String {
+    let mut lines: Vec<String> = texts[dice.roll(texts.len())].lines().map(str::to_owned).collect();
+    for _ in 0..=dice.roll(4) {
+        if lines.is_empty() {
+            break;
+        }
+        let (line, other) = (dice.roll(lines.len()), dice.roll(lines.len()));
+        match dice.roll(9) {
+            0 => lines.swap(line, other),
+            1 => drop(lines.remove(line)),
+            2 => {
+                let copy = lines[line].clone();
+                lines.insert(other, copy);
+            }
+            3 => {
+                let stranger: Vec<&str> = texts[dice.roll(texts.len())].lines().collect();
+                lines.insert(line, stranger[dice.roll(stranger.len())].to_owned());
+            }
+            4 => {
+                let mut characters: Vec<char> = lines[line].chars().collect();
+                if !characters.is_empty() {
+                    let place = dice.roll(characters.len());
+                    characters[place] =
+                        ['{', '}', '[', ']', ':', ',', '-', ' ', '\t', '#', '&', '*', '"', '9', '.', 'x'][dice.roll(16)];
+                }
+                lines[line] = characters.into_iter().collect();
+            }
+            5 => lines[line] = lines[line].replacen(' ', "", 1 + dice.roll(3)),
+            6 => lines[line] = format!("{}{}", " ".repeat(dice.roll(6)), lines[line]),
+            7 => lines.truncate(line + 1),
+            _ => {
+                // A number becomes something else.
+                let text = &lines[line];
+                if let Some(start) = text.find(|character: char| character.is_ascii_digit()) {
+                    let end = text[start..]
+                        .find(|character: char| !character.is_ascii_digit() && character != '.')
+                        .map_or(text.len(), |end| start + end);
+                    lines[line] = format!("{}{}{}", &text[..start], VALUES[dice.roll(VALUES.len())], &text[end..]);
+                }
+            }
+        }
+    }
+    lines.join("\n")
+}
+
+#[derive(Default)]
+struct Count {
+    accepted: AtomicUsize,
+    painted: AtomicUsize,
+    solved: AtomicUsize,
+    faults: Mutex<Vec<String>>,
+}
+
+fn look(number: usize, text: &str, count: &Count) {
+    let demand = Demand { half_width: 0.05, factor_error: 0.1, most_unknowns: 20_000 };
+    let read = || {
+        // Every reader sees every document.
+        let _ = case::library_from_text("fuzz", text, &[]);
+        let _ = case::climate_from_text("fuzz", text);
+        let Ok(case) = case::from_text("fuzz", text, &[]) else { return };
+        let accepted = count.accepted.fetch_add(1, Ordering::Relaxed);
+        if Plan::of(&case).is_err() {
+            return;
+        }
+        count.painted.fetch_add(1, Ordering::Relaxed);
+        if accepted % SOLVED == 0 && result::compute_to(case, &demand).is_ok() {
+            count.solved.fetch_add(1, Ordering::Relaxed);
+        }
+    };
+    let start = Instant::now();
+    let fault = match catch_unwind(AssertUnwindSafe(read)) {
+        Err(_) => Some("panicked"),
+        Ok(()) if start.elapsed() > PATIENCE => Some("took too long"),
+        Ok(()) => None,
+    };
+    if let (Some(fault), Ok(mut faults)) = (fault, count.faults.lock()) {
+        faults.push(format!("document {number} {fault} ({:.1} s):\n{text}\n", start.elapsed().as_secs_f64()));
+    }
+}
+
+fn main() {
+    let arguments: Vec<u64> = std::env::args().skip(1).filter_map(|argument| argument.parse().ok()).collect();
+    let documents = arguments.first().copied().unwrap_or(100_000) as usize;
+    let seed = arguments.get(1).copied().unwrap_or(1);
+    let texts: Vec<&str> = shipped::all().map(|file| file.text).collect();
+    let (count, start) = (Count::default(), Instant::now());
+    (0..documents).into_par_iter().for_each(|number| {
+        let mut dice = Dice((seed << 40) ^ (number as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+        look(number, &mutated(&texts, &mut dice), &count);
+    });
+    let memory = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let memory = memory.lines().find(|line| line.starts_with("VmHWM")).unwrap_or("VmHWM unknown");
+    let read = |number: &AtomicUsize| number.load(Ordering::Relaxed);
+    let faults = count.faults.into_inner().unwrap_or_default();
+    println!(
+        "{documents} documents (seed {seed}) in {:.0} s: {} accepted, {} painted, {} solved, {} faults; {memory}",
+        start.elapsed().as_secs_f64(),
+        read(&count.accepted),
+        read(&count.painted),
+        read(&count.solved),
+        faults.len()
+    );
+    for fault in faults.iter().take(3) {
+        println!("{fault}");
+    }
+    std::process::exit(i32::from(!faults.is_empty()));
+}
