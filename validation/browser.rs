@@ -9,7 +9,7 @@ use std::process::Command;
 
 use coldseam::report::html;
 use coldseam::review::{self, Seal};
-use coldseam::{case, draw, result, shipped};
+use coldseam::{case, command, draw, result, shipped};
 use serde_json::Value;
 
 /// Place looked at, mm: on the cold window board.
@@ -113,6 +113,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     expect("pictures can be focused", seen["focusable"] == 0, &seen)?;
     expect("headings go down one level at a time", seen["headings"] == true, &seen)?;
-    println!("the report works in {browser}: {probe}; {}", seen["limit"]);
+    command::print(&format!("the report works in {browser}: {probe}; {}\n", seen["limit"]));
     Ok(())
 }

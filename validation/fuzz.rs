@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use coldseam::plan::Plan;
 use coldseam::result::{self, Demand};
-use coldseam::{case, shipped};
+use coldseam::{case, command, shipped};
 use rayon::prelude::*;
 
 /// Values that have broken readers before.
@@ -161,16 +161,16 @@ fn main() {
     let memory = memory.lines().find(|line| line.starts_with("VmHWM")).unwrap_or("VmHWM unknown");
     let read = |number: &AtomicUsize| number.load(Ordering::Relaxed);
     let faults = count.faults.into_inner().unwrap_or_default();
-    println!(
-        "{documents} documents (seed {seed}) in {:.0} s: {} accepted, {} painted, {} solved, {} faults; {memory}",
+    command::print(&format!(
+        "{documents} documents (seed {seed}) in {:.0} s: {} accepted, {} painted, {} solved, {} faults; {memory}\n",
         start.elapsed().as_secs_f64(),
         read(&count.accepted),
         read(&count.painted),
         read(&count.solved),
         faults.len()
-    );
+    ));
     for fault in faults.iter().take(3) {
-        println!("{fault}");
+        command::print(&format!("{fault}\n"));
     }
     std::process::exit(i32::from(!faults.is_empty()));
 }
