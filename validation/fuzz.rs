@@ -132,7 +132,7 @@ fn look(number: usize, text: &str, count: &Count) {
             return;
         }
         count.painted.fetch_add(1, Ordering::Relaxed);
-        if accepted % SOLVED == 0 && result::compute_to(case, &demand).is_ok() {
+        if accepted.is_multiple_of(SOLVED) && result::compute_to(case, &demand).is_ok() {
             count.solved.fetch_add(1, Ordering::Relaxed);
         }
     };

@@ -72,7 +72,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
             millimetres(case.extent.x.from), millimetres(case.extent.x.to), millimetres(case.extent.y.from), millimetres(case.extent.y.to)
         ),
         cavities => cavities(outcome),
-        parameters => case.parameters.iter().map(|(name, value)| context! { name, value }).collect::<Vec<_>>(),
+        parameters => case.parameters.iter().map(|(name, value)| context! { name, value => decimal(*value) }).collect::<Vec<_>>(),
         method => method(outcome),
         findings => findings.iter().map(|finding| context! {
             question => finding.question.text(), verdict => finding.verdict.word(), evidence => finding.evidence,
@@ -82,6 +82,11 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         data => Value::from_safe_string(data),
     })?;
     Ok(page)
+}
+
+/// A number as the case would have it, without what binary fractions leave in the last digits.
+fn decimal(value: f64) -> String {
+    ((value * 1e6).round() / 1e6 + 0.0).to_string()
 }
 
 fn millimetres(value: f64) -> f64 {
@@ -228,7 +233,7 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
         context! {
             name => environment.name,
             role => environment.role.word(),
-            temperature => environment.temperature,
+            temperature => environment.temperature.to_string(),
             humidity => environment.humidity.map_or_else(|| "–".to_owned(), |humidity| format!("{:.0} %", humidity * 100.0)),
             resistances => match condensation {
                 Some(condensation) if condensation != heat_loss => format!("{heat_loss}; for condensation {condensation}"),
