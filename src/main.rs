@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use coldseam::command::{self, Outcome, condensation, report, review, solve, uvalue};
+use coldseam::command::{self, Outcome, compare, condensation, report, review, solve, uvalue};
 use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -101,6 +101,25 @@ enum Command {
         #[arg(long, value_enum, default_value = "text")]
         format: solve::Format,
     },
+    /// Two cases side by side: what differs in what was put in, and in what came out
+    Compare {
+        /// The first case (YAML)
+        first: PathBuf,
+        /// The second case; the first again with --set for a variant
+        second: PathBuf,
+        /// Replace a parameter of the second case
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        sets: Vec<String>,
+        /// Where the picture goes: DIR/<first>-<second>/
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// What to print on standard output
+        #[arg(long, value_enum, default_value = "text")]
+        format: solve::Format,
+        /// Leave the picture out
+        #[arg(long)]
+        no_pictures: bool,
+    },
     /// One HTML file a case with everything a reviewer needs
     Report {
         /// Case files (YAML)
@@ -180,6 +199,9 @@ fn main() -> ExitCode {
         Some(Command::Condensation { cases, sets, climate, what_helps, out, format, no_pictures }) => {
             let pictures = !no_pictures;
             condensation::run(&condensation::Settings { cases, sets, out, format, pictures, climate, what_helps })
+        }
+        Some(Command::Compare { first, second, sets, out, format, no_pictures }) => {
+            compare::run(&compare::Settings { cases: [first, second], sets, out, format, pictures: !no_pictures })
         }
         Some(Command::Report { cases, sets, out, accuracy }) => {
             let demand = Demand { half_width: accuracy, ..Demand::default() };

@@ -324,3 +324,25 @@ fn uvalue_prints_draws_and_finds_the_thickness() {
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("there is no `climate:` in this file"));
 }
+
+#[test]
+fn compare_shows_what_was_put_in_and_what_came_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |arguments: &[&str]| {
+        let output = coldseam().args(["compare", "--out"]).arg(folder.path()).args(arguments).output().unwrap();
+        (output.status.code(), String::from_utf8(output.stdout).unwrap())
+    };
+    let (code, text) = run(&[&sill(), &sill(), "--set", "set_out=0"]);
+    assert_eq!(code, Some(0));
+    for part in ["parameter set_out", "70  →  0", "U of wall", "same", "f_Rsi of room", "−0.08"] {
+        assert!(text.contains(part), "`{part}` in {text}");
+    }
+    assert!(folder.path().join("window-sill-window-sill/difference.png").is_file());
+    // Nothing differs from itself; other extents have no picture.
+    let (_, text) = run(&[&sill(), &sill(), "--format", "json"]);
+    let document: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(document["inputs"].as_array().unwrap().len(), 0);
+    assert_eq!(document["results"][0]["first"], document["results"][0]["second"]);
+    let corner = common::root("cases/outer-corner.yaml").display().to_string();
+    assert!(!run(&[&sill(), &corner]).1.contains("difference.png"));
+}

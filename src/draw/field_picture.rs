@@ -105,6 +105,69 @@ pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
     draw(outcome, width, &heading, &captions(outcome), &shown, &["isotherm"])
 }
 
+/// Darker, the further from the middle: both signs alike, told apart by the numbers on the lines.
+fn away_from_middle(part: f64) -> Rgb {
+    palette::uncertainty((2.0 * part - 1.0).abs())
+}
+
+/// A signed number.
+fn signed(value: f64, decimals: usize) -> String {
+    if value.abs() < 1e-9 { "0".to_owned() } else { format!("{value:+.decimals$}").replace('-', "−") }
+}
+
+/// How much warmer (+) or colder (−) the second of two cases of one extent is; none where the extents differ.
+pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width: u32) -> Option<Canvas> {
+    if first.case.extent != second.case.extent {
+        return None;
+    }
+    let [own, other] = fields;
+    let other_at = |x: f64, y: f64| {
+        let (xs, ys) = (&other.grid.x.positions, &other.grid.y.positions);
+        let (i, j) = (interval(xs, x)?, interval(ys, y)?);
+        let (right, up) = ((x - xs[i]) / (xs[i + 1] - xs[i]), (y - ys[j]) / (ys[j + 1] - ys[j]));
+        let vertex = j * other.grid.vertex_columns() + i;
+        let corner = |offset: usize, part: f64| if part == 0.0 { 0.0 } else { part * other.heat_loss[vertex + offset] };
+        let above = other.grid.vertex_columns();
+        Some(
+            corner(0, (1.0 - right) * (1.0 - up))
+                + corner(1, right * (1.0 - up))
+                + corner(above, (1.0 - right) * up)
+                + corner(above + 1, right * up),
+        )
+    };
+    let value: Vec<f64> = own
+        .heat_loss
+        .iter()
+        .enumerate()
+        .map(|(vertex, temperature)| {
+            let (x, y) = own.grid.position(vertex);
+            other_at(x, y).map_or(f64::NAN, |other| other - temperature)
+        })
+        .collect();
+    let largest = value.iter().copied().filter(|value| value.is_finite()).map(f64::abs).fold(0.0, f64::max);
+    // Without a difference there is still a scale.
+    let largest = largest.max(0.01);
+    let step = round_below(largest / 4.0);
+    let shown = Shown {
+        grid: &own.grid,
+        value,
+        range: (-largest, largest),
+        color: away_from_middle,
+        step,
+        critical: None,
+        quantity: "Temperature difference in K",
+        decimals: if step < 0.1 { 2 } else { usize::from(step < 1.0) },
+        label: signed,
+        lines: None,
+    };
+    let heading = format!(
+        "Second less first, lines every {} K, where both are solid; second: {}",
+        crate::material::four_digits(step),
+        second.case.title
+    );
+    Some(draw(first, width, &heading, &captions(first), &shown, &["line of equal difference"]))
+}
+
 /// The temperature factor, with the critical value marked; none where no environment is warmer than outside.
 pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
     let case = &outcome.case;
@@ -214,6 +277,9 @@ fn shade(canvas: &mut Canvas, view: &View, outcome: &Outcome, shown: &Shown<'_>)
         let below = value(0) * (1.0 - right) + value(1) * right;
         let above = value(vertex_columns) * (1.0 - right) + value(vertex_columns + 1) * right;
         let here = below * (1.0 - up) + above * up;
+        if here.is_nan() {
+            return None;
+        }
         Some((shown.color)((here - low) / (high - low)))
     });
 }
@@ -320,7 +386,7 @@ fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, place
             path.windows(2).map(|ends| (ends[1].0 - ends[0].0).hypot(ends[1].1 - ends[0].1)).sum::<f32>()
         };
         let Some(longest) = paths.iter().max_by(|a, b| length(a).total_cmp(&length(b))) else { continue };
-        let text = format!("{level:.*}", shown.decimals);
+        let text = (shown.label)(level, shown.decimals);
         let lettering =
             Lettering { anchor: Anchor::Middle, rim: Some(PAPER), weight: Weight::Bold, ..frame.lettering(17.0, INK) };
         let size = (font::width(&text, lettering.size, Weight::Bold) + 6.0 * unit, 22.0 * unit);

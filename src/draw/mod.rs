@@ -65,6 +65,11 @@ pub fn temperature_factor(outcome: &Outcome, width: u32, needed: Option<(f64, St
     field_picture::temperature_factor(outcome, &fine_fields(outcome), width, needed)
 }
 
+/// How much warmer the second of two cases is, drawn on the plan of the first; none where their extents differ.
+pub fn difference(first: &Outcome, second: &Outcome, width: u32) -> Option<Canvas> {
+    field_picture::difference(first, second, [&fine_fields(first), &fine_fields(second)], width)
+}
+
 /// Profiles along the inside surfaces on the grid that pictures are drawn from.
 pub fn fine_profiles(outcome: &Outcome) -> Vec<Profile> {
     let fields = fine_fields(outcome);

@@ -3,6 +3,7 @@
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
 pub mod cavity;
+pub mod comparison;
 pub mod condensation;
 pub mod coupling;
 pub mod evidence;

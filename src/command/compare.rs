@@ -1,0 +1,125 @@
+//! `coldseam compare`: two cases side by side.
+
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+
+use super::solve::Format;
+use super::{Outcome, complain, print, show};
+use crate::bounds::Bracket;
+use crate::case::{self, Case};
+use crate::draw;
+use crate::report::diagnostics::printable;
+use crate::report::files;
+use crate::result::comparison::{self, Change, Difference};
+use crate::result::{self, Failure};
+
+/// What `compare` was asked for.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// The two case files.
+    pub cases: [PathBuf; 2],
+    /// `NAME=VALUE` for each parameter to replace in the second.
+    pub sets: Vec<String>,
+    /// Folder under which the picture goes.
+    pub out: PathBuf,
+    /// What to print.
+    pub format: Format,
+    /// Whether to draw.
+    pub pictures: bool,
+}
+
+/// Solves both and shows what differs; a picture of the difference of temperatures where the extents agree.
+pub fn run(settings: &Settings) -> Outcome {
+    let [first, second] = &settings.cases;
+    let read = |path: &Path, sets: &[String]| -> Option<Case> {
+        case::load(path, sets).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
+    };
+    let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else { return Outcome::WrongInput };
+    let mut outcomes = Vec::new();
+    for case in [one, other] {
+        match result::compute(case) {
+            Ok(outcome) => outcomes.push(outcome),
+            Err(Failure::Rejected(rejected)) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                return Outcome::WrongInput;
+            }
+            Err(Failure::Solve(error)) => {
+                complain(&format!("error: {error}\n"));
+                return Outcome::Failed;
+            }
+        }
+    }
+    let [one, other] = outcomes.as_slice() else { return Outcome::Failed };
+    let inputs = comparison::inputs([&one.case, &other.case]);
+    let results = comparison::results([one, other]);
+    let mut written = None;
+    if settings.pictures
+        && let Some(canvas) = draw::difference(one, other, draw::FULL_WIDTH)
+    {
+        let path = settings.out.join(format!("{}-{}", one.case.name, other.case.name)).join("difference.png");
+        let done = canvas.to_png().map_err(std::io::Error::other).and_then(|png| files::write(&path, &png));
+        if let Err(error) = done {
+            complain(&format!("error: cannot write {}: {error}\n", path.display()));
+            return Outcome::Failed;
+        }
+        written = Some(path);
+    }
+    match settings.format {
+        Format::Text => {
+            let mut text = text(settings, &inputs, &results);
+            if let Some(path) = written {
+                let _ = writeln!(text, "\nWritten: {}", path.display());
+            }
+            print(&text);
+        }
+        Format::Json => {
+            let value = |bracket: Option<Bracket>| {
+                bracket.map(|bracket| json!({ "value": bracket.middle(), "lower": bracket.lower, "upper": bracket.upper }))
+            };
+            let document = json!({
+                "coldseam": 1,
+                "cases": settings.cases.iter().map(|path| path.display().to_string()).collect::<Vec<_>>(),
+                "inputs": inputs.iter().map(|line| json!({ "what": line.what, "first": line.values[0], "second": line.values[1] })).collect::<Vec<_>>(),
+                "results": results.iter().map(|line| json!({
+                    "what": line.what, "unit": line.unit, "first": value(line.values[0]), "second": value(line.values[1]),
+                })).collect::<Vec<_>>(),
+            });
+            print(&format!("{document:#}\n"));
+        }
+    }
+    Outcome::Done
+}
+
+fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> String {
+    let mut text = String::new();
+    let sets = if settings.sets.is_empty() { String::new() } else { format!(" with {}", settings.sets.join(", ")) };
+    let [first, second] = settings.cases.each_ref().map(|path| printable(&path.display().to_string()));
+    let _ = writeln!(text, "first:  {first}\nsecond: {second}{}\n", printable(&sets));
+    let _ = writeln!(text, "Put in");
+    if inputs.is_empty() {
+        let _ = writeln!(text, "  no difference in parameters, materials, environments and extent");
+    }
+    for line in inputs {
+        let [one, other] = line.values.each_ref().map(|value| if value.is_empty() { "–".to_owned() } else { printable(value) });
+        let _ = writeln!(text, "  {:<40} {one}  →  {other}", printable(&line.what));
+    }
+    let _ = writeln!(text, "\nCame out");
+    for line in results {
+        // What is exact needs no ±.
+        let number = |value: Bracket| if value.lower == value.upper { format!("{:.4}", value.lower) } else { value.to_string() };
+        let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), number));
+        let change = match line.values {
+            [Some(one), Some(other)] => {
+                let difference = other.middle() - one.middle();
+                let is_sure = other.lower > one.upper || other.upper < one.lower;
+                format!("{difference:+.4}{}", if is_sure || difference == 0.0 { "" } else { "  (within what is known)" })
+                    .replace('-', "−")
+            }
+            _ => String::new(),
+        };
+        let _ = writeln!(text, "  {:<34} {:>20} {:>20}  {change} {}", printable(&line.what), shown[0], shown[1], line.unit);
+    }
+    text
+}
