@@ -108,14 +108,16 @@ fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> Strin
     let _ = writeln!(text, "\nCame out");
     for line in results {
         // What is exact needs no ±.
-        let number = |value: Bracket| if value.lower == value.upper { format!("{:.4}", value.lower) } else { value.to_string() };
+        let number = |value: Bracket| if value.half_width() < 1e-12 { format!("{:.4}", value.lower) } else { value.to_string() };
         let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), number));
         let change = match line.values {
             [Some(one), Some(other)] => {
                 let difference = other.middle() - one.middle();
                 let is_sure = other.lower > one.upper || other.upper < one.lower;
-                format!("{difference:+.4}{}", if is_sure || difference == 0.0 { "" } else { "  (within what is known)" })
-                    .replace('-', "−")
+                match format!("{difference:+.4}").as_str() {
+                    "+0.0000" | "-0.0000" => "same".to_owned(),
+                    text => text.replace('-', "−") + if is_sure { "" } else { "  (within what is known)" },
+                }
             }
             _ => String::new(),
         };

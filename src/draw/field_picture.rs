@@ -160,11 +160,8 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
         label: signed,
         lines: None,
     };
-    let heading = format!(
-        "Second less first, lines every {} K, where both are solid; second: {}",
-        crate::material::four_digits(step),
-        second.case.title
-    );
+    let heading =
+        format!("Second less first, lines every {} K; second: {}", crate::material::four_digits(step), second.case.title);
     Some(draw(first, width, &heading, &captions(first), &shown, &["line of equal difference"]))
 }
 
@@ -324,12 +321,17 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
 /// The lines of a level in pixels, only where they are visible.
 fn level_paths(view: &View, outcome: &Outcome, grid: &Grid, value: &[f64], level: f64) -> Vec<Vec<(f32, f32)>> {
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
+    let is_known = |i: usize, j: usize| {
+        let (vertex, above) = (j * grid.vertex_columns() + i, grid.vertex_columns());
+        [vertex, vertex + 1, vertex + above, vertex + above + 1].iter().all(|corner| value[*corner].is_finite())
+    };
     let wanted = |i: usize, j: usize| {
         xs[i + 1] >= view.shown.x.from
             && xs[i] <= view.shown.x.to
             && ys[j + 1] >= view.shown.y.from
             && ys[j] <= view.shown.y.to
             && grid.filling(&outcome.plan, i, j).is_solid()
+            && is_known(i, j)
     };
     let mut paths = Vec::new();
     for line in isotherms::lines(grid, value, level, wanted) {

@@ -78,7 +78,7 @@ pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
 }
 
 /// Names of both, each once, in the order met.
-fn names<'a>(lists: [Vec<&'a str>; 2]) -> Vec<&'a str> {
+fn names(lists: [Vec<&str>; 2]) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for name in lists.into_iter().flatten() {
         if !names.contains(&name) {
