@@ -157,6 +157,8 @@ enum Command {
         /// Words to look for in name, description, group and source
         words: Vec<String>,
     },
+    /// Print the JSON Schema of case, build-up and climate files, for editors
+    Schema,
     /// Solve the reference cases and compare with published and exact values
     Validate,
 }
@@ -213,6 +215,10 @@ fn main() -> ExitCode {
             uvalue::run(&uvalue::Settings { files, sets, out, format, pictures, climate, target })
         }
         Some(Command::New { name }) => command::new::run(name.as_deref()),
+        Some(Command::Schema) => {
+            command::print(&format!("{:#}\n", coldseam::case::schema::schema()));
+            Outcome::Done
+        }
         Some(Command::Validate) => command::validate::run(),
         Some(Command::Materials { words }) => command::materials::run(&words),
     };

@@ -8,8 +8,8 @@ use crate::element::build_up::{Body, Bridge, BuildUp, EXTERNAL_RESISTANCE, Fixin
 use crate::element::resistance;
 use crate::material::Material;
 
-const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
-const LAYER_KEYS: [&str; 12] = [
+pub const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
+pub const LAYER_KEYS: [&str; 12] = [
     "material",
     "air",
     "resistance",
@@ -23,8 +23,8 @@ const LAYER_KEYS: [&str; 12] = [
     "openings",
     "vapour_thickness",
 ];
-const BRIDGE_KEYS: [&str; 6] = ["material", "fraction", "width", "spacing", "block", "joint"];
-const FIXING_KEYS: [&str; 5] = ["number", "conductivity", "cross_section", "length", "point_transmittance"];
+pub const BRIDGE_KEYS: [&str; 6] = ["material", "fraction", "width", "spacing", "block", "joint"];
+pub const FIXING_KEYS: [&str; 5] = ["number", "conductivity", "cross_section", "length", "point_transmittance"];
 /// Thicker layers (mm) are a slip.
 const THICKEST: Allowed = Allowed::Positive(1e5);
 /// No layer insulates better (m²K/W).

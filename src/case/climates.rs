@@ -5,8 +5,8 @@ use super::node::Node;
 use super::reader::{Allowed, Reader};
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
 
-const CLIMATE_KEYS: [&str; 4] = ["name", "source", "months", "indoor"];
-const INDOOR_KEYS: [&str; 5] = ["temperature", "humidity", "class", "production", "ventilation"];
+pub const CLIMATE_KEYS: [&str; 4] = ["name", "source", "months", "indoor"];
+pub const INDOOR_KEYS: [&str; 5] = ["temperature", "humidity", "class", "production", "ventilation"];
 /// °C.
 const TEMPERATURE: Allowed = Allowed::Between(-60.0, 60.0);
 

@@ -8,10 +8,11 @@ use crate::element::ground::{Edge, Floor, Kind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
 
-const FLOOR_KEYS: [&str; 10] =
+pub const FLOOR_KEYS: [&str; 10] =
     ["title", "area", "perimeter", "wall_thickness", "ground", "build_up", "resistance", "edge", "suspended", "basement"];
-const EDGE_KEYS: [&str; 4] = ["position", "reach", "material", "thickness"];
-const SUSPENDED_KEYS: [&str; 6] = ["height", "wall_u_value", "openings", "wind_speed", "shielding", "ground_resistance"];
+pub const BASEMENT_KEYS: [&str; 3] = ["depth", "walls", "wall_resistance"];
+pub const EDGE_KEYS: [&str; 4] = ["position", "reach", "material", "thickness"];
+pub const SUSPENDED_KEYS: [&str; 6] = ["height", "wall_u_value", "openings", "wind_speed", "shielding", "ground_resistance"];
 /// m²K/W.
 const RESISTANCE: Allowed = Allowed::Between(0.0, 1e3);
 
@@ -138,7 +139,7 @@ fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
 }
 
 fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
-    let table = reader.table(node, "`basement`", &["depth", "walls", "wall_resistance"])?;
+    let table = reader.table(node, "`basement`", &BASEMENT_KEYS)?;
     let depth = millimetres(reader, &table, "depth");
     let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),

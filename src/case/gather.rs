@@ -17,7 +17,7 @@ const LARGEST_FILE: u64 = 1 << 20;
 const MOST_INCLUDES: usize = 64;
 
 /// Keys of an included file.
-const INCLUDE_KEYS: [&str; 11] = [
+pub const INCLUDE_KEYS: [&str; 11] = [
     "coldseam",
     "title",
     "description",

@@ -44,11 +44,16 @@ pub const CASE_KEYS: [&str; 20] = [
     "points",
     "claims",
 ];
-const MATERIAL_KEYS: [&str; 7] = ["conductivity", "density", "heat_capacity", "vapour_resistance", "source", "label", "convert"];
-const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
-const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
-const FLANKING_KEYS: [&str; 8] = ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
-const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
+pub const MATERIAL_KEYS: [&str; 7] =
+    ["conductivity", "density", "heat_capacity", "vapour_resistance", "source", "label", "convert"];
+pub const CONVERT_KEYS: [&str; 3] = ["class", "temperature", "moisture"];
+pub const PSI_KEYS: [&str; 3] = ["between", "flanking", "frame"];
+pub const CONDENSATION_KEYS: [&str; 3] = ["resistance", "exclude", "critical"];
+pub const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
+pub const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
+pub const FLANKING_KEYS: [&str; 8] =
+    ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
+pub const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
 /// Beyond this conductivity (W/(m·K)) there is no building material.
 const HIGHEST_CONDUCTIVITY: f64 = 1_000.0;
 /// More strokes than any plan has.
@@ -311,7 +316,7 @@ fn vapour_resistance(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
 
 /// The factor from the declared to the design conductivity, and what to say of it.
 fn converted(reader: &mut Reader, node: &Node) -> Option<(f64, String)> {
-    let table = reader.table(node, "`convert`", &["class", "temperature", "moisture"])?;
+    let table = reader.table(node, "`convert`", &CONVERT_KEYS)?;
     let classes: Vec<(&str, Class)> = CLASSES.iter().map(|class| (class.name, *class)).collect();
     let class = table.require(reader, "class").and_then(|node| reader.choice(node, "class", &classes));
     let mut change = |key: &str, allowed: Allowed| match table.get(key) {
@@ -402,7 +407,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node) -> Vec<Sur
 }
 
 fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
-    let table = reader.table(node, "`psi`", &["between", "flanking", "frame"])?;
+    let table = reader.table(node, "`psi`", &PSI_KEYS)?;
     let between = match table.get("between") {
         None => None,
         Some(node) => {
@@ -503,7 +508,7 @@ fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
 }
 
 fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Condensation> {
-    let table = reader.table(node, "`condensation`", &["resistance", "exclude", "critical"])?;
+    let table = reader.table(node, "`condensation`", &CONDENSATION_KEYS)?;
     let allowed = Allowed::Positive(HIGHEST_SURFACE_RESISTANCE);
     let resistance = table.get("resistance").map(|node| reader.number(node, "resistance in m²K/W", allowed));
     let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();

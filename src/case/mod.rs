@@ -19,6 +19,7 @@ mod library;
 mod node;
 mod polygon;
 mod reader;
+pub mod schema;
 mod shapes;
 mod suggestion;
 mod windows;

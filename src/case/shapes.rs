@@ -11,10 +11,10 @@ use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
 
-const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
-const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];
-const CAVITY_KEYS: [&str; 6] = ["cavity", "x", "y", "points", "emissivity", "slit"];
-const LAYER_KEYS: [&str; 5] = ["layers", "along", "from", "x", "y"];
+pub const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
+pub const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];
+pub const CAVITY_KEYS: [&str; 6] = ["cavity", "x", "y", "points", "emissivity", "slit"];
+pub const LAYER_KEYS: [&str; 5] = ["layers", "along", "from", "x", "y"];
 /// More corners than any detail has.
 const MOST_CORNERS: usize = 1_000;
 

@@ -4,7 +4,7 @@ use super::node::Node;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::window::Window;
 
-const WINDOW_KEYS: [&str; 10] =
+pub const WINDOW_KEYS: [&str; 10] =
     ["title", "width", "height", "frame_width", "frame_u_value", "glazing_u_value", "edge_psi", "frame", "glazing", "edges"];
 /// W/(m²K).
 const U_VALUE: Allowed = Allowed::Positive(100.0);
