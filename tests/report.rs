@@ -66,6 +66,10 @@ fn an_untouched_report_passes_and_a_changed_one_is_caught() {
     let path = reported(folder.path(), "window-sill", &["--set", "insulation=160"]);
     assert_eq!(failing(&path), Vec::<String>::new());
     let page = fs::read_to_string(&path).unwrap();
+    assert!(
+        page.contains("data-name=\"window-sill.yaml\"") && !page.contains(env!("CARGO_MANIFEST_DIR")),
+        "no path of the machine"
+    );
     let changed = |from: &str, to: &str| {
         assert!(page.contains(from), "{from}");
         fs::write(&path, page.replacen(from, to, 1)).unwrap();

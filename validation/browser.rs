@@ -36,6 +36,7 @@ seen.marks = stage.querySelectorAll("svg polyline").length;
 seen.focusable = stage.tabIndex;
 seen.unlabelled = [...document.querySelectorAll("input")].filter((input) => input.labels.length === 0).length;
 seen.withoutText = [...document.querySelectorAll("img")].filter((image) => !image.alt).length;
+seen.outOfReach = [...document.querySelectorAll("pre.source")].filter((text) => text.tabIndex < 0).length;
 seen.broken = [...document.querySelectorAll("img")].filter((image) => image.naturalWidth === 0).length;
 seen.requests = performance.getEntriesByType("resource").filter((entry) => !entry.name.startsWith("data:")).map((entry) => entry.name);
 seen.headings = [...document.querySelectorAll("h1, h2, h3")].map((heading) => Number(heading.tagName[1])).every((level, index, all) => index === 0 ? level === 1 : level <= all[index - 1] + 1);
@@ -108,7 +109,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     // The slider marks frames and glazing too, so that it finds at least what the verdict counts.
     expect(&format!("the slider finds at least {length:.3} m"), told >= length - 0.003 && told < length + 0.05, &seen)?;
     expect("the slider marks surfaces", seen["marks"].as_u64().is_some_and(|marks| marks > 4), &seen)?;
-    for key in ["unlabelled", "withoutText", "broken"] {
+    for key in ["unlabelled", "withoutText", "outOfReach", "broken"] {
         expect(key, seen[key] == 0, &seen)?;
     }
     expect("pictures can be focused", seen["focusable"] == 0, &seen)?;

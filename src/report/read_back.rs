@@ -1,6 +1,6 @@
 //! A case read back out of a report.
 //!
-//! A report shows every text that the case was read from in an element `<pre class="source" data-name="…">`, and states one checksum of all of
+//! A report shows every text that the case was read from in an element `<pre … class="source" data-name="…">`, and states one checksum of all of
 //! them. What is shown is what is read: there is no second, hidden copy.
 
 use std::path::Path;
@@ -25,6 +25,14 @@ pub fn checksum(sources: &[Source]) -> String {
     }
     let digits = b"0123456789abcdef";
     hash.finalize().iter().flat_map(|byte| [byte >> 4, byte & 15]).map(|half| char::from(digits[usize::from(half)])).collect()
+}
+
+/// The texts under names that do not tell where they lay: files relative to the folder of the first.
+pub fn portable(sources: &[Source]) -> Vec<Source> {
+    let folder = sources.first().and_then(|main| Path::new(&main.name).parent()).unwrap_or(Path::new(""));
+    let relative =
+        |name: &str| Path::new(name).strip_prefix(folder).map_or_else(|_| name.to_owned(), |rest| rest.display().to_string());
+    sources.iter().map(|source| Source { name: relative(&source.name), text: source.text.clone() }).collect()
 }
 
 /// Text as it stands between tags.
@@ -67,7 +75,7 @@ pub fn submission(path: &Path) -> Result<(Case, Seal), Rejected> {
     let text = std::fs::read_to_string(path).map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?;
     let mut sources = Vec::new();
     let mut rest = text.as_str();
-    while let Some((name, after)) = between(rest, "<pre class=\"source\" data-name=\"", "\">") {
+    while let Some((name, after)) = between(rest, "class=\"source\" data-name=\"", "\">") {
         let Some(end) = after.find("</pre>") else { break };
         sources.push(Source { name: unescaped(name), text: unescaped(&after[..end]) });
         rest = &after[end..];

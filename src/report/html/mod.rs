@@ -11,7 +11,7 @@ use base64::engine::general_purpose::STANDARD;
 use minijinja::{Environment, Value, context};
 use serde_json::json;
 
-use super::read_back::{checksum, escaped};
+use super::read_back::{checksum, escaped, portable};
 use super::summary::CAUTION;
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
@@ -36,7 +36,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
     let assessments = assess(outcome, None);
     let mut environment = Environment::new();
     environment.add_template("page.html", include_str!("page.html"))?;
-    let sources = case.sources.all();
+    let sources = &portable(case.sources.all());
     let shown_sources: Vec<Value> = sources
         .iter()
         .map(|source| {
