@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::solve::Format;
-use super::{Outcome, complain, print, show};
+use super::{Outcome, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::{self, Case};
 use crate::draw;
 use crate::report::diagnostics::printable;
 use crate::report::files;
+use crate::result;
 use crate::result::comparison::{self, Change, Difference};
-use crate::result::{self, Failure};
 
 /// What `compare` was asked for.
 #[derive(Clone, Debug)]
@@ -41,14 +41,7 @@ pub fn run(settings: &Settings) -> Outcome {
     for case in [one, other] {
         match result::compute(case) {
             Ok(outcome) => outcomes.push(outcome),
-            Err(Failure::Rejected(rejected)) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                return Outcome::WrongInput;
-            }
-            Err(Failure::Solve(error)) => {
-                complain(&format!("error: {error}\n"));
-                return Outcome::Failed;
-            }
+            Err(failure) => return failed(&failure),
         }
     }
     let [one, other] = outcomes.as_slice() else { return Outcome::Failed };

@@ -16,6 +16,7 @@ use std::process::ExitCode;
 
 use crate::case::{Diagnostic, Sources};
 use crate::report::diagnostics::render;
+use crate::result::Failure;
 
 /// Exit codes, by blame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,6 +53,20 @@ pub fn print(text: &str) {
 /// Writes to standard error; nothing can be done if that fails.
 pub fn complain(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// Shows why there is no outcome, and by whose fault.
+pub fn failed(failure: &Failure) -> Outcome {
+    match failure {
+        Failure::Rejected(rejected) => {
+            show(&rejected.diagnostics, &rejected.sources);
+            Outcome::WrongInput
+        }
+        Failure::Solve(error) => {
+            complain(&format!("error: {error}\n"));
+            Outcome::Failed
+        }
+    }
 }
 
 /// Shows findings on standard error.

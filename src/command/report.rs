@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use super::{Outcome, complain, print, show};
+use super::{Outcome, complain, failed, print, show};
 use crate::case::{self, Diagnostic};
 use crate::report::{files, html};
-use crate::result::{self, Demand, Failure};
+use crate::result::{self, Demand};
 use crate::review::{self, Seal};
 
 /// What `report` was asked for.
@@ -46,14 +46,7 @@ pub fn run(settings: &Settings) -> Outcome {
         });
         let (outcome, findings) = match made {
             Ok(made) => made,
-            Err(Failure::Rejected(rejected)) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                return Outcome::WrongInput;
-            }
-            Err(Failure::Solve(error)) => {
-                complain(&format!("error: {error}\n"));
-                return Outcome::Failed;
-            }
+            Err(failure) => return failed(&failure),
         };
         let warnings: Vec<Diagnostic> = outcome.case.warnings.iter().chain(&outcome.warnings).cloned().collect();
         show(&warnings, &outcome.case.sources);

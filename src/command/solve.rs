@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::{Outcome, complain, print, show};
+use super::{Outcome, complain, failed, print, show};
 use crate::case::{self, Case, Diagnostic};
 use crate::draw;
 use crate::report::{files, json, matrix_market, profile_csv, summary};
 use crate::result::coupling::Temperatures;
-use crate::result::{self, Demand, Failure};
+use crate::result::{self, Demand};
 
 const NOTHING_WRITTEN: &str = "nothing was written\n";
 
@@ -69,14 +69,12 @@ pub fn run(settings: &Settings) -> Outcome {
     for case in cases {
         match result::compute_to(case, &settings.demand) {
             Ok(outcome) => outcomes.push(outcome),
-            Err(Failure::Rejected(rejected)) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                complain(NOTHING_WRITTEN);
-                return Outcome::WrongInput;
-            }
-            Err(Failure::Solve(error)) => {
-                complain(&format!("error: {error}\n"));
-                return Outcome::Failed;
+            Err(failure) => {
+                let outcome = failed(&failure);
+                if outcome == Outcome::WrongInput {
+                    complain(NOTHING_WRITTEN);
+                }
+                return outcome;
             }
         }
     }

@@ -64,14 +64,8 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
         "", "needs f_Rsi", "verdict", "begins at humidity", "surface below"
     );
     for limit in &assessment.limits {
-        let needed = limit.needed.map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}"));
         let verdict = limit.verdict.map_or("humidity unknown", Verdict::label);
-        let onset = match limit.onset {
-            None => "–".to_owned(),
-            Some(onset) if onset >= 1.0 => "never".to_owned(),
-            Some(onset) => format!("{:.0} %", onset * 100.0),
-        };
-        let below = if limit.needed.is_some() { format!("{:.3} m", limit.length_below) } else { "–".to_owned() };
+        let (needed, onset, below) = (limit.needed_text(), limit.onset_text(), limit.below_text());
         let _ = writeln!(text, "  {:<38} {needed:>11} {verdict:>18} {onset:>20} {below:>15}", limit.kind.label());
     }
     if let Some(excluded) = &assessment.excluded {

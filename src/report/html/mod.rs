@@ -142,18 +142,13 @@ fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
         .limits
         .iter()
         .map(|limit| {
-            let onset = match limit.onset {
-                None => "–".to_owned(),
-                Some(onset) if onset >= 1.0 => "never".to_owned(),
-                Some(onset) => format!("{:.0} %", onset * 100.0),
-            };
             context! {
                 label => limit.kind.label(),
-                needed => limit.needed.map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}")),
+                needed => limit.needed_text(),
                 verdict => limit.verdict.map_or("humidity unknown", Verdict::label),
                 fails => limit.verdict == Some(Verdict::Fails),
-                onset,
-                below => if limit.needed.is_some() { format!("{:.3} m", limit.length_below) } else { "–".to_owned() },
+                onset => limit.onset_text(),
+                below => limit.below_text(),
             }
         })
         .collect();
