@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use coldseam::command::{self, Outcome, compare, condensation, report, review, solve, uvalue};
+use coldseam::command::{self, Outcome, compare, condensation, dwelling, report, review, solve, uvalue};
 use coldseam::result::Demand;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -97,6 +97,17 @@ enum Command {
         /// The parameter that may change to reach the target
         #[arg(long, value_name = "PARAMETER", requires = "target")]
         vary: Option<String>,
+        /// What to print on standard output
+        #[arg(long, value_enum, default_value = "text")]
+        format: solve::Format,
+    },
+    /// Add up A·U and l·ψ of a dwelling
+    Dwelling {
+        /// File with a `dwelling:` (YAML)
+        file: PathBuf,
+        /// Replace a parameter of the file; the value may be an expression
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        sets: Vec<String>,
         /// What to print on standard output
         #[arg(long, value_enum, default_value = "text")]
         format: solve::Format,
@@ -202,6 +213,7 @@ fn main() -> ExitCode {
             let pictures = !no_pictures;
             condensation::run(&condensation::Settings { cases, sets, out, format, pictures, climate, what_helps })
         }
+        Some(Command::Dwelling { file, sets, format }) => dwelling::run(&dwelling::Settings { file, sets, format }),
         Some(Command::Compare { first, second, sets, out, format, no_pictures }) => {
             compare::run(&compare::Settings { cases: [first, second], sets, out, format, pictures: !no_pictures })
         }

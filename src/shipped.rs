@@ -32,7 +32,7 @@ pub const CASES: &[ShippedCase] = shipped![
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.
-pub const ELEMENTS: &[ShippedCase] = shipped!["build-ups", "climate"];
+pub const ELEMENTS: &[ShippedCase] = shipped!["build-ups", "climate", "dwelling"];
 
 impl ShippedCase {
     /// The first line of the file's opening comment.

@@ -22,7 +22,7 @@ use crate::material::cavity::Cavity;
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, generic};
 
-pub const CASE_KEYS: [&str; 20] = [
+pub const CASE_KEYS: [&str; 21] = [
     "coldseam",
     "title",
     "description",
@@ -34,6 +34,7 @@ pub const CASE_KEYS: [&str; 20] = [
     "floors",
     "windows",
     "climate",
+    "dwelling",
     "sizes",
     "environments",
     "extent",

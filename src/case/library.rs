@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::climates;
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
+use super::dwellings::{self, Dwelling};
 use super::floors::NamedFloor;
 use super::gather::{self, Gathered};
 use super::interpret::{CASE_KEYS, Names, block};
@@ -29,6 +30,8 @@ pub struct Library {
     pub floors: Vec<NamedFloor>,
     /// In the order written, included files first.
     pub windows: Vec<NamedWindow>,
+    /// A dwelling to be added up, if the file describes one.
+    pub dwelling: Option<Dwelling>,
     /// The climate to check it with, if the file or one it includes has one.
     pub climate: Option<Climate>,
     /// The texts it was read from.
@@ -48,8 +51,9 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     names.define(&mut reader, &main, &included);
     let sizes = sizes(&mut reader, &main, &included);
     let climate = climate(&mut reader, &main, &included);
+    let dwelling = block(&main, "dwelling").and_then(|node| dwellings::read(&mut reader, &names, node));
     let Names { build_ups, floors, windows, .. } = names;
-    if build_ups.is_empty() && floors.is_empty() && windows.is_empty() && !has_errors(&reader.diagnostics) {
+    if build_ups.is_empty() && floors.is_empty() && windows.is_empty() && dwelling.is_none() && !has_errors(&reader.diagnostics) {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
         reader.fault::<()>(main.place, "there is no build-up, floor or window in this file", Some(hint.to_owned()));
     }
@@ -57,7 +61,7 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
-    Ok(Library { title, parameters, sizes, build_ups, floors, windows, climate, sources, warnings: diagnostics })
+    Ok(Library { title, parameters, sizes, build_ups, floors, windows, dwelling, climate, sources, warnings: diagnostics })
 }
 
 /// For some parameters, the sizes that can be bought, rising.

@@ -11,6 +11,7 @@ mod build_ups;
 mod climates;
 pub mod diagnostic;
 pub mod document;
+mod dwellings;
 pub mod expression;
 mod floors;
 mod gather;
@@ -33,6 +34,7 @@ pub use document::{
     Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint, Psi, Role,
     Shape, SurfaceRule, UValueSource,
 };
+pub use dwellings::{Dwelling, Element, Junction, PsiSource};
 pub use floors::NamedFloor;
 pub use library::Library;
 pub use suggestion::did_you_mean;

@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::build_ups::{BRIDGE_KEYS, BUILD_UP_KEYS, FIXING_KEYS, LAYER_KEYS as BUILD_UP_LAYER_KEYS};
 use super::climates::{CLIMATE_KEYS, INDOOR_KEYS};
+use super::dwellings::{DWELLING_KEYS, ELEMENT_KEYS, JUNCTION_KEYS};
 use super::floors::{BASEMENT_KEYS, EDGE_KEYS, FLOOR_KEYS, SUSPENDED_KEYS};
 use super::interpret::{
     CASE_KEYS, CLAIM_KEYS, CONDENSATION_KEYS, CONVERT_KEYS, ENVIRONMENT_KEYS, FLANKING_KEYS, MATERIAL_KEYS, PSI_KEYS,
@@ -98,6 +99,9 @@ fn case_key(key: &str) -> Value {
             object(&CLIMATE_KEYS, &["name", "source", "months"], &climate_key),
             "Monthly means outside, and the air inside",
         ),
+        "dwelling" => {
+            described(object(&DWELLING_KEYS, &["convention"], &dwelling_key), "Areas and lengths of a dwelling, to be added up")
+        }
         "environments" => described(
             named(&object(&ENVIRONMENT_KEYS, &["role", "temperature"], &environment_key)),
             "Air that bounds the construction",
@@ -289,6 +293,37 @@ fn climate_key(key: &str) -> Value {
                 other => undescribed(other),
             };
             described(object(&INDOOR_KEYS, &["temperature"], &key), "The air inside")
+        }
+        other => undescribed(other),
+    }
+}
+
+fn dwelling_key(key: &str) -> Value {
+    match key {
+        "convention" => choice(&["internal", "external", "overall_internal"], "How all lengths and areas are measured"),
+        "elements" => {
+            let key = |key: &str| match key {
+                "element" => text("Its name"),
+                "area" => number("m²"),
+                "u_value" => number("Stated, W/(m²K)"),
+                "build_up" | "floor" | "window" => text("Its name in this file or an included one"),
+                "reduction" => number("Temperature reduction factor b; 1 unless stated"),
+                other => undescribed(other),
+            };
+            list(&object(&ELEMENT_KEYS, &["element", "area"], &key), "Plane elements")
+        }
+        "junctions" => {
+            let key = |key: &str| match key {
+                "junction" => text("Its name"),
+                "length" => number("m"),
+                "psi" => number("Stated, W/(m·K)"),
+                "source" => text("Where a stated ψ is from"),
+                "case" => text("The case that ψ is computed from, from the folder of this file"),
+                "set" => described(named(&number("The parameter's value")), "Parameters of the case to replace"),
+                "reduction" => number("Temperature reduction factor b; 1 unless stated"),
+                other => undescribed(other),
+            };
+            list(&object(&JUNCTION_KEYS, &["junction", "length"], &key), "Junctions")
         }
         other => undescribed(other),
     }

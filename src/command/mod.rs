@@ -2,6 +2,7 @@
 
 pub mod compare;
 pub mod condensation;
+pub mod dwelling;
 pub mod materials;
 pub mod new;
 pub mod report;

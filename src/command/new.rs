@@ -29,6 +29,7 @@ pub fn run(name: Option<&str>) -> Outcome {
     match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
         Ok(()) => {
             let next = match name {
+                "dwelling" => format!("coldseam dwelling {file}"),
                 "climate" => format!("coldseam uvalue build-ups.yaml --climate {file}"),
                 _ if ELEMENTS.iter().any(|known| known.name == name) => format!("coldseam uvalue {file}"),
                 _ => format!("coldseam solve {file}"),

@@ -15,7 +15,7 @@ use crate::result::pattern::{NoPattern, PatternU};
 
 /// Under every list of U-values.
 pub const CAUTION: &str =
-    "Design values for the build-up as described. Local codes, declared values and licensed practice decide.";
+    "Design values for the construction as described. Local codes, declared values and licensed practice decide.";
 
 /// Table, limits, corrections and U of a build-up, with its pattern solved in two dimensions or why it is not.
 pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> String {

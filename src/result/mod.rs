@@ -6,6 +6,7 @@ pub mod cavity;
 pub mod comparison;
 pub mod condensation;
 pub mod coupling;
+pub mod dwelling;
 pub mod evidence;
 pub mod floor;
 pub mod independent;

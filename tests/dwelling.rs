@@ -1,0 +1,79 @@
+//! A dwelling's sum: A·U and l·ψ.
+
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+mod common;
+
+fn run(file: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
+    let output = Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(file).args(arguments).output().unwrap();
+    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+}
+
+/// The shipped house: every sum is that of its parts, computed here anew, and the junctions add what junctions of this kind add.
+#[test]
+fn the_shipped_house_adds_up() {
+    let file = common::root("cases/dwelling.yaml");
+    let (code, text, errors) = run(&file, &["--format", "json"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let house: Value = serde_json::from_str(&text).unwrap();
+    let sum = |list: &str, value: &dyn Fn(&Value) -> f64| house[list].as_array().unwrap().iter().map(value).sum::<f64>();
+    let number = |value: &Value| value.as_f64().unwrap();
+    let elements = sum("elements", &|element| number(&element["area"]) * number(&element["u_value"]));
+    let junctions = sum("junctions", &|junction| number(&junction["length"]) * number(&junction["psi"]["value"]));
+    assert!((number(&house["elements_loss"]) - elements).abs() < 1e-9);
+    assert!((number(&house["junctions_loss"]["value"]) - junctions).abs() < 1e-9);
+    assert!((number(&house["transmission"]["value"]) - elements - junctions).abs() < 1e-9);
+    let per_area = number(&house["junctions_per_area"]["value"]);
+    assert!((per_area - junctions / sum("elements", &|element| number(&element["area"]))).abs() < 1e-12);
+    // Well detailed dwellings add 0.02 to 0.08 W/(m²K), the default of older rules being 0.15 (common practice, no source).
+    assert!((0.01..0.1).contains(&per_area), "{per_area}");
+    // ψ is that of the case by the dwelling's convention, and of the variant where one is asked for.
+    let psi = |index: usize| number(&house["junctions"][index]["psi"]["value"]);
+    assert!((psi(0) - common::psi("plinth", &[])).abs() < 1e-9);
+    assert!((psi(4) - common::psi("window-jamb", &["lap=20"])).abs() < 1e-9);
+    let (_, text, _) = run(&file, &[]);
+    for part in [
+        "plane elements",
+        "per area of envelope",
+        "computed: window-jamb.yaml with lap=20",
+        "stated: invented",
+        "licensed practice decide",
+    ] {
+        assert!(text.contains(part), "`{part}` in {text}");
+    }
+}
+
+#[test]
+fn what_cannot_be_added_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("house.yaml");
+    let case = common::root("cases/plinth.yaml").display().to_string();
+    for (dwelling, expected) in [
+        ("{ convention: internal }", "needs `elements` or `junctions`"),
+        ("{ convention: inside, elements: [{ element: a, area: 1, u_value: 1 }] }", "convention"),
+        ("{ convention: internal, elements: [{ element: a, area: 1 }] }", "one source of its U-value"),
+        ("{ convention: internal, elements: [{ element: a, area: -1, u_value: 1 }] }", "area in m² must be greater than 0"),
+        ("{ convention: internal, elements: [{ element: a, area: 1, floor: cellar }] }", "there is no floor named `cellar`"),
+        ("{ convention: internal, junctions: [{ junction: a, length: 1, psi: 0.1 }] }", "a stated ψ needs a `source`"),
+        ("{ convention: internal, junctions: [{ junction: a, length: 1 }] }", "one source of its ψ"),
+        ("{ convention: internal, junctions: [{ junction: a, length: 1, case: nowhere.yaml }] }", "there is no such file"),
+        ("{ convention: external, junctions: [{ junction: a, length: 1, case: CASE }] }", "states no ψ by external dimensions"),
+        (
+            "{ convention: internal, junctions: [{ junction: a, length: 1, case: CASE, set: { nonsense: 3 } }] }",
+            "no parameter named `nonsense`",
+        ),
+    ] {
+        fs::write(&file, format!("coldseam: 1\ndwelling: {}\n", dwelling.replace("CASE", &case))).unwrap();
+        let (code, _, errors) = run(&file, &[]);
+        assert_eq!(code, Some(2), "{dwelling}: {errors}");
+        assert!(errors.contains(expected), "{dwelling}: {errors}");
+    }
+    fs::write(&file, "coldseam: 1\nbuild_ups: { wall: { layers: [[render, 8]] } }\n").unwrap();
+    assert!(run(&file, &[]).2.contains("has no `dwelling:`"));
+}
