@@ -184,7 +184,13 @@ Start with a ready-made junction:
   coldseam solve window-sill.yaml       ψ, f_Rsi, pictures and tables in out/window-sill/
   coldseam solve window-sill.yaml --set set_out=100      a variant
 
-Then: coldseam condensation CASE, coldseam report CASE, coldseam review CASE, coldseam uvalue FILE, coldseam materials [WORD], coldseam validate, coldseam help.
+Then:
+
+  coldseam condensation CASE            will it grow mould, and what would change it
+  coldseam report CASE                  one HTML file for the reviewer; coldseam review tries to find fault with it
+  coldseam uvalue FILE                  U-values of build-ups, floors and windows; the thickness that reaches a target
+  coldseam dwelling FILE                areas and lengths of a house, added up
+  coldseam materials [WORD], coldseam compare, coldseam schema, coldseam validate, coldseam help
 ";
 
 fn positive(text: &str) -> Result<f64, String> {
