@@ -14,9 +14,9 @@ const PICTURES: &[(&str, &str)] = &[
     ("window-sill", "plan"),
     ("window-sill", "temperature"),
     ("window-sill-metal", "temperature-factor"),
-    ("plinth", "temperature"),
     ("balcony-slab", "plan"),
     ("window-sill-metal", "grid"),
+    ("plinth", "heat-flow"),
 ];
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
