@@ -1,5 +1,10 @@
 //! Axes, spans and rectangles, in metres.
 
+/// Metres as millimetres, for readers: to the micrometre, without what conversions leave in the last digits, and never −0.
+pub fn millimetres(metres: f64) -> f64 {
+    (metres * 1e6).round() / 1e3 + 0.0
+}
+
 /// One of the two axes of the section plane: x to the right, y upwards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Axis {

@@ -32,7 +32,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     let metal = shipped::find("window-sill-metal").ok_or("a shipped case")?;
     let outcome = result::compute(case::from_text("window-sill-metal", metal.text, &[])?)?;
-    let profile = profile_picture::draw(&outcome, &draw::fine_profiles(&outcome), &assess(&outcome, None))?;
+    let profiles = draw::fine_profiles(&outcome, &draw::fine_fields(&outcome));
+    let profile = profile_picture::draw(&outcome, &profiles, &assess(&outcome, None))?;
     files::write(&folder.join("window-sill-metal-profile.png"), &profile)?;
     // A timber wall whose vapour control layer is too open, so that something condenses.
     let text = |name: &str| shipped::find(name).map(|file| file.text).ok_or("a shipped file");

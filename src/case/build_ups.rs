@@ -6,7 +6,7 @@ use super::reader::{Allowed, Reader, Table};
 use crate::element::air_layer::{self, AirLayer, Ventilation};
 use crate::element::build_up::{Body, Bridge, BuildUp, EXTERNAL_RESISTANCE, Fixing, Fixings, HeatFlow, Layer, Pattern, Rain};
 use crate::element::resistance;
-use crate::material::Material;
+use crate::material::{Material, Origin};
 
 pub const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
 pub const LAYER_KEYS: [&str; 12] = [
@@ -309,6 +309,7 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
                 Material {
                     label: format!("{}{bridged}", layer.label),
                     source: format!("equivalent by ISO 6946 of layer {} of the build-up {}", index + 1, build_up.name),
+                    origin: Origin::Equivalent,
                     ..Material::homogeneous(&format!("{}.{}", build_up.name, index + 1), conductivity)
                 }
             }

@@ -51,6 +51,13 @@ pub struct Case {
     pub warnings: Vec<Diagnostic>,
 }
 
+impl Case {
+    /// Materials judged apart for condensation: frames and glazing.
+    pub fn judged_apart(&self) -> &[usize] {
+        self.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default()
+    }
+}
+
 /// How the drawing lies in space, which decides the direction of heat flow at level surfaces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Cut {

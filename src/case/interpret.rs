@@ -20,7 +20,7 @@ use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::Cavity;
 use crate::material::conversion::{self, CLASSES, Class};
-use crate::material::{Material, generic};
+use crate::material::{Material, Origin, generic};
 
 pub const CASE_KEYS: [&str; 21] = [
     "coldseam",
@@ -205,7 +205,8 @@ impl Names {
         let label = format!("Air cavity {} ({})", self.cavities.len() + 1, cavity.method.standard());
         let source = format!("equivalent by {}, from its size and temperatures", cavity.method.standard());
         // A first value; the solution gives the one that is used.
-        let material = self.add_material(Material { label, source, ..Material::homogeneous(&name, 0.1) });
+        let material =
+            self.add_material(Material { label, source, origin: Origin::Equivalent, ..Material::homogeneous(&name, 0.1) });
         self.cavities.push(CavityFill { material, cavity, place });
         material
     }

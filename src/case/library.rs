@@ -117,7 +117,7 @@ pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
             return Err(Rejected { diagnostics, sources });
         }
     };
-    let name = path.file_stem().map_or_else(|| "climate".to_owned(), |stem| stem.to_string_lossy().into_owned());
+    let name = super::name_of(path);
     let file = sources.add(path.display().to_string(), text.as_str());
     climates::from_csv(&name, file, &text).map_err(|diagnostics| Rejected { diagnostics, sources })
 }

@@ -40,13 +40,17 @@ pub use library::Library;
 pub use suggestion::did_you_mean;
 pub use windows::NamedWindow;
 
+/// What a file is called: its name without the ending.
+fn name_of(path: &Path) -> String {
+    path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
+}
+
 /// Reads the case file at `path`, with parameters replaced by `sets` (`NAME=VALUE`).
 ///
 /// # Errors
 /// [`Rejected`] with every fault of the file, its includes and the sets.
 pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
-    let name = path.file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
-    interpret::case(name, gather::from_file(path, sets)?)
+    interpret::case(name_of(path), gather::from_file(path, sets)?)
 }
 
 /// As [`load`], for a file that is not trusted: included files must lie in the folder of the case or below it, links followed.
@@ -54,8 +58,7 @@ pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
 /// # Errors
 /// As [`load`].
 pub fn load_confined(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
-    let name = path.file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
-    interpret::case(name, gather::from_file_confined(path, sets)?)
+    interpret::case(name_of(path), gather::from_file_confined(path, sets)?)
 }
 
 /// Reads a case from the texts of an earlier one: the case, the files it includes, and its sets (named `--set`).
@@ -64,8 +67,7 @@ pub fn load_confined(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
 /// As [`load`]; files that are not among the texts cannot be included.
 pub fn from_sources(sources: &[Source]) -> Result<Case, Rejected> {
     let main = sources.first().map_or("case", |source| source.name.as_str());
-    let name = Path::new(main).file_stem().map_or_else(|| "case".to_owned(), |stem| stem.to_string_lossy().into_owned());
-    interpret::case(name, gather::from_sources(sources)?)
+    interpret::case(name_of(Path::new(main)), gather::from_sources(sources)?)
 }
 
 /// Reads the plane elements of the build-up or case file at `path` and the files it includes.

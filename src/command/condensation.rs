@@ -142,7 +142,7 @@ fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>)
     let climate = climate.as_ref();
     let demand = if settings.what_helps { what_helps::demand() } else { Demand::default() };
     let outcome = result::compute_to(case, &demand)?;
-    let warnings: Vec<Diagnostic> = outcome.case.warnings.iter().chain(&outcome.warnings).cloned().collect();
+    let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
     show(&warnings, &outcome.case.sources);
     let assessments = assess(&outcome, climate);
     let mut text = condensation_text::text(&outcome, climate, &assessments);
@@ -221,12 +221,13 @@ fn pictures(
     assessments: &[Assessment],
 ) -> Result<Vec<(&'static str, Vec<u8>)>, Box<dyn Error>> {
     let mut pictures = Vec::new();
+    let fields = draw::fine_fields(outcome);
     let strictest = assessments.iter().filter_map(Assessment::needed).reduce(f64::max);
     let limit = strictest.map(|needed| (needed, format!("{needed:.2} needed")));
-    if let Some(canvas) = draw::temperature_factor(outcome, draw::FULL_WIDTH, limit) {
+    if let Some(canvas) = draw::temperature_factor(outcome, &fields, draw::FULL_WIDTH, limit) {
         pictures.push(("temperature-factor.png", canvas.to_png()?));
     }
-    pictures.push(("surface-profile.png", profile_picture::draw(outcome, &draw::fine_profiles(outcome), assessments)?));
+    pictures.push(("surface-profile.png", profile_picture::draw(outcome, &draw::fine_profiles(outcome, &fields), assessments)?));
     let coldest = assessments.iter().min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
     let yearly = coldest.and_then(|assessment| Some((assessment, assessment.year.as_ref()?)));
     if let (Some(climate), Some((assessment, year))) = (climate, yearly) {

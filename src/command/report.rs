@@ -48,7 +48,7 @@ pub fn run(settings: &Settings) -> Outcome {
             Ok(made) => made,
             Err(failure) => return failed(&failure),
         };
-        let warnings: Vec<Diagnostic> = outcome.case.warnings.iter().chain(&outcome.warnings).cloned().collect();
+        let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
         show(&warnings, &outcome.case.sources);
         let written = html::page(&outcome, &findings).and_then(|page| Ok(files::write(&path, page.as_bytes())?));
         if let Err(error) = written {

@@ -79,7 +79,7 @@ pub fn run(settings: &Settings) -> Outcome {
         }
     }
     for outcome in &outcomes {
-        let warnings: Vec<Diagnostic> = outcome.case.warnings.iter().chain(&outcome.warnings).cloned().collect();
+        let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
         show(&warnings, &outcome.case.sources);
         let folder = settings.out.join(&outcome.case.name);
         let document = json::document(outcome);

@@ -10,7 +10,7 @@ use super::palette::{self, EXTERNAL, GREY, INK, INTERNAL, Rgb};
 use crate::climate::{Climate, Indoor, MONTHS, Month};
 use crate::element::build_up::{Body, BuildUp};
 use crate::element::resistance;
-use crate::element::vapour::{Course, Year};
+use crate::element::vapour::{Course, Interface, Year};
 
 /// A climate and what it does to the element.
 pub struct Wetting<'a> {
@@ -189,19 +189,12 @@ fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wettin
     }
     let faces = faces(build_up);
     let end = faces.last().copied().unwrap_or(0.0).max(1.0);
-    let mut places = Vec::new();
-    for (index, interface) in course.interfaces.iter().enumerate() {
-        let parts = course.interfaces.iter().filter(|other| other.layer == interface.layer).count();
-        let parts = if course.interfaces.iter().any(|other| other.layer == interface.layer && other.is_boundary) {
-            parts
-        } else {
-            parts + 1
-        };
-        let number = course.interfaces[..=index].iter().filter(|other| other.layer == interface.layer).count();
+    let place = |interface: &Interface| {
         let from = if interface.layer == 0 { 0.0 } else { faces[interface.layer - 1] };
-        places.push(from + (faces[interface.layer] - from) * number as f64 / parts as f64);
-    }
-    let surfaces = course.temperatures(temperatures[0], temperatures[1], build_up.surfaces[1]);
+        from + (faces[interface.layer] - from) * interface.part
+    };
+    let places: Vec<f64> = course.interfaces.iter().map(place).collect();
+    let surfaces = course.temperatures(temperatures);
     let saturated_at =
         |temperature: Option<&f64>| crate::climate::humid_air::saturation_pressure(temperature.copied().unwrap_or_default());
     let line = |inner: f64, between: Vec<f64>, outer: f64| -> Vec<(f64, f64)> {

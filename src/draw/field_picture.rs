@@ -197,8 +197,7 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
     let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
     let estimate = |environment: usize| {
-        let mut factors = outcome.evidence.iter().flat_map(|evidence| &evidence.factors);
-        let error = factors.find(|factor| factor.environment == environment)?.error();
+        let error = outcome.factor_error(environment)?;
         // Rounded up, as ± after a rounded number must be.
         Some(format!(" (± {:.3}, estimated)", ((error + 5e-4) * 1e3).ceil() / 1e3))
     };

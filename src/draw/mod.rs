@@ -48,8 +48,12 @@ const CELLS_ACROSS: f64 = 100.0;
 
 /// Draws all pictures of an outcome: file stems and canvases. `width` is in pixels; everything scales with it.
 pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
+    pictures_of(outcome, &fine_fields(outcome), width)
+}
+
+/// The same from fields at hand.
+pub fn pictures_of(outcome: &Outcome, fields: &Fields, width: u32) -> Vec<(&'static str, Canvas)> {
     type Draw = fn(&Outcome, &Fields, u32) -> Option<Canvas>;
-    let fields = fine_fields(outcome);
     let draws: [(&'static str, Draw); 5] = [
         ("plan", |outcome, _, width| Some(plan_picture::draw(outcome, width))),
         ("temperature", |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width))),
@@ -57,12 +61,12 @@ pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
         ("heat-flow", field_picture::heat_flow),
         ("grid", |outcome, _, width| grid_picture::draw(outcome, width)),
     ];
-    draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, &fields, width)?))).collect()
+    draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, fields, width)?))).collect()
 }
 
 /// The temperature-factor picture with the factor that is needed, and what to call it, in place of the case's own.
-pub fn temperature_factor(outcome: &Outcome, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
-    field_picture::temperature_factor(outcome, &fine_fields(outcome), width, needed)
+pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
+    field_picture::temperature_factor(outcome, fields, width, needed)
 }
 
 /// How much warmer the second of two cases is, drawn on the plan of the first; none where their extents differ.
@@ -71,8 +75,7 @@ pub fn difference(first: &Outcome, second: &Outcome, width: u32) -> Option<Canva
 }
 
 /// Profiles along the inside surfaces on the grid that pictures are drawn from.
-pub fn fine_profiles(outcome: &Outcome) -> Vec<Profile> {
-    let fields = fine_fields(outcome);
+pub fn fine_profiles(outcome: &Outcome, fields: &Fields) -> Vec<Profile> {
     let (purpose, temperatures) = match &fields.condensation {
         Some(temperatures) => (Purpose::Condensation, temperatures),
         None => (Purpose::HeatLoss, &fields.heat_loss),

@@ -134,7 +134,7 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
     let line = stations.iter().map(|station| (along(station.distance), station.temperature)).collect();
     chart.draw_series(LineSeries::new(thinned(line, least), color(INK).stroke_width(3)))?;
     // What is too cold for the strictest limit, drawn heavy; surfaces judged apart do not count.
-    let excluded = case.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default();
+    let excluded = case.judged_apart();
     if let Some(needed) = limits.iter().map(|(_, needed)| *needed).reduce(f64::max) {
         let mut bands: Vec<Vec<(f64, f64)>> = Vec::new();
         for stretch in profile.stretches().filter(|stretch| !excluded.contains(&stretch.material)) {

@@ -35,12 +35,19 @@ const NOTHING: f64 = 1e-9;
 pub struct Interface {
     /// Index of the layer on its inner side.
     pub layer: usize,
-    /// True between two layers, false within one.
-    pub is_boundary: bool,
+    /// How far through that layer, 0 to 1.
+    pub part: f64,
     /// Thermal resistance from the room to here, m²K/W.
     resistance: f64,
     /// s_d from the room to here, m.
     pub vapour: f64,
+}
+
+impl Interface {
+    /// True between two layers, false within one.
+    pub fn is_boundary(&self) -> bool {
+        self.part == 1.0
+    }
 }
 
 /// What the check takes: a build-up as seen by heat and vapour.
@@ -50,8 +57,8 @@ pub struct Course {
     pub interfaces: Vec<Interface>,
     /// Total thermal resistance, m²K/W.
     resistance: f64,
-    /// Internal surface resistance, m²K/W.
-    inside: f64,
+    /// Surface resistances inside and outside, m²K/W.
+    surfaces: [f64; 2],
     /// Total s_d, m.
     pub vapour: f64,
     /// s_d of each layer counted, m.
@@ -117,27 +124,32 @@ pub fn course(build_up: &BuildUp) -> Result<Course, usize> {
         for part in 1..=parts {
             resistance += heat(index) / parts as f64;
             vapour += of_layer / parts as f64;
-            let is_boundary = part == parts;
-            if !(is_boundary && index + 1 == layers.len()) {
-                interfaces.push(Interface { layer: index, is_boundary, resistance, vapour });
+            if part < parts || index + 1 < layers.len() {
+                interfaces.push(Interface { layer: index, part: part as f64 / parts as f64, resistance, vapour });
             }
         }
     }
-    Ok(Course { interfaces, resistance: resistance + outside, inside, vapour, of_layers })
+    Ok(Course { interfaces, resistance: resistance + outside, surfaces: total.surfaces, vapour, of_layers })
 }
 
 impl Course {
+    /// Temperature, °C, behind a thermal resistance (m²K/W) from the room, between air of two temperatures.
+    fn temperature(&self, [inside, outside]: [f64; 2], resistance: f64) -> f64 {
+        inside - (inside - outside) * resistance / self.resistance
+    }
+
     /// Temperatures from the inner surface over all interfaces to the outer surface, °C, between air of two temperatures.
-    pub fn temperatures(&self, inside: f64, outside: f64, outer_surface: f64) -> Vec<f64> {
-        let at = |resistance: f64| inside - (inside - outside) * resistance / self.resistance;
+    pub fn temperatures(&self, air: [f64; 2]) -> Vec<f64> {
+        let [inside, outside] = self.surfaces;
         let inner = self.interfaces.iter().map(|interface| interface.resistance);
-        [self.inside].into_iter().chain(inner).chain([self.resistance - outer_surface]).map(at).collect()
+        let all = [inside].into_iter().chain(inner).chain([self.resistance - outside]);
+        all.map(|resistance| self.temperature(air, resistance)).collect()
     }
 
     /// Saturation pressures at the interfaces between air of two temperatures (°C), Pa.
-    pub fn saturation(&self, [inside, outside]: [f64; 2]) -> Vec<f64> {
-        let at = |interface: &Interface| inside - (inside - outside) * interface.resistance / self.resistance;
-        self.interfaces.iter().map(|interface| saturation_pressure(at(interface))).collect()
+    pub fn saturation(&self, air: [f64; 2]) -> Vec<f64> {
+        let at = |interface: &Interface| saturation_pressure(self.temperature(air, interface.resistance));
+        self.interfaces.iter().map(at).collect()
     }
 
     /// The corners of the course of vapour pressure: s_d, pressure and, between the surfaces, the interface.
@@ -281,8 +293,8 @@ mod tests {
     #[test]
     fn winter_condensation_matches_an_independent_calculation() {
         let course = course(&wall(&TIMBER_WALL, 0.25)).unwrap();
-        let temperatures = course.temperatures(20.0, -5.0, 0.04);
-        let boundary = |layer: usize| course.interfaces.iter().position(|at| at.is_boundary && at.layer == layer).unwrap();
+        let temperatures = course.temperatures([20.0, -5.0]);
+        let boundary = |layer: usize| course.interfaces.iter().position(|at| at.is_boundary() && at.layer == layer).unwrap();
         let shown =
             [temperatures[0], temperatures[1 + boundary(0)], temperatures[1 + boundary(1)], *temperatures.last().unwrap()];
         for (computed, printed) in shown.into_iter().zip([18.13, 17.75, -3.66, -4.70]) {

@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::Material;
+use super::{Material, Origin};
 
 /// A row of the table.
 #[derive(Clone, Debug, Deserialize)]
@@ -73,7 +73,7 @@ impl From<&GenericMaterial> for Material {
             heat_capacity: row.heat_capacity,
             vapour_resistance: row.vapour_dry.zip(row.vapour_wet).map(|(dry, wet)| [dry, wet]),
             source: row.source.clone(),
-            is_generic: true,
+            origin: Origin::Generic,
         }
     }
 }

@@ -24,8 +24,19 @@ pub struct Material {
     pub vapour_resistance: Option<[f64; 2]>,
     /// Where the conductivity comes from.
     pub source: String,
-    /// True for a row of the built-in table, false for a material of the case's own.
-    pub is_generic: bool,
+    /// Who says so.
+    pub origin: Origin,
+}
+
+/// Where a material comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// The case itself.
+    Own,
+    /// The built-in table.
+    Generic,
+    /// Made by the program, to stand for a layer of a build-up or an air cavity.
+    Equivalent,
 }
 
 impl Material {
@@ -40,7 +51,7 @@ impl Material {
             heat_capacity: None,
             vapour_resistance: None,
             source: String::new(),
-            is_generic: false,
+            origin: Origin::Own,
         }
     }
 

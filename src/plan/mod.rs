@@ -15,8 +15,11 @@
 mod check;
 mod edges;
 mod paint;
+pub use paint::hidden_shapes;
 pub mod section;
 pub mod surface;
+
+use std::collections::BTreeSet;
 
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::geometry::Axis;
@@ -84,6 +87,12 @@ impl Plan {
     /// What fills cell (i, j).
     pub fn at(&self, i: usize, j: usize) -> Filling {
         self.filling[j * self.columns() + i]
+    }
+
+    /// The materials that can be seen, by index.
+    pub fn materials(&self) -> BTreeSet<usize> {
+        let material = |filling: &Filling| if let Filling::Solid(material) = filling { Some(*material) } else { None };
+        self.filling.iter().filter_map(material).collect()
     }
 
     /// The shape that painted cell (i, j).

@@ -1,8 +1,10 @@
 //! Painting: shapes in order, later over earlier.
 
+use std::collections::HashSet;
+
 use super::edges::{index_of, merge};
 use super::{Filling, Plan};
-use crate::case::{Case, Diagnostic, Paint, Place};
+use crate::case::{Case, Diagnostic, Paint, Place, Shape};
 use crate::geometry::{Axis, Rectangle, Span};
 
 /// A raster beyond this is not a junction that somebody drew.
@@ -61,7 +63,7 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             }
         }
     }
-    warn_of_hidden_shapes(case, &plan, &clipped, diagnostics);
+    warn_of_hidden_shapes(case, &plan, diagnostics);
     Some(plan)
 }
 
@@ -74,15 +76,18 @@ fn clip(rectangle: Rectangle, extent: Rectangle) -> Option<Rectangle> {
     Some(Rectangle { x: side(Axis::X)?, y: side(Axis::Y)? })
 }
 
-fn warn_of_hidden_shapes(case: &Case, plan: &Plan, clipped: &[Vec<Rectangle>], diagnostics: &mut Vec<Diagnostic>) {
-    let mut visible = vec![false; case.plan.len()];
-    for owner in plan.owner.iter().filter(|owner| **owner != usize::MAX) {
-        visible[*owner] = true;
-    }
-    for ((shape, visible), rectangles) in case.plan.iter().zip(visible).zip(clipped) {
-        if !visible && !rectangles.is_empty() {
-            let hint = "shapes are painted in order, later over earlier: move it further down, or delete it";
-            diagnostics.push(Diagnostic::warning(shape.place, "later shapes hide this one completely").hint(hint));
-        }
+/// Shapes within the extent of which nothing can be seen, by index.
+pub fn hidden_shapes(case: &Case, plan: &Plan) -> Vec<usize> {
+    let seen: HashSet<usize> = plan.owner.iter().copied().collect();
+    let is_within = |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, case.extent).is_some());
+    let hidden = case.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
+    hidden.map(|(index, _)| index).collect()
+}
+
+fn warn_of_hidden_shapes(case: &Case, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {
+    for index in hidden_shapes(case, plan) {
+        let hint = "shapes are painted in order, later over earlier: move it further down, or delete it";
+        let warning = Diagnostic::warning(case.plan[index].place, "later shapes hide this one completely");
+        diagnostics.push(warning.hint(hint));
     }
 }

@@ -30,6 +30,13 @@ pub struct Section {
     pub u_value: f64,
 }
 
+impl Section {
+    /// Thickness of all layers, m.
+    pub fn thickness(&self) -> f64 {
+        self.layers.iter().map(|layer| layer.thickness).sum()
+    }
+}
+
 /// The section along the plane `axis = at`.
 ///
 /// # Errors

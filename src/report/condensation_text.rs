@@ -9,7 +9,6 @@ use crate::climate::{Climate, MONTHS};
 use crate::material::four_digits;
 use crate::result::Outcome;
 use crate::result::condensation::{Assessment, Verdict, Year};
-use crate::result::temperature_factor::Coldest;
 use crate::result::what_helps::{Change, Effect, LEAST_FACTOR, LEAST_PSI, Standing};
 
 /// What steady two-dimensional surface temperatures leave out.
@@ -46,7 +45,7 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
     let _ = writeln!(text, "{name}: air of {} °C{humidity}, outside {} °C", air.temperature, assessment.external_temperature);
     let error = assessment.error.map_or_else(String::new, |error| format!(" (estimated error {error:.4})"));
     let coldest = &assessment.coldest;
-    let _ = writeln!(text, "  f_Rsi = {:.3}{error}: {}", coldest.factor, place(outcome, coldest));
+    let _ = writeln!(text, "  f_Rsi = {:.3}{error}: {}", coldest.factor, printable(&coldest.description(case)));
     if !coldest.weights.is_empty() {
         let weight =
             |(environment, weight): (&crate::case::Environment, &f64)| format!("{weight:.3} × {}", printable(&environment.name));
@@ -74,21 +73,11 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
             text,
             "  judged apart: f = {:.3}, {}; condensation there from {:.0} % humidity",
             excluded.factor,
-            place(outcome, excluded),
+            printable(&excluded.description(case)),
             onset * 100.0
         );
     }
     text.push('\n');
-}
-
-fn place(outcome: &Outcome, coldest: &Coldest) -> String {
-    format!(
-        "{:.2} °C at x = {:.1}, y = {:.1} mm on {}",
-        coldest.temperature,
-        coldest.at.0 * 1e3 + 0.0,
-        coldest.at.1 * 1e3 + 0.0,
-        printable(&outcome.case.materials[coldest.material].label)
-    )
 }
 
 fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &Year) {

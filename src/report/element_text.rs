@@ -143,7 +143,7 @@ pub fn vapour_unknown(layer: &str) -> String {
 /// The place of an interface in words.
 pub fn interface(build_up: &BuildUp, interface: &Interface) -> String {
     let label = |index: usize| printable(&build_up.layers[index].label);
-    if interface.is_boundary {
+    if interface.is_boundary() {
         format!("between {} and {}", label(interface.layer), label(interface.layer + 1))
     } else {
         format!("within {}", label(interface.layer))

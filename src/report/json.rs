@@ -98,7 +98,7 @@ pub fn document(outcome: &Outcome) -> Value {
         "notes": outcome.notes,
         "grid": { "vertices": outcome.grid.vertices(), "unknowns": outcome.heat_loss.conduction.unknowns },
         "solver": { "iterations": info.iterations, "residual": info.residual },
-        "warnings": outcome.case.warnings.iter().chain(&outcome.warnings).map(|warning| warning.message.as_str()).collect::<Vec<_>>(),
+        "warnings": outcome.all_warnings().map(|warning| warning.message.as_str()).collect::<Vec<_>>(),
     })
 }
 

@@ -8,7 +8,7 @@ use crate::case::{Case, Environment};
 use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::material::four_digits;
 use crate::result::floor::FloorOnGround;
-use crate::result::temperature_factor::{Coldest, TemperatureFactor};
+use crate::result::temperature_factor::Coldest;
 use crate::result::{Outcome, psi::PsiValue};
 
 /// Under every result, since the numbers can be taken for more than they are.
@@ -208,7 +208,7 @@ fn factors(text: &mut String, outcome: &Outcome) {
         let environment = &case.environments[factor.environment];
         if let Some(coldest) = &factor.coldest {
             let _ = writeln!(text, "  {:<20} f_Rsi = {}", name(environment), place(case, coldest));
-            verdicts(text, outcome, factor, coldest, environment);
+            verdicts(text, outcome, coldest, environment);
             weights(text, case, coldest);
         }
         if let Some(coldest) = &factor.coldest_excluded {
@@ -219,17 +219,10 @@ fn factors(text: &mut String, outcome: &Outcome) {
 }
 
 fn place(case: &Case, coldest: &Coldest) -> String {
-    format!(
-        "{:.3}: {:.2} °C at x = {:.1}, y = {:.1} mm on {}",
-        coldest.factor,
-        coldest.temperature,
-        coldest.at.0 * 1e3 + 0.0,
-        coldest.at.1 * 1e3 + 0.0,
-        printable(&case.materials[coldest.material].label)
-    )
+    format!("{:.3}: {}", coldest.factor, printable(&coldest.description(case)))
 }
 
-fn verdicts(text: &mut String, outcome: &Outcome, factor: &TemperatureFactor, coldest: &Coldest, environment: &Environment) {
+fn verdicts(text: &mut String, outcome: &Outcome, coldest: &Coldest, environment: &Environment) {
     let condensation = outcome.case.condensation.as_ref();
     if let Some(critical) = condensation.and_then(|condensation| condensation.critical) {
         let verdict = if coldest.factor >= critical { "reached" } else { "NOT reached" };
@@ -245,7 +238,6 @@ fn verdicts(text: &mut String, outcome: &Outcome, factor: &TemperatureFactor, co
         "",
         humidity * 100.0
     );
-    let _ = factor;
 }
 
 fn weights(text: &mut String, case: &Case, coldest: &Coldest) {

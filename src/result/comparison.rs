@@ -3,6 +3,7 @@
 use super::Outcome;
 use crate::bounds::Bracket;
 use crate::case::Case;
+use crate::geometry::millimetres;
 use crate::material::Material;
 
 /// One line of a comparison; an empty side means that the case has no such thing.
@@ -61,7 +62,6 @@ pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
         compare(format!("humidity of {name}"), cases.map(humidity));
     }
     let extent = |case: &Case| {
-        let millimetres = |value: f64| (value * 1e6).round() / 1e3 + 0.0;
         let [x, y] = [case.extent.x, case.extent.y].map(|span| format!("{} to {}", millimetres(span.from), millimetres(span.to)));
         Some(format!("x {x}, y {y}"))
     };
@@ -111,9 +111,7 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
         let factor = |outcome: &Outcome| {
             let index = outcome.case.environments.iter().position(|environment| environment.name == name)?;
             let factor = outcome.factors.iter().find(|factor| factor.environment == index)?.coldest.as_ref()?.factor;
-            let evidence = outcome.evidence.iter().flat_map(|evidence| &evidence.factors);
-            let error =
-                evidence.filter(|own| own.environment == index).map(super::evidence::FactorEvidence::error).fold(0.0, f64::max);
+            let error = outcome.factor_error(index).unwrap_or(0.0);
             Some(Bracket { lower: factor - error, upper: factor + error })
         };
         add(format!("f_Rsi of {name}"), "", outcomes.map(factor));

@@ -195,11 +195,7 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
     let of = |factor: &super::temperature_factor::TemperatureFactor| {
         let coldest = factor.coldest.clone()?;
         let environment = &case.environments[factor.environment];
-        let evidence = outcome.evidence.as_ref();
-        let error = evidence.and_then(|evidence| {
-            let own = evidence.factors.iter().find(|own| own.environment == factor.environment)?;
-            Some(own.error())
-        });
+        let error = outcome.factor_error(factor.environment);
         let external = factor.external_temperature;
         let limits = limits(outcome, factor.environment, &coldest, external, error);
         let year = climate.map(|climate| {
@@ -207,7 +203,8 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
             let own = stated.map(|moisture| Indoor { temperature: environment.temperature, moisture });
             (climate, climate.indoor.or(own))
         });
-        let year = year.and_then(|(climate, indoor)| Some(self::year(outcome, factor.environment, climate, indoor?, error)));
+        let year =
+            year.and_then(|(climate, indoor)| Some(self::year(outcome, (factor.environment, &coldest), climate, indoor?, error)));
         Some(Assessment {
             environment: factor.environment,
             coldest,
@@ -258,7 +255,7 @@ fn limits(outcome: &Outcome, environment: usize, coldest: &Coldest, external: f6
 
 /// The stretches of a profile that count: materials judged apart are left out.
 fn case_profile(case: &Case, profile: &Profile) -> Vec<profile::Stretch> {
-    let excluded = case.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default();
+    let excluded = case.judged_apart();
     profile.stretches().filter(|stretch| !excluded.contains(&stretch.material)).collect()
 }
 
@@ -281,16 +278,20 @@ fn month_temperatures(case: &Case, environment: usize, indoor: f64, outdoor: f64
     case.environments.iter().map(of).collect()
 }
 
-fn year(outcome: &Outcome, environment: usize, climate: &Climate, indoor: Indoor, error: Option<f64>) -> Year {
+fn year(
+    outcome: &Outcome,
+    (environment, design): (usize, &Coldest),
+    climate: &Climate,
+    indoor: Indoor,
+    error: Option<f64>,
+) -> Year {
     let case = &outcome.case;
-    let solved = outcome.condensation.as_ref().unwrap_or(&outcome.heat_loss);
+    let solved = outcome.factor_basis();
     let is_plain = Temperatures::of(case).distinct() < 3;
-    let design = coldest(case, &outcome.grid, solved, &solved.field.temperature, environment, false);
     let row = |month: &crate::climate::Month| {
         let (outdoor, inside) = (month.temperature, indoor.temperature);
         let surface = if is_plain {
-            let factor = design.as_ref().map_or(1.0, |design| design.factor);
-            outdoor + factor * (inside - outdoor)
+            outdoor + design.factor * (inside - outdoor)
         } else {
             let field = solved.combined(&month_temperatures(case, environment, inside, outdoor));
             coldest(case, &outcome.grid, solved, &field, environment, false).map_or(inside, |coldest| coldest.temperature)

@@ -89,7 +89,7 @@ pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
         let Some(section) = &element.section else { continue };
         let lengths = flanking.spans.iter().flatten().map(|span| span.length());
         let length = lengths.fold(f64::INFINITY, f64::min);
-        let thickness: f64 = section.layers.iter().map(|layer| layer.thickness).sum();
+        let thickness = section.thickness();
         let wanted = SHORTEST_DISTANCE.max(THICKNESSES * thickness);
         // A millimetre less is a matter of drawing.
         if length.is_finite() && length < wanted - 1e-3 {

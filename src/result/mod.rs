@@ -129,6 +129,22 @@ impl Outcome {
         }
     }
 
+    /// Findings about the case and about its results that do not stop the run.
+    pub fn all_warnings(&self) -> impl Iterator<Item = &Diagnostic> {
+        self.case.warnings.iter().chain(&self.warnings)
+    }
+
+    /// Estimated error of f_Rsi in an environment, where a finer grid was computed.
+    pub fn factor_error(&self, environment: usize) -> Option<f64> {
+        let own = self.evidence.as_ref()?.factors.iter().find(|own| own.environment == environment)?;
+        Some(own.error())
+    }
+
+    /// What f_Rsi is computed from: the solution for condensation, or else that for heat loss.
+    pub fn factor_basis(&self) -> &Solved {
+        self.condensation.as_ref().unwrap_or(&self.heat_loss)
+    }
+
     /// What each cell adds to the width of the bracket of L2D, W/(m·K), row by row.
     pub fn mismatch_by_cell(&self) -> Vec<f64> {
         let temperatures = Temperatures::of(&self.case);

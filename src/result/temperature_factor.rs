@@ -22,6 +22,19 @@ pub struct Coldest {
     pub weights: Vec<f64>,
 }
 
+impl Coldest {
+    /// Temperature, place and material in words.
+    pub fn description(&self, case: &Case) -> String {
+        format!(
+            "{:.2} °C at x = {:.1}, y = {:.1} mm on {}",
+            self.temperature,
+            self.at.0 * 1e3 + 0.0,
+            self.at.1 * 1e3 + 0.0,
+            case.materials[self.material].label
+        )
+    }
+}
+
 /// f_Rsi of the surfaces of one internal environment.
 #[derive(Clone, Debug)]
 pub struct TemperatureFactor {
@@ -55,7 +68,7 @@ pub fn coldest(
     of_excluded: bool,
 ) -> Option<Coldest> {
     let external = external_temperature(case);
-    let excluded = case.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default();
+    let excluded = case.judged_apart();
     let faces = solved.conduction.network.faces.iter();
     let faces = faces.filter(|face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
     let vertices = faces.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)));

@@ -60,5 +60,5 @@ fn wall_thickness(flanking: &[Flanking], elements: &[ElementU]) -> Option<f64> {
     let is_wall = |item: &Flanking| matches!(item.u_value, UValueSource::Section { axis: Axis::Y, .. });
     let walls =
         flanking.iter().zip(elements).filter(|(item, _)| is_wall(item)).filter_map(|(_, element)| element.section.as_ref());
-    walls.map(|section| section.layers.iter().map(|layer| layer.thickness).sum::<f64>()).reduce(f64::max)
+    walls.map(Section::thickness).reduce(f64::max)
 }

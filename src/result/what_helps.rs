@@ -9,7 +9,6 @@ use super::condensation::{Assessment, assess};
 use super::{Demand, Outcome, compute_to};
 use crate::case::Case;
 use crate::climate::Climate;
-use crate::plan::Filling;
 
 /// One thing that is different.
 #[derive(Clone, Debug, PartialEq)]
@@ -96,16 +95,11 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
     let case = &outcome.case;
     let free = case.parameters.iter().filter(|(name, _)| case.free_parameters.contains(name));
     let upwards = free.map(|(name, from)| Change::Parameter { name: name.clone(), from: *from, to: moved(*from, 1.0) });
-    let plan = &outcome.plan;
-    let is_painted = |material: usize| {
-        (0..plan.rows()).any(|j| (0..plan.columns()).any(|i| plan.at(i, j) == Filling::Solid(material)))
-            && case.cavities.iter().all(|cavity| cavity.material != material)
-    };
-    let materials = case.materials.iter().enumerate().filter(|(index, _)| is_painted(*index));
-    let lower = materials.map(|(index, material)| Change::Conductivity {
-        material: index,
-        from: material.conductivity_x,
-        to: LOWER_CONDUCTIVITY * material.conductivity_x,
+    let is_cavity = |material: &usize| case.cavities.iter().any(|cavity| cavity.material == *material);
+    let painted = outcome.plan.materials().into_iter().filter(|material| !is_cavity(material));
+    let lower = painted.map(|material| {
+        let from = case.materials[material].conductivity_x;
+        Change::Conductivity { material, from, to: LOWER_CONDUCTIVITY * from }
     });
     upwards.chain(lower).collect()
 }

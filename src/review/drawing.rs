@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::{Findings, Question};
-use crate::case::diagnostic::Severity;
-use crate::plan::{Filling, Plan};
+use crate::geometry::millimetres;
+use crate::plan::{Filling, Plan, hidden_shapes};
 use crate::result::Outcome;
 use crate::result::evidence::{cut_off_notes, ground_notes};
 
@@ -18,10 +18,6 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     gaps(&outcome.plan, findings);
     hidden(outcome, findings);
     holes(&outcome.plan, findings);
-}
-
-fn millimetres(value: f64) -> f64 {
-    (value * 1e6).round() / 1e3 + 0.0
 }
 
 /// Air or nothing between two solids, narrower than any gap one would draw. Told once for each line it lies along.
@@ -50,25 +46,18 @@ fn gaps(plan: &Plan, findings: &mut Findings) {
 }
 
 fn hidden(outcome: &Outcome, findings: &mut Findings) {
-    let warnings = outcome.case.warnings.iter().chain(&outcome.warnings);
-    for warning in warnings.filter(|warning| warning.severity == Severity::Warning && warning.message.contains("hide")) {
-        let line = warning.place.map(|place| outcome.case.sources.line_column(place).0);
-        let place = line.map_or_else(String::new, |line| format!("line {line}: "));
-        findings.fail(Question::Hidden, format!("{place}{}", warning.message));
+    let case = &outcome.case;
+    for index in hidden_shapes(case, &outcome.plan) {
+        let (line, _) = case.sources.line_column(case.plan[index].place);
+        findings.fail(Question::Hidden, format!("line {line}: later shapes hide this one completely"));
     }
-    let plan = &outcome.plan;
-    let seen: BTreeSet<usize> = (0..plan.rows())
-        .flat_map(|j| {
-            (0..plan.columns())
-                .filter_map(move |i| if let Filling::Solid(material) = plan.at(i, j) { Some(material) } else { None })
-        })
-        .collect();
+    let seen = outcome.plan.materials();
     let used = |material: usize| {
         seen.contains(&material)
-            || outcome.case.condensation.as_ref().is_some_and(|condensation| condensation.exclude.contains(&material))
-            || outcome.case.surfaces.iter().any(|rule| rule.material == Some(material))
+            || case.judged_apart().contains(&material)
+            || case.surfaces.iter().any(|rule| rule.material == Some(material))
     };
-    for (_, material) in outcome.case.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
+    for (_, material) in case.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
         findings.look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
     }
 }

@@ -2,7 +2,8 @@
 
 use super::{Findings, Question};
 use crate::case::{Convention, Flanking, Psi, Role, UValueSource};
-use crate::geometry::{Axis, Span};
+use crate::geometry::{Axis, Span, millimetres};
+use crate::plan::section::Section;
 use crate::result::Outcome;
 
 /// Two places nearer than this (m) are one.
@@ -19,10 +20,6 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
         neighbours(outcome, psi, index, convention, findings);
     }
     conventions(outcome, psi, findings);
-}
-
-fn millimetres(value: f64) -> f64 {
-    (value * 1e6).round() / 1e3 + 0.0
 }
 
 fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
@@ -104,12 +101,8 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
 
 /// External less internal length is nothing, or the thickness of an element round the corner.
 fn conventions(outcome: &Outcome, psi: &Psi, findings: &mut Findings) {
-    let thicknesses: Vec<f64> = outcome
-        .elements
-        .iter()
-        .filter_map(|element| element.section.as_ref())
-        .map(|section| section.layers.iter().map(|layer| layer.thickness).sum())
-        .collect();
+    let thicknesses: Vec<f64> =
+        outcome.elements.iter().filter_map(|element| element.section.as_ref()).map(Section::thickness).collect();
     for flanking in &psi.flanking {
         let [Some(internal), Some(external), _] = flanking.spans else { continue };
         let difference = external.length() - internal.length();

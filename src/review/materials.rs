@@ -2,7 +2,7 @@
 
 use super::{Findings, Question};
 use crate::case::Case;
-use crate::material::{Material, four_digits, kind};
+use crate::material::{Material, Origin, four_digits, kind};
 use crate::result::Outcome;
 
 /// Rounding that does not make a value unusual.
@@ -14,12 +14,7 @@ const NO_SOURCE: [&str; 9] = ["unknown", "tbc", "tbd", "to follow", "n/a", "none
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let case = &outcome.case;
-    let is_cavity = |index: usize| case.cavities.iter().any(|cavity| cavity.material == index);
-    let equivalents = |material: &Material| material.source.starts_with("equivalent by ISO 6946");
-    for (index, material) in case.materials.iter().enumerate() {
-        if material.is_generic || is_cavity(index) || equivalents(material) {
-            continue;
-        }
+    for material in case.materials.iter().filter(|material| material.origin == Origin::Own) {
         conductivity(material, findings);
         source(material, findings);
     }
@@ -59,8 +54,7 @@ fn source(material: &Material, findings: &mut Findings) {
 
 /// Only frames and glazing may be judged apart; a wall that is left out hides its own mould.
 fn excluded(case: &Case, findings: &mut Findings) {
-    let Some(condensation) = &case.condensation else { return };
-    for index in &condensation.exclude {
+    for index in case.judged_apart() {
         let material = &case.materials[*index];
         let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
         if kind.is_some_and(|kind| !kind.is_window) {

@@ -16,12 +16,13 @@ use super::summary::CAUTION;
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
-use crate::geometry::{Axis, Span};
-use crate::material::four_digits;
+use crate::geometry::{Axis, Span, millimetres};
+use crate::material::{Origin, four_digits};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
-use crate::result::Outcome;
 use crate::result::condensation::{Assessment, Verdict, assess};
+use crate::result::profile::Profile;
+use crate::result::{Fields, Outcome};
 use crate::review::Finding;
 
 /// Width of the pictures in the report, pixels.
@@ -34,6 +35,8 @@ const WIDTH: u32 = 1100;
 pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn Error>> {
     let case = &outcome.case;
     let assessments = assess(outcome, None);
+    let fields = draw::fine_fields(outcome);
+    let profiles = draw::fine_profiles(outcome, &fields);
     let mut environment = Environment::new();
     environment.add_template("page.html", include_str!("page.html"))?;
     let sources = &portable(case.sources.all());
@@ -45,7 +48,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
             context! { name => source.name, escaped_name => name, text }
         })
         .collect();
-    let data = data(outcome).to_string().replace('<', "\\u003c");
+    let data = data(outcome, &fields, &profiles).to_string().replace('<', "\\u003c");
     let coldest = outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.temperature);
     let (low, high) = temperatures(case);
     let page = environment.get_template("page.html")?.render(context! {
@@ -61,8 +64,8 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
             Some(condensation) => format!("With an internal surface resistance of {} m²K/W for condensation.", condensation.resistance),
             None => "With the surface resistances for heat loss.".to_owned(),
         },
-        pictures => pictures(outcome)?,
-        profile => STANDARD.encode(profile_picture::draw(outcome, &draw::fine_profiles(outcome), &assessments)?),
+        pictures => pictures(outcome, &fields)?,
+        profile => STANDARD.encode(profile_picture::draw(outcome, &profiles, &assessments)?),
         slider => context! { low, high, value => format!("{:.1}", coldest.fold(high, f64::min) + 0.5) },
         materials => materials(outcome),
         environments => environments(outcome),
@@ -87,10 +90,6 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
 /// A number as the case would have it, without what binary fractions leave in the last digits.
 fn decimal(value: f64) -> String {
     ((value * 1e6).round() / 1e6 + 0.0).to_string()
-}
-
-fn millimetres(value: f64) -> f64 {
-    (value * 1e6).round() / 1e3 + 0.0
 }
 
 fn temperatures(case: &Case) -> (f64, f64) {
@@ -156,18 +155,12 @@ fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
         name => outcome.case.environments[assessment.environment].name,
         factor => format!("{:.3}", coldest.factor),
         error => assessment.error.map(|error| format!("{error:.4}")),
-        place => format!(
-            "{:.2} °C at x = {:.1}, y = {:.1} mm on {}",
-            coldest.temperature,
-            coldest.at.0 * 1e3 + 0.0,
-            coldest.at.1 * 1e3 + 0.0,
-            outcome.case.materials[coldest.material].label
-        ),
+        place => coldest.description(&outcome.case),
         limits,
     }
 }
 
-fn pictures(outcome: &Outcome) -> Result<Vec<Value>, Box<dyn Error>> {
+fn pictures(outcome: &Outcome, fields: &Fields) -> Result<Vec<Value>, Box<dyn Error>> {
     let labels = [
         ("plan", "Plan", "The plan: materials by number, environments, cut-off planes and lengths"),
         ("temperature", "Temperature", "Temperature field with isotherms"),
@@ -180,7 +173,7 @@ fn pictures(outcome: &Outcome) -> Result<Vec<Value>, Box<dyn Error>> {
         ("grid", "Grid", "The computing grid and where the uncertainty sits"),
     ];
     let mut pictures = Vec::new();
-    for (key, canvas) in draw::pictures(outcome, WIDTH) {
+    for (key, canvas) in draw::pictures_of(outcome, fields, WIDTH) {
         let Some((_, label, alt)) = labels.iter().find(|(known, ..)| *known == key) else { continue };
         let (width, height) = (canvas.width(), canvas.height());
         let data = STANDARD.encode(canvas.to_png()?);
@@ -189,20 +182,13 @@ fn pictures(outcome: &Outcome) -> Result<Vec<Value>, Box<dyn Error>> {
     Ok(pictures)
 }
 
-fn painted(outcome: &Outcome) -> Vec<usize> {
-    let plan = &outcome.plan;
-    let is_painted =
-        |material: usize| (0..plan.rows()).any(|j| (0..plan.columns()).any(|i| plan.at(i, j) == Filling::Solid(material)));
-    (0..outcome.case.materials.len()).filter(|material| is_painted(*material)).collect()
-}
-
 fn materials(outcome: &Outcome) -> Vec<Value> {
     let row = |index: usize| {
         let material = &outcome.case.materials[index];
-        let own = if material.is_generic { "generic table: " } else { "" };
+        let own = if material.origin == Origin::Generic { "generic table: " } else { "" };
         context! { label => material.label, conductivity => material.conductivity_text(), source => format!("{own}{}", material.source) }
     };
-    painted(outcome).into_iter().map(row).collect()
+    outcome.plan.materials().into_iter().map(row).collect()
 }
 
 fn environments(outcome: &Outcome) -> Vec<Value> {
@@ -326,10 +312,9 @@ fn needed(lines: &[f64], span: Span) -> Range<usize> {
 }
 
 /// What probe and slider read.
-fn data(outcome: &Outcome) -> serde_json::Value {
+fn data(outcome: &Outcome, fields: &Fields, profiles: &[Profile]) -> serde_json::Value {
     let (case, plan) = (&outcome.case, &outcome.plan);
     let placement = draw::placement(outcome, WIDTH);
-    let fields = draw::fine_fields(outcome);
     // Only what the pictures show can be pointed at.
     let shown = placement.view.shown;
     let (columns, rows) = (needed(&fields.grid.x.positions, shown.x), needed(&fields.grid.y.positions, shown.y));
@@ -350,7 +335,7 @@ fn data(outcome: &Outcome) -> serde_json::Value {
     let (external, internal) = temperatures(case);
     let factor = fields.condensation.as_ref().unwrap_or(&fields.heat_loss);
     let factor: Vec<f64> = factor.iter().map(|temperature| (temperature - external) / (internal - external)).collect();
-    let profiles: Vec<Vec<serde_json::Value>> = draw::fine_profiles(outcome)
+    let profiles: Vec<Vec<serde_json::Value>> = profiles
         .iter()
         .map(|profile| {
             let station = |station: &crate::result::profile::Station| {
