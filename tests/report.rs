@@ -138,3 +138,17 @@ fn what_is_no_report_is_refused() {
     fs::write(&path, [0xff, 0xfe, 0x00]).unwrap();
     assert_eq!(coldseam(&["review", &path.display().to_string()]).0, Some(2));
 }
+
+#[test]
+fn two_cases_of_one_name_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let copy = folder.path().join("window-sill.yaml");
+    fs::copy(common::root("cases/window-sill.yaml"), &copy).unwrap();
+    let original = common::root("cases/window-sill.yaml").display().to_string();
+    let out = folder.path().join("out").display().to_string();
+    for command in ["report", "condensation"] {
+        let (code, _, errors) = coldseam(&[command, &original, &copy.display().to_string(), "--out", &out]);
+        assert_eq!(code, Some(2), "{command}");
+        assert!(errors.contains("would write to the same folder") && !Path::new(&out).exists(), "{command}: {errors}");
+    }
+}

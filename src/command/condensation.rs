@@ -10,11 +10,11 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
 use super::solve::Format;
-use super::{Outcome, complain, print, show};
-use crate::case::{self, Case, Condensation, Diagnostic};
+use super::{Outcome, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
+use crate::case::{self, Case, Condensation};
 use crate::climate::Climate;
 use crate::draw::{self, months_picture, profile_picture};
-use crate::report::{condensation_json, condensation_text, files};
+use crate::report::{condensation_json, condensation_text};
 use crate::result::condensation::{Assessment, assess};
 use crate::result::what_helps::{self, Effect};
 use crate::result::{self, Demand, Failure};
@@ -64,30 +64,24 @@ pub fn run(settings: &Settings) -> Outcome {
         let page = match page(settings, path, case, climate.as_ref()) {
             Ok(page) => page,
             Err(error) => {
-                if let Some(Failure::Rejected(rejected)) = error.downcast_ref() {
-                    show(&rejected.diagnostics, &rejected.sources);
-                    return Outcome::WrongInput;
+                if let Some(failure) = error.downcast_ref() {
+                    return failed(failure);
                 }
                 complain(&format!("error: {name}: {error}\n"));
                 return Outcome::Failed;
             }
         };
         is_safe &= page.is_safe;
-        for (name, content) in &page.contents {
-            if let Err(error) = files::write(&folder.join(name), content) {
-                complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
-                return Outcome::Failed;
-            }
+        if !write_all(&folder, &page.contents) {
+            return Outcome::Failed;
         }
         if settings.format == Format::Text {
-            let names: Vec<&str> = page.contents.iter().map(|(name, _)| *name).collect();
-            print(&format!("{}\nWritten to {}: {}\n\n", page.text, folder.display(), names.join(", ")));
+            print(&(page.text + &written_to(&folder, &page.contents)));
         }
         documents.push(page.document);
     }
     if settings.format == Format::Json {
-        let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
-        print(&format!("{document:#}\n"));
+        print_documents(documents);
     }
     if is_safe { Outcome::Done } else { Outcome::No }
 }
@@ -100,29 +94,10 @@ fn load(path: &Path, sets: &[String]) -> Result<Case, case::Rejected> {
 }
 
 fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
-    let mut cases: Vec<(&Path, Case)> = Vec::new();
+    let cases = read_cases(&settings.cases, |path| load(path, &settings.sets));
+    let climate = settings.climate.as_ref().map(|path| read_climate(path));
+    let (cases, climate) = (cases?, climate.map_or(Some(None), |climate| climate.map(Some))?);
     let mut is_complete = true;
-    for path in &settings.cases {
-        match load(path, &settings.sets) {
-            Ok(case) if cases.iter().any(|(_, other)| other.name == case.name) => {
-                complain(&format!("error: two cases are named {}; rename one of them\n", case.name));
-                is_complete = false;
-            }
-            Ok(case) => cases.push((path, case)),
-            Err(rejected) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                is_complete = false;
-            }
-        }
-    }
-    let climate = settings.climate.as_ref().and_then(|path| match case::load_climate(path) {
-        Ok(climate) => Some(climate),
-        Err(rejected) => {
-            show(&rejected.diagnostics, &rejected.sources);
-            is_complete = false;
-            None
-        }
-    });
     if let Some(climate) = climate.as_ref().filter(|climate| climate.indoor.is_none()) {
         for (path, case) in &cases {
             if case.environments.iter().all(|environment| environment.humidity.is_none()) {
@@ -142,8 +117,7 @@ fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>)
     let climate = climate.as_ref();
     let demand = if settings.what_helps { what_helps::demand() } else { Demand::default() };
     let outcome = result::compute_to(case, &demand)?;
-    let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
-    show(&warnings, &outcome.case.sources);
+    show_warnings(&outcome);
     let assessments = assess(&outcome, climate);
     let mut text = condensation_text::text(&outcome, climate, &assessments);
     let own = what_helps::standing(&outcome, climate);

@@ -13,11 +13,16 @@ pub mod uvalue;
 pub mod validate;
 
 use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use crate::case::{Diagnostic, Sources};
+use serde_json::Value;
+
+use crate::case::{self, Case, Diagnostic, Rejected, Sources};
+use crate::climate::Climate;
 use crate::report::diagnostics::render;
-use crate::result::Failure;
+use crate::report::files;
+use crate::result::{self, Failure};
 
 /// Exit codes, by blame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,6 +73,61 @@ pub fn failed(failure: &Failure) -> Outcome {
             Outcome::Failed
         }
     }
+}
+
+/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, or if two would write to the same folder.
+fn read_cases(paths: &[PathBuf], load: impl Fn(&Path) -> Result<Case, Rejected>) -> Option<Vec<(&Path, Case)>> {
+    let mut cases: Vec<(&Path, Case)> = Vec::new();
+    let mut is_complete = true;
+    for path in paths {
+        match load(path) {
+            Ok(case) => {
+                if let Some((other, _)) = cases.iter().find(|(_, other)| other.name == case.name) {
+                    let (first, second) = (other.display(), path.display());
+                    complain(&format!("error: {first} and {second} would write to the same folder; rename one of them\n"));
+                    is_complete = false;
+                }
+                cases.push((path, case));
+            }
+            Err(rejected) => {
+                show(&rejected.diagnostics, &rejected.sources);
+                is_complete = false;
+            }
+        }
+    }
+    is_complete.then_some(cases)
+}
+
+/// Reads the climate of a file, showing what is wrong with it.
+fn read_climate(path: &Path) -> Option<Climate> {
+    case::load_climate(path).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
+}
+
+/// Writes files into a folder; false after saying why it cannot.
+fn write_all<N: AsRef<Path>>(folder: &Path, contents: &[(N, Vec<u8>)]) -> bool {
+    let written = contents.iter().try_for_each(|(name, content)| files::write(&folder.join(name), content));
+    if let Err(error) = &written {
+        complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+    }
+    written.is_ok()
+}
+
+/// The names of files, and where they went.
+fn written_to<N: AsRef<str>>(folder: &Path, contents: &[(N, Vec<u8>)]) -> String {
+    let names: Vec<&str> = contents.iter().map(|(name, _)| name.as_ref()).collect();
+    format!("\nWritten to {}: {}\n\n", folder.display(), names.join(", "))
+}
+
+/// Prints a document, or a list of several.
+fn print_documents(mut documents: Vec<Value>) {
+    let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
+    print(&format!("{document:#}\n"));
+}
+
+/// Shows what an outcome warns of.
+fn show_warnings(outcome: &result::Outcome) {
+    let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
+    show(&warnings, &outcome.case.sources);
 }
 
 /// Shows findings on standard error.

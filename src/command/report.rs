@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
-use super::{Outcome, complain, failed, print, show};
-use crate::case::{self, Diagnostic};
+use super::{Outcome, complain, failed, print, read_cases, show_warnings};
+use crate::case;
 use crate::report::{files, html};
 use crate::result::{self, Demand};
 use crate::review::{self, Seal};
@@ -23,22 +23,11 @@ pub struct Settings {
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten.
 pub fn run(settings: &Settings) -> Outcome {
-    let mut cases = Vec::new();
-    let mut is_complete = true;
-    for path in &settings.cases {
-        match case::load(path, &settings.sets) {
-            Ok(case) => cases.push(case),
-            Err(rejected) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                is_complete = false;
-            }
-        }
-    }
-    if !is_complete {
+    let Some(cases) = read_cases(&settings.cases, |path| case::load(path, &settings.sets)) else {
         complain("nothing was written\n");
         return Outcome::WrongInput;
-    }
-    for case in cases {
+    };
+    for (_, case) in cases {
         let path = settings.out.join(&case.name).join("report.html");
         let made = result::compute_to(case, &settings.demand).and_then(|outcome| {
             let findings = review::review(&outcome, &Seal::None)?;
@@ -48,8 +37,7 @@ pub fn run(settings: &Settings) -> Outcome {
             Ok(made) => made,
             Err(failure) => return failed(&failure),
         };
-        let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
-        show(&warnings, &outcome.case.sources);
+        show_warnings(&outcome);
         let written = html::page(&outcome, &findings).and_then(|page| Ok(files::write(&path, page.as_bytes())?));
         if let Err(error) = written {
             complain(&format!("error: cannot write {}: {error}\n", path.display()));

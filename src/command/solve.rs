@@ -1,12 +1,11 @@
 //! `coldseam solve`: from case files to results and pictures.
 
-use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::{Outcome, complain, failed, print, show};
-use crate::case::{self, Case, Diagnostic};
+use super::{Outcome, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to};
+use crate::case;
 use crate::draw;
 use crate::report::{files, json, matrix_market, profile_csv, summary};
 use crate::result::coupling::Temperatures;
@@ -60,13 +59,13 @@ pub fn run(settings: &Settings) -> Outcome {
         complain("error: --matrix takes one case, since it names one file\n");
         return Outcome::WrongInput;
     }
-    let Some(cases) = read(settings) else {
+    let Some(cases) = read_cases(&settings.cases, |path| case::load(path, &settings.sets)) else {
         complain(NOTHING_WRITTEN);
         return Outcome::WrongInput;
     };
     let mut documents = Vec::new();
     let mut outcomes = Vec::new();
-    for case in cases {
+    for (_, case) in cases {
         match result::compute_to(case, &settings.demand) {
             Ok(outcome) => outcomes.push(outcome),
             Err(failure) => {
@@ -79,18 +78,20 @@ pub fn run(settings: &Settings) -> Outcome {
         }
     }
     for outcome in &outcomes {
-        let warnings: Vec<Diagnostic> = outcome.all_warnings().cloned().collect();
-        show(&warnings, &outcome.case.sources);
+        show_warnings(outcome);
         let folder = settings.out.join(&outcome.case.name);
         let document = json::document(outcome);
         let text = summary::text(outcome);
-        let written = match write(settings, outcome, &folder, &document, &text) {
-            Ok(written) => written,
+        let contents = match contents(settings, outcome, &document, &text) {
+            Ok(contents) => contents,
             Err(error) => {
-                complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+                complain(&format!("error: {}: {error}\n", outcome.case.name));
                 return Outcome::Failed;
             }
         };
+        if !write_all(&folder, &contents) {
+            return Outcome::Failed;
+        }
         if let Some(path) = &settings.matrix
             && let Err(error) = write_equations(outcome, path)
         {
@@ -98,47 +99,22 @@ pub fn run(settings: &Settings) -> Outcome {
             return Outcome::Failed;
         }
         match settings.format {
-            Format::Text => print(&format!("{text}\nWritten to {}: {}\n\n", folder.display(), written.join(", "))),
+            Format::Text => print(&(text + &written_to(&folder, &contents))),
             Format::Json => documents.push(document),
         }
     }
     if settings.format == Format::Json {
-        let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
-        print(&format!("{document:#}\n"));
+        print_documents(documents);
     }
     if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Outcome::Failed } else { Outcome::Done }
 }
 
-fn read(settings: &Settings) -> Option<Vec<Case>> {
-    let mut cases = Vec::new();
-    let mut names: HashMap<String, &Path> = HashMap::new();
-    let mut complete = true;
-    for path in &settings.cases {
-        match case::load(path, &settings.sets) {
-            Ok(case) => {
-                if let Some(other) = names.insert(case.name.clone(), path) {
-                    let (first, second) = (other.display(), path.display());
-                    complain(&format!("error: {first} and {second} would write to the same folder; rename one of them\n"));
-                    complete = false;
-                }
-                cases.push(case);
-            }
-            Err(rejected) => {
-                show(&rejected.diagnostics, &rejected.sources);
-                complete = false;
-            }
-        }
-    }
-    complete.then_some(cases)
-}
-
-fn write(
+fn contents(
     settings: &Settings,
     outcome: &result::Outcome,
-    folder: &Path,
     document: &Value,
     text: &str,
-) -> Result<Vec<String>, Box<dyn std::error::Error>> {
+) -> Result<Vec<(String, Vec<u8>)>, Box<dyn std::error::Error>> {
     let mut contents: Vec<(String, Vec<u8>)> = vec![
         ("results.json".into(), format!("{document:#}\n").into_bytes()),
         ("summary.txt".into(), text.as_bytes().to_vec()),
@@ -151,8 +127,5 @@ fn write(
             pictures.into_par_iter().map(|(name, canvas)| Ok((format!("{name}.png"), canvas.to_png()?))).collect();
         contents.extend(encoded.map_err(|error: image::ImageError| error)?);
     }
-    for (name, content) in &contents {
-        files::write(&folder.join(name), content)?;
-    }
-    Ok(contents.into_iter().map(|(name, _)| name).collect())
+    Ok(contents)
 }

@@ -7,14 +7,14 @@ use serde_json::{Value, json};
 
 use super::solve::Format;
 use super::target::{answer, value_of};
-use super::{Outcome, complain, print, show};
+use super::{Outcome, complain, print, print_documents, read_climate, show, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
 use crate::draw::course_picture::{self, Wetting};
 use crate::element::build_up::BuildUp;
 use crate::element::{correction, ground, resistance, vapour};
 use crate::report::diagnostics::printable;
-use crate::report::{element_json, element_text, files};
+use crate::report::{element_json, element_text};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -71,21 +71,16 @@ pub fn run(settings: &Settings) -> Outcome {
             ("u-values.txt".to_owned(), page.text.clone().into_bytes()),
         ];
         contents.extend(page.pictures);
-        for (name, content) in &contents {
-            if let Err(error) = files::write(&folder.join(name), content) {
-                complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
-                return Outcome::Failed;
-            }
+        if !write_all(&folder, &contents) {
+            return Outcome::Failed;
         }
         documents.push(document);
         if settings.format == Format::Text {
-            let names: Vec<&str> = contents.iter().map(|(name, _)| name.as_str()).collect();
-            print(&format!("{}\nWritten to {}: {}\n\n", page.text, folder.display(), names.join(", ")));
+            print(&(page.text + &written_to(&folder, &contents)));
         }
     }
     if settings.format == Format::Json {
-        let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
-        print(&format!("{document:#}\n"));
+        print_documents(documents);
     }
     if all_reached { Outcome::Done } else { Outcome::No }
 }
@@ -103,14 +98,8 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
             }
         }
     }
-    let climate = settings.climate.as_ref().and_then(|path| match case::load_climate(path) {
-        Ok(climate) => Some(climate),
-        Err(rejected) => {
-            show(&rejected.diagnostics, &rejected.sources);
-            is_complete = false;
-            None
-        }
-    });
+    let climate = settings.climate.as_ref().and_then(|path| read_climate(path));
+    is_complete &= climate.is_some() == settings.climate.is_some();
     if let Some((path, _)) = settings.climate.as_ref().zip(climate.as_ref()).filter(|(_, climate)| climate.indoor.is_none()) {
         complain(&format!("error: {} does not describe the air inside; `coldseam new climate` shows how\n", path.display()));
         is_complete = false;
