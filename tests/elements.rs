@@ -1,6 +1,6 @@
 //! Plane elements against published worked examples, with their intermediate values.
 
-#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+#![allow(clippy::unwrap_used, clippy::unreadable_literal)] // a failed unwrap is a failed test
 
 use coldseam::case;
 use coldseam::element::build_up::BuildUp;
@@ -265,6 +265,25 @@ fn mortar_joints_cost_what_practice_expects() {
     let (ordinary, thin) = (resistance("block_alone") / plain, resistance("block_alone_thin_joint") / plain);
     assert!((0.68..0.8).contains(&ordinary), "{ordinary}");
     assert!((0.92..0.97).contains(&thin), "{thin}");
+}
+
+/// Joints and foils thinner than any plan would draw are solved all the same: the model grows with its conductivities.
+#[test]
+fn the_thinnest_joints_and_layers_are_solved() {
+    let masonry = |joint: f64| {
+        let layers = format!(
+            "      - [foil, 0.004]\n      - {{ material: body, thickness: 20, bridged_by: {{ material: bar, block: [100, 50], joint: [0.5, {joint}] }} }}\n"
+        );
+        let wall = wall(&[("foil", 0.2), ("body", 0.03), ("bar", 0.9)], &layers);
+        let total = total(&wall);
+        (pattern::solve(&wall).unwrap().unwrap().u_value, total)
+    };
+    for joint in [0.004952409112222869, 1e-6, 0.0] {
+        let (u, total) = masonry(joint);
+        assert!(u.upper * total.upper >= 1.0 - 1e-3 && u.lower * total.lower <= 1.0 + 1e-3, "{joint}: {u}");
+    }
+    // A joint that vanishes changes nothing.
+    assert!((masonry(1e-6).0.middle() / masonry(0.0).0.middle() - 1.0).abs() < 1e-3);
 }
 
 /// Without a period there is nothing to solve, and the reason is told.

@@ -102,6 +102,10 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
             let value =
                 table.require(reader, "resistance").and_then(|node| reader.number(node, "resistance in m²K/W", RESISTANCE));
             let thickness = table.get("thickness").map_or(Some(0.0), |node| thickness(reader, node));
+            if (value, thickness.is_some_and(|thickness| thickness > 0.0)) == (Some(0.0), true) {
+                let hint = "leave `thickness` out for a membrane".to_owned();
+                return reader.fault(row.place, "a layer with a thickness needs a resistance above 0", Some(hint));
+            }
             let allowed = Allowed::Positive(1e5);
             let vapour = table.get("vapour_thickness").map(|node| reader.number(node, "vapour_thickness in m", allowed));
             let body = Body::Resistance { resistance: value?, vapour_thickness: vapour.unwrap_or(None) };

@@ -57,6 +57,8 @@ impl NoPattern {
 
 /// The half-width wanted of U, as a part of it.
 const ACCURACY: f64 = 5e-4;
+/// The least size of anything in the model, m: plans take what is thinner for a slip.
+const THINNEST: f64 = 1e-4;
 /// Thickness, m, given to a layer that is known by its resistance alone.
 const SHEET: f64 = 1e-3;
 
@@ -109,39 +111,48 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
     Ok(Ok(PatternU { u_value, course, unknowns }))
 }
 
-/// U over half a period, m. `joint` is half the joint's width; for bars each layer has its own.
-fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(Bracket, usize), Failure> {
-    let case = model(build_up, total, half, joint);
-    let demand = Demand { half_width: ACCURACY * half * total.u_value(), ..Demand::default() };
-    let outcome = compute_to(case, &demand)?;
-    let l2d = outcome.l2d.unwrap_or(Bracket { lower: f64::NAN, upper: f64::NAN });
-    Ok((l2d.over(half), outcome.heat_loss.conduction.unknowns))
+/// How many times larger the model is drawn. With all lengths and conductivities grown alike every resistance stays, and so does U.
+fn scale(layers: &[Layer], joint: f64) -> f64 {
+    let widths = layers.iter().filter(|layer| layer.bridge.is_some()).map(|layer| half_width(layer, joint));
+    let sizes = layers.iter().map(|layer| layer.thickness).chain(widths).filter(|size| *size > 0.0);
+    (THINNEST / sizes.fold(THINNEST, f64::min)).max(1.0)
 }
 
-/// Half a period as a case: x through the layers, y along the period.
-fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Case {
+/// U over half a period, m. `joint` is half the joint's width; for bars each layer has its own.
+fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(Bracket, usize), Failure> {
+    let scale = scale(&build_up.layers[..total.layers], joint);
+    let case = model(build_up, total, half, joint, scale);
+    let length = half * scale;
+    let demand = Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() };
+    let outcome = compute_to(case, &demand)?;
+    let l2d = outcome.l2d.unwrap_or(Bracket { lower: f64::NAN, upper: f64::NAN });
+    Ok((l2d.over(length), outcome.heat_loss.conduction.unknowns))
+}
+
+/// Half a period as a case: x through the layers, y along the period, `scale` times as large.
+fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -> Case {
     let place = Place { file: 0, start: 0, end: 0 };
     let mut sources = Sources::default();
     sources.add(build_up.name.as_str(), "");
     let mut materials: Vec<Material> = Vec::new();
     let mut plan = Vec::new();
     let shape = |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place };
-    let whole = Span { from: 0.0, to: half };
+    let whole = Span { from: 0.0, to: half * scale };
     let mut at = 0.0;
     for layer in &build_up.layers[..total.layers] {
         let resistance = layer.body_resistance(build_up.heat_flow);
         if layer.thickness == 0.0 && resistance == 0.0 {
             continue;
         }
-        let thickness = if layer.thickness > 0.0 { layer.thickness } else { SHEET };
+        let thickness = if layer.thickness > 0.0 { layer.thickness } else { SHEET } * scale;
         let x = Span { from: at, to: at + thickness };
         at += thickness;
         materials.push(Material::homogeneous(&layer.label, thickness / resistance));
         plan.push(shape(Paint::Solid(materials.len() - 1), x, whole));
         if let Some(bridge) = &layer.bridge {
-            let width = half_width(layer, joint);
+            let width = half_width(layer, joint) * scale;
             if width > 0.0 {
-                materials.push(Material::homogeneous(&bridge.material.label, bridge.material.conductivity_x));
+                materials.push(Material::homogeneous(&bridge.material.label, bridge.material.conductivity_x * scale));
                 plan.push(shape(Paint::Solid(materials.len() - 1), x, Span { from: 0.0, to: width }));
             }
         }
