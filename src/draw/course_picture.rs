@@ -229,7 +229,7 @@ fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wettin
     }
     chart
         .configure_series_labels()
-        .position(SeriesLabelPosition::LowerLeft)
+        .position(SeriesLabelPosition::MiddleRight)
         .margin(18)
         .legend_area_size(60)
         .label_font(lettering(18, INK))
