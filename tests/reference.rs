@@ -134,7 +134,7 @@ fn shipped_cases_agree_with_plain_conjugate_gradients_and_with_a_direct_solver()
         let mut plain = vec![10.0; system.unknowns()];
         let info = solve(&system.matrix, &right, &mut plain, Parameters { tolerance: 1e-13, ..Parameters::default() });
         let direct = common::by_direct_factorisation(&system, &right);
-        assert!(iterations <= 10, "{}: {iterations} iterations", shipped.name);
+        assert!(iterations <= 12, "{}: {iterations} iterations", shipped.name);
         assert!(largest_difference(&multigrid, &direct) < 1e-7, "{}: {}", shipped.name, largest_difference(&multigrid, &direct));
         assert!(largest_difference(&plain, &direct) < 1e-6, "{}: {info:?}", shipped.name);
     }

@@ -4,6 +4,7 @@ use rayon::prelude::*;
 
 use super::network::Network;
 use super::system::System;
+use crate::multigrid::layout::Parity;
 use crate::multigrid::level::NotPositiveDefinite;
 use crate::multigrid::{Hierarchy, Info, Layout, Operator, Parameters, SolveError, solve};
 
@@ -38,17 +39,19 @@ fn each_vertex(layout: &Layout, mut work: impl FnMut(usize, usize)) {
 /// Fills in the conductances between free vertices, and on the diagonal those to all neighbours. Returns the number of free vertices.
 fn set_conductances(operator: &mut Operator, network: &Network, is_free: &[bool]) -> usize {
     let Operator { layout, center, east, north, .. } = operator;
-    let (s, columns) = (layout.stride, layout.columns);
-    let rows = center[s..].par_chunks_mut(s).zip(east[s..].par_chunks_mut(s)).zip(north[s..].par_chunks_mut(s)).enumerate();
-    let count = rows.take(layout.rows).with_min_len(16).map(|(j, ((center, east), north))| {
+    let (layout, columns) = (&*layout, layout.columns);
+    let lines =
+        center.par_chunks_mut(layout.stride).zip(east.par_chunks_mut(layout.stride)).zip(north.par_chunks_mut(layout.stride));
+    let count = lines.enumerate().with_min_len(16).map(|(line, ((center, east), north))| {
         let mut count = 0;
-        for i in 0..columns {
+        let Some((parity, j)) = layout.row(line) else { return 0 };
+        for i in (usize::from(parity == Parity::Odd)..columns).step_by(2) {
             let vertex = j * columns + i;
             if !is_free[vertex] {
                 continue;
             }
             count += 1;
-            let place = layout.at(i, j) - (j + 1) * s;
+            let place = 1 + i / 2;
             center[place] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
             // The network's conductances to the east of the last column and to the north of the last row are zero.
             east[place] = if is_free.get(vertex + 1) == Some(&true) { network.east[vertex] } else { 0.0 };

@@ -10,13 +10,16 @@
 //! of threads.
 
 use std::fmt;
+use std::ops::Range;
 
 use rayon::prelude::*;
 
+use super::array::Array;
 use super::cycle::Hierarchy;
 use super::layout::Layout;
 use super::level::{NotPositiveDefinite, Real};
-use super::operator::{Operator, product, sum_rows};
+use super::operator::{Operator, product};
+use super::sharing::{LINES_AT_LEAST, each_piece, on_the_pool};
 
 /// What the solver is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -76,26 +79,31 @@ const ROUNDING: f64 = 4.0;
 /// The residual at which x is good enough to tell the rounding floor.
 const NEARLY: f64 = 1e-6;
 
-/// Iterations after which the cycle in single precision has failed; it takes a third of them where it works.
-const MOST_IN_SINGLE: usize = 40;
+/// Iterations after which the quick cycle has failed; it takes a third of them nearly everywhere.
+const MOST_QUICK: usize = 30;
 
 /// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest operator.
 ///
 /// # Errors
 /// [`SolveError`], with `x` at its last value.
 pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
-    let most_iterations = parameters.most_iterations.min(MOST_IN_SINGLE);
-    let single = iterate(hierarchy, b, x, Parameters { most_iterations, ..parameters });
-    if single.is_ok() || parameters.most_iterations <= MOST_IN_SINGLE {
-        return single;
+    on_the_pool(hierarchy.finest().layout.is_shared(), || solve_here(hierarchy, b, x, parameters))
+}
+
+/// The same on this thread, which hands out work.
+fn solve_here(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
+    let most_iterations = parameters.most_iterations.min(MOST_QUICK);
+    let quick = iterate(hierarchy, b, x, Parameters { most_iterations, ..parameters });
+    if quick.is_ok() || parameters.most_iterations <= MOST_QUICK {
+        return quick;
     }
-    // Very thin cells beside long ones can be too much for single precision; the cycle in double precision takes over.
+    // Conductors that differ by thousands in unlucky places can be too much for the quick cycle; a thorough one in double precision takes over.
     if x.iter().any(|value| !value.is_finite()) {
         x.fill(0.0);
     }
-    let double =
-        Hierarchy::<f64>::of(hierarchy.finest().clone()).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
-    let mut info = iterate(&double, b, x, parameters)?;
+    let thorough =
+        Hierarchy::<f64>::thorough(hierarchy.finest().clone()).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
+    let mut info = iterate(&thorough, b, x, parameters)?;
     info.iterations += most_iterations;
     Ok(info)
 }
@@ -104,140 +112,168 @@ pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parame
 fn iterate<R: Real>(hierarchy: &Hierarchy<R>, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
     let operator = hierarchy.finest();
     let layout = &operator.layout;
-    let mut r = b.to_vec();
-    let norm = sum(layout, |start, end| product(&b[start..end], &b[start..end])).sqrt();
+    let norm = sum(layout, |places| product(&b[places.clone()], &b[places])).sqrt();
     if norm == 0.0 {
         x.fill(0.0);
         return Ok(Info { iterations: 0, residual: 0.0 });
     }
     let mut workspace = hierarchy.workspace();
-    let mut p = vec![0.0; r.len()];
-    let mut q = vec![0.0; r.len()];
+    let [mut r, mut p, mut q] = [5, 6, 7].map(|number| Array::zeros(b.len(), number));
     let mut history: Vec<f64> = Vec::new();
     loop {
         operator.apply(x, &mut q);
-        let squares = update(layout, &mut r, |start, r| {
-            let (b, q) = (&b[start..start + r.len()], &q[start..start + r.len()]);
-            for k in 0..r.len() {
-                r[k] = b[k] - q[k];
-            }
-            product(r, r)
-        });
+        let squares = residual(layout, b, &q, &mut r);
         let true_residual = squares.sqrt() / norm;
         let mut floor = ROUNDING * rounding_of_product(operator, x) / norm;
         if true_residual <= parameters.tolerance.max(floor) && (!history.is_empty() || true_residual == 0.0) {
             return Ok(Info { iterations: history.len(), residual: true_residual });
         }
         floor = 0.0;
-        p.fill(0.0);
-        let mut rz = 0.0;
-        let mut scale = squares.sqrt();
+        // The cycle sees the residual divided by its first norm, so that it cannot leave the range of single precision. p and q = A·p are scaled likewise.
+        let scale = squares.sqrt();
+        round(layout, &r, 1.0 / scale, workspace.finest()[1]);
+        let mut before = f64::INFINITY;
         loop {
             if history.len() >= parameters.most_iterations {
                 return Err(SolveError::NoConvergence { history });
             }
-            // z = M·r, in single precision. The residual is scaled to 1, so that it cannot leave the range of that.
-            round(layout, &r, 1.0 / scale, workspace.right_hand_side());
-            hierarchy.cycle(&mut workspace);
-            let z = workspace.solution();
-            let next = scale * sum(layout, |start, end| product(&r[start..end], &z[start..end]));
-            let turn = if rz == 0.0 { 0.0 } else { next / rz };
-            rz = next;
-            update(layout, &mut p, |start, p| {
-                let z = &z[start..start + p.len()];
-                for k in 0..p.len() {
-                    p[k] = scale * z[k].into() + turn * p[k];
-                }
-                0.0
-            });
-            let curvature = operator.apply(&p, &mut q);
+            let z_r = hierarchy.cycle(&mut workspace);
+            let turn = z_r / before;
+            before = z_r;
+            let [z, rounded] = workspace.finest();
+            let curvature = turn_direction(operator, z, turn, &mut p, &mut q);
             if curvature.is_nan() || curvature <= 0.0 {
                 return Err(SolveError::NotPositiveDefinite);
             }
-            let step = rz / curvature;
-            update(layout, x, |start, x| {
-                let p = &p[start..start + x.len()];
-                for k in 0..x.len() {
-                    x[k] += step * p[k];
-                }
-                0.0
-            });
-            let squares = update(layout, &mut r, |start, r| {
-                let q = &q[start..start + r.len()];
-                for k in 0..r.len() {
-                    r[k] -= step * q[k];
-                }
-                product(r, r)
-            });
-            scale = squares.sqrt();
-            let relative = scale / norm;
+            let step = scale * z_r / curvature;
+            let squares = step_along(layout, [&p, &q], step, x, &mut r, 1.0 / scale, rounded);
+            let next = squares.sqrt();
+            let relative = next / norm;
             history.push(relative);
             // Once x is nearly there, so is the floor; below it the recurrence would go on with noise.
             if floor == 0.0 && relative <= NEARLY {
                 floor = ROUNDING * rounding_of_product(operator, x) / norm;
             }
             let is_small = relative <= 0.5 * parameters.tolerance.max(floor);
-            if scale == 0.0 || is_small && step.abs() * largest(layout, &p) <= parameters.last_change * largest(layout, x) {
+            if next == 0.0 || is_small && step.abs() * largest(layout, &p) <= parameters.last_change * largest(layout, x) {
                 break;
             }
         }
     }
 }
 
-/// Calls `work` for both halves of every row with the place of the first entry and the entries, and adds up what it returns in the
-/// order of rows.
-fn update(layout: &Layout, target: &mut [f64], work: impl Fn(usize, &mut [f64]) -> f64 + Sync) -> f64 {
+/// r = b − q and its sum of squares.
+fn residual(layout: &Layout, b: &[f64], q: &[f64], r: &mut [f64]) -> f64 {
     let s = layout.stride;
-    sum_rows(layout, target, |j, row| {
-        let span = layout.spans[j];
-        let half = |row: &mut [f64], offset: usize, (from, to): (usize, usize)| {
-            if from < to { work((j + 1) * s + offset + from, &mut row[offset + from..offset + to]) } else { 0.0 }
-        };
-        half(row, 1, span.even) + half(row, layout.half + 1, span.odd)
-    })
+    let line = |(line, r): (usize, &mut [f64])| {
+        let within = layout.within(line);
+        let (r, b, q) = (&mut r[within.clone()], &b[line * s..][within.clone()], &q[line * s..][within]);
+        for ((r, b), q) in r.iter_mut().zip(b).zip(q) {
+            *r = b - q;
+        }
+        product(r, r)
+    };
+    if layout.is_shared() {
+        in_order(r.par_chunks_mut(s).enumerate().with_min_len(LINES_AT_LEAST).map(line))
+    } else {
+        r.chunks_mut(s).enumerate().map(line).sum()
+    }
+}
+
+/// p = z + turn·p and q = A·z + turn·q, which is A·p. Returns p·q.
+fn turn_direction<R: Real>(operator: &Operator, z: &[R], turn: f64, p: &mut [f64], q: &mut [f64]) -> f64 {
+    let layout = &operator.layout;
+    let s = layout.stride;
+    let line = |(line, (p, q)): (usize, (&mut [f64], &mut [f64]))| {
+        operator.apply_line(z, turn, line, q);
+        let within = layout.within(line);
+        let (p, q, z) = (&mut p[within.clone()], &q[within.clone()], &z[line * s..][within]);
+        for (p, z) in p.iter_mut().zip(z) {
+            *p = (*z).into() + turn * *p;
+        }
+        product(p, q)
+    };
+    if layout.is_shared() {
+        in_order(p.par_chunks_mut(s).zip(q.par_chunks_mut(s)).enumerate().with_min_len(LINES_AT_LEAST).map(line))
+    } else {
+        p.chunks_mut(s).zip(q.chunks_mut(s)).enumerate().map(line).sum()
+    }
+}
+
+/// x += step·p, r −= step·q, and r·factor rounded to the precision of the cycle. Returns r·r.
+fn step_along<R: Real>(
+    layout: &Layout,
+    [p, q]: [&[f64]; 2],
+    step: f64,
+    x: &mut [f64],
+    r: &mut [f64],
+    factor: f64,
+    rounded: &mut [R],
+) -> f64 {
+    let s = layout.stride;
+    let line = |(line, ((x, r), rounded)): (usize, ((&mut [f64], &mut [f64]), &mut [R]))| {
+        let within = layout.within(line);
+        let (p, q) = (&p[line * s..][within.clone()], &q[line * s..][within.clone()]);
+        for (x, p) in x[within.clone()].iter_mut().zip(p) {
+            *x += step * p;
+        }
+        let r = &mut r[within.clone()];
+        for ((r, rounded), q) in r.iter_mut().zip(&mut rounded[within]).zip(q) {
+            *r -= step * q;
+            *rounded = R::of(*r * factor);
+        }
+        product(r, r)
+    };
+    if layout.is_shared() {
+        let lines = x.par_chunks_mut(s).zip(r.par_chunks_mut(s)).zip(rounded.par_chunks_mut(s));
+        in_order(lines.enumerate().with_min_len(LINES_AT_LEAST).map(line))
+    } else {
+        x.chunks_mut(s).zip(r.chunks_mut(s)).zip(rounded.chunks_mut(s)).enumerate().map(line).sum()
+    }
+}
+
+/// Adds up what threads compute line by line, in their order.
+fn in_order(lines: impl IndexedParallelIterator<Item = f64>) -> f64 {
+    lines.collect::<Vec<f64>>().iter().sum()
 }
 
 /// Rounds the entries times `factor` to the precision of the cycle.
 fn round<R: Real>(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [R]) {
     let s = layout.stride;
-    let row = |(target, source): (&mut [R], &[f64])| {
-        for (target, source) in target.iter_mut().zip(source) {
+    each_piece(rounded, s, layout.is_shared(), |line, rounded| {
+        let within = layout.within(line);
+        for (target, source) in rounded[within.clone()].iter_mut().zip(&values[line * s..][within]) {
             *target = R::of(source * factor);
         }
-    };
-    if layout.is_shared() {
-        rounded.par_chunks_mut(s).with_min_len(8).zip(values.par_chunks(s)).for_each(row);
-    } else {
-        row((rounded, values));
-    }
+    });
 }
 
 /// ε·‖D·x‖₂.
 fn rounding_of_product(operator: &Operator, x: &[f64]) -> f64 {
-    let squares = operator.center.iter().zip(x).map(|(center, x)| (center * x) * (center * x));
-    f64::EPSILON * squares.sum::<f64>().sqrt()
+    let squares = sum(&operator.layout, |places| {
+        let squares = operator.center[places.clone()].iter().zip(&x[places]).map(|(center, x)| (center * x) * (center * x));
+        squares.sum()
+    });
+    f64::EPSILON * squares.sqrt()
 }
 
 fn largest(layout: &Layout, values: &[f64]) -> f64 {
-    let largest = |row: &[f64]| row.iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
+    let line = |line: usize| values[layout.places(line)].iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
+    let lines = layout.size() / layout.stride;
     if layout.is_shared() {
-        values.par_chunks(layout.stride).with_min_len(8).map(largest).reduce(|| 0.0, f64::max)
+        (0..lines).into_par_iter().with_min_len(LINES_AT_LEAST).map(line).reduce(|| 0.0, f64::max)
     } else {
-        largest(values)
+        (0..lines).map(line).fold(0.0, f64::max)
     }
 }
 
-/// The sum of a term over the halves of all rows, given by the places of their first entry and behind their last, in a fixed order.
-fn sum(layout: &Layout, term: impl Fn(usize, usize) -> f64 + Sync) -> f64 {
-    let row = |j: usize| -> f64 {
-        let span = layout.spans[j];
-        let half = |start: usize, (from, to): (usize, usize)| if from < to { term(start + from, start + to) } else { 0.0 };
-        half(layout.even(j), span.even) + half(layout.odd(j), span.odd)
-    };
+/// The sum of a term over all lines of the layout, given by their places with unknowns, in a fixed order.
+pub(super) fn sum(layout: &Layout, term: impl Fn(Range<usize>) -> f64 + Sync) -> f64 {
+    let line = |line: usize| term(layout.places(line));
+    let lines = layout.size() / layout.stride;
     if layout.is_shared() {
-        let rows: Vec<f64> = (0..layout.rows).into_par_iter().with_min_len(8).map(row).collect();
-        rows.iter().sum()
+        in_order((0..lines).into_par_iter().with_min_len(LINES_AT_LEAST).map(line))
     } else {
-        (0..layout.rows).map(row).sum()
+        (0..lines).map(line).sum()
     }
 }

@@ -1,122 +1,160 @@
 //! The coarse operator PᵀAP.
 //!
-//! With φ_I the basis function of coarse vertex I (nonzero on 3 × 3 fine vertices), the coarse entry of I and K is φ_Kᵀ·A·φ_I. So for each
-//! I, A·φ_I is formed on the 5 × 5 fine vertices around it and multiplied with the basis functions of I itself and of its
-//! neighbours to E, N, NE and NW; the other half follows from symmetry.
+//! The even columns become the coarse ones. An odd column with weights w and e towards its neighbours L and R to the west and east
+//! adds to their entries as follows, with primes for row j + 1, `c` its diagonal, and all off-diagonal entries as magnitudes:
+//!
+//! ```text
+//!   L ─ow─ o ─oe─ R     row j       (L, L)   c·w² − 2·ow·w              (Lⱼ, Lⱼ₊₁)   n·w·w' + nw·w + a·w'
+//!                                   (R, R)   c·e² − 2·oe·e              (Rⱼ, Rⱼ₊₁)   n·e·e' + ne·e + b·e'
+//!   n, nw, ne: from o to N, NW, NE  (L, R)   ow·e + oe·w − c·w·e        (Lⱼ, Rⱼ₊₁)   n·w·e' + ne·w + a·e'
+//!   a: from L to NE; b: R to NW                                         (Rⱼ, Lⱼ₊₁)   n·e·w' + nw·e + b·w'
+//! ```
 
 use rayon::prelude::*;
 
-use super::interpolation::{Basis, Interpolation};
+use super::interpolation::Interpolation;
+use super::layout::RowSpan;
+use super::level::Real;
 use super::operator::Operator;
+use super::sharing::LINES_AT_LEAST;
 
-/// Entries C, E, N, NE, NW.
-type Entries = [f64; 5];
+/// C, E, N, NE, NW.
+const ENTRIES: usize = 5;
 
-/// PᵀAP on the coarse grid.
-pub fn coarse_operator(fine: &Operator, weights: &Interpolation) -> Operator {
-    let compute = |jc: usize| match (weights.along_x, weights.along_y) {
-        (true, true) => coarse_row::<2, 2>(fine, weights, jc),
-        (true, false) => coarse_row::<2, 1>(fine, weights, jc),
-        (false, true) => coarse_row::<1, 2>(fine, weights, jc),
-        (false, false) => coarse_row::<1, 1>(fine, weights, jc),
-    };
-    let rows: Vec<Vec<Entries>> = if fine.layout.is_shared() {
-        (0..weights.rows).into_par_iter().with_min_len(4).map(compute).collect()
-    } else {
-        (0..weights.rows).map(compute).collect()
-    };
-    let mut coarse = Operator::zeros(weights.columns, weights.rows, true);
-    for (jc, row) in rows.into_iter().enumerate() {
-        for (ic, [center, east, north, north_east, north_west]) in row.into_iter().enumerate() {
-            let here = coarse.layout.at(ic, jc);
-            coarse.center[here] = center;
-            coarse.east[here] = -east;
-            coarse.north[here] = -north;
-            coarse.north_east[here] = -north_east;
-            coarse.north_west[here] = -north_west;
-        }
+/// PᵀAP on the even columns.
+pub fn coarse_operator<R: Real>(fine: &Operator, weights: &Interpolation<R>) -> Operator {
+    let mut coarse = Operator::zeros(fine.layout.columns.div_ceil(2), fine.layout.rows, true);
+    for (span, fine) in coarse.layout.spans.iter_mut().zip(&fine.layout.spans) {
+        *span = RowSpan::of(fine.even.0, fine.even.1);
     }
-    coarse.set_spans();
+    let Operator { layout, center, east, north, north_east, north_west } = &mut coarse;
+    let layout = &*layout;
+    let mut arrays = [center, east, north, north_east, north_west]
+        .map(|array| layout.rows_of(array).map(|rows| rows.chunks_exact_mut(layout.stride)));
+    let mut rows: Vec<[[&mut [f64]; 2]; ENTRIES]> = (0..layout.rows)
+        .map(|_| arrays.each_mut().map(|rows| rows.each_mut().map(|rows| rows.next().unwrap_or_default())))
+        .collect();
+    // One entry more than there are columns, so that they come in pairs.
+    let scratch = || [(); ENTRIES].map(|()| vec![0.0; layout.columns + 1]);
+    let compute = |scratch: &mut [Vec<f64>; ENTRIES], (j, row): (usize, &mut [[&mut [f64]; 2]; ENTRIES])| {
+        let (from, to) = fine.layout.spans[j].even;
+        if from >= to {
+            return;
+        }
+        let values = scratch.each_mut().map(|values| &mut values[..]);
+        if fine.is_nine_point() {
+            coarse_row::<R, true>(fine, weights, j, (from, to), values);
+        } else {
+            coarse_row::<R, false>(fine, weights, j, (from, to), values);
+        }
+        for (values, [even, odd]) in scratch.iter_mut().zip(row) {
+            values[to] = 0.0;
+            if !from.is_multiple_of(2) {
+                values[from - 1] = 0.0;
+            }
+            let (first, last) = (from / 2, to.div_ceil(2));
+            let pairs = values[2 * first..2 * last].chunks_exact(2);
+            for ((pair, even), odd) in pairs.zip(&mut even[1 + first..]).zip(&mut odd[1 + first..]) {
+                (*even, *odd) = (pair[0], pair[1]);
+            }
+        }
+    };
+    if fine.layout.is_shared() {
+        rows.par_iter_mut().enumerate().with_min_len(LINES_AT_LEAST).for_each_init(scratch, compute);
+    } else {
+        let mut scratch = scratch();
+        rows.iter_mut().enumerate().for_each(|row| compute(&mut scratch, row));
+    }
     coarse
 }
 
-/// One row of the coarse operator; `STEP_X` and `STEP_Y` are the distances of coarse vertices on the fine grid.
-fn coarse_row<const STEP_X: usize, const STEP_Y: usize>(fine: &Operator, weights: &Interpolation, jc: usize) -> Vec<Entries> {
-    let columns = weights.columns;
-    let basis_row = |jc: usize| -> Vec<Basis> {
-        if jc < weights.rows { (0..columns).map(|ic| weights.basis(ic, jc)).collect() } else { Vec::new() }
-    };
-    let (own, above) = (basis_row(jc), basis_row(jc + 1));
-    let mut entries = vec![[0.0; 5]; columns];
-    for (ic, entry) in entries.iter_mut().enumerate() {
-        let Some(image) = image(fine, &own[ic], ic * STEP_X, jc * STEP_Y) else { continue };
-        entry[0] = product::<1, 1>(&image, &own[ic]);
-        if ic + 1 < columns {
-            entry[1] = if STEP_X == 2 { product::<3, 1>(&image, &own[ic + 1]) } else { product::<2, 1>(&image, &own[ic + 1]) };
-        }
-        if above.is_empty() {
-            continue;
-        }
-        entry[2] = if STEP_Y == 2 { product::<1, 3>(&image, &above[ic]) } else { product::<1, 2>(&image, &above[ic]) };
-        if let Some(basis) = above.get(ic + 1) {
-            entry[3] = match (STEP_X, STEP_Y) {
-                (2, 2) => product::<3, 3>(&image, basis),
-                (2, _) => product::<3, 2>(&image, basis),
-                (_, 2) => product::<2, 3>(&image, basis),
-                _ => product::<2, 2>(&image, basis),
-            };
-        }
-        if let Some(west) = ic.checked_sub(1) {
-            entry[4] = match (STEP_X, STEP_Y) {
-                (2, 2) => product::<-1, 3>(&image, &above[west]),
-                (2, _) => product::<-1, 2>(&image, &above[west]),
-                (_, 2) => product::<0, 3>(&image, &above[west]),
-                _ => product::<0, 2>(&image, &above[west]),
-            };
+/// The entries of the coarse columns `from..to` of row j, to their places in `row`.
+fn coarse_row<R: Real, const NINE_POINT: bool>(
+    fine: &Operator,
+    weights: &Interpolation<R>,
+    j: usize,
+    (from, to): (usize, usize),
+    row: [&mut [f64]; ENTRIES],
+) {
+    let layout = &fine.layout;
+    let n = to - from;
+    let [center, east, north, north_east, north_west] = row.map(|values| &mut values[from..to]);
+    let (own, odd) = (layout.even(j) + from, layout.odd(j) + from);
+    // The odd column to the east of each coarse one, and that to the west.
+    let place = (j + 1) * layout.stride + 1 + from;
+    let above = place + layout.stride;
+    let slice = |place: usize| place..place + n;
+    let (w, e) = (&weights.west[slice(place)], &weights.east[slice(place)]);
+    let (w_above, e_above) = (&weights.west[slice(above)], &weights.east[slice(above)]);
+    let (c, o_north) = (&fine.center[slice(odd)], &fine.north[slice(odd)]);
+    let (to_odd, to_next) = (&fine.east[slice(own)], &fine.east[slice(odd)]);
+    let (own_center, own_north) = (&fine.center[slice(own)], &fine.north[slice(own)]);
+    let west_e = &weights.east[slice(place - 1)];
+    let (west_w_above, west_e_above) = (&weights.west[slice(above - 1)], &weights.east[slice(above - 1)]);
+    let (west_c, west_north) = (&fine.center[slice(odd - 1)], &fine.north[slice(odd - 1)]);
+    let to_west = &fine.east[slice(odd - 1)];
+    for k in 0..n {
+        let [w, e, w_above, e_above] = [w[k], e[k], w_above[k], e_above[k]].map(Into::<f64>::into);
+        let [west_e, west_w_above, west_e_above] = [west_e[k], west_w_above[k], west_e_above[k]].map(Into::<f64>::into);
+        center[k] = own_center[k] + w * (c[k] * w - 2.0 * to_odd[k]) + west_e * (west_c[k] * west_e - 2.0 * to_west[k]);
+        east[k] = to_odd[k] * e + w * (to_next[k] - c[k] * e);
+        north[k] = own_north[k] + o_north[k] * w * w_above + west_north[k] * west_e * west_e_above;
+        north_east[k] = o_north[k] * w * e_above;
+        north_west[k] = west_north[k] * west_e * west_w_above;
+    }
+    if NINE_POINT {
+        // Of the odd columns: nw, ne; of the coarse column: a, b.
+        let (o_nw, o_ne) = (&fine.north_west[slice(odd)], &fine.north_east[slice(odd)]);
+        let (west_nw, west_ne) = (&fine.north_west[slice(odd - 1)], &fine.north_east[slice(odd - 1)]);
+        let (a, b) = (&fine.north_east[slice(own)], &fine.north_west[slice(own)]);
+        for k in 0..n {
+            let [w, w_above, e_above] = [w[k], w_above[k], e_above[k]].map(Into::<f64>::into);
+            let [west_e, west_w_above, west_e_above] = [west_e[k], west_w_above[k], west_e_above[k]].map(Into::<f64>::into);
+            north[k] += o_nw[k] * w + a[k] * w_above + west_ne[k] * west_e + b[k] * west_e_above;
+            north_east[k] += o_ne[k] * w + a[k] * e_above;
+            north_west[k] += west_nw[k] * west_e + b[k] * west_w_above;
         }
     }
-    entries
 }
 
-/// A·φ on the 5 × 5 vertices around (i, j): `[dy + 2][dx + 2]`; `None` if there is no unknown under φ.
-#[inline(always)]
-fn image(fine: &Operator, basis: &Basis, i: usize, j: usize) -> Option<[[f64; 5]; 5]> {
-    let mut image = [[0.0; 5]; 5];
-    let mut is_empty = true;
-    for (y, weights) in basis.iter().enumerate() {
-        for (x, weight) in weights.iter().enumerate() {
-            // Weights beyond the grid are zero, so the indices of all others are within it.
-            if *weight == 0.0 {
-                continue;
-            }
-            let row = fine.row(i + x - 1, j + y - 1);
-            if row.center == 0.0 {
-                continue;
-            }
-            is_empty = false;
-            image[y + 1][x + 1] += row.center * weight;
-            image[y + 1][x] -= row.west_east[0] * weight;
-            image[y + 1][x + 2] -= row.west_east[1] * weight;
-            for side in 0..3 {
-                image[y][x + side] -= row.south[side] * weight;
-                image[y + 2][x + side] -= row.north[side] * weight;
-            }
-        }
-    }
-    (!is_empty).then_some(image)
-}
+#[cfg(test)]
+mod tests {
+    use nalgebra::DMatrix;
 
-/// The scalar product of an image with a basis function whose lower left corner lies at column `LEFT` and row `DOWN` of the image.
-#[inline(always)]
-fn product<const LEFT: isize, const DOWN: isize>(image: &[[f64; 5]; 5], basis: &Basis) -> f64 {
-    let mut sum = 0.0;
-    for (y, weights) in basis.iter().enumerate() {
-        for (x, weight) in weights.iter().enumerate() {
-            let (column, row) = (x as isize + LEFT, y as isize + DOWN);
-            if (0..5).contains(&column) && (0..5).contains(&row) {
-                sum += image[row as usize][column as usize] * weight;
+    use super::*;
+    use crate::multigrid::level::Level;
+    use crate::multigrid::operator::dense;
+
+    #[test]
+    fn coarse_entries_are_those_of_the_product() {
+        // Twice: from a five-point operator, and from a nine-point one.
+        let mut fine = dense::example(19, 8);
+        for _ in 0..2 {
+            let (columns, rows) = (fine.layout.columns, fine.layout.rows);
+            let level = Level::<f64>::of(&fine, false).unwrap();
+            let weights = Interpolation::of(&fine, &level);
+            let coarse = coarse_operator(&fine, &weights);
+            let few = coarse.layout.columns;
+            let mut interpolation = DMatrix::zeros(columns * rows, few * rows);
+            for j in 0..rows {
+                for i in 0..columns {
+                    let k = i / 2;
+                    if i % 2 == 0 {
+                        interpolation[(j * columns + i, j * few + k)] = 1.0;
+                        continue;
+                    }
+                    let place = (j + 1) * fine.layout.stride + 1 + k;
+                    assert!(weights.west[place] >= 0.0 && weights.west[place] + weights.east[place] <= 1.0 + 1e-12);
+                    interpolation[(j * columns + i, j * few + k)] = weights.west[place];
+                    if k + 1 < few {
+                        interpolation[(j * columns + i, j * few + k + 1)] = weights.east[place];
+                    }
+                }
             }
+            let product = interpolation.transpose() * dense::matrix(&fine) * &interpolation;
+            let difference = (&product - dense::matrix(&coarse)).amax();
+            assert!(difference <= 1e-12 * product.amax(), "{difference}");
+            fine = coarse;
         }
     }
-    sum
 }

@@ -1,14 +1,27 @@
-//! What the cycle needs of one grid, in single precision: entries, factors of the lines, weights of the transfer.
+//! What the cycle needs of one grid, in single precision: the couplings between columns, and the factors of the columns.
 //!
-//! Single precision halves the memory that the cycle moves, and the cycle does nothing but move memory. Conjugate gradients around
-//! it compute in double precision, so the accuracy of the solution does not suffer.
+//! Along a column the matrix is tridiagonal, with diagonal c and entries −n. Its factorisation L·D·Lᵀ has pivots d and multipliers
+//! ℓ = n/d. Where heat flows along the column far more easily than out of it, ℓ is so close to 1 that rounding it to single precision would
+//! swamp what leaves the column. So 1 − ℓ is computed and stored, from σ = c − n_below − n_above, all that leaves the
+//! column at a vertex:
+//!
+//! ```text
+//! s₀ = σ₀,    dⱼ = nⱼ + sⱼ,    1 − ℓⱼ = sⱼ/dⱼ,    sⱼ₊₁ = σⱼ₊₁ + nⱼ·(1 − ℓⱼ)
+//! ```
+//!
+//! Adding where the usual recurrence subtracts keeps every factor accurate to the last bits, as in the method of W. K. Grassmann, M. I.
+//! Taksar, D. P. Heyman, Oper. Res. 33 (1985) 1107–1116, for Markov chains. The factors take the place of diagonal and entries, which the
+//! cycle needs nowhere else (see [the cycle](super::cycle) on why).
+//! Single precision halves the memory that the cycle moves. Conjugate gradients around it compute in double precision, so the accuracy
+//! of the solution does not suffer.
 
 use std::ops::{Add, AddAssign, Mul, Sub};
 
-use super::interpolation::Interpolation;
-use super::layout::Layout;
+use super::array::Set;
+use super::layout::{Layout, Parity};
 use super::operator::Operator;
-use super::sharing::each_piece;
+use super::sharing::each_block;
+use super::sheet::Sheet;
 
 /// The precision of the cycle: single, or double where single is not enough.
 pub trait Real:
@@ -22,7 +35,7 @@ pub trait Real:
     + Sub<Output = Self>
     + Mul<Output = Self>
     + Into<f64>
-    + 'static
+    + bytemuck::Pod
 {
     /// The nearest number.
     fn of(value: f64) -> Self;
@@ -48,152 +61,146 @@ pub struct NotPositiveDefinite;
 
 /// One grid of the hierarchy.
 #[derive(Clone, Debug)]
-pub struct Level<R> {
+pub struct Level<R: Real> {
     /// The arrangement of its arrays.
     pub layout: Layout,
-    /// What the diagonal exceeds the magnitudes of its row by. Rounding the diagonal itself would swamp it.
-    pub slack: Vec<R>,
-    /// Magnitude towards the east.
-    pub east: Vec<R>,
-    /// Magnitude towards the north.
-    pub north: Vec<R>,
-    /// Magnitude towards the north-east; empty on a five-point level.
-    pub north_east: Vec<R>,
-    /// Magnitude towards the north-west; empty on a five-point level.
-    pub north_west: Vec<R>,
-    /// 1/pivot of the Cholesky factors of all rows; 0 where there is no unknown.
-    pub row_factor: Vec<R>,
-    /// 1/pivot of the Cholesky factors of all columns; 0 where there is no unknown.
-    pub column_factor: Vec<R>,
+    is_nine_point: bool,
+    has_residual: bool,
+    arrays: Set<R>,
 }
 
 impl<R: Real> Level<R> {
-    /// Factors all rows and columns as tridiagonal matrices, d₁ = c₁, dₖ = cₖ − oₖ₋₁²/dₖ₋₁ with o the entries along the line, and
-    /// rounds everything.
+    /// Factors all columns, and rounds everything. `has_residual` says whether residuals will be computed on this level.
     ///
     /// # Errors
     /// [`NotPositiveDefinite`] if a pivot is not positive.
-    pub fn of(operator: &Operator) -> Result<Self, NotPositiveDefinite> {
-        let layout = &operator.layout;
-        let row_factor = row_factors(operator);
-        let column_factor = column_factors(operator);
-        // Pivots that are not positive give factors that are negative, infinite or not a number.
-        let is_sound = |factors: &[R]| factors.iter().all(|factor| (0.0..f64::INFINITY).contains(&(*factor).into()));
-        if !is_sound(&row_factor) || !is_sound(&column_factor) {
+    pub fn of(operator: &Operator, has_residual: bool) -> Result<Self, NotPositiveDefinite> {
+        let layout = operator.layout.clone();
+        let is_nine_point = operator.is_nine_point();
+        let mut arrays = Set::zeros(3 + 2 * (usize::from(is_nine_point) + usize::from(has_residual)), layout.size());
+        let (first_corner, first_residual) = (3, if is_nine_point { 5 } else { 3 });
+        let sheets: Vec<Sheet<'_, R>> = arrays.iter_mut().map(Sheet::new).collect();
+        let is_sound = each_block(layout.stride, layout.is_shared(), |from, to| {
+            // SAFETY: every block has places of its own in each row.
+            let row = |number: usize, start: usize| unsafe { sheets[number].write(start, to - from) };
+            [Parity::Even, Parity::Odd].into_iter().all(|parity| {
+                if is_nine_point {
+                    round_corners(operator, parity, from, |number, start| row(first_corner + number, start));
+                }
+                if has_residual {
+                    round_residual(operator, parity, from, |number, start| row(first_residual + number, start));
+                }
+                factor(operator, parity, from, to, row)
+            })
+        });
+        if is_sound.contains(&false) {
             return Err(NotPositiveDefinite);
         }
-        let round = |values: &[f64]| values.iter().map(|value| R::of(*value)).collect::<Vec<_>>();
-        Ok(Self {
-            slack: slacks(operator),
-            east: round(&operator.east),
-            north: round(&operator.north),
-            north_east: round(&operator.north_east),
-            north_west: round(&operator.north_west),
-            row_factor,
-            column_factor,
-            layout: layout.clone(),
-        })
+        Ok(Self { layout, is_nine_point, has_residual, arrays })
     }
 
-    /// True if there are entries to diagonal neighbours.
-    pub fn is_nine_point(&self) -> bool {
-        !self.north_east.is_empty()
+    /// The arrays as slices, taken once a sweep.
+    pub fn view(&self) -> View<'_, R> {
+        let mut arrays = self.arrays.iter();
+        let mut next = |is_there: bool| if is_there { arrays.next().unwrap_or_default() } else { &[] };
+        View {
+            inverse: next(true),
+            deficit: next(true),
+            east: next(true),
+            north_east: next(self.is_nine_point),
+            north_west: next(self.is_nine_point),
+            north: next(self.has_residual),
+            slack: next(self.has_residual),
+            layout: &self.layout,
+        }
     }
 }
 
-/// The slack of every row, from entries in double precision.
-fn slacks<R: Real>(operator: &Operator) -> Vec<R> {
+/// The arrays of a [`Level`], all of its layout.
+#[derive(Clone, Copy, Debug)]
+pub struct View<'a, R> {
+    /// The arrangement.
+    pub layout: &'a Layout,
+    /// 1/d of the factors of the columns; 0 where there is no unknown.
+    pub inverse: &'a [R],
+    /// 1 − ℓ towards the vertex to the north; 1 where nothing couples the two.
+    pub deficit: &'a [R],
+    /// Magnitude of the entry towards the east.
+    pub east: &'a [R],
+    /// Magnitude towards the north-east; empty on a five-point level.
+    pub north_east: &'a [R],
+    /// Magnitude towards the north-west; empty on a five-point level.
+    pub north_west: &'a [R],
+    /// Magnitude towards the north; empty unless residuals are wanted.
+    pub north: &'a [R],
+    /// What the diagonal exceeds the magnitudes of its row by; empty unless residuals are wanted.
+    pub slack: &'a [R],
+}
+
+fn round<R: Real>(target: &mut [R], source: &[f64]) {
+    for (target, source) in target.iter_mut().zip(source) {
+        *target = R::of(*source);
+    }
+}
+
+/// Factors the columns at the places `from..to` of every row and rounds their entries into the rows of the level's arrays. False if a
+/// pivot is not positive.
+fn factor<'a, R: Real>(
+    operator: &Operator,
+    parity: Parity,
+    from: usize,
+    to: usize,
+    target: impl Fn(usize, usize) -> &'a mut [R],
+) -> bool {
     let layout = &operator.layout;
-    let s = layout.stride;
-    let mut slacks = vec![R::default(); layout.size()];
-    let row = |j: usize, target: &mut [R]| {
-        for i in 0..layout.columns {
-            let row = operator.row(i, j);
-            target[layout.at(i, j) - (j + 1) * s] = R::of(row.center - row.total());
+    let n = to - from;
+    // n·(1 − ℓ) and n of the row below.
+    let (mut passed_on, mut below) = (vec![0.0; n], vec![0.0; n]);
+    let mut is_sound = true;
+    for j in 0..layout.rows {
+        let start = layout.start(parity, j) - 1 + from;
+        let (center, north) = (&operator.center[start..start + n], &operator.north[start..start + n]);
+        let (inverse, deficit) = (target(0, start), target(1, start));
+        for k in 0..n {
+            let is_free = center[k] != 0.0;
+            let leaving = center[k] - (north[k] + below[k]) + passed_on[k];
+            let pivot = north[k] + leaving;
+            is_sound &= !is_free || pivot > 0.0 && pivot < f64::INFINITY;
+            let one_over = if is_free { 1.0 / pivot } else { 0.0 };
+            let short_of_one = if is_free { leaving * one_over } else { 1.0 };
+            inverse[k] = R::of(one_over);
+            deficit[k] = R::of(short_of_one);
+            passed_on[k] = north[k] * short_of_one;
+            below[k] = north[k];
         }
-    };
-    each_piece(layout.rows_of(&mut slacks), s, layout.is_shared(), row);
-    slacks
-}
-
-/// Rows factored side by side, so that their divisions overlap.
-const ROWS_TOGETHER: usize = 8;
-
-/// 1/pivot along every row; 0 where there is no unknown.
-fn row_factors<R: Real>(operator: &Operator) -> Vec<R> {
-    let layout = &operator.layout;
-    let (s, half) = (layout.stride, layout.half);
-    let mut factors = vec![R::default(); layout.size()];
-    let factor = |number: usize, target: &mut [R]| {
-        let count = target.len() / s;
-        let start = (number * ROWS_TOGETHER + 1) * s;
-        let mut inverse = [0.0; ROWS_TOGETHER];
-        let pivot =
-            |center: f64, entry: f64, inverse: f64| if center == 0.0 { 0.0 } else { 1.0 / (center - entry * entry * inverse) };
-        for k in 1..half {
-            // Column 2(k − 1) with the entry from the column before, then the next. The border's entries are zero, so the first
-            // vertex of a row needs no case of its own.
-            for (line, inverse) in inverse.iter_mut().enumerate().take(count) {
-                let (even, odd) = (start + line * s + k, start + line * s + half + k);
-                *inverse = pivot(operator.center[even], operator.east[odd - 1], *inverse);
-                target[line * s + k] = R::of(*inverse);
-            }
-            for (line, inverse) in inverse.iter_mut().enumerate().take(count) {
-                let (even, odd) = (start + line * s + k, start + line * s + half + k);
-                *inverse = pivot(operator.center[odd], operator.east[even], *inverse);
-                target[line * s + half + k] = R::of(*inverse);
-            }
-        }
-    };
-    each_piece(layout.rows_of(&mut factors), ROWS_TOGETHER * s, layout.is_shared(), factor);
-    factors
-}
-
-/// 1/pivot along every column, all columns side by side; 0 where there is no unknown.
-fn column_factors<R: Real>(operator: &Operator) -> Vec<R> {
-    let s = operator.layout.stride;
-    let mut factors = vec![R::default(); operator.layout.size()];
-    let mut inverse = vec![0.0; s];
-    for (number, target) in factors.chunks_mut(s).enumerate().skip(1).take(operator.layout.rows) {
-        let start = number * s;
-        let (center, entry) = (&operator.center[start..start + s], &operator.north[start - s..start]);
-        for k in 0..s {
-            let pivot = center[k] - entry[k] * entry[k] * inverse[k];
-            inverse[k] = if center[k] == 0.0 { 0.0 } else { 1.0 / pivot };
-            target[k] = R::of(inverse[k]);
-        }
+        round(target(2, start), &operator.east[start..start + n]);
     }
-    factors
+    is_sound
 }
 
-/// The transfer between a level and the next coarser one, on even columns alone (see the [module](super) on why).
-#[derive(Clone, Debug)]
-pub struct Transfer<R> {
-    /// Whether x is coarsened.
-    pub along_x: bool,
-    /// Whether y is coarsened.
-    pub along_y: bool,
-    /// Even columns of the fine grid.
-    pub even_columns: usize,
-    /// For fine (2k, 2J+1), at `J · even_columns + k`: the weight of the coarse row J.
-    pub from_below: Vec<R>,
-    /// The weight of the coarse row J + 1.
-    pub from_above: Vec<R>,
+/// Rounds the entries to diagonal neighbours at the places from `from` on of every row of one parity.
+fn round_corners<'a, R: Real>(operator: &Operator, parity: Parity, from: usize, target: impl Fn(usize, usize) -> &'a mut [R]) {
+    let layout = &operator.layout;
+    for start in (0..layout.rows).map(|j| layout.start(parity, j) - 1 + from) {
+        round(target(0, start), &operator.north_east[start..]);
+        round(target(1, start), &operator.north_west[start..]);
+    }
 }
 
-impl<R: Real> Transfer<R> {
-    /// Takes what the cycle needs from the full interpolation.
-    pub fn of(fine: &Operator, weights: &Interpolation) -> Self {
-        let even_columns = fine.layout.columns.div_ceil(2);
-        // Without coarsening along x the coarse column of the fine column 2k is 2k.
-        let step = if weights.along_x { 1 } else { 2 };
-        let pick = |side: usize| {
-            let rows = if weights.along_y { weights.rows } else { 0 };
-            (0..rows)
-                .flat_map(|jc| (0..even_columns).map(move |k| (k * step, jc)))
-                .map(|(ic, jc)| R::of(weights.between_rows(ic, jc)[side]))
-                .collect()
-        };
-        Self { along_x: weights.along_x, along_y: weights.along_y, even_columns, from_below: pick(0), from_above: pick(1) }
+/// Rounds what residuals need besides at the places from `from` on of every row of one parity.
+fn round_residual<'a, R: Real>(operator: &Operator, parity: Parity, from: usize, target: impl Fn(usize, usize) -> &'a mut [R]) {
+    let layout = &operator.layout;
+    for j in 0..layout.rows {
+        let start = layout.start(parity, j) - 1;
+        let (north, slack) = (target(0, start + from), target(1, start + from));
+        for (k, (north, slack)) in (from..).zip(north.iter_mut().zip(slack)) {
+            *north = R::of(operator.north[start + k]);
+            // Place 0 of a line is one of the zeros around.
+            let Some(i) = k.checked_sub(1).map(|k| 2 * k + usize::from(parity == Parity::Odd)) else { continue };
+            if i < layout.columns {
+                let row = operator.row(i, j);
+                *slack = R::of(row.center - row.total());
+            }
+        }
     }
 }

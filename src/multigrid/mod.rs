@@ -1,29 +1,22 @@
 //! Black-box multigrid as preconditioner of conjugate gradients: the everyday solver.
 //!
-//! The method is that of J. E. Dendy, *Black box multigrid*, J. Comput. Phys. 48 (1982) 366–386,
-//! doi:10.1016/0021-9991(82)90057-2, for symmetric operators on a logically rectangular grid:
+//! The method coarsens along x only and relaxes whole columns, as in J. E. Dendy, M. P. Ida, J. M. Rutledge, *A semicoarsening multigrid algorithm for SIMD
+//! machines*, SIAM J. Sci. Stat. Comput. 13 (1992) 1460–1469, and S. Schaffer, SIAM J. Sci. Comput. 20 (1998) 228–242, doi:10.1137/S1064827595281587.
+//! Graded grids couple neighbours strongly now along x, now along y. Where y is the strong direction, solving columns exactly leaves little to do; where it is x,
+//! that is the direction in which the grid is coarsened. So no relaxation of rows is needed, whose recurrences run along memory and
+//! leave the processor's vector units idle.
 //!
-//! - **Relaxation** ([`relaxation`]): alternating zebra lines. All even rows are solved exactly with the odd ones held, then the
-//!   odd ones, then columns. Graded grids couple neighbours strongly now along x, now along y; lines in both directions
-//!   damp the error in either case. After the coarse correction the order is reversed, so that the cycle is symmetric.
-//! - **Coarsening and interpolation** ([`interpolation`]): every second line in both directions, or in one once the other is
-//!   short. Weights come from the operator: a weight follows the heat, not the distance, and large jumps of conductivity are
-//!   no obstacle.
-//! - **Coarse operators** ([`galerkin`]): PᵀAP, nine-point and symmetric again, down to a grid small enough for a dense Cholesky
-//!   factorisation.
-//! - **Cycle** ([`cycle`]) in single precision (in double where that fails) and **conjugate gradients** ([`conjugate_gradients`]) in double precision around it.
+//! - **Relaxation** ([`relaxation`]): all even columns are solved exactly with the odd ones held, then the odd ones; after the coarse
+//!   correction in reverse order, so that the cycle is symmetric. The factors of the columns are in [`level`].
+//! - **Coarsening and interpolation** ([`interpolation`]): the even columns are the coarse grid. Weights come from the operator: a weight follows the
+//!   heat, not the distance, and large jumps of conductivity are no obstacle.
+//! - **Coarse operators** ([`galerkin`]): PᵀAP, nine-point and symmetric again, down to a grid of a few columns that is solved exactly ([`coarsest`]).
+//! - **Cycle** ([`cycle`]) in single precision and **conjugate gradients** ([`conjugate_gradients`]) in double precision around it.
 //!
-//! # What the zebra order saves
-//!
-//! The last sweep before the coarse correction solves the odd columns, so the residual there is zero and only the even columns,
-//! which are the coarse ones, need be restricted. The first sweep after it solves the odd columns anew from the even ones, so
-//! only the even columns need be corrected. And a cycle that starts from zero never reads what it has not yet written.
-//!
-//! # Storage
-//!
-//! The even and the odd columns of a row lie in two contiguous halves ([`layout`]), so that sweeps over columns of one parity and
-//! transfers to the coarse grid run through memory without gaps and in the processor's vector units.
+//! Arrays are laid out so that sweeps run through memory without gaps ([`layout`], [`mod@array`]); `sharing` hands columns and rows to threads.
 
+pub mod array;
+pub mod coarsest;
 pub mod conjugate_gradients;
 pub mod cycle;
 pub mod galerkin;

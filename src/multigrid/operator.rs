@@ -8,9 +8,9 @@
 //!      c ── e     row j
 //! ```
 
-use rayon::prelude::*;
-
-use super::layout::Layout;
+use super::array::Array;
+use super::layout::{Layout, Parity};
+use super::sharing::each_piece;
 
 /// A symmetric operator; five-point if it has no entries to diagonal neighbours.
 #[derive(Clone, Debug)]
@@ -18,15 +18,15 @@ pub struct Operator {
     /// The arrangement of its arrays.
     pub layout: Layout,
     /// Diagonal; 0 where there is no unknown.
-    pub center: Vec<f64>,
+    pub center: Array<f64>,
     /// To the east.
-    pub east: Vec<f64>,
+    pub east: Array<f64>,
     /// To the north.
-    pub north: Vec<f64>,
+    pub north: Array<f64>,
     /// To the north-east; empty on a five-point operator.
-    pub north_east: Vec<f64>,
+    pub north_east: Array<f64>,
     /// To the north-west; empty on a five-point operator.
-    pub north_west: Vec<f64>,
+    pub north_west: Array<f64>,
 }
 
 /// The entries of one row, as magnitudes.
@@ -56,11 +56,11 @@ impl Operator {
         let size = layout.size();
         let diagonal = if nine_point { size } else { 0 };
         Self {
-            center: vec![0.0; size],
-            east: vec![0.0; size],
-            north: vec![0.0; size],
-            north_east: vec![0.0; diagonal],
-            north_west: vec![0.0; diagonal],
+            center: Array::zeros(size, 0),
+            east: Array::zeros(size, 1),
+            north: Array::zeros(size, 2),
+            north_east: Array::zeros(diagonal, 3),
+            north_west: Array::zeros(diagonal, 4),
             layout,
         }
     }
@@ -82,7 +82,7 @@ impl Operator {
     pub fn row(&self, i: usize, j: usize) -> Row {
         let layout = &self.layout;
         let here = layout.at(i, j);
-        let (west, east) = (layout.west(i, here), layout.east(i, here));
+        let (west, east) = layout.beside(Parity::of(i), here);
         let below = layout.stride;
         let mut row = Row {
             center: self.center[here],
@@ -99,40 +99,52 @@ impl Operator {
         row
     }
 
-    /// A·x for a five-point operator, and x·A·x. Sums are taken row by row, in a fixed order.
-    pub fn apply(&self, x: &[f64], product: &mut [f64]) -> f64 {
-        sum_rows(&self.layout, product, |j, target| {
-            let span = self.layout.spans[j];
-            let (even, odd, half) = (self.layout.even(j), self.layout.odd(j), self.layout.half);
-            let from_even = apply_half(self, x, (even, odd - 1, odd), span.even, &mut target[1..]);
-            from_even + apply_half(self, x, (odd, even, even + 1), span.odd, &mut target[half + 1..])
-        })
+    /// A·x + keep·product for a five-point operator in a line of the layout, in place of `product`, which holds the line.
+    #[inline]
+    pub fn apply_line<X: Copy + Into<f64>>(&self, x: &[X], keep: f64, line: usize, product: &mut [f64]) {
+        let Self { layout, center, east, north, .. } = self;
+        let s = layout.stride;
+        let within = layout.within(line);
+        let (own, n) = (line * s + within.start, within.len());
+        if n == 0 {
+            return;
+        }
+        let parity = if own < layout.apart { Parity::Even } else { Parity::Odd };
+        let (to_west, to_east) = layout.beside(parity, own);
+        let part = |place: usize| place..place + n;
+        five_point(
+            &mut product[within],
+            keep,
+            (&center[part(own)], &x[part(own)]),
+            [
+                (&east[part(to_west)], &x[part(to_west)]),
+                (&east[part(own)], &x[part(to_east)]),
+                (&north[part(own)], &x[part(own + s)]),
+                (&north[part(own - s)], &x[part(own - s)]),
+            ],
+        );
+    }
+
+    /// A·x for a five-point operator.
+    pub fn apply(&self, x: &[f64], product: &mut [f64]) {
+        let layout = &self.layout;
+        each_piece(product, layout.stride, layout.is_shared(), |line, product| self.apply_line(x, 0.0, line, product));
     }
 }
 
-/// A·x on the columns `from..to` of one parity in a row, and its scalar product with x there. The starts are those of the columns
-/// themselves and of their western and eastern neighbours.
-fn apply_half(
-    operator: &Operator,
-    x: &[f64],
-    (own, west, east): (usize, usize, usize),
-    (from, to): (usize, usize),
-    product: &mut [f64],
-) -> f64 {
-    if from >= to {
-        return 0.0;
+type Pair<'a, X> = (&'a [f64], &'a [X]);
+
+/// target = keep·target + diagonal·x − Σ entries·neighbours.
+#[inline]
+fn five_point<X: Copy + Into<f64>>(target: &mut [f64], keep: f64, (c, x): Pair<'_, X>, neighbours: [Pair<'_, X>; 4]) {
+    let n = target.len();
+    let (c, x) = (&c[..n], &x[..n]);
+    let [(a, w), (b, e), (d, north), (f, south)] = neighbours.map(|(entries, values)| (&entries[..n], &values[..n]));
+    for k in 0..n {
+        let level = a[k] * w[k].into() + b[k] * e[k].into();
+        let upright = d[k] * north[k].into() + f[k] * south[k].into();
+        target[k] = keep * target[k] + (c[k] * x[k].into() - (level + upright));
     }
-    let s = operator.layout.stride;
-    let part = |start: usize| start + from..start + to;
-    let (center, north) = (&operator.center[part(own)], &operator.north[part(own)]);
-    let (to_west, to_east, south) = (&operator.east[part(west)], &operator.east[part(own)], &operator.north[part(own - s)]);
-    let (here, w, e) = (&x[part(own)], &x[part(west)], &x[part(east)]);
-    let (n, s) = (&x[part(own + s)], &x[part(own - s)]);
-    let product = &mut product[from..to];
-    for k in 0..product.len() {
-        product[k] = center[k] * here[k] - (to_west[k] * w[k] + to_east[k] * e[k] + south[k] * s[k] + north[k] * n[k]);
-    }
-    self::product(product, here)
 }
 
 /// The scalar product, summed in four interleaved parts: always in the same order, but without waiting for each addition.
@@ -148,14 +160,63 @@ pub fn product<A: Copy + Into<f64>, B: Copy + Into<f64>>(a: &[A], b: &[B]) -> f6
     (parts[0] + parts[1]) + (parts[2] + parts[3]) + rest
 }
 
-/// Calls `work` with the number and the content of each row of `values`, and adds up what it returns in the order of rows.
-pub fn sum_rows(layout: &Layout, values: &mut [f64], work: impl Fn(usize, &mut [f64]) -> f64 + Sync) -> f64 {
-    let s = layout.stride;
-    let rows = layout.rows_of(values);
-    if layout.is_shared() {
-        let sums: Vec<f64> = rows.par_chunks_mut(s).with_min_len(8).enumerate().map(|(j, row)| work(j, row)).collect();
-        sums.iter().sum()
-    } else {
-        rows.chunks_mut(s).enumerate().map(|(j, row)| work(j, row)).sum()
+#[cfg(test)]
+pub(super) mod dense {
+    //! Operators as dense matrices, to check the kernels by.
+
+    use nalgebra::DMatrix;
+
+    use super::Operator;
+
+    /// A five-point operator with voids, jumps of conductivity and surfaces.
+    pub(crate) fn example(columns: usize, rows: usize) -> Operator {
+        let mut operator = Operator::zeros(columns, rows, false);
+        let is_solid =
+            |i: usize, j: usize| i < columns && j < rows && !(i % 7 == 3 && j % 5 == 2) && !(i > 2 * columns / 3 && j > rows / 2);
+        let number = |i: usize, j: usize| 10_f64.powi((i * 5 + j * 3) as i32 % 7 - 3) + 0.1 * ((i * i + 3 * j) % 4) as f64;
+        for j in 0..rows {
+            for i in (0..columns).filter(|i| is_solid(*i, j)) {
+                let place = operator.layout.at(i, j);
+                operator.east[place] = if is_solid(i + 1, j) { number(i, j) } else { 0.0 };
+                operator.north[place] = if is_solid(i, j + 1) { number(j, i) } else { 0.0 };
+            }
+        }
+        for j in 0..rows {
+            for i in (0..columns).filter(|i| is_solid(*i, j)) {
+                let place = operator.layout.at(i, j);
+                operator.center[place] = operator.row(i, j).total() + if j == 0 { 0.3 } else { 1e-3 * (i % 2) as f64 };
+            }
+        }
+        operator.set_spans();
+        operator
+    }
+
+    /// The matrix, row by row; vertices without unknown are rows of zeros.
+    pub(crate) fn matrix(operator: &Operator) -> DMatrix<f64> {
+        let (columns, rows) = (operator.layout.columns, operator.layout.rows);
+        let mut matrix = DMatrix::zeros(columns * rows, columns * rows);
+        for j in 0..rows {
+            for i in 0..columns {
+                let row = operator.row(i, j);
+                let own = j * columns + i;
+                matrix[(own, own)] = row.center;
+                let around = [
+                    (-1, 0, row.west_east[0]),
+                    (1, 0, row.west_east[1]),
+                    (-1, -1, row.south[0]),
+                    (0, -1, row.south[1]),
+                    (1, -1, row.south[2]),
+                    (-1, 1, row.north[0]),
+                    (0, 1, row.north[1]),
+                    (1, 1, row.north[2]),
+                ];
+                for (dx, dy, magnitude) in around.into_iter().filter(|(_, _, magnitude)| *magnitude != 0.0) {
+                    let (column, row) = ((i as isize + dx) as usize, (j as isize + dy) as usize);
+                    assert!(column < columns && row < rows, "an entry leads out of the grid");
+                    matrix[(own, row * columns + column)] = -magnitude;
+                }
+            }
+        }
+        matrix
     }
 }

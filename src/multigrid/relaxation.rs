@@ -1,238 +1,302 @@
-//! Zebra line relaxation.
+//! Relaxation of columns: every second column is solved exactly, with the columns between held.
 //!
-//! A line's tridiagonal system with factors f (1/pivot) and entries o along the line is solved in place, forwards and back:
+//! With the factors of [`Level`] a column's system is solved in place, upwards and back:
 //!
 //! ```text
-//! yₖ = (rhsₖ + oₖ₋₁·yₖ₋₁)·fₖ          xₖ = yₖ + oₖ·fₖ·xₖ₊₁
+//! zⱼ = rhsⱼ + zⱼ₋₁ − (1 − ℓⱼ₋₁)·zⱼ₋₁          xⱼ = xⱼ₊₁ + (zⱼ/dⱼ − (1 − ℓⱼ)·xⱼ₊₁)
 //! ```
 //!
-//! where rhs takes in what the neighbouring lines contribute. Lines of one parity do not touch each other, so they are
-//! independent: columns are solved side by side in vector units, rows a few at a time so that their recurrences overlap.
+//! where rhs takes in what the columns beside contribute. Columns of one parity do not touch each other, so they are solved side
+//! by side in the processor's vector units, row by row.
 
-use rayon::prelude::*;
-
-use super::layout::RowSpan;
-use super::level::{Level, Real};
+use super::layout::{Layout, Parity};
+use super::level::{Level, Real, View};
+use super::sharing::each_block;
 use super::sheet::Sheet;
 
-/// Rows solved side by side.
-const ROWS_TOGETHER: usize = 4;
-
-/// Even or odd lines.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Parity {
-    /// 0, 2, 4, …
-    Even,
-    /// 1, 3, 5, …
-    Odd,
-}
-
-/// Solves all rows of one parity. `from_zero` says that the other rows are zero, whatever the array holds there.
-pub fn rows<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, from_zero: bool) {
+/// Solves all columns of one parity. `from_zero` says that the other columns are zero, whatever the array holds there.
+pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, from_zero: bool) {
     let sheet = Sheet::new(x);
-    let lines: Vec<usize> = (usize::from(parity == Parity::Odd)..level.layout.rows).step_by(2).collect();
-    let solve = |lines: &[usize]| {
-        // SAFETY: rows of one parity are written, each by one thread; only those of the other parity are read besides.
-        unsafe { solve_rows(level, sheet, b, lines, from_zero) }
-    };
-    if level.layout.is_shared() {
-        lines.par_chunks(ROWS_TOGETHER).with_min_len(4).for_each(solve);
-    } else {
-        lines.chunks(ROWS_TOGETHER).for_each(solve);
-    }
-}
-
-/// Solves all columns of one parity.
-pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity) {
-    let sheet = Sheet::new(x);
+    let level = level.view();
     let count = match parity {
         Parity::Even => level.layout.columns.div_ceil(2),
         Parity::Odd => level.layout.columns / 2,
     };
-    // Whole rows at a time suit the prefetcher; every thread gets one block.
-    let threads = if level.layout.is_shared() { rayon::current_num_threads() } else { 1 };
-    let together = count.div_ceil(threads).max(1);
-    let solve = |block: usize| {
-        let range = (block * together, ((block + 1) * together).min(count));
+    each_block(count, level.layout.is_shared(), |from, to| {
         // SAFETY: columns of one parity are written, each by one thread; only those of the other parity are read besides.
-        unsafe { solve_columns(level, sheet, b, parity, range) }
-    };
-    let blocks = count.div_ceil(together);
-    if level.layout.is_shared() {
-        (0..blocks).into_par_iter().for_each(solve);
-    } else {
-        (0..blocks).for_each(solve);
-    }
+        unsafe {
+            eliminate(level, sheet, b, parity, (from, to), from_zero);
+            substitute(level, sheet, parity, (from, to));
+        }
+    });
 }
 
-/// What the rows above and below contribute, added to b.
-///
-/// # Safety
-/// Row j is the caller's to write; rows j − 1 and j + 1 must not be written meanwhile.
-unsafe fn right_hand_side_of_row<'a, R: Real>(level: &'a Level<R>, x: Sheet<'a, R>, b: &'a [R], j: usize, from_zero: bool) {
-    let layout = &level.layout;
-    let span = layout.spans[j];
-    for (parity, (from, to)) in [(Parity::Even, span.even), (Parity::Odd, span.odd)] {
-        if from >= to {
-            continue;
-        }
-        let n = to - from;
-        let start = from + if parity == Parity::Even { layout.even(j) } else { layout.odd(j) };
-        let (above, below) = (start + layout.stride, start - layout.stride);
-        // SAFETY: as the caller promises.
-        let (own, up, down) = unsafe { (x.write(start, n), x.read(above, n), x.read(below, n)) };
-        let b = &b[start..start + n];
-        if from_zero {
-            own.copy_from_slice(b);
-            continue;
-        }
-        let (north, south) = (&level.north[start..start + n], &level.north[below..below + n]);
-        for k in 0..n {
-            own[k] = b[k] + north[k] * up[k] + south[k] * down[k];
-        }
-        if level.is_nine_point() {
-            // The places of the western and eastern neighbours of the first vertex, in the other half of the row.
-            let (west, east) = sides(level, parity, start);
-            let (s, h) = (layout.stride, n);
-            // SAFETY: as above.
-            let [nw, ne, sw, se] = unsafe { [west + s, east + s, west - s, east - s].map(|place| x.read(place, h)) };
-            let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
-            let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
-            for k in 0..n {
-                own[k] += to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
-            }
-        }
-    }
-}
-
-/// The places west and east of `start`, which has the given parity.
+/// The places of the columns of one parity within `range` that have unknowns in row j: the first one's, and their number.
 #[inline(always)]
-fn sides<R: Real>(level: &Level<R>, parity: Parity, start: usize) -> (usize, usize) {
-    let half = level.layout.half;
-    match parity {
-        Parity::Even => (start + half - 1, start + half),
-        Parity::Odd => (start - half, start - half + 1),
+fn part(layout: &Layout, parity: Parity, range: (usize, usize), j: usize) -> (usize, usize) {
+    let line = layout.line(parity, j);
+    let span = layout.spans[j];
+    let (from, to) = if parity == Parity::Even { span.even } else { span.odd };
+    let (from, to) = (from.max(range.0), to.min(range.1));
+    (line * layout.stride + 1 + from.min(to), to.saturating_sub(from))
+}
+
+/// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their neighbours lie within the arrays of
+/// a level. On narrow grids, asking for every array anew takes longer than computing.
+#[derive(Clone, Copy)]
+struct Places {
+    start: usize,
+    n: usize,
+    west: usize,
+    east: usize,
+    stride: usize,
+}
+
+impl Places {
+    /// The places `start..start + n`. Panics if the arrays of the level, or `x` of `size`, do not reach that far.
+    #[inline(always)]
+    fn of<R: Real>(level: View<'_, R>, size: usize, parity: Parity, start: usize, n: usize) -> Self {
+        let stride = level.layout.stride;
+        let (west, east) = level.layout.beside(parity, start);
+        let end = east.max(start) + stride + n;
+        let View { inverse, deficit, east: to_east, north_east, north_west, .. } = level;
+        let shortest = size.min(inverse.len()).min(deficit.len()).min(to_east.len());
+        let has_corners = !north_east.is_empty() && north_west.len() == north_east.len();
+        assert!(west.min(start) >= stride && end <= shortest && (!has_corners || end <= north_east.len()));
+        Self { start, n, west, east, stride }
+    }
+
+    /// The elements of one of those arrays from `place` on.
+    ///
+    /// # Safety
+    /// `place` is that of these places or of their neighbours.
+    #[inline(always)]
+    unsafe fn at<R>(self, values: &[R], place: usize) -> &[R] {
+        debug_assert!(place + self.n <= values.len());
+        // SAFETY: as the caller promises.
+        unsafe { values.get_unchecked(place..place + self.n) }
     }
 }
 
-/// # Safety
-/// The rows `lines` are the caller's to write; the rows between them must not be written meanwhile.
-unsafe fn solve_rows<R: Real>(level: &Level<R>, x: Sheet<'_, R>, b: &[R], lines: &[usize], from_zero: bool) {
-    for &j in lines {
-        // SAFETY: as the caller promises.
-        unsafe { right_hand_side_of_row(level, x, b, j, from_zero) };
+/// Entries and the values they belong to.
+type Pair<'a, R> = (&'a [R], &'a [R]);
+
+/// What the columns beside contribute to the right-hand sides at some places: entries and values to W and E, and on a nine-point
+/// level to NW, NE, SW and SE.
+struct Beside<'a, R> {
+    level: [Pair<'a, R>; 2],
+    corners: Option<[Pair<'a, R>; 4]>,
+}
+
+impl<'a, R: Real> Beside<'a, R> {
+    /// With `x` giving the values from a place on.
+    #[inline(always)]
+    fn of(level: View<'a, R>, places: Places, x: impl Fn(usize) -> &'a [R]) -> Self {
+        let View { east: to_east, north_east, north_west, .. } = level;
+        let Places { start, west, east, stride: s, .. } = places;
+        // SAFETY: neighbours of the places.
+        let pair = |entries: &'a [R], from: usize, neighbour: usize| (unsafe { places.at(entries, from) }, x(neighbour));
+        let corners = (!north_east.is_empty() && north_west.len() == north_east.len()).then(|| {
+            [
+                pair(north_west, start, west + s),
+                pair(north_east, start, east + s),
+                pair(north_east, west - s, west - s),
+                pair(north_west, east - s, east - s),
+            ]
+        });
+        Self { level: [pair(to_east, west, west), pair(to_east, start, east)], corners }
     }
-    if let &[first, second, third, fourth] = lines {
-        // SAFETY: as the caller promises.
-        unsafe { solve_row_systems(level, x, [first, second, third, fourth]) };
-    } else {
-        for &j in lines {
-            // SAFETY: as the caller promises.
-            unsafe { solve_row_systems(level, x, [j]) };
+
+    /// target = them.
+    #[inline(always)]
+    fn set(&self, target: &mut [R]) {
+        match self.corners {
+            None => set_five(target, self.level),
+            Some(corners) => set_nine(target, self.level, corners),
         }
     }
 }
 
-/// Solves the tridiagonal systems of several rows in step. Where one row's span ends before another's its entries are zero, and
-/// so is its solution.
+#[inline]
+fn set_five<R: Real>(target: &mut [R], [(a, w), (b, e)]: [Pair<'_, R>; 2]) {
+    let n = target.len();
+    let (a, w, b, e) = (&a[..n], &w[..n], &b[..n], &e[..n]);
+    for k in 0..n {
+        target[k] = a[k] * w[k] + b[k] * e[k];
+    }
+}
+
+#[inline]
+fn set_nine<R: Real>(target: &mut [R], [(a, w), (b, e)]: [Pair<'_, R>; 2], corners: [Pair<'_, R>; 4]) {
+    let n = target.len();
+    let (a, w, b, e) = (&a[..n], &w[..n], &b[..n], &e[..n]);
+    let [(c, nw), (d, ne), (f, sw), (g, se)] = corners.map(|(entry, value)| (&entry[..n], &value[..n]));
+    for k in 0..n {
+        target[k] = (a[k] * w[k] + b[k] * e[k]) + ((c[k] * nw[k] + d[k] * ne[k]) + (f[k] * sw[k] + g[k] * se[k]));
+    }
+}
+
+/// z of a row whose neighbours beside are zero.
+#[inline]
+fn up_alone<R: Real>(own: &mut [R], b: &[R], deficit: &[R], down: &[R]) {
+    let n = own.len();
+    let (b, deficit, down) = (&b[..n], &deficit[..n], &down[..n]);
+    for k in 0..n {
+        own[k] = b[k] + (down[k] - deficit[k] * down[k]);
+    }
+}
+
+/// z of a row of a five-point level.
+#[inline]
+fn up_five<R: Real>(own: &mut [R], b: &[R], deficit: &[R], down: &[R], [(to_w, w), (to_e, e)]: [Pair<'_, R>; 2]) {
+    let n = own.len();
+    let (b, deficit, down) = (&b[..n], &deficit[..n], &down[..n]);
+    let (to_w, w, to_e, e) = (&to_w[..n], &w[..n], &to_e[..n], &e[..n]);
+    for k in 0..n {
+        own[k] = (b[k] + (to_w[k] * w[k] + to_e[k] * e[k])) + (down[k] - deficit[k] * down[k]);
+    }
+}
+
+/// z of a row of a nine-point level.
+#[inline]
+fn up_nine<R: Real>(
+    own: &mut [R],
+    b: &[R],
+    deficit: &[R],
+    down: &[R],
+    [(to_w, w), (to_e, e)]: [Pair<'_, R>; 2],
+    corners: [Pair<'_, R>; 4],
+) {
+    let n = own.len();
+    let (b, deficit, down) = (&b[..n], &deficit[..n], &down[..n]);
+    let (to_w, w, to_e, e) = (&to_w[..n], &w[..n], &to_e[..n], &e[..n]);
+    let [(c, nw), (d, ne), (f, sw), (g, se)] = corners.map(|(entry, value)| (&entry[..n], &value[..n]));
+    for k in 0..n {
+        let corners = (c[k] * nw[k] + d[k] * ne[k]) + (f[k] * sw[k] + g[k] * se[k]);
+        own[k] = (b[k] + (to_w[k] * w[k] + to_e[k] * e[k]) + corners) + (down[k] - deficit[k] * down[k]);
+    }
+}
+
+/// x of a row.
+#[inline]
+fn back<R: Real>(own: &mut [R], inverse: &[R], deficit: &[R], up: &[R]) {
+    let n = own.len();
+    let (inverse, deficit, up) = (&inverse[..n], &deficit[..n], &up[..n]);
+    for k in 0..n {
+        own[k] = up[k] + (inverse[k] * own[k] - deficit[k] * up[k]);
+    }
+}
+
+/// The way up: rhs and z.
 ///
 /// # Safety
-/// The rows are the caller's.
-unsafe fn solve_row_systems<R: Real, const N: usize>(level: &Level<R>, x: Sheet<'_, R>, lines: [usize; N]) {
-    let layout = &level.layout;
-    let spans = lines.map(|j| layout.spans[j]);
-    let used = |span: &RowSpan| span.even.0 < span.even.1 || span.odd.0 < span.odd.1;
-    let from = spans.iter().filter(|span| used(span)).map(|span| span.even.0.min(span.odd.0)).min();
-    let to = spans.iter().filter(|span| used(span)).map(|span| span.even.1.max(span.odd.1)).max();
-    let (Some(from), Some(to)) = (from, to) else { return };
-    let half = layout.half;
-    let starts = lines.map(|j| layout.even(j));
-    let end = starts.iter().max().map_or(0, |start| start + half + to);
-    assert!(end <= level.east.len() && end <= level.row_factor.len());
-    // One index serves all arrays: the place of eₖ; oₖ lies half a row further on, oₖ₋₁ one before that.
-    // SAFETY: all places below are within the arrays, as just checked, and x's are in rows of the caller's.
-    unsafe {
-        let east = |place: usize| *level.east.get_unchecked(place);
-        let factor = |place: usize| *level.row_factor.get_unchecked(place);
-        let mut y = [R::default(); N];
-        for k in from..to {
-            for line in 0..N {
-                let here = starts[line] + k;
-                y[line] = (x.get(here) + east(here + half - 1) * y[line]) * factor(here);
-                x.set(here, y[line]);
-            }
-            for line in 0..N {
-                let here = starts[line] + k;
-                y[line] = (x.get(here + half) + east(here) * y[line]) * factor(here + half);
-                x.set(here + half, y[line]);
-            }
-        }
-        let mut y = [R::default(); N];
-        for k in (from..to).rev() {
-            for line in 0..N {
-                let here = starts[line] + k + half;
-                y[line] = x.get(here) + east(here) * factor(here) * y[line];
-                x.set(here, y[line]);
-            }
-            for line in 0..N {
-                let here = starts[line] + k;
-                y[line] = x.get(here) + east(here) * factor(here) * y[line];
-                x.set(here, y[line]);
-            }
-        }
-    }
-}
-
-/// Columns `range.0 .. range.1` of one parity, side by side, row by row.
-///
-/// # Safety
-/// These columns are the caller's to write; columns of the other parity must not be written meanwhile.
-unsafe fn solve_columns<'a, R: Real>(level: &'a Level<R>, x: Sheet<'a, R>, b: &'a [R], parity: Parity, range: (usize, usize)) {
-    let layout = &level.layout;
-    let s = layout.stride;
-    let part = |j: usize| {
-        let span = layout.spans[j];
-        let (from, to) = if parity == Parity::Even { span.even } else { span.odd };
-        let (from, to) = (from.max(range.0), to.min(range.1));
-        let start = if parity == Parity::Even { layout.even(j) } else { layout.odd(j) };
-        (start + from.min(to), to.saturating_sub(from))
-    };
-    for j in 0..layout.rows {
-        let (start, n) = part(j);
+/// The columns `range` of this parity are the caller's to write; columns of the other parity must not be written meanwhile.
+unsafe fn eliminate<R: Real>(
+    level: View<'_, R>,
+    x: Sheet<'_, R>,
+    b: &[R],
+    parity: Parity,
+    range: (usize, usize),
+    from_zero: bool,
+) {
+    let size = x.len().min(b.len());
+    for j in 0..level.layout.rows {
+        let (start, n) = part(level.layout, parity, range, j);
         if n == 0 {
             continue;
         }
-        let (west, east) = sides(level, parity, start);
-        // SAFETY: the row below is read in our own columns only, the others belong to the other parity.
-        let (own, down) = unsafe { (x.write(start, n), x.read(start - s, n)) };
-        // SAFETY: columns of the other parity.
-        let (w, e) = unsafe { (x.read(west, n), x.read(east, n)) };
-        let (to_west, to_east) = (&level.east[west..west + n], &level.east[start..start + n]);
-        let (south, factor) = (&level.north[start - s..start - s + n], &level.column_factor[start..start + n]);
-        let b = &b[start..start + n];
-        if level.is_nine_point() {
-            // SAFETY: columns of the other parity.
-            let [nw, ne, sw, se] = unsafe { [west + s, east + s, west - s, east - s].map(|place| x.read(place, n)) };
-            let (to_nw, to_ne) = (&level.north_west[start..start + n], &level.north_east[start..start + n]);
-            let (to_sw, to_se) = (&level.north_east[west - s..west - s + n], &level.north_west[east - s..east - s + n]);
-            for k in 0..n {
-                let right = b[k] + to_west[k] * w[k] + to_east[k] * e[k];
-                let corners = to_nw[k] * nw[k] + to_ne[k] * ne[k] + to_sw[k] * sw[k] + to_se[k] * se[k];
-                own[k] = (right + corners + south[k] * down[k]) * factor[k];
+        let places = Places::of(level, size, parity, start, n);
+        let below = start - places.stride;
+        // SAFETY: checked places; the row below is read in our own columns only, the others belong to the other parity.
+        unsafe {
+            let (own, down) = (x.write(start, n), x.read(below, n));
+            let (deficit, b) = (places.at(level.deficit, below), places.at(b, start));
+            if from_zero {
+                up_alone(own, b, deficit, down);
+                continue;
             }
-        } else {
-            for k in 0..n {
-                own[k] = (b[k] + to_west[k] * w[k] + to_east[k] * e[k] + south[k] * down[k]) * factor[k];
+            let beside = Beside::of(level, places, |place| x.read(place, n));
+            match beside.corners {
+                None => up_five(own, b, deficit, down, beside.level),
+                Some(corners) => up_nine(own, b, deficit, down, beside.level, corners),
             }
         }
     }
-    for j in (0..layout.rows - 1).rev() {
-        let (start, n) = part(j);
-        // SAFETY: our own columns.
-        let (own, up) = unsafe { (x.write(start, n), x.read(start + s, n)) };
-        let (north, factor) = (&level.north[start..start + n], &level.column_factor[start..start + n]);
-        for k in 0..n {
-            own[k] += north[k] * factor[k] * up[k];
+}
+
+/// The way back: x.
+///
+/// # Safety
+/// The columns `range` of this parity are the caller's.
+unsafe fn substitute<R: Real>(level: View<'_, R>, x: Sheet<'_, R>, parity: Parity, range: (usize, usize)) {
+    for j in (0..level.layout.rows).rev() {
+        let (start, n) = part(level.layout, parity, range, j);
+        if n == 0 {
+            continue;
         }
+        let places = Places::of(level, x.len(), parity, start, n);
+        // SAFETY: checked places in our own columns; above the last row there is a row of zeros.
+        unsafe {
+            let (own, up) = (x.write(start, n), x.read(start + places.stride, n));
+            back(own, places.at(level.inverse, start), places.at(level.deficit, start), up);
+        }
+    }
+}
+
+/// The columns beside those of one parity in row j, times the entries that couple them: what they contribute to the right-hand side. Written to
+/// `target` from the column's number on.
+#[inline]
+pub fn contribution<R: Real>(
+    level: View<'_, R>,
+    x: &[R],
+    parity: Parity,
+    j: usize,
+    (from, to): (usize, usize),
+    target: &mut [R],
+) {
+    let start = from + level.layout.start(parity, j);
+    let places = Places::of(level, x.len(), parity, start, to - from);
+    // SAFETY: neighbours of checked places.
+    let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
+    beside.set(&mut target[..places.n]);
+}
+
+/// b − A·x in a line of the layout, in place of b.
+///
+/// It is summed from differences of x, as heat flows: b − slack·x + Σ a·(x_neighbour − x). For a smooth x both the diagonal's part
+/// and the neighbours' are far larger than the result, and their rounding would drown it.
+pub fn subtract_product<R: Real>(level: View<'_, R>, x: &[R], line: usize, b: &mut [R]) {
+    let layout = level.layout;
+    let s = layout.stride;
+    let within = layout.within(line);
+    if within.is_empty() {
+        return;
+    }
+    let (start, n) = (line * s + within.start, within.len());
+    let parity = if start < layout.apart { Parity::Even } else { Parity::Odd };
+    let places = Places::of(level, x.len(), parity, start, n);
+    // SAFETY: neighbours of checked places.
+    let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
+    let pair = |entry: usize, neighbour: usize| (&level.north[entry..entry + n], &x[neighbour..neighbour + n]);
+    let [west, east] = beside.level;
+    let neighbours = [west, east, pair(start, start + s), pair(start - s, start - s)];
+    let (target, own) = (&mut b[within], &x[start..start + n]);
+    subtract_flows(target, own, &level.slack[start..start + n], neighbours);
+    if let Some(corners) = beside.corners {
+        subtract_flows(target, own, &[], corners);
+    }
+}
+
+#[inline]
+fn subtract_flows<R: Real>(target: &mut [R], own: &[R], slack: &[R], neighbours: [Pair<'_, R>; 4]) {
+    let n = target.len();
+    let own = &own[..n];
+    let [(a, w), (b, x), (c, y), (d, z)] = neighbours.map(|(entry, value)| (&entry[..n], &value[..n]));
+    for k in 0..n {
+        let own = own[k];
+        target[k] += (a[k] * (w[k] - own) + b[k] * (x[k] - own)) + (c[k] * (y[k] - own) + d[k] * (z[k] - own));
+    }
+    for (target, (slack, own)) in target.iter_mut().zip(slack.iter().zip(own)) {
+        *target = *target - *slack * *own;
     }
 }
