@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::network::Network;
 use super::system::System;
-use crate::multigrid::layout::Parity;
+use crate::multigrid::layout::{Parity, RowSpan};
 use crate::multigrid::level::NotPositiveDefinite;
 use crate::multigrid::{Hierarchy, Info, Layout, Operator, Parameters, SolveError, solve};
 
@@ -27,11 +27,15 @@ pub struct Field {
     pub info: Info,
 }
 
-/// Calls `work` with the number of each vertex in the network and its place in the solver's arrays.
-fn each_vertex(layout: &Layout, mut work: impl FnMut(usize, usize)) {
-    for j in 0..layout.rows {
-        for i in 0..layout.columns {
-            work(j * layout.columns + i, layout.at(i, j));
+/// Calls `work` with the number of each free vertex in the network and its place in the solver's arrays.
+fn each_free(layout: &Layout, is_free: &[bool], mut work: impl FnMut(usize, usize)) {
+    for line in 0..layout.count() {
+        let Some((parity, j)) = layout.row(line) else { continue };
+        let first = j * layout.columns + usize::from(parity == Parity::Odd);
+        for (k, place) in (layout.spans[j].columns(parity).0..).zip(layout.places(line)) {
+            if is_free[first + 2 * k] {
+                work(first + 2 * k, place);
+            }
         }
     }
 }
@@ -40,18 +44,17 @@ fn each_vertex(layout: &Layout, mut work: impl FnMut(usize, usize)) {
 fn set_conductances(operator: &mut Operator, network: &Network, is_free: &[bool]) -> usize {
     let Operator { layout, center, east, north, .. } = operator;
     let (layout, columns) = (&*layout, layout.columns);
-    let lines =
-        center.par_chunks_mut(layout.stride).zip(east.par_chunks_mut(layout.stride)).zip(north.par_chunks_mut(layout.stride));
-    let count = lines.enumerate().with_min_len(16).map(|(line, ((center, east), north))| {
-        let mut count = 0;
+    let lines: Vec<_> = layout.lines(center).into_iter().zip(layout.lines(east)).zip(layout.lines(north)).collect();
+    let count = lines.into_par_iter().enumerate().with_min_len(16).map(|(line, ((center, east), north))| {
         let Some((parity, j)) = layout.row(line) else { return 0 };
-        for i in (usize::from(parity == Parity::Odd)..columns).step_by(2) {
-            let vertex = j * columns + i;
+        let (from, to) = layout.spans[j].columns(parity);
+        let mut count = 0;
+        for (k, place) in (from..to).zip(layout.within(line)) {
+            let vertex = j * columns + 2 * k + usize::from(parity == Parity::Odd);
             if !is_free[vertex] {
                 continue;
             }
             count += 1;
-            let place = 1 + i / 2;
             center[place] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
             // The network's conductances to the east of the last column and to the north of the last row are zero.
             east[place] = if is_free.get(vertex + 1) == Some(&true) { network.east[vertex] } else { 0.0 };
@@ -68,14 +71,18 @@ impl Conduction {
     /// # Errors
     /// [`SolveError::NotPositiveDefinite`] if they have no unique solution.
     pub fn of(network: Network) -> Result<Self, SolveError> {
-        let mut operator = Operator::zeros(network.columns, network.rows, false);
         let is_free = network.is_free();
+        let spans = is_free.chunks(network.columns).map(|row| {
+            let first = row.iter().position(|is_free| *is_free);
+            let last = row.iter().rposition(|is_free| *is_free);
+            RowSpan::of(first.unwrap_or(0), last.map_or(0, |last| last + 1))
+        });
+        let mut operator = Operator::of(Layout::of(network.columns, spans.collect()), false);
         let unknowns = set_conductances(&mut operator, &network, &is_free);
         for link in network.links.iter().filter(|link| is_free[link.vertex]) {
             let place = operator.layout.at(link.vertex % network.columns, link.vertex / network.columns);
             operator.center[place] += link.conductance;
         }
-        operator.set_spans();
         let hierarchy = Hierarchy::of(operator).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
         Ok(Self { network, unknowns, hierarchy })
     }
@@ -119,19 +126,11 @@ impl Conduction {
         }
         let mut solution = vec![0.0; layout.size()];
         if let Some(start) = start {
-            each_vertex(layout, |vertex, place| {
-                if is_free[vertex] {
-                    solution[place] = start[vertex] - mean;
-                }
-            });
+            each_free(layout, &is_free, |vertex, place| solution[place] = start[vertex] - mean);
         }
         let info = solve(&self.hierarchy, &right, &mut solution, parameters)?;
         let mut temperature = vec![f64::NAN; is_free.len()];
-        each_vertex(layout, |vertex, place| {
-            if is_free[vertex] {
-                temperature[vertex] = solution[place] + mean;
-            }
-        });
+        each_free(layout, &is_free, |vertex, place| temperature[vertex] = solution[place] + mean);
         for ((vertex, _), value) in network.fixed.iter().zip(fixed) {
             temperature[*vertex] = value;
         }

@@ -59,9 +59,7 @@ impl Coarsest {
                     towards[i] = magnitude;
                 }
             }
-            let inverse = block.cholesky().ok_or(NotPositiveDefinite)?.inverse();
-            // Equal entries on both sides of the diagonal keep the preconditioner symmetric.
-            let inverse = 0.5 * (inverse + inverse.transpose());
+            let inverse = inverse(block, layout.columns).ok_or(NotPositiveDefinite)?;
             let transposed_times = |block: Block| {
                 Block::from_columns(&array::from_fn::<_, COLUMNS, _>(|i| across(&towards, &block.column(i).into())))
             };
@@ -84,7 +82,7 @@ impl Coarsest {
         let mut from_below = Vector::zeros();
         for j in 0..layout.rows {
             let mut right = from_below;
-            for i in 0..layout.columns {
+            for i in (0..layout.columns).filter(|i| layout.is_within(*i, j)) {
                 right[i] += b[layout.at(i, j)].into();
             }
             let solution = self.inverses[j] * right;
@@ -94,11 +92,32 @@ impl Coarsest {
         let mut above = Vector::zeros();
         for (j, y) in y.iter().enumerate().rev() {
             above = y + self.inverses[j] * along(&self.north[j], &above);
-            for i in 0..layout.columns {
+            for i in (0..layout.columns).filter(|i| layout.is_within(*i, j)) {
                 x[layout.at(i, j)] = R::of(above[i]);
             }
         }
     }
+}
+
+/// The inverse of a symmetric, positive definite block, of which only the first `count` columns differ from the identity's, by Gauss–Jordan
+/// elimination: three times as fast as by a general Cholesky factorisation of all columns. `None` if a pivot is not positive.
+fn inverse(mut block: Block, count: usize) -> Option<Block> {
+    for pivot in 0..count {
+        let value = block[(pivot, pivot)];
+        if value.is_nan() || value <= 0.0 || value == f64::INFINITY {
+            return None;
+        }
+        block[(pivot, pivot)] = 1.0;
+        let scaled = block.column(pivot) / value;
+        for i in 0..COLUMNS {
+            let factor = if i == pivot { 0.0 } else { std::mem::take(&mut block[(pivot, i)]) };
+            block.column_mut(i).axpy(-factor, &scaled, 1.0);
+        }
+        block.set_column(pivot, &scaled);
+    }
+    // Equal entries on both sides of the diagonal keep the preconditioner symmetric.
+    block.fill_upper_triangle_with_lower_triangle();
+    Some(block)
 }
 
 /// Nᵀ·x.

@@ -19,7 +19,7 @@ use super::cycle::Hierarchy;
 use super::layout::Layout;
 use super::level::{NotPositiveDefinite, Real};
 use super::operator::{Operator, product};
-use super::sharing::{LINES_AT_LEAST, each_piece, on_the_pool};
+use super::sharing::{LINES_AT_LEAST, each_line, on_the_pool};
 
 /// What the solver is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -164,40 +164,29 @@ fn iterate<R: Real>(hierarchy: &Hierarchy<R>, b: &[f64], x: &mut [f64], paramete
 
 /// r = b − q and its sum of squares.
 fn residual(layout: &Layout, b: &[f64], q: &[f64], r: &mut [f64]) -> f64 {
-    let s = layout.stride;
-    let line = |(line, r): (usize, &mut [f64])| {
-        let within = layout.within(line);
-        let (r, b, q) = (&mut r[within.clone()], &b[line * s..][within.clone()], &q[line * s..][within]);
+    in_order(layout, layout.lines(r), |line, r| {
+        let (within, places) = (layout.within(line), layout.places(line));
+        let (r, b, q) = (&mut r[within], &b[places.clone()], &q[places]);
         for ((r, b), q) in r.iter_mut().zip(b).zip(q) {
             *r = b - q;
         }
         product(r, r)
-    };
-    if layout.is_shared() {
-        in_order(r.par_chunks_mut(s).enumerate().with_min_len(LINES_AT_LEAST).map(line))
-    } else {
-        r.chunks_mut(s).enumerate().map(line).sum()
-    }
+    })
 }
 
 /// p = z + turn·p and q = A·z + turn·q, which is A·p. Returns p·q.
 fn turn_direction<R: Real>(operator: &Operator, z: &[R], turn: f64, p: &mut [f64], q: &mut [f64]) -> f64 {
     let layout = &operator.layout;
-    let s = layout.stride;
-    let line = |(line, (p, q)): (usize, (&mut [f64], &mut [f64]))| {
+    let lines: Vec<_> = layout.lines(p).into_iter().zip(layout.lines(q)).collect();
+    in_order(layout, lines, |line, (p, q)| {
         operator.apply_line(z, turn, line, q);
         let within = layout.within(line);
-        let (p, q, z) = (&mut p[within.clone()], &q[within.clone()], &z[line * s..][within]);
+        let (p, q, z) = (&mut p[within.clone()], &q[within], &z[layout.places(line)]);
         for (p, z) in p.iter_mut().zip(z) {
             *p = (*z).into() + turn * *p;
         }
         product(p, q)
-    };
-    if layout.is_shared() {
-        in_order(p.par_chunks_mut(s).zip(q.par_chunks_mut(s)).enumerate().with_min_len(LINES_AT_LEAST).map(line))
-    } else {
-        p.chunks_mut(s).zip(q.chunks_mut(s)).enumerate().map(line).sum()
-    }
+    })
 }
 
 /// x += step·p, r −= step·q, and r·factor rounded to the precision of the cycle. Returns r·r.
@@ -210,10 +199,10 @@ fn step_along<R: Real>(
     factor: f64,
     rounded: &mut [R],
 ) -> f64 {
-    let s = layout.stride;
-    let line = |(line, ((x, r), rounded)): (usize, ((&mut [f64], &mut [f64]), &mut [R]))| {
-        let within = layout.within(line);
-        let (p, q) = (&p[line * s..][within.clone()], &q[line * s..][within.clone()]);
+    let lines: Vec<_> = layout.lines(x).into_iter().zip(layout.lines(r)).zip(layout.lines(rounded)).collect();
+    in_order(layout, lines, |line, ((x, r), rounded)| {
+        let (within, places) = (layout.within(line), layout.places(line));
+        let (p, q) = (&p[places.clone()], &q[places]);
         for (x, p) in x[within.clone()].iter_mut().zip(p) {
             *x += step * p;
         }
@@ -223,26 +212,23 @@ fn step_along<R: Real>(
             *rounded = R::of(*r * factor);
         }
         product(r, r)
-    };
-    if layout.is_shared() {
-        let lines = x.par_chunks_mut(s).zip(r.par_chunks_mut(s)).zip(rounded.par_chunks_mut(s));
-        in_order(lines.enumerate().with_min_len(LINES_AT_LEAST).map(line))
-    } else {
-        x.chunks_mut(s).zip(r.chunks_mut(s)).zip(rounded.chunks_mut(s)).enumerate().map(line).sum()
-    }
+    })
 }
 
-/// Adds up what threads compute line by line, in their order.
-fn in_order(lines: impl IndexedParallelIterator<Item = f64>) -> f64 {
-    lines.collect::<Vec<f64>>().iter().sum()
+/// Adds up what `term` makes of each item and its number, in their order, whatever thread does it.
+fn in_order<T: Send>(layout: &Layout, items: Vec<T>, term: impl Fn(usize, T) -> f64 + Sync) -> f64 {
+    if layout.is_shared() {
+        let items = items.into_par_iter().enumerate().with_min_len(LINES_AT_LEAST);
+        items.map(|(number, item)| term(number, item)).collect::<Vec<f64>>().iter().sum()
+    } else {
+        items.into_iter().enumerate().map(|(number, item)| term(number, item)).sum()
+    }
 }
 
 /// Rounds the entries times `factor` to the precision of the cycle.
 fn round<R: Real>(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [R]) {
-    let s = layout.stride;
-    each_piece(rounded, s, layout.is_shared(), |line, rounded| {
-        let within = layout.within(line);
-        for (target, source) in rounded[within.clone()].iter_mut().zip(&values[line * s..][within]) {
+    each_line(layout, rounded, |line, rounded| {
+        for (target, source) in rounded[layout.within(line)].iter_mut().zip(&values[layout.places(line)]) {
             *target = R::of(source * factor);
         }
     });
@@ -259,21 +245,14 @@ fn rounding_of_product(operator: &Operator, x: &[f64]) -> f64 {
 
 fn largest(layout: &Layout, values: &[f64]) -> f64 {
     let line = |line: usize| values[layout.places(line)].iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
-    let lines = layout.size() / layout.stride;
     if layout.is_shared() {
-        (0..lines).into_par_iter().with_min_len(LINES_AT_LEAST).map(line).reduce(|| 0.0, f64::max)
+        (0..layout.count()).into_par_iter().with_min_len(LINES_AT_LEAST).map(line).reduce(|| 0.0, f64::max)
     } else {
-        (0..lines).map(line).fold(0.0, f64::max)
+        (0..layout.count()).map(line).fold(0.0, f64::max)
     }
 }
 
 /// The sum of a term over all lines of the layout, given by their places with unknowns, in a fixed order.
 pub(super) fn sum(layout: &Layout, term: impl Fn(Range<usize>) -> f64 + Sync) -> f64 {
-    let line = |line: usize| term(layout.places(line));
-    let lines = layout.size() / layout.stride;
-    if layout.is_shared() {
-        in_order((0..lines).into_par_iter().with_min_len(LINES_AT_LEAST).map(line))
-    } else {
-        (0..lines).map(line).sum()
-    }
+    in_order(layout, (0..layout.count()).collect(), |_, line| term(layout.places(line)))
 }

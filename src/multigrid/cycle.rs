@@ -35,7 +35,7 @@ use super::layout::{Layout, Parity};
 use super::level::{Level, NotPositiveDefinite, Real};
 use super::operator::{Operator, product};
 use super::relaxation::{columns, contribution, subtract_product};
-use super::sharing::{each_pair, each_piece, on_the_pool};
+use super::sharing::{each_line, each_row, on_the_pool};
 
 /// The grids that are visited twice, the finest being number 0. Two visits of all grids would save an iteration or two, but since a grid has half as many
 /// vertices as the one before, each would then cost as much as the finest.
@@ -149,14 +149,14 @@ impl<R: Real> Hierarchy<R> {
         };
         let [x, b, first] = sheet.split();
         let (layout, view) = (&level.layout, level.view());
-        let (s, [w_first, w_second]) = (layout.stride, weights_of_visits().map(R::of));
+        let [w_first, w_second] = weights_of_visits().map(R::of);
         self.visit(depth, first, b, coarser);
-        each_piece(first, s, layout.is_shared(), |_, first| first.iter_mut().for_each(|first| *first = w_first * *first));
+        each_line(layout, first, |_, first| first.iter_mut().for_each(|first| *first = w_first * *first));
         let first = &*first;
-        each_piece(b, s, layout.is_shared(), |line, b| subtract_product(view, first, line, b));
+        each_line(layout, b, |line, b| subtract_product(view, first, line, b));
         self.visit(depth, x, b, coarser);
-        each_piece(x, s, layout.is_shared(), |line, x| {
-            for (x, first) in x.iter_mut().zip(&first[line * s..(line + 1) * s]) {
+        each_line(layout, x, |line, x| {
+            for (x, first) in x[layout.within(line)].iter_mut().zip(&first[layout.places(line)]) {
                 *x = *first + w_second * *x;
             }
         });
@@ -181,14 +181,18 @@ impl<R: Real> Hierarchy<R> {
 /// The residual of even columns as right-hand side of the coarse grid.
 fn restrict<R: Real>(level: &Level<R>, x: &[R], coarse: &Layout, b: &mut [R]) {
     let (fine, level) = (&level.layout, level.view());
-    each_pair(coarse.rows_of(b), coarse.stride, fine.is_shared(), |j, [even, odd]| {
+    each_row(coarse, b, fine.is_shared(), |j, [even, odd]| {
         let (from, to) = fine.spans[j].even;
+        if from >= to {
+            return;
+        }
+        let origin = coarse.origin(j);
         let mut values = [R::default(); TOGETHER];
-        // Coarse columns come in pairs; the one beyond the last is zero.
+        // Coarse columns come in pairs; one before the first or beyond the last is zero.
         for start in (from & !1..to).step_by(TOGETHER) {
             let pairs = (to - start).div_ceil(2).min(TOGETHER / 2);
             contribution(level, x, Parity::Even, j, (start, start + 2 * pairs), &mut values);
-            let first = 1 + start / 2;
+            let first = origin.wrapping_add(start / 2);
             let targets = even[first..first + pairs].iter_mut().zip(&mut odd[first..first + pairs]);
             for ((even, odd), pair) in targets.zip(values.chunks_exact(2)) {
                 (*even, *odd) = (pair[0], pair[1]);
@@ -199,14 +203,16 @@ fn restrict<R: Real>(level: &Level<R>, x: &[R], coarse: &Layout, b: &mut [R]) {
 
 /// Adds the coarse solution to the even columns.
 fn correct<R: Real>(fine: &Layout, x: &mut [R], coarse: &Layout, correction: &[R]) {
-    let [even, _] = fine.rows_of(x);
-    each_piece(even, fine.stride, fine.is_shared(), |j, target| {
+    each_row(fine, x, fine.is_shared(), |j, [target, _]| {
         let (from, to) = fine.spans[j].even;
-        let last = to.div_ceil(2);
-        let first = last.min(from / 2);
-        let (even, odd) = (&correction[coarse.even(j)..][first..last], &correction[coarse.odd(j)..][first..last]);
-        let target = target[1..][2 * first..2 * last].chunks_exact_mut(2);
-        for ((pair, even), odd) in target.zip(even).zip(odd) {
+        if from >= to {
+            return;
+        }
+        let (first, last) = (from / 2, to.div_ceil(2));
+        let part = |start: usize| &correction[start + first..start + last];
+        let start = fine.origin(j).wrapping_add(2 * first);
+        let target = target[start..start + 2 * (last - first)].chunks_exact_mut(2);
+        for ((pair, even), odd) in target.zip(part(coarse.even(j))).zip(part(coarse.odd(j))) {
             pair[0] += *even;
             pair[1] += *odd;
         }

@@ -13,7 +13,7 @@
 use rayon::prelude::*;
 
 use super::interpolation::Interpolation;
-use super::layout::RowSpan;
+use super::layout::{Layout, RowSpan};
 use super::level::Real;
 use super::operator::Operator;
 use super::sharing::LINES_AT_LEAST;
@@ -23,17 +23,13 @@ const ENTRIES: usize = 5;
 
 /// PᵀAP on the even columns.
 pub fn coarse_operator<R: Real>(fine: &Operator, weights: &Interpolation<R>) -> Operator {
-    let mut coarse = Operator::zeros(fine.layout.columns.div_ceil(2), fine.layout.rows, true);
-    for (span, fine) in coarse.layout.spans.iter_mut().zip(&fine.layout.spans) {
-        *span = RowSpan::of(fine.even.0, fine.even.1);
-    }
+    let spans = fine.layout.spans.iter().map(|span| RowSpan::of(span.even.0, span.even.1)).collect();
+    let mut coarse = Operator::of(Layout::of(fine.layout.columns.div_ceil(2), spans), true);
     let Operator { layout, center, east, north, north_east, north_west } = &mut coarse;
     let layout = &*layout;
-    let mut arrays = [center, east, north, north_east, north_west]
-        .map(|array| layout.rows_of(array).map(|rows| rows.chunks_exact_mut(layout.stride)));
-    let mut rows: Vec<[[&mut [f64]; 2]; ENTRIES]> = (0..layout.rows)
-        .map(|_| arrays.each_mut().map(|rows| rows.each_mut().map(|rows| rows.next().unwrap_or_default())))
-        .collect();
+    let mut arrays = [center, east, north, north_east, north_west].map(|array| layout.rows_of(array).into_iter());
+    let mut rows: Vec<[[&mut [f64]; 2]; ENTRIES]> =
+        (0..layout.rows).map(|_| arrays.each_mut().map(|rows| rows.next().unwrap_or_default())).collect();
     // One entry more than there are columns, so that they come in pairs.
     let scratch = || [(); ENTRIES].map(|()| vec![0.0; layout.columns + 1]);
     let compute = |scratch: &mut [Vec<f64>; ENTRIES], (j, row): (usize, &mut [[&mut [f64]; 2]; ENTRIES])| {
@@ -54,7 +50,8 @@ pub fn coarse_operator<R: Real>(fine: &Operator, weights: &Interpolation<R>) -> 
             }
             let (first, last) = (from / 2, to.div_ceil(2));
             let pairs = values[2 * first..2 * last].chunks_exact(2);
-            for ((pair, even), odd) in pairs.zip(&mut even[1 + first..]).zip(&mut odd[1 + first..]) {
+            let start = layout.origin(j).wrapping_add(first);
+            for ((pair, even), odd) in pairs.zip(&mut even[start..]).zip(&mut odd[start..]) {
                 (*even, *odd) = (pair[0], pair[1]);
             }
         }
@@ -81,8 +78,8 @@ fn coarse_row<R: Real, const NINE_POINT: bool>(
     let [center, east, north, north_east, north_west] = row.map(|values| &mut values[from..to]);
     let (own, odd) = (layout.even(j) + from, layout.odd(j) + from);
     // The odd column to the east of each coarse one, and that to the west.
-    let place = (j + 1) * layout.stride + 1 + from;
-    let above = place + layout.stride;
+    let place = own;
+    let above = place.wrapping_add(layout.rise(j));
     let slice = |place: usize| place..place + n;
     let (w, e) = (&weights.west[slice(place)], &weights.east[slice(place)]);
     let (w_above, e_above) = (&weights.west[slice(above)], &weights.east[slice(above)]);
@@ -143,7 +140,7 @@ mod tests {
                         interpolation[(j * columns + i, j * few + k)] = 1.0;
                         continue;
                     }
-                    let place = (j + 1) * fine.layout.stride + 1 + k;
+                    let place = fine.layout.even(j) + k;
                     assert!(weights.west[place] >= 0.0 && weights.west[place] + weights.east[place] <= 1.0 + 1e-12);
                     interpolation[(j * columns + i, j * few + k)] = weights.west[place];
                     if k + 1 < few {

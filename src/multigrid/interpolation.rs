@@ -14,13 +14,14 @@
 //! the column to one side has no unknown, the other takes its weight too.
 
 use super::array::Array;
+use super::layout::Layout;
 use super::level::{Level, Real, View};
 use super::operator::Operator;
 use super::sharing::each_block;
 use super::sheet::Sheet;
 
-/// The weights of all odd columns. For odd column k of row j they lie at `(j + 1)·stride + 1 + k`; around them there are zeros, as in a
-/// part of the [layout](super::Layout).
+/// The weights of all odd columns. For odd column k of row j they lie where the even column k lies in the
+/// [layout](super::Layout); around them there are zeros.
 #[derive(Clone, Debug)]
 pub struct Interpolation<R: Real> {
     /// Of the even column to the west.
@@ -38,52 +39,71 @@ impl<R: Real> Interpolation<R> {
         let sheets = [Sheet::new(&mut west), Sheet::new(&mut east)];
         each_block(layout.columns / 2, layout.is_shared(), |from, to| {
             // SAFETY: every block has columns of its own.
-            let row = |side: usize, place: usize| unsafe { sheets[side].write(place, to - from) };
-            solve(level, from, to, row);
-            give_to_the_other_side(operator, from, to, row);
+            let row = |side: usize, place: usize, n: usize| unsafe { sheets[side].write(place, n) };
+            solve(level.view(), (from, to), row);
+            give_to_the_other_side(operator, (from, to), row);
         });
         Self { west, east }
     }
 }
 
-/// Solves the odd columns `from..to` for both sides.
-fn solve<'a, R: Real>(level: &Level<R>, from: usize, to: usize, row: impl Fn(usize, usize) -> &'a mut [R]) {
-    let layout = &level.layout;
-    let View { inverse, deficit, east, north_east, north_west, .. } = level.view();
-    let (s, n) = (layout.stride, to - from);
+/// The odd columns of row j within a block that have unknowns: the first and their number.
+fn part(layout: &Layout, j: usize, (from, to): (usize, usize)) -> (usize, usize) {
+    let (first, last) = layout.spans[j].odd;
+    let first = first.max(from);
+    (first, last.min(to).saturating_sub(first))
+}
+
+/// Solves the odd columns of a block for both sides.
+fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(usize, usize, usize) -> &'a mut [R]) {
+    let View { layout, inverse, deficit, east, north_east, north_west, .. } = level;
     for j in 0..layout.rows {
-        let place = (j + 1) * layout.stride + 1 + from;
-        let odd = layout.odd(j) + from;
-        let (own_west, own_east) = (layout.even(j) + from, layout.even(j) + from + 1);
-        let deficit = &deficit[odd - s..odd - s + n];
+        let (from, n) = part(layout, j, block);
+        if n == 0 {
+            continue;
+        }
+        let below = |place: usize| place.wrapping_add(layout.fall(j));
+        let (odd, own_west, own_east) = (layout.odd(j) + from, layout.even(j) + from, layout.even(j) + from + 1);
+        let slice = |values: &'_ [R], place: usize| -> std::ops::Range<usize> {
+            debug_assert!(place + n <= values.len());
+            place..place + n
+        };
+        let deficit = &deficit[slice(deficit, below(odd))];
         // From row j to the column in the west: at j, j − 1, j + 1; and to that in the east.
         let sides: [[&[R]; 3]; 2] = if north_east.is_empty() {
-            [[&east[own_west..own_west + n], &[], &[]], [&east[odd..odd + n], &[], &[]]]
+            [[&east[slice(east, own_west)], &[], &[]], [&east[slice(east, odd)], &[], &[]]]
         } else {
             [
-                [&east[own_west..own_west + n], &north_east[own_west - s..own_west - s + n], &north_west[odd..odd + n]],
-                [&east[odd..odd + n], &north_west[own_east - s..own_east - s + n], &north_east[odd..odd + n]],
+                [
+                    &east[slice(east, own_west)],
+                    &north_east[slice(north_east, below(own_west))],
+                    &north_west[slice(north_west, odd)],
+                ],
+                [&east[slice(east, odd)], &north_west[slice(north_west, below(own_east))], &north_east[slice(north_east, odd)]],
             ]
         };
-        for (side, [level, below, above]) in sides.into_iter().enumerate() {
-            let (down, own) = (row(side, place - layout.stride), row(side, place));
-            if below.is_empty() {
+        for (side, [level, from_below, from_above]) in sides.into_iter().enumerate() {
+            let (down, own) = (row(side, below(own_west), n), row(side, own_west, n));
+            if from_below.is_empty() {
                 for k in 0..n {
                     own[k] = level[k] + (down[k] - deficit[k] * down[k]);
                 }
             } else {
                 for k in 0..n {
-                    own[k] = level[k] + (below[k] + above[k]) + (down[k] - deficit[k] * down[k]);
+                    own[k] = level[k] + (from_below[k] + from_above[k]) + (down[k] - deficit[k] * down[k]);
                 }
             }
         }
     }
     for j in (0..layout.rows).rev() {
-        let place = (j + 1) * layout.stride + 1 + from;
-        let odd = layout.odd(j) + from;
+        let (from, n) = part(layout, j, block);
+        if n == 0 {
+            continue;
+        }
+        let (odd, place) = (layout.odd(j) + from, layout.even(j) + from);
         let (inverse, deficit) = (&inverse[odd..odd + n], &deficit[odd..odd + n]);
         for side in [0, 1] {
-            let (up, own) = (row(side, place + layout.stride), row(side, place));
+            let (up, own) = (row(side, place.wrapping_add(layout.rise(j)), n), row(side, place, n));
             for k in 0..n {
                 own[k] = up[k] + (inverse[k] * own[k] - deficit[k] * up[k]);
             }
@@ -92,14 +112,20 @@ fn solve<'a, R: Real>(level: &Level<R>, from: usize, to: usize, row: impl Fn(usi
 }
 
 /// Moves weights of neighbours without unknown to the other neighbour.
-fn give_to_the_other_side<'a, R: Real>(operator: &Operator, from: usize, to: usize, row: impl Fn(usize, usize) -> &'a mut [R]) {
+fn give_to_the_other_side<'a, R: Real>(
+    operator: &Operator,
+    block: (usize, usize),
+    row: impl Fn(usize, usize, usize) -> &'a mut [R],
+) {
     let layout = &operator.layout;
-    let n = to - from;
     for j in 0..layout.rows {
-        let place = (j + 1) * layout.stride + 1 + from;
-        let even = layout.even(j) + from;
-        let (has_west, has_east) = (&operator.center[even..even + n], &operator.center[even + 1..even + 1 + n]);
-        let (west, east) = (row(0, place), row(1, place));
+        let (from, n) = part(layout, j, block);
+        if n == 0 {
+            continue;
+        }
+        let place = layout.even(j) + from;
+        let (has_west, has_east) = (&operator.center[place..place + n], &operator.center[place + 1..place + 1 + n]);
+        let (west, east) = (row(0, place, n), row(1, place, n));
         for k in 0..n {
             let sum = west[k] + east[k];
             let (w, e) = (west[k], east[k]);

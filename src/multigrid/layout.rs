@@ -1,18 +1,18 @@
 //! Where a vertex lies in an array.
 //!
-//! An array holds all rows of even columns, then all rows of odd columns. Each has zeros on both sides, and below the first and above the
-//! last there is a row of zeros, so no kernel has to ask whether it stands at a border; and a sweep over the columns of one parity runs through memory without
-//! gaps:
+//! An array holds all rows of even columns, then all rows of odd columns, so that a sweep over the columns of one parity runs through memory
+//! without gaps:
 //!
 //! ```text
-//!          ┌ stride ──────────┐            ┌ stride ──────────┐
-//! row j:   0  e₀ e₁ e₂ … e_m  0  …         0  o₀ o₁ o₂ … o_n  0       eₖ is column 2k, oₖ is column 2k + 1
-//!          └ apart ────────────────────────┘
+//! line of row j:   0 0  e₀ e₁ e₂ … e_m  0 0  …         0 0  o₀ o₁ o₂ … o_n  0 0       eₖ is column 2k, oₖ is column 2k + 1
+//!                  └ apart ────────────────────────────┘
 //!
 //! neighbours of eₖ: oₖ₋₁ to the west, oₖ to the east;  of oₖ: eₖ to the west, eₖ₊₁ to the east
 //! ```
 //!
-//! Rows know the span of their solid vertices; outside of it arrays stay zero and nothing is computed.
+//! Rows know the span of their solid vertices; outside of it arrays stay zero and nothing is computed. A line holds the spans of its row and of those
+//! above and below, with zeros on both sides, and there is a line of zeros below the first and above the last row; so no kernel has to
+//! ask whether it stands at a border. Voids beyond are not stored.
 
 use std::ops::Range;
 
@@ -45,6 +45,12 @@ pub struct RowSpan {
 }
 
 impl RowSpan {
+    /// First and one past the last column of one parity.
+    #[inline(always)]
+    pub fn columns(&self, parity: Parity) -> (usize, usize) {
+        if parity == Parity::Even { self.even } else { self.odd }
+    }
+
     /// The columns `from..to`.
     pub fn of(from: usize, to: usize) -> Self {
         if from < to { Self { even: (from.div_ceil(2), to.div_ceil(2)), odd: (from / 2, to / 2) } } else { Self::default() }
@@ -58,19 +64,40 @@ pub struct Layout {
     pub columns: usize,
     /// Vertices along y.
     pub rows: usize,
-    /// Distance of vertically neighbouring vertices: the length of a row of one parity, zeros included.
-    pub stride: usize,
     /// Distance of the odd columns from the even ones.
     pub apart: usize,
     /// The spans of the rows.
     pub spans: Vec<RowSpan>,
+    /// Where the lines of even columns begin, from that below the first row on, and where the last ends.
+    bounds: Vec<usize>,
+    /// Where column 0 of those lines would lie.
+    starts: Vec<usize>,
 }
 
+/// Zeros on either side of a line.
+const MARGIN: usize = 2;
+
 impl Layout {
-    /// A grid whose rows are all empty of unknowns so far.
+    /// A grid with unknowns everywhere.
     pub fn new(columns: usize, rows: usize) -> Self {
-        let stride = columns.div_ceil(2) + 2;
-        Self { columns, rows, stride, apart: stride * (rows + 2), spans: vec![RowSpan::default(); rows] }
+        Self::of(columns, vec![RowSpan::of(0, columns); rows])
+    }
+
+    /// A grid of rows with those spans.
+    pub fn of(columns: usize, spans: Vec<RowSpan>) -> Self {
+        let rows = spans.len();
+        // So far in that no start is negative.
+        let mut end = columns.div_ceil(2) + MARGIN;
+        let (mut bounds, mut starts) = (vec![end], Vec::with_capacity(rows + 2));
+        for line in 0..rows + 2 {
+            let around = spans[line.saturating_sub(2)..(line + 1).min(rows)].iter().filter(|span| **span != RowSpan::default());
+            let from = around.clone().map(|span| span.even.0.min(span.odd.0)).min().unwrap_or(0);
+            let to = around.map(|span| span.even.1.max(span.odd.1)).max().unwrap_or(0);
+            starts.push(end + MARGIN - from);
+            end += to - from + 2 * MARGIN;
+            bounds.push(end);
+        }
+        Self { columns, rows, apart: end, spans, bounds, starts }
     }
 
     /// Length of an array.
@@ -88,10 +115,34 @@ impl Layout {
         self.vertices() >= WORTH_SHARING
     }
 
-    /// The rows of even and those of odd columns of an array, without the zeros below and above.
-    pub fn rows_of<'a, T>(&self, values: &'a mut [T]) -> [&'a mut [T]; 2] {
+    /// Number of lines.
+    pub fn count(&self) -> usize {
+        2 * (self.rows + 2)
+    }
+
+    /// The lines of an array in their order.
+    pub fn lines<'a, T>(&self, values: &'a mut [T]) -> Vec<&'a mut [T]> {
+        let [even, odd] = self.halves(values);
+        even.chain(odd).collect()
+    }
+
+    /// The lines of even and of odd columns of each row of an array.
+    pub fn rows_of<'a, T>(&self, values: &'a mut [T]) -> Vec<[&'a mut [T]; 2]> {
+        let [even, odd] = self.halves(values);
+        even.zip(odd).skip(1).take(self.rows).map(|(even, odd)| [even, odd]).collect()
+    }
+
+    /// The lines of even and those of odd columns.
+    fn halves<'a, T>(&self, values: &'a mut [T]) -> [impl Iterator<Item = &'a mut [T]>; 2] {
         let (even, odd) = values.split_at_mut(self.apart);
-        [even, odd].map(|rows| &mut rows[self.stride..self.stride * (self.rows + 1)])
+        [even, odd].map(|half| {
+            let mut rest = &mut half[self.bounds[0]..];
+            self.bounds.windows(2).map(move |ends| {
+                let (line, others) = std::mem::take(&mut rest).split_at_mut(ends[1] - ends[0]);
+                rest = others;
+                line
+            })
+        })
     }
 
     /// The number of a row of one parity in an array: those of even columns first, with the zeros below and above.
@@ -110,27 +161,49 @@ impl Layout {
         (1..=self.rows).contains(&j).then(|| (parity, j - 1))
     }
 
+    /// Where the line of that number begins.
+    #[inline(always)]
+    pub fn first_place(&self, line: usize) -> usize {
+        if line < self.rows + 2 { self.bounds[line] } else { self.apart + self.bounds[line - self.rows - 2] }
+    }
+
+    /// Where column 0, or 1, of row j would lie in its line; the sum with k does not overflow for any k in the line.
+    #[inline(always)]
+    pub fn origin(&self, j: usize) -> usize {
+        self.starts[j + 1].wrapping_sub(self.bounds[j + 1])
+    }
+
+    /// From a place of row j to the vertex above; to be added with wrapping.
+    #[inline(always)]
+    pub fn rise(&self, j: usize) -> usize {
+        self.starts[j + 2].wrapping_sub(self.starts[j + 1])
+    }
+
+    /// From a place of row j to the vertex below; to be added with wrapping.
+    #[inline(always)]
+    pub fn fall(&self, j: usize) -> usize {
+        self.starts[j].wrapping_sub(self.starts[j + 1])
+    }
+
     /// The places with unknowns in the line of that number, counted from its start.
     #[inline(always)]
     pub fn within(&self, line: usize) -> Range<usize> {
-        match self.row(line) {
-            None => 1..1,
-            Some((Parity::Even, j)) => 1 + self.spans[j].even.0..1 + self.spans[j].even.1,
-            Some((Parity::Odd, j)) => 1 + self.spans[j].odd.0..1 + self.spans[j].odd.1,
-        }
+        let Some((parity, j)) = self.row(line) else { return 0..0 };
+        let (from, to) = self.spans[j].columns(parity);
+        if from < to { self.origin(j).wrapping_add(from)..self.origin(j).wrapping_add(to) } else { 0..0 }
     }
 
     /// The same, counted from the start of the array.
     #[inline(always)]
     pub fn places(&self, line: usize) -> Range<usize> {
-        let within = self.within(line);
-        line * self.stride + within.start..line * self.stride + within.end
+        let (within, first) = (self.within(line), self.first_place(line));
+        first + within.start..first + within.end
     }
 
-    /// Start of the columns of one parity in row j.
+    /// Where the columns of one parity begin in row j, or would begin; a column's number is to be added before anything is subtracted.
     #[inline(always)]
     pub fn start(&self, parity: Parity, j: usize) -> usize {
-        self.line(parity, j) * self.stride + 1
+        self.starts[j + 1] + if parity == Parity::Even { 0 } else { self.apart }
     }
 
     /// Start of the even columns of row j.
@@ -160,7 +233,14 @@ impl Layout {
         }
     }
 
-    /// Sets the spans from the vertices that have unknowns.
+    /// True for a vertex within the span of its row.
+    #[inline(always)]
+    pub fn is_within(&self, i: usize, j: usize) -> bool {
+        let (from, to) = self.spans[j].columns(Parity::of(i));
+        (from..to).contains(&(i / 2))
+    }
+
+    /// Narrows the spans to the vertices that have unknowns.
     pub fn set_spans(&mut self, is_active: impl Fn(usize, usize) -> bool) {
         for j in 0..self.rows {
             let first = (0..self.columns).find(|i| is_active(*i, j));

@@ -15,7 +15,7 @@
 //! Single precision halves the memory that the cycle moves. Conjugate gradients around it compute in double precision, so the accuracy
 //! of the solution does not suffer.
 
-use std::ops::{Add, AddAssign, Mul, Sub};
+use std::ops::{Add, AddAssign, Mul, Range, Sub};
 
 use super::array::Set;
 use super::layout::{Layout, Parity};
@@ -80,17 +80,17 @@ impl<R: Real> Level<R> {
         let mut arrays = Set::zeros(3 + 2 * (usize::from(is_nine_point) + usize::from(has_residual)), layout.size());
         let (first_corner, first_residual) = (3, if is_nine_point { 5 } else { 3 });
         let sheets: Vec<Sheet<'_, R>> = arrays.iter_mut().map(Sheet::new).collect();
-        let is_sound = each_block(layout.stride, layout.is_shared(), |from, to| {
-            // SAFETY: every block has places of its own in each row.
-            let row = |number: usize, start: usize| unsafe { sheets[number].write(start, to - from) };
+        let is_sound = each_block(layout.columns.div_ceil(2), layout.is_shared(), |from, to| {
+            // SAFETY: every block has columns of its own.
+            let row = |number: usize, places: Range<usize>| unsafe { sheets[number].write(places.start, places.len()) };
             [Parity::Even, Parity::Odd].into_iter().all(|parity| {
                 if is_nine_point {
-                    round_corners(operator, parity, from, |number, start| row(first_corner + number, start));
+                    round_corners(operator, parity, (from, to), |number, places| row(first_corner + number, places));
                 }
                 if has_residual {
-                    round_residual(operator, parity, from, |number, start| row(first_residual + number, start));
+                    round_residual(operator, parity, (from, to), |number, places| row(first_residual + number, places));
                 }
-                factor(operator, parity, from, to, row)
+                factor(operator, parity, (from, to), row)
             })
         });
         if is_sound.contains(&false) {
@@ -143,25 +143,39 @@ fn round<R: Real>(target: &mut [R], source: &[f64]) {
     }
 }
 
-/// Factors the columns at the places `from..to` of every row and rounds their entries into the rows of the level's arrays. False if a
-/// pivot is not positive.
+/// The columns of one parity within a block that have unknowns in row j, counted from the first of the block, and their places.
+fn part(layout: &Layout, parity: Parity, (from, to): (usize, usize), j: usize) -> (Range<usize>, Range<usize>) {
+    let (first, last) = layout.spans[j].columns(parity);
+    let (first, last) = (first.max(from), last.min(to));
+    if first >= last {
+        return (0..0, 0..0);
+    }
+    let start = layout.start(parity, j);
+    (first - from..last - from, start + first..start + last)
+}
+
+/// Factors the columns of a block and rounds their entries into the rows of the level's arrays. False if a pivot is not positive.
 fn factor<'a, R: Real>(
     operator: &Operator,
     parity: Parity,
-    from: usize,
-    to: usize,
-    target: impl Fn(usize, usize) -> &'a mut [R],
+    block: (usize, usize),
+    target: impl Fn(usize, Range<usize>) -> &'a mut [R],
 ) -> bool {
     let layout = &operator.layout;
-    let n = to - from;
+    let width = block.1 - block.0;
     // n·(1 − ℓ) and n of the row below.
-    let (mut passed_on, mut below) = (vec![0.0; n], vec![0.0; n]);
+    let (mut passed_on, mut below) = (vec![0.0; width], vec![0.0; width]);
     let mut is_sound = true;
     for j in 0..layout.rows {
-        let start = layout.start(parity, j) - 1 + from;
-        let (center, north) = (&operator.center[start..start + n], &operator.north[start..start + n]);
-        let (inverse, deficit) = (target(0, start), target(1, start));
-        for k in 0..n {
+        let (columns, places) = part(layout, parity, block, j);
+        for values in [&mut passed_on, &mut below] {
+            values[..columns.start].fill(0.0);
+            values[columns.end..].fill(0.0);
+        }
+        let (passed_on, below) = (&mut passed_on[columns.clone()], &mut below[columns]);
+        let (center, north) = (&operator.center[places.clone()], &operator.north[places.clone()]);
+        let (inverse, deficit) = (target(0, places.clone()), target(1, places.clone()));
+        for k in 0..center.len() {
             let is_free = center[k] != 0.0;
             let leaving = center[k] - (north[k] + below[k]) + passed_on[k];
             let pivot = north[k] + leaving;
@@ -173,34 +187,38 @@ fn factor<'a, R: Real>(
             passed_on[k] = north[k] * short_of_one;
             below[k] = north[k];
         }
-        round(target(2, start), &operator.east[start..start + n]);
+        round(target(2, places.clone()), &operator.east[places]);
     }
     is_sound
 }
 
-/// Rounds the entries to diagonal neighbours at the places from `from` on of every row of one parity.
-fn round_corners<'a, R: Real>(operator: &Operator, parity: Parity, from: usize, target: impl Fn(usize, usize) -> &'a mut [R]) {
-    let layout = &operator.layout;
-    for start in (0..layout.rows).map(|j| layout.start(parity, j) - 1 + from) {
-        round(target(0, start), &operator.north_east[start..]);
-        round(target(1, start), &operator.north_west[start..]);
+/// Rounds the entries to diagonal neighbours of the columns of a block.
+fn round_corners<'a, R: Real>(
+    operator: &Operator,
+    parity: Parity,
+    block: (usize, usize),
+    target: impl Fn(usize, Range<usize>) -> &'a mut [R],
+) {
+    for j in 0..operator.layout.rows {
+        let (_, places) = part(&operator.layout, parity, block, j);
+        round(target(0, places.clone()), &operator.north_east[places.clone()]);
+        round(target(1, places.clone()), &operator.north_west[places]);
     }
 }
 
-/// Rounds what residuals need besides at the places from `from` on of every row of one parity.
-fn round_residual<'a, R: Real>(operator: &Operator, parity: Parity, from: usize, target: impl Fn(usize, usize) -> &'a mut [R]) {
-    let layout = &operator.layout;
-    for j in 0..layout.rows {
-        let start = layout.start(parity, j) - 1;
-        let (north, slack) = (target(0, start + from), target(1, start + from));
-        for (k, (north, slack)) in (from..).zip(north.iter_mut().zip(slack)) {
-            *north = R::of(operator.north[start + k]);
-            // Place 0 of a line is one of the zeros around.
-            let Some(i) = k.checked_sub(1).map(|k| 2 * k + usize::from(parity == Parity::Odd)) else { continue };
-            if i < layout.columns {
-                let row = operator.row(i, j);
-                *slack = R::of(row.center - row.total());
-            }
+/// Rounds what residuals need besides in the columns of a block.
+fn round_residual<'a, R: Real>(
+    operator: &Operator,
+    parity: Parity,
+    block: (usize, usize),
+    target: impl Fn(usize, Range<usize>) -> &'a mut [R],
+) {
+    for j in 0..operator.layout.rows {
+        let (columns, places) = part(&operator.layout, parity, block, j);
+        round(target(0, places.clone()), &operator.north[places.clone()]);
+        for (k, slack) in columns.zip(target(1, places)) {
+            let row = operator.row(2 * (block.0 + k) + usize::from(parity == Parity::Odd), j);
+            *slack = R::of(row.center - row.total());
         }
     }
 }

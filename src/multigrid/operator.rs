@@ -10,7 +10,7 @@
 
 use super::array::Array;
 use super::layout::{Layout, Parity};
-use super::sharing::each_piece;
+use super::sharing::each_line;
 
 /// A symmetric operator; five-point if it has no entries to diagonal neighbours.
 #[derive(Clone, Debug)]
@@ -52,7 +52,11 @@ impl Row {
 impl Operator {
     /// An operator of zeros.
     pub fn zeros(columns: usize, rows: usize, nine_point: bool) -> Self {
-        let layout = Layout::new(columns, rows);
+        Self::of(Layout::new(columns, rows), nine_point)
+    }
+
+    /// The same on a layout.
+    pub fn of(layout: Layout, nine_point: bool) -> Self {
         let size = layout.size();
         let diagonal = if nine_point { size } else { 0 };
         Self {
@@ -70,7 +74,7 @@ impl Operator {
         !self.north_east.is_empty()
     }
 
-    /// Sets the rows' spans from the diagonal; to be called once all entries are in.
+    /// Narrows the rows' spans to where the diagonal is not zero; to be called once all entries are in.
     pub fn set_spans(&mut self) {
         let Self { layout, center, .. } = self;
         let places = layout.clone();
@@ -81,18 +85,21 @@ impl Operator {
     #[inline(always)]
     pub fn row(&self, i: usize, j: usize) -> Row {
         let layout = &self.layout;
+        if !layout.is_within(i, j) {
+            return Row::default();
+        }
         let here = layout.at(i, j);
         let (west, east) = layout.beside(Parity::of(i), here);
-        let below = layout.stride;
+        let below = |place: usize| place.wrapping_add(layout.fall(j));
         let mut row = Row {
             center: self.center[here],
             west_east: [self.east[west], self.east[here]],
-            south: [0.0, self.north[here - below], 0.0],
+            south: [0.0, self.north[below(here)], 0.0],
             north: [0.0, self.north[here], 0.0],
         };
         if self.is_nine_point() {
-            row.south[0] = self.north_east[west - below];
-            row.south[2] = self.north_west[east - below];
+            row.south[0] = self.north_east[below(west)];
+            row.south[2] = self.north_west[below(east)];
             row.north[0] = self.north_west[here];
             row.north[2] = self.north_east[here];
         }
@@ -103,13 +110,12 @@ impl Operator {
     #[inline]
     pub fn apply_line<X: Copy + Into<f64>>(&self, x: &[X], keep: f64, line: usize, product: &mut [f64]) {
         let Self { layout, center, east, north, .. } = self;
-        let s = layout.stride;
+        let Some((parity, j)) = layout.row(line) else { return };
         let within = layout.within(line);
-        let (own, n) = (line * s + within.start, within.len());
+        let (own, n) = (layout.first_place(line) + within.start, within.len());
         if n == 0 {
             return;
         }
-        let parity = if own < layout.apart { Parity::Even } else { Parity::Odd };
         let (to_west, to_east) = layout.beside(parity, own);
         let part = |place: usize| place..place + n;
         five_point(
@@ -119,8 +125,8 @@ impl Operator {
             [
                 (&east[part(to_west)], &x[part(to_west)]),
                 (&east[part(own)], &x[part(to_east)]),
-                (&north[part(own)], &x[part(own + s)]),
-                (&north[part(own - s)], &x[part(own - s)]),
+                (&north[part(own)], &x[part(own.wrapping_add(layout.rise(j)))]),
+                (&north[part(own.wrapping_add(layout.fall(j)))], &x[part(own.wrapping_add(layout.fall(j)))]),
             ],
         );
     }
@@ -128,7 +134,7 @@ impl Operator {
     /// A·x for a five-point operator.
     pub fn apply(&self, x: &[f64], product: &mut [f64]) {
         let layout = &self.layout;
-        each_piece(product, layout.stride, layout.is_shared(), |line, product| self.apply_line(x, 0.0, line, product));
+        each_line(layout, product, |line, product| self.apply_line(x, 0.0, line, product));
     }
 }
 

@@ -9,6 +9,8 @@
 //! where rhs takes in what the columns beside contribute. Columns of one parity do not touch each other, so they are solved side
 //! by side in the processor's vector units, row by row.
 
+use std::ops::Range;
+
 use super::layout::{Layout, Parity};
 use super::level::{Level, Real, View};
 use super::sharing::each_block;
@@ -34,11 +36,9 @@ pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, 
 /// The places of the columns of one parity within `range` that have unknowns in row j: the first one's, and their number.
 #[inline(always)]
 fn part(layout: &Layout, parity: Parity, range: (usize, usize), j: usize) -> (usize, usize) {
-    let line = layout.line(parity, j);
-    let span = layout.spans[j];
-    let (from, to) = if parity == Parity::Even { span.even } else { span.odd };
+    let (from, to) = layout.spans[j].columns(parity);
     let (from, to) = (from.max(range.0), to.min(range.1));
-    (line * layout.stride + 1 + from.min(to), to.saturating_sub(from))
+    (layout.start(parity, j) + from, to.saturating_sub(from))
 }
 
 /// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their neighbours lie within the arrays of
@@ -49,21 +49,29 @@ struct Places {
     n: usize,
     west: usize,
     east: usize,
-    stride: usize,
+    /// To the row above and to that below, to be added with wrapping.
+    rise: usize,
+    fall: usize,
 }
 
 impl Places {
-    /// The places `start..start + n`. Panics if the arrays of the level, or `x` of `size`, do not reach that far.
+    /// The places `start..start + n` of row j. Panics if the arrays of the level, or `x` of `size`, do not reach that far.
     #[inline(always)]
-    fn of<R: Real>(level: View<'_, R>, size: usize, parity: Parity, start: usize, n: usize) -> Self {
-        let stride = level.layout.stride;
+    fn of<R: Real>(level: View<'_, R>, size: usize, parity: Parity, j: usize, start: usize, n: usize) -> Self {
         let (west, east) = level.layout.beside(parity, start);
-        let end = east.max(start) + stride + n;
+        let (rise, fall) = (level.layout.rise(j), level.layout.fall(j));
         let View { inverse, deficit, east: to_east, north_east, north_west, .. } = level;
-        let shortest = size.min(inverse.len()).min(deficit.len()).min(to_east.len());
-        let has_corners = !north_east.is_empty() && north_west.len() == north_east.len();
-        assert!(west.min(start) >= stride && end <= shortest && (!has_corners || end <= north_east.len()));
-        Self { start, n, west, east, stride }
+        let mut shortest = size.min(inverse.len()).min(deficit.len()).min(to_east.len());
+        if !north_east.is_empty() {
+            shortest = shortest.min(north_east.len()).min(north_west.len());
+        }
+        // Distances are differences of places, so as signed numbers they are small.
+        let [low, high] = [west.min(start), east.max(start)].map(|place| place as isize);
+        let [rise_by, fall_by] = [rise, fall].map(|distance| distance as isize);
+        let is_inside =
+            low + rise_by.min(fall_by).min(0) >= 0 && high + rise_by.max(fall_by).max(0) + n as isize <= shortest as isize;
+        assert!(is_inside, "a row reaches out of the arrays of its grid");
+        Self { start, n, west, east, rise, fall }
     }
 
     /// The elements of one of those arrays from `place` on.
@@ -93,15 +101,16 @@ impl<'a, R: Real> Beside<'a, R> {
     #[inline(always)]
     fn of(level: View<'a, R>, places: Places, x: impl Fn(usize) -> &'a [R]) -> Self {
         let View { east: to_east, north_east, north_west, .. } = level;
-        let Places { start, west, east, stride: s, .. } = places;
+        let Places { start, west, east, rise, fall, .. } = places;
+        let (above, below) = (|place: usize| place.wrapping_add(rise), |place: usize| place.wrapping_add(fall));
         // SAFETY: neighbours of the places.
         let pair = |entries: &'a [R], from: usize, neighbour: usize| (unsafe { places.at(entries, from) }, x(neighbour));
-        let corners = (!north_east.is_empty() && north_west.len() == north_east.len()).then(|| {
+        let corners = (!north_east.is_empty()).then(|| {
             [
-                pair(north_west, start, west + s),
-                pair(north_east, start, east + s),
-                pair(north_east, west - s, west - s),
-                pair(north_west, east - s, east - s),
+                pair(north_west, start, above(west)),
+                pair(north_east, start, above(east)),
+                pair(north_east, below(west), below(west)),
+                pair(north_west, below(east), below(east)),
             ]
         });
         Self { level: [pair(to_east, west, west), pair(to_east, start, east)], corners }
@@ -205,8 +214,8 @@ unsafe fn eliminate<R: Real>(
         if n == 0 {
             continue;
         }
-        let places = Places::of(level, size, parity, start, n);
-        let below = start - places.stride;
+        let places = Places::of(level, size, parity, j, start, n);
+        let below = start.wrapping_add(places.fall);
         // SAFETY: checked places; the row below is read in our own columns only, the others belong to the other parity.
         unsafe {
             let (own, down) = (x.write(start, n), x.read(below, n));
@@ -234,10 +243,10 @@ unsafe fn substitute<R: Real>(level: View<'_, R>, x: Sheet<'_, R>, parity: Parit
         if n == 0 {
             continue;
         }
-        let places = Places::of(level, x.len(), parity, start, n);
+        let places = Places::of(level, x.len(), parity, j, start, n);
         // SAFETY: checked places in our own columns; above the last row there is a row of zeros.
         unsafe {
-            let (own, up) = (x.write(start, n), x.read(start + places.stride, n));
+            let (own, up) = (x.write(start, n), x.read(start.wrapping_add(places.rise), n));
             back(own, places.at(level.inverse, start), places.at(level.deficit, start), up);
         }
     }
@@ -255,7 +264,7 @@ pub fn contribution<R: Real>(
     target: &mut [R],
 ) {
     let start = from + level.layout.start(parity, j);
-    let places = Places::of(level, x.len(), parity, start, to - from);
+    let places = Places::of(level, x.len(), parity, j, start, to - from);
     // SAFETY: neighbours of checked places.
     let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
     beside.set(&mut target[..places.n]);
@@ -267,21 +276,22 @@ pub fn contribution<R: Real>(
 /// and the neighbours' are far larger than the result, and their rounding would drown it.
 pub fn subtract_product<R: Real>(level: View<'_, R>, x: &[R], line: usize, b: &mut [R]) {
     let layout = level.layout;
-    let s = layout.stride;
-    let within = layout.within(line);
-    if within.is_empty() {
-        return;
-    }
-    let (start, n) = (line * s + within.start, within.len());
-    let parity = if start < layout.apart { Parity::Even } else { Parity::Odd };
-    let places = Places::of(level, x.len(), parity, start, n);
+    let (within, own) = (layout.within(line), layout.places(line));
+    let Some((parity, j)) = layout.row(line).filter(|_| !own.is_empty()) else { return };
+    let places = Places::of(level, x.len(), parity, j, own.start, own.len());
     // SAFETY: neighbours of checked places.
     let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
-    let pair = |entry: usize, neighbour: usize| (&level.north[entry..entry + n], &x[neighbour..neighbour + n]);
+    let part = |values: &'_ [R], place: usize| -> Range<usize> {
+        debug_assert!(place + own.len() <= values.len());
+        place..place + own.len()
+    };
+    let (above, below) = (own.start.wrapping_add(places.rise), own.start.wrapping_add(places.fall));
     let [west, east] = beside.level;
-    let neighbours = [west, east, pair(start, start + s), pair(start - s, start - s)];
-    let (target, own) = (&mut b[within], &x[start..start + n]);
-    subtract_flows(target, own, &level.slack[start..start + n], neighbours);
+    let north = (&level.north[own.clone()], &x[part(x, above)]);
+    let south = (&level.north[part(level.north, below)], &x[part(x, below)]);
+    let (target, slack) = (&mut b[within], &level.slack[own.clone()]);
+    let own = &x[own];
+    subtract_flows(target, own, slack, [west, east, north, south]);
     if let Some(corners) = beside.corners {
         subtract_flows(target, own, &[], corners);
     }

@@ -2,6 +2,8 @@
 
 use rayon::prelude::*;
 
+use super::layout::Layout;
+
 /// Grids with fewer vertices are worked on by one thread: handing work over would cost more than it saves.
 pub const WORTH_SHARING: usize = 30_000;
 /// Lines that a thread takes at a time at least.
@@ -13,24 +15,22 @@ pub fn on_the_pool<T: Send>(shared: bool, work: impl FnOnce() -> T + Send) -> T 
     if shared { rayon::scope(|_| work()) } else { work() }
 }
 
-/// Calls `work` with the number and the content of each piece of `length` elements, on several threads if `shared`.
-pub fn each_piece<T: Send>(values: &mut [T], length: usize, shared: bool, work: impl Fn(usize, &mut [T]) + Sync) {
-    if shared {
-        let pieces = values.par_chunks_mut(length).with_min_len(LINES_AT_LEAST).enumerate();
-        pieces.for_each(|(number, piece)| work(number, piece));
-    } else {
-        values.chunks_mut(length).enumerate().for_each(|(number, piece)| work(number, piece));
-    }
+/// Calls `work` with the number and the content of each line of an array, on several threads if the grid is large.
+pub fn each_line<T: Send>(layout: &Layout, values: &mut [T], work: impl Fn(usize, &mut [T]) + Sync) {
+    each(layout.lines(values), layout.is_shared(), work);
 }
 
-/// Calls `work` with the number and the content of each pair of pieces of `length` elements.
-pub fn each_pair<T: Send>(values: [&mut [T]; 2], length: usize, shared: bool, work: impl Fn(usize, [&mut [T]; 2]) + Sync) {
-    let [a, b] = values;
+/// Calls `work` with the number and the lines of even and odd columns of each row of an array, on several threads if `shared`.
+pub fn each_row<T: Send>(layout: &Layout, values: &mut [T], shared: bool, work: impl Fn(usize, [&mut [T]; 2]) + Sync) {
+    each(layout.rows_of(values), shared, work);
+}
+
+/// Calls `work` with the number and each of the items.
+fn each<T: Send>(items: Vec<T>, shared: bool, work: impl Fn(usize, T) + Sync) {
     if shared {
-        let pieces = a.par_chunks_mut(length).zip(b.par_chunks_mut(length)).with_min_len(LINES_AT_LEAST).enumerate();
-        pieces.for_each(|(number, (a, b))| work(number, [a, b]));
+        items.into_par_iter().enumerate().with_min_len(LINES_AT_LEAST).for_each(|(number, item)| work(number, item));
     } else {
-        a.chunks_mut(length).zip(b.chunks_mut(length)).enumerate().for_each(|(number, (a, b))| work(number, [a, b]));
+        items.into_iter().enumerate().for_each(|(number, item)| work(number, item));
     }
 }
 
