@@ -74,7 +74,7 @@ pub struct Layout {
     starts: Vec<usize>,
 }
 
-/// Zeros on either side of a line.
+/// Zeros on either side of a line: one for the neighbour beside, and one more since transfers take columns in pairs.
 const MARGIN: usize = 2;
 
 impl Layout {
@@ -143,15 +143,6 @@ impl Layout {
                 line
             })
         })
-    }
-
-    /// The number of a row of one parity in an array: those of even columns first, with the zeros below and above.
-    #[inline(always)]
-    pub fn line(&self, parity: Parity, j: usize) -> usize {
-        match parity {
-            Parity::Even => j + 1,
-            Parity::Odd => j + self.rows + 3,
-        }
     }
 
     /// Parity and row of the line of that number; `None` for one of zeros.
@@ -272,6 +263,40 @@ mod tests {
             let span = layout.spans[1];
             assert_eq!(span.even.1.saturating_sub(span.even.0) + span.odd.1.saturating_sub(span.odd.0), columns - 1);
             assert_eq!(layout.spans[0], RowSpan::default());
+        }
+    }
+
+    #[test]
+    fn lines_hold_the_neighbours_of_their_rows() {
+        let ranges = [(0, 0), (4, 9), (8, 30), (29, 30), (0, 0), (0, 3), (2, 31)];
+        let layout = Layout::of(31, ranges.iter().map(|(from, to)| RowSpan::of(*from, *to)).collect());
+        let mut owner = vec![usize::MAX; layout.size()];
+        for (line, places) in (0..layout.count()).map(|line| (line, layout.places(line))) {
+            owner[places].fill(line);
+        }
+        for (j, (from, to)) in ranges.into_iter().enumerate() {
+            for i in from..to {
+                let (parity, here) = (Parity::of(i), layout.at(i, j));
+                let line = owner[here];
+                assert_eq!(layout.row(line), Some((parity, j)));
+                assert!(layout.is_within(i, j) && layout.places(line).contains(&here));
+                // Neighbours are where they should be; where there is none, there is a zero that nobody owns.
+                for (above, place) in [(true, here.wrapping_add(layout.rise(j))), (false, here.wrapping_add(layout.fall(j)))] {
+                    let next = if above { j + 1 } else { j.wrapping_sub(1) };
+                    let is_there = ranges.get(next).is_some_and(|(from, to)| (*from..*to).contains(&i));
+                    assert_eq!(owner[place] != usize::MAX, is_there, "{i}, {j}");
+                    if is_there {
+                        assert_eq!(place, layout.at(i, next));
+                    }
+                }
+                let (west, east) = layout.beside(parity, here);
+                assert_eq!((owner[west] != usize::MAX, owner[east] != usize::MAX), (i > from, i + 1 < to), "{i}, {j}");
+            }
+        }
+        let lines = layout.lines(&mut owner);
+        assert_eq!(lines.len(), layout.count());
+        for (number, line) in lines.into_iter().enumerate() {
+            assert!(line.iter().enumerate().all(|(place, owner)| (*owner == number) == layout.within(number).contains(&place)));
         }
     }
 }
