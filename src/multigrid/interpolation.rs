@@ -14,7 +14,7 @@
 //! the column to one side has no unknown, the other takes its weight too.
 
 use super::array::Array;
-use super::layout::Layout;
+use super::layout::Parity;
 use super::level::{Level, Real, View};
 use super::operator::Operator;
 use super::sharing::each_block;
@@ -47,39 +47,26 @@ impl<R: Real> Interpolation<R> {
     }
 }
 
-/// The odd columns of row j within a block that have unknowns: the first and their number.
-fn part(layout: &Layout, j: usize, (from, to): (usize, usize)) -> (usize, usize) {
-    let (first, last) = layout.spans[j].odd;
-    let first = first.max(from);
-    (first, last.min(to).saturating_sub(first))
-}
-
 /// Solves the odd columns of a block for both sides.
 fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(usize, usize, usize) -> &'a mut [R]) {
     let View { layout, inverse, deficit, east, north_east, north_west, .. } = level;
     for j in 0..layout.rows {
-        let (from, n) = part(layout, j, block);
-        if n == 0 {
+        let columns = layout.columns_within(Parity::Odd, j, block);
+        if columns.is_empty() {
             continue;
         }
+        let (from, n) = (columns.start, columns.len());
         let below = |place: usize| place.wrapping_add(layout.fall(j));
         let (odd, own_west, own_east) = (layout.odd(j) + from, layout.even(j) + from, layout.even(j) + from + 1);
-        let slice = |values: &'_ [R], place: usize| -> std::ops::Range<usize> {
-            debug_assert!(place + n <= values.len());
-            place..place + n
-        };
-        let deficit = &deficit[slice(deficit, below(odd))];
+        let slice = |place: usize| place..place + n;
+        let deficit = &deficit[slice(below(odd))];
         // From row j to the column in the west: at j, j − 1, j + 1; and to that in the east.
         let sides: [[&[R]; 3]; 2] = if north_east.is_empty() {
-            [[&east[slice(east, own_west)], &[], &[]], [&east[slice(east, odd)], &[], &[]]]
+            [[&east[slice(own_west)], &[], &[]], [&east[slice(odd)], &[], &[]]]
         } else {
             [
-                [
-                    &east[slice(east, own_west)],
-                    &north_east[slice(north_east, below(own_west))],
-                    &north_west[slice(north_west, odd)],
-                ],
-                [&east[slice(east, odd)], &north_west[slice(north_west, below(own_east))], &north_east[slice(north_east, odd)]],
+                [&east[slice(own_west)], &north_east[slice(below(own_west))], &north_west[slice(odd)]],
+                [&east[slice(odd)], &north_west[slice(below(own_east))], &north_east[slice(odd)]],
             ]
         };
         for (side, [level, from_below, from_above]) in sides.into_iter().enumerate() {
@@ -96,10 +83,11 @@ fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(us
         }
     }
     for j in (0..layout.rows).rev() {
-        let (from, n) = part(layout, j, block);
-        if n == 0 {
+        let columns = layout.columns_within(Parity::Odd, j, block);
+        if columns.is_empty() {
             continue;
         }
+        let (from, n) = (columns.start, columns.len());
         let (odd, place) = (layout.odd(j) + from, layout.even(j) + from);
         let (inverse, deficit) = (&inverse[odd..odd + n], &deficit[odd..odd + n]);
         for side in [0, 1] {
@@ -119,10 +107,11 @@ fn give_to_the_other_side<'a, R: Real>(
 ) {
     let layout = &operator.layout;
     for j in 0..layout.rows {
-        let (from, n) = part(layout, j, block);
-        if n == 0 {
+        let columns = layout.columns_within(Parity::Odd, j, block);
+        if columns.is_empty() {
             continue;
         }
+        let (from, n) = (columns.start, columns.len());
         let place = layout.even(j) + from;
         let (has_west, has_east) = (&operator.center[place..place + n], &operator.center[place + 1..place + 1 + n]);
         let (west, east) = (row(0, place, n), row(1, place, n));

@@ -152,6 +152,14 @@ impl Layout {
         (1..=self.rows).contains(&j).then(|| (parity, j - 1))
     }
 
+    /// The columns of one parity within a block `from..to` that have unknowns in row j.
+    #[inline(always)]
+    pub fn columns_within(&self, parity: Parity, j: usize, (from, to): (usize, usize)) -> Range<usize> {
+        let (first, last) = self.spans[j].columns(parity);
+        let (first, last) = (first.max(from), last.min(to));
+        if first < last { first..last } else { from..from }
+    }
+
     /// Where the line of that number begins.
     #[inline(always)]
     pub fn first_place(&self, line: usize) -> usize {

@@ -78,19 +78,29 @@ impl<R: Real> Level<R> {
         let layout = operator.layout.clone();
         let is_nine_point = operator.is_nine_point();
         let mut arrays = Set::zeros(3 + 2 * (usize::from(is_nine_point) + usize::from(has_residual)), layout.size());
-        let (first_corner, first_residual) = (3, if is_nine_point { 5 } else { 3 });
         let sheets: Vec<Sheet<'_, R>> = arrays.iter_mut().map(Sheet::new).collect();
+        let mut entries: Vec<&[f64]> = vec![&operator.east];
+        if is_nine_point {
+            entries.extend::<[&[f64]; 2]>([&operator.north_east, &operator.north_west]);
+        }
+        if has_residual {
+            entries.push(&operator.north);
+        }
         let is_sound = each_block(layout.columns.div_ceil(2), layout.is_shared(), |from, to| {
             // SAFETY: every block has columns of its own.
             let row = |number: usize, places: Range<usize>| unsafe { sheets[number].write(places.start, places.len()) };
+            let block = (from, to);
             [Parity::Even, Parity::Odd].into_iter().all(|parity| {
-                if is_nine_point {
-                    round_corners(operator, parity, (from, to), |number, places| row(first_corner + number, places));
+                for j in 0..layout.rows {
+                    let (_, places) = part(&layout, parity, block, j);
+                    for (number, entries) in entries.iter().enumerate() {
+                        round(row(2 + number, places.clone()), &entries[places.clone()]);
+                    }
                 }
                 if has_residual {
-                    round_residual(operator, parity, (from, to), |number, places| row(first_residual + number, places));
+                    set_slack(operator, parity, block, |places| row(2 + entries.len(), places));
                 }
-                factor(operator, parity, (from, to), row)
+                factor(operator, parity, block, row)
             })
         });
         if is_sound.contains(&false) {
@@ -145,16 +155,12 @@ fn round<R: Real>(target: &mut [R], source: &[f64]) {
 
 /// The columns of one parity within a block that have unknowns in row j, counted from the first of the block, and their places.
 fn part(layout: &Layout, parity: Parity, (from, to): (usize, usize), j: usize) -> (Range<usize>, Range<usize>) {
-    let (first, last) = layout.spans[j].columns(parity);
-    let (first, last) = (first.max(from), last.min(to));
-    if first >= last {
-        return (0..0, 0..0);
-    }
-    let start = layout.start(parity, j);
-    (first - from..last - from, start + first..start + last)
+    let columns = layout.columns_within(parity, j, (from, to));
+    let start = if columns.is_empty() { 0 } else { layout.start(parity, j) };
+    (columns.start - from..columns.end - from, start + columns.start..start + columns.end)
 }
 
-/// Factors the columns of a block and rounds their entries into the rows of the level's arrays. False if a pivot is not positive.
+/// Factors the columns of a block into the rows of the level's first two arrays. False if a pivot is not positive.
 fn factor<'a, R: Real>(
     operator: &Operator,
     parity: Parity,
@@ -174,7 +180,7 @@ fn factor<'a, R: Real>(
         }
         let (passed_on, below) = (&mut passed_on[columns.clone()], &mut below[columns]);
         let (center, north) = (&operator.center[places.clone()], &operator.north[places.clone()]);
-        let (inverse, deficit) = (target(0, places.clone()), target(1, places.clone()));
+        let (inverse, deficit) = (target(0, places.clone()), target(1, places));
         for k in 0..center.len() {
             let is_free = center[k] != 0.0;
             let leaving = center[k] - (north[k] + below[k]) + passed_on[k];
@@ -187,36 +193,20 @@ fn factor<'a, R: Real>(
             passed_on[k] = north[k] * short_of_one;
             below[k] = north[k];
         }
-        round(target(2, places.clone()), &operator.east[places]);
     }
     is_sound
 }
 
-/// Rounds the entries to diagonal neighbours of the columns of a block.
-fn round_corners<'a, R: Real>(
+/// Sets what the diagonals of the columns of a block exceed the magnitudes of their rows by.
+fn set_slack<'a, R: Real>(
     operator: &Operator,
     parity: Parity,
     block: (usize, usize),
-    target: impl Fn(usize, Range<usize>) -> &'a mut [R],
-) {
-    for j in 0..operator.layout.rows {
-        let (_, places) = part(&operator.layout, parity, block, j);
-        round(target(0, places.clone()), &operator.north_east[places.clone()]);
-        round(target(1, places.clone()), &operator.north_west[places]);
-    }
-}
-
-/// Rounds what residuals need besides in the columns of a block.
-fn round_residual<'a, R: Real>(
-    operator: &Operator,
-    parity: Parity,
-    block: (usize, usize),
-    target: impl Fn(usize, Range<usize>) -> &'a mut [R],
+    target: impl Fn(Range<usize>) -> &'a mut [R],
 ) {
     for j in 0..operator.layout.rows {
         let (columns, places) = part(&operator.layout, parity, block, j);
-        round(target(0, places.clone()), &operator.north[places.clone()]);
-        for (k, slack) in columns.zip(target(1, places)) {
+        for (k, slack) in columns.zip(target(places)) {
             let row = operator.row(2 * (block.0 + k) + usize::from(parity == Parity::Odd), j);
             *slack = R::of(row.center - row.total());
         }

@@ -9,9 +9,7 @@
 //! where rhs takes in what the columns beside contribute. Columns of one parity do not touch each other, so they are solved side
 //! by side in the processor's vector units, row by row.
 
-use std::ops::Range;
-
-use super::layout::{Layout, Parity};
+use super::layout::Parity;
 use super::level::{Level, Real, View};
 use super::sharing::each_block;
 use super::sheet::Sheet;
@@ -31,14 +29,6 @@ pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, 
             substitute(level, sheet, parity, (from, to));
         }
     });
-}
-
-/// The places of the columns of one parity within `range` that have unknowns in row j: the first one's, and their number.
-#[inline(always)]
-fn part(layout: &Layout, parity: Parity, range: (usize, usize), j: usize) -> (usize, usize) {
-    let (from, to) = layout.spans[j].columns(parity);
-    let (from, to) = (from.max(range.0), to.min(range.1));
-    (layout.start(parity, j) + from, to.saturating_sub(from))
 }
 
 /// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their neighbours lie within the arrays of
@@ -199,21 +189,22 @@ fn back<R: Real>(own: &mut [R], inverse: &[R], deficit: &[R], up: &[R]) {
 /// The way up: rhs and z.
 ///
 /// # Safety
-/// The columns `range` of this parity are the caller's to write; columns of the other parity must not be written meanwhile.
+/// The columns of this parity in the block are the caller's to write; columns of the other parity must not be written meanwhile.
 unsafe fn eliminate<R: Real>(
     level: View<'_, R>,
     x: Sheet<'_, R>,
     b: &[R],
     parity: Parity,
-    range: (usize, usize),
+    block: (usize, usize),
     from_zero: bool,
 ) {
     let size = x.len().min(b.len());
     for j in 0..level.layout.rows {
-        let (start, n) = part(level.layout, parity, range, j);
-        if n == 0 {
+        let columns = level.layout.columns_within(parity, j, block);
+        if columns.is_empty() {
             continue;
         }
+        let (start, n) = (level.layout.start(parity, j) + columns.start, columns.len());
         let places = Places::of(level, size, parity, j, start, n);
         let below = start.wrapping_add(places.fall);
         // SAFETY: checked places; the row below is read in our own columns only, the others belong to the other parity.
@@ -236,13 +227,14 @@ unsafe fn eliminate<R: Real>(
 /// The way back: x.
 ///
 /// # Safety
-/// The columns `range` of this parity are the caller's.
-unsafe fn substitute<R: Real>(level: View<'_, R>, x: Sheet<'_, R>, parity: Parity, range: (usize, usize)) {
+/// The columns of this parity in the block are the caller's.
+unsafe fn substitute<R: Real>(level: View<'_, R>, x: Sheet<'_, R>, parity: Parity, block: (usize, usize)) {
     for j in (0..level.layout.rows).rev() {
-        let (start, n) = part(level.layout, parity, range, j);
-        if n == 0 {
+        let columns = level.layout.columns_within(parity, j, block);
+        if columns.is_empty() {
             continue;
         }
+        let (start, n) = (level.layout.start(parity, j) + columns.start, columns.len());
         let places = Places::of(level, x.len(), parity, j, start, n);
         // SAFETY: checked places in our own columns; above the last row there is a row of zeros.
         unsafe {
@@ -281,14 +273,11 @@ pub fn subtract_product<R: Real>(level: View<'_, R>, x: &[R], line: usize, b: &m
     let places = Places::of(level, x.len(), parity, j, own.start, own.len());
     // SAFETY: neighbours of checked places.
     let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
-    let part = |values: &'_ [R], place: usize| -> Range<usize> {
-        debug_assert!(place + own.len() <= values.len());
-        place..place + own.len()
-    };
+    let part = |place: usize| place..place + own.len();
     let (above, below) = (own.start.wrapping_add(places.rise), own.start.wrapping_add(places.fall));
     let [west, east] = beside.level;
-    let north = (&level.north[own.clone()], &x[part(x, above)]);
-    let south = (&level.north[part(level.north, below)], &x[part(x, below)]);
+    let north = (&level.north[own.clone()], &x[part(above)]);
+    let south = (&level.north[part(below)], &x[part(below)]);
     let (target, slack) = (&mut b[within], &level.slack[own.clone()]);
     let own = &x[own];
     subtract_flows(target, own, slack, [west, east, north, south]);
