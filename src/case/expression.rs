@@ -8,6 +8,9 @@
 //! factor  = "-" factor | "+" factor | number | name | ("min" | "max") "(" sum { "," sum } ")" | "(" sum ")"
 //! ```
 //!
+//! Every intermediate value must be finite, not only the last: `max(150, 0/0)` is no number, and neither is `1/(1/0)`. The fault names the part
+//! where the first value that is not finite arises.
+//!
 //! The general-purpose expression crate tried first evaluated `8 / 4 * 2` as 1 with `*` and `/` of one rank and rejected
 //! names that begin with `min`; a grammar this small is safer written down.
 
@@ -54,7 +57,7 @@ pub fn evaluate(text: &str, value_of: &dyn Fn(&str) -> Option<f64>) -> Result<f6
     if parser.at < text.len() {
         return Err(parser.expected("an operator or the end"));
     }
-    if value.is_finite() { Ok(value) } else { Err(Fault { start: 0, end: text.len(), kind: FaultKind::NotFinite }) }
+    Ok(value)
 }
 
 /// The names that occur in `text`, `min` and `max` left out.
@@ -89,26 +92,30 @@ impl Parser<'_> {
         if self.depth > DEEPEST {
             return Err(Fault { start: self.at, end: self.text.len(), kind: FaultKind::TooLong });
         }
+        let start = self.start();
         let mut value = self.product()?;
         loop {
-            match self.peek() {
-                Some('+') => value += self.after_operator(Self::product)?,
-                Some('-') => value -= self.after_operator(Self::product)?,
+            value = match self.peek() {
+                Some('+') => value + self.after_operator(Self::product)?,
+                Some('-') => value - self.after_operator(Self::product)?,
                 _ => break,
-            }
+            };
+            self.check(value, start)?;
         }
         self.depth -= 1;
         Ok(value)
     }
 
     fn product(&mut self) -> Result<f64, Fault> {
+        let start = self.start();
         let mut value = self.factor()?;
         loop {
-            match self.peek() {
-                Some('*') => value *= self.after_operator(Self::factor)?,
-                Some('/') => value /= self.after_operator(Self::factor)?,
+            value = match self.peek() {
+                Some('*') => value * self.after_operator(Self::factor)?,
+                Some('/') => value / self.after_operator(Self::factor)?,
                 _ => return Ok(value),
-            }
+            };
+            self.check(value, start)?;
         }
     }
 
@@ -148,7 +155,10 @@ impl Parser<'_> {
                 self.at = digits(self.at + 1 + sign);
             }
         }
-        self.text[start..self.at].parse().map_err(|_| Fault { start, end: self.at, kind: FaultKind::Expected("a number") })
+        let number = self.text[start..self.at].parse();
+        let value = number.map_err(|_| Fault { start, end: self.at, kind: FaultKind::Expected("a number") })?;
+        self.check(value, start)?;
+        Ok(value)
     }
 
     fn name(&mut self) -> Result<f64, Fault> {
@@ -160,11 +170,10 @@ impl Parser<'_> {
             "min" => f64::min,
             "max" => f64::max,
             _ => {
-                return (self.value_of)(name).ok_or_else(|| Fault {
-                    start,
-                    end: self.at,
-                    kind: FaultKind::UnknownName(name.to_owned()),
-                });
+                let fault = Fault { start, end: self.at, kind: FaultKind::UnknownName(name.to_owned()) };
+                let value = (self.value_of)(name).ok_or(fault)?;
+                self.check(value, start)?;
+                return Ok(value);
             }
         };
         if self.peek() != Some('(') {
@@ -178,6 +187,17 @@ impl Parser<'_> {
         }
         self.close()?;
         Ok(value)
+    }
+
+    /// The part of the text from `start` to here has the value `value`, which must be a number.
+    fn check(&self, value: f64, start: usize) -> Result<(), Fault> {
+        if value.is_finite() { Ok(()) } else { Err(Fault { start, end: self.at, kind: FaultKind::NotFinite }) }
+    }
+
+    /// Where the next part begins.
+    fn start(&mut self) -> usize {
+        self.skip_space();
+        self.at
     }
 
     fn after_operator(&mut self, operand: fn(&mut Self) -> Result<f64, Fault>) -> Result<f64, Fault> {
@@ -251,12 +271,106 @@ mod tests {
             ("", 0, FaultKind::Expected("a number, a parameter or `(`")),
             ("1/0", 0, FaultKind::NotFinite),
             ("0/0", 0, FaultKind::NotFinite),
+            ("max(150, 0/0)", 9, FaultKind::NotFinite),
+            ("1/(1/0)", 3, FaultKind::NotFinite),
+            ("min(1, 2) + 1e999", 12, FaultKind::NotFinite),
+            ("2 * (1e300 * 1e300) / 1e300", 5, FaultKind::NotFinite),
+            ("1e308 + 1e308 - 1e308", 0, FaultKind::NotFinite),
         ] {
             let fault = value(text).unwrap_err();
             assert_eq!((fault.start, fault.kind), (start, kind), "{text}");
         }
         assert_eq!(value(&"(".repeat(200)).unwrap_err().kind, FaultKind::TooLong);
         assert_eq!(value(&"1+".repeat(2_000)).unwrap_err().kind, FaultKind::TooLong);
+    }
+
+    /// An expression in all its parts: with the value of each told apart from what the parser does with it.
+    #[derive(Debug)]
+    enum Part {
+        Number(f64),
+        Two(char, Box<(Part, Part)>),
+        Extreme(bool, Vec<Part>),
+        Minus(Box<Part>),
+    }
+
+    impl Part {
+        fn random(dice: &mut u64, depth: usize) -> Self {
+            *dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            let roll = (*dice >> 33) as usize;
+            if depth == 0 || roll.is_multiple_of(5) {
+                return Self::Number([0.0, 1.0, 150.0, 0.3, 1e308, 1e-308, 5e-324, 2.5][roll / 5 % 8]);
+            }
+            match roll / 5 % 4 {
+                0 | 1 => {
+                    let operator = ['+', '-', '*', '/'][roll / 20 % 4];
+                    Self::Two(operator, Box::new((Self::random(dice, depth - 1), Self::random(dice, depth - 1))))
+                }
+                2 => Self::Extreme(roll / 20 % 2 == 0, (0..1 + roll / 40 % 3).map(|_| Self::random(dice, depth - 1)).collect()),
+                _ => Self::Minus(Box::new(Self::random(dice, depth - 1))),
+            }
+        }
+
+        fn text(&self) -> String {
+            match self {
+                Self::Number(value) => format!("{value:e}"),
+                Self::Two(operator, parts) => format!("({} {operator} {})", parts.0.text(), parts.1.text()),
+                Self::Extreme(least, parts) => {
+                    let parts: Vec<String> = parts.iter().map(Self::text).collect();
+                    format!("{}({})", if *least { "min" } else { "max" }, parts.join(", "))
+                }
+                Self::Minus(part) => format!("-({})", part.text()),
+            }
+        }
+
+        /// The value, or nothing where any part of it has none.
+        fn value(&self) -> Option<f64> {
+            let value = match self {
+                Self::Number(value) => *value,
+                Self::Two(operator, parts) => {
+                    let (a, b) = (parts.0.value()?, parts.1.value()?);
+                    match operator {
+                        '+' => a + b,
+                        '-' => a - b,
+                        '*' => a * b,
+                        _ => a / b,
+                    }
+                }
+                Self::Extreme(least, parts) => {
+                    let mut values = parts.iter().map(Self::value).collect::<Option<Vec<f64>>>()?;
+                    values.sort_by(|a, b| a.partial_cmp(b).unwrap());
+                    if *least { values[0] } else { *values.last().unwrap() }
+                }
+                Self::Minus(part) => -part.value()?,
+            };
+            value.is_finite().then_some(value)
+        }
+    }
+
+    /// Of 20 000 random expressions, those have a value in which every part has one; the others are refused at a part that has none.
+    #[test]
+    fn every_part_must_be_finite() {
+        let (mut dice, mut finite) = (7_u64, 0);
+        for _ in 0..20_000 {
+            let part = Part::random(&mut dice, 5);
+            let text = part.text();
+            if text.len() > LONGEST {
+                continue;
+            }
+            match (part.value(), evaluate(&text, &|_| None)) {
+                (Some(expected), Ok(found)) => {
+                    finite += 1;
+                    assert!(expected == found, "{text}: {found} for {expected}");
+                }
+                (None, Err(fault)) => {
+                    assert_eq!(fault.kind, FaultKind::NotFinite, "{text}");
+                    // Alone, the part named has no value either.
+                    let alone = evaluate(&text[fault.start..fault.end], &|_| None);
+                    assert_eq!(alone.map_err(|fault| fault.kind), Err(FaultKind::NotFinite), "{text}: {fault:?}");
+                }
+                (expected, found) => panic!("{text}: {found:?} for {expected:?}"),
+            }
+        }
+        assert!((5_000..15_000).contains(&finite), "{finite} have a value");
     }
 
     #[test]

@@ -235,8 +235,15 @@ pub fn expression_fault<'a>(
             };
             Diagnostic::error(within, format!("cannot understand the expression `{text}`: expected {what}")).hint(hint)
         }
-        FaultKind::NotFinite => Diagnostic::error(within, format!("the expression `{text}` has no finite value"))
-            .hint("it divides by zero or overflows with these parameters"),
+        FaultKind::NotFinite => {
+            let part = &text[fault.start..fault.end];
+            let message = if part == text.trim() {
+                format!("the expression `{text}` has no finite value")
+            } else {
+                format!("`{part}` in the expression `{text}` has no finite value")
+            };
+            Diagnostic::error(within, message).hint("it divides by zero or overflows with these parameters")
+        }
         FaultKind::TooLong => Diagnostic::error(within, "this expression is too long or too deeply nested")
             .hint("give its parts names under `parameters:`"),
     }
