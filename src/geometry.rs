@@ -1,5 +1,8 @@
 //! Axes, spans and rectangles, in metres.
 
+/// Edges closer than this (m) are the same edge, written with different rounding.
+pub const SAME_EDGE: f64 = 1e-9;
+
 /// Metres as millimetres, for readers: to the micrometre, without what conversions leave in the last digits, and never −0.
 pub fn millimetres(metres: f64) -> f64 {
     (metres * 1e6).round() / 1e3 + 0.0

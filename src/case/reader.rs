@@ -6,7 +6,7 @@ use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
 use super::node::{Entry, Node, Value};
 use super::suggestion::did_you_mean;
-use crate::geometry::{Rectangle, Span};
+use crate::geometry::{Rectangle, SAME_EDGE, Span};
 
 /// Lengths beyond this many mm are a slip of the keyboard, not a building.
 const LONGEST_MM: f64 = 1e6;
@@ -82,13 +82,14 @@ impl Reader {
         let from = self.coordinate(&ends[0], what);
         let to = self.coordinate(&ends[1], what);
         let (from, to) = (from?, to?);
-        if from < to {
+        let is_empty = (to - from).abs() < SAME_EDGE;
+        if from < to && !is_empty {
             return Some(Span { from, to });
         }
         // Metres back to millimetres, without what the conversion left in the last digits.
         let millimetres = |metres: f64| (metres * 1e9).round() / 1e6;
         let (from, to) = (millimetres(from), millimetres(to));
-        if from == to {
+        if is_empty {
             let hint = Some("a stretch needs a length above 0".to_owned());
             return self.fault(node.place, format!("{what} has zero thickness: both ends are {from} mm"), hint);
         }

@@ -1,10 +1,8 @@
 //! The lines of the raster: every edge once, and none closer than a sliver.
 
 use crate::case::{Diagnostic, Place};
-use crate::geometry::Axis;
+use crate::geometry::{Axis, SAME_EDGE};
 
-/// Edges closer than this (m) are the same edge, written with different rounding.
-const SAME: f64 = 1e-9;
 /// Edges closer than this (m) and not the same leave a gap that nobody meant.
 const THINNEST: f64 = 1e-5;
 
@@ -14,7 +12,7 @@ pub fn merge(mut edges: Vec<(f64, Place)>, axis: Axis, diagnostics: &mut Vec<Dia
     let mut lines: Vec<(f64, Place)> = Vec::new();
     for (position, place) in edges {
         match lines.last() {
-            Some((last, _)) if position - last < SAME => {}
+            Some((last, _)) if position - last < SAME_EDGE => {}
             Some((last, other)) if position - last < THINNEST => {
                 let letter = axis.letter();
                 let (low, high, gap) = (last * 1e3, position * 1e3, (position - last) * 1e3);
