@@ -272,9 +272,17 @@ fn fixings(reader: &mut Reader, node: &Node, layer: &Layer) -> Option<Fixings> {
 /// A layer as a plan takes it: homogeneous.
 pub struct PaintedLayer {
     /// With the conductivity that stands for the layer.
-    pub material: Material,
+    pub material: PaintedMaterial,
     /// m.
     pub thickness: f64,
+}
+
+/// What a layer of a build-up is painted with.
+pub enum PaintedMaterial {
+    /// A material of the case or of the generic table.
+    Named(Material),
+    /// One that was made for the layer of this number, counted from 1.
+    Equivalent(usize, Material),
 }
 
 /// The layers of a build-up for painting. Air and bridged layers get the conductivity that gives them their thermal resistance;
@@ -305,17 +313,18 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
         }
         let conductivity = layer.thickness / resistance;
         let material = match (&layer.body, &layer.bridge) {
-            (Body::Solid(material), None) => material.clone(),
+            (Body::Solid(material), None) => PaintedMaterial::Named(material.clone()),
             (_, bridge) => {
                 let bridged = bridge.as_ref().map_or_else(String::new, |bridge| {
                     format!(", {:.1} % {}", bridge.pattern.fraction() * 100.0, bridge.material.label)
                 });
-                Material {
+                let material = Material {
                     label: format!("{}{bridged}", layer.label),
                     source: format!("equivalent by ISO 6946 of layer {} of the build-up {}", index + 1, build_up.name),
                     origin: Origin::Equivalent,
                     ..Material::homogeneous(&format!("{}.{}", build_up.name, index + 1), conductivity)
-                }
+                };
+                PaintedMaterial::Equivalent(index + 1, material)
             }
         };
         layers.push(PaintedLayer { material, thickness: layer.thickness });

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::build_ups;
-use super::diagnostic::{Place, Rejected, Sources, has_errors};
+use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
 use super::document::{
     Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role,
     SurfaceRule, UValueSource,
@@ -20,7 +20,7 @@ use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::Cavity;
 use crate::material::conversion::{self, CLASSES, Class};
-use crate::material::{Material, Origin, generic};
+use crate::material::{Material, Origin, four_digits, generic};
 
 pub const CASE_KEYS: [&str; 21] = [
     "coldseam",
@@ -122,11 +122,15 @@ fn interpret(reader: &mut Reader, sources: &Sources, main: &Node, included: &[No
     })
 }
 
-/// The named things of a case and their indices.
+/// The named things of a case and their indices. What the program makes itself (cavities, layers of build-ups) is found by what it stands
+/// for, never by a name, which the case may have given to a material of its own.
 #[derive(Default)]
 pub struct Names {
     materials: Vec<Material>,
+    /// Of the case's own materials, and of generic ones in use.
     material_index: HashMap<String, usize>,
+    /// Of the materials that stand for a layer of a build-up: its name and the layer's number.
+    layer_index: HashMap<(String, usize), usize>,
     environment_index: HashMap<String, usize>,
     /// Air cavities painted so far.
     pub cavities: Vec<CavityFill>,
@@ -170,6 +174,21 @@ impl Names {
         Some(self.index_of(material))
     }
 
+    /// The index of the material of a build-up's layer: one with a name, or one made for that layer.
+    pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial) -> usize {
+        match layer {
+            build_ups::PaintedMaterial::Named(material) => self.index_of(material),
+            build_ups::PaintedMaterial::Equivalent(number, material) => {
+                if let Some(index) = self.layer_index.get(&(build_up.to_owned(), number)) {
+                    return *index;
+                }
+                let index = self.add_made(material);
+                self.layer_index.insert((build_up.to_owned(), number), index);
+                index
+            }
+        }
+    }
+
     /// A material by name: the case's own, or one of the generic table.
     pub fn definition(&self, reader: &mut Reader, node: &Node) -> Option<Material> {
         let name = reader.text(node, "a material's name")?;
@@ -192,7 +211,7 @@ impl Names {
     }
 
     /// The index of a material of this name, taken over if it is new.
-    pub fn index_of(&mut self, material: Material) -> usize {
+    fn index_of(&mut self, material: Material) -> usize {
         match self.material_index.get(&material.name) {
             Some(index) => *index,
             None => self.add_material(material),
@@ -205,8 +224,7 @@ impl Names {
         let label = format!("Air cavity {} ({})", self.cavities.len() + 1, cavity.method.standard());
         let source = format!("equivalent by {}, from its size and temperatures", cavity.method.standard());
         // A first value; the solution gives the one that is used.
-        let material =
-            self.add_material(Material { label, source, origin: Origin::Equivalent, ..Material::homogeneous(&name, 0.1) });
+        let material = self.add_made(Material { label, source, origin: Origin::Equivalent, ..Material::homogeneous(&name, 0.1) });
         self.cavities.push(CavityFill { material, cavity, place });
         material
     }
@@ -233,19 +251,38 @@ impl Names {
         self.materials.len() - 1
     }
 
+    /// Adds a material that the program made. Nothing finds it by its name, which readers of the results must be able to tell from the
+    /// case's own nonetheless.
+    fn add_made(&mut self, mut material: Material) -> usize {
+        let is_taken =
+            |name: &str| self.environment_index.contains_key(name) || self.materials.iter().any(|material| material.name == name);
+        while is_taken(&material.name) {
+            material.name.push_str(" (made by coldseam)");
+        }
+        self.materials.push(material);
+        self.materials.len() - 1
+    }
+
     fn define_materials(&mut self, reader: &mut Reader, tree: &Node) {
         let Some(table) = block(tree, "materials").and_then(|node| reader.open_table(node, "materials")) else { return };
         for entry in table.entries() {
-            if generic::find(&entry.key).is_some() {
-                let hint = "choose another name, so that a reviewer can tell the two apart".to_owned();
-                let message = format!("`{}` is the name of a generic material", entry.key);
-                reader.fault::<()>(entry.key_place, message, Some(hint));
-            } else if self.material_index.contains_key(&entry.key) {
+            if self.material_index.contains_key(&entry.key) {
                 let hint = "an included file may already define it".to_owned();
                 reader.fault::<()>(entry.key_place, format!("the material `{}` is defined twice", entry.key), Some(hint));
             }
             // A faulty definition still makes its name known, so that each use of it is not a fault too.
             let material = own_material(reader, &entry.key, &entry.node);
+            if let (Some(own), Some(row)) = (&material, generic::find(&entry.key)) {
+                // No error: a row added to the table must not break the files that had the name before.
+                let message = format!(
+                    "`{}` is the case's own material (λ {} W/(m·K)) and the name of a generic one too (λ {}); the case's own is used",
+                    entry.key,
+                    own.conductivity_text(),
+                    four_digits(row.conductivity)
+                );
+                let hint = "another name would let a reviewer tell the two apart";
+                reader.diagnostics.push(Diagnostic::warning(entry.key_place, message).hint(hint));
+            }
             self.add_material(material.unwrap_or_else(|| Material::homogeneous(&entry.key, 1.0)));
         }
     }

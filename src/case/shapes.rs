@@ -155,9 +155,10 @@ fn rows<'n>(
         let table = reader.table(node, "`layers`", &["build_up"])?;
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
         let layers = build_ups::painted(reader, &build_up, node)?;
-        return Some(
-            layers.into_iter().map(|layer| (Some(names.index_of(layer.material)), Some(layer.thickness), node)).collect(),
-        );
+        let mut row = |layer: build_ups::PaintedLayer| {
+            (Some(names.layer_material(&build_up.name, layer.material)), Some(layer.thickness), node)
+        };
+        return Some(layers.into_iter().map(&mut row).collect());
     }
     let list = reader.list(node, "layers")?;
     if list.is_empty() {

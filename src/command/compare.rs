@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::solve::Format;
-use super::{Outcome, complain, failed, print, show};
+use super::{Outcome, complain, failed, print, show, show_warnings};
 use crate::bounds::Bracket;
 use crate::case::{self, Case};
 use crate::draw;
@@ -45,6 +45,8 @@ pub fn run(settings: &Settings) -> Outcome {
         }
     }
     let [one, other] = outcomes.as_slice() else { return Outcome::Failed };
+    show_warnings(one);
+    show_warnings(other);
     let inputs = comparison::inputs([&one.case, &other.case]);
     let results = comparison::results([one, other]);
     let mut written = None;

@@ -2,7 +2,7 @@
 
 use super::{Findings, Question};
 use crate::case::Case;
-use crate::material::{Material, Origin, four_digits, kind};
+use crate::material::{Material, Origin, four_digits, generic, kind};
 use crate::result::Outcome;
 
 /// Rounding that does not make a value unusual.
@@ -16,6 +16,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let case = &outcome.case;
     for material in case.materials.iter().filter(|material| material.origin == Origin::Own) {
         conductivity(material, findings);
+        namesake(material, findings);
         source(material, findings);
     }
     excluded(case, findings);
@@ -39,6 +40,16 @@ fn conductivity(material: &Material, findings: &mut Findings) {
             findings.look(Question::Conductivities, format!("{usual}; here {} W/(m·K), on the careful side", four_digits(value)));
             return;
         }
+    }
+}
+
+/// The case's own wins over a generic material of the same name, and whoever reads the name must know.
+fn namesake(material: &Material, findings: &mut Findings) {
+    if let Some(row) = generic::find(&material.name) {
+        let (own, generic) = (material.conductivity_text(), four_digits(row.conductivity));
+        let evidence =
+            format!("`{}` is the case's own (λ {own}), not the generic material of this name (λ {generic})", material.name);
+        findings.look(Question::Conductivities, evidence);
     }
 }
 

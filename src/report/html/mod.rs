@@ -17,7 +17,7 @@ use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
 use crate::geometry::{Axis, Span, millimetres};
-use crate::material::{Origin, four_digits};
+use crate::material::{Origin, four_digits, generic};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::result::condensation::{Assessment, Verdict, assess};
@@ -185,7 +185,13 @@ fn pictures(outcome: &Outcome, fields: &Fields) -> Result<Vec<Value>, Box<dyn Er
 fn materials(outcome: &Outcome) -> Vec<Value> {
     let row = |index: usize| {
         let material = &outcome.case.materials[index];
-        let own = if material.origin == Origin::Generic { "generic table: " } else { "" };
+        let own = match (material.origin, generic::find(&material.name)) {
+            (Origin::Generic, _) => "generic table: ".to_owned(),
+            (Origin::Own, Some(row)) => {
+                format!("the case's own, not the generic one of this name (λ {}): ", four_digits(row.conductivity))
+            }
+            _ => String::new(),
+        };
         context! { label => material.label, conductivity => material.conductivity_text(), source => format!("{own}{}", material.source) }
     };
     outcome.plan.materials().into_iter().map(row).collect()
@@ -301,6 +307,7 @@ fn method(outcome: &Outcome) -> Vec<String> {
         ));
     }
     lines.extend(outcome.notes.iter().map(|note| format!("Note: {note}.")));
+    lines.extend(outcome.all_warnings().map(|warning| format!("Warning: {}.", warning.message)));
     lines
 }
 
