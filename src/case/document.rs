@@ -196,7 +196,7 @@ pub enum UValueSource {
     Floor {
         /// How its loss is told.
         method: FloorMethod,
-        /// Thickness of the wall, m; `None` for that of the walls' sections.
+        /// Thickness of the wall, m; `None` for that of the wall which the plan shows at the floor's end.
         wall_thickness: Option<f64>,
     },
 }

@@ -385,7 +385,7 @@ fn flanking_key(key: &str) -> Value {
         "floor" => {
             let key = |key: &str| match key {
                 "method" => choice(&["iso13370", "model"], "How its loss is told"),
-                _ => number("mm; that of the wall's section unless stated"),
+                _ => number("mm; that of the wall at the floor's end unless stated"),
             };
             described(object(&["method", "wall_thickness"], &["method"], &key), "A floor on the ground")
         }

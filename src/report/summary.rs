@@ -174,7 +174,7 @@ fn floor(text: &mut String, case: &Case, element: &str, floor: &FloorOnGround) {
     }
     let _ = writeln!(
         text,
-        "  B' = {:.3} m (twice the floor in the model), w = {:.3} m, λ of the ground {} ({}), R_f = {:.4} m²K/W, d_t = {:.3} m",
+        "  B' = {:.3} m (twice the floor's internal length), w = {:.3} m, λ of the ground {} ({}), R_f = {:.4} m²K/W, d_t = {:.3} m",
         formula.characteristic_dimension,
         formula.wall_thickness,
         four_digits(formula.ground_conductivity),

@@ -2,14 +2,16 @@
 //! from memory).
 //!
 //! ```text
-//! ψ = L2D − h_w·U_w − 0.5·B'·U_g     U_g by ISO 13370, B' twice the length of floor in the model
-//! ψ = L2D − h_w·U_w − L2D_a          L2D_a: the floor and the ground alone, nothing but ground under the floor and the wall, and no heat
-//!                                    through where the wall stood
+//! ψ   = L2D − h_w·U_w − 0.5·B'·U_g                  by internal dimensions, B' twice the internal length of floor in the model
+//! ψ_e = L2D − (h_w + h_f)·U_w − (0.5·B' + w)·U_g    by external ones, with the same B' and U_g
+//! U_g   by ISO 13370; or L2D_a/(0.5·B'), L2D_a: the floor and the ground alone, nothing but ground under the floor and the wall, and no
+//!       heat through where the wall stood
 //! ```
 //!
 //! Everything is read from the plan: the floor's layers at its cut-off plane, down to the material that fills the lower border there
-//! (the ground), the wall's thickness from the section of the wall.
+//! (the ground), and the thickness w of the wall that stands at the floor's end.
 
+use super::u_value::ElementU;
 use crate::bounds::Bracket;
 use crate::case::{Case, Cut, Diagnostic, Environment, Flanking, FloorMethod, Paint, Role, Shape, SurfaceRule};
 use crate::element::ground::{self, Floor, GroundU, Kind};
@@ -33,7 +35,7 @@ pub struct FloorOnGround {
     pub layers: Vec<Layer>,
     /// Index of the ground's material.
     pub ground: usize,
-    /// Where the floor runs, m.
+    /// Where the floor runs by internal dimensions, m: half of B'.
     span: Span,
     /// Height of the floor's surface and of the ground outside, m.
     levels: [f64; 2],
@@ -42,24 +44,45 @@ pub struct FloorOnGround {
 }
 
 impl FloorOnGround {
-    /// Length of floor in the model, m.
+    /// Internal length of floor in the model, half of B', m.
     pub fn length(&self) -> f64 {
         self.span.length()
     }
 
-    /// What is subtracted from L2D by a method, W/(m·K).
-    pub fn loss(&self, method: FloorMethod) -> Option<Bracket> {
+    /// U_g by a method, W/(m²K): the same for every convention of measurement.
+    pub fn u_value(&self, method: FloorMethod) -> Option<Bracket> {
         match method {
-            FloorMethod::Formula => Some((self.formula.u_value * self.length()).into()),
-            FloorMethod::Model => self.model,
+            FloorMethod::Formula => Some(self.formula.u_value.into()),
+            FloorMethod::Model => Some(self.model?.over(self.length())),
         }
     }
+
+    /// What is subtracted from L2D by a method over a length of floor, W/(m·K).
+    pub fn loss(&self, method: FloorMethod, length: f64) -> Option<Bracket> {
+        Some(self.u_value(method)?.over(1.0 / length))
+    }
+}
+
+/// The most that ψ counts of the L2D of a second model: 1, and more by external dimensions; `None` if no floor is told by its model.
+pub fn largest_share_of_model(case: &Case, elements: &[ElementU]) -> Option<f64> {
+    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    let shares = flanking.iter().zip(elements).filter_map(|(flanking, element)| {
+        let floor = element.floor.as_ref().filter(|floor| floor.method == FloorMethod::Model)?;
+        let longest = flanking.spans.iter().flatten().map(|span| span.length()).fold(floor.length(), f64::max);
+        Some(longest / floor.length())
+    });
+    shares.reduce(f64::max)
 }
 
 /// Two heights closer than this (m) are one.
 const SAME: f64 = 1e-9;
 
-/// Reads a floor from the plan. `wall_thickness` is that of the walls' sections in the case, if it has any.
+/// What stands at the end of a floor is a wall from this thickness on, m: door leaves and windows are thinner (common practice, no source).
+const LEAST_WALL: f64 = 0.12;
+/// Air between leaves of one wall is no wider than this, m (common practice, no source).
+const WIDEST_CAVITY: f64 = 0.15;
+
+/// Reads a floor from the plan, with the wall's thickness where the case states it.
 ///
 /// # Errors
 /// A diagnostic if the plan does not show a floor on the ground from the cut-off plane to the wall.
@@ -75,24 +98,19 @@ pub fn read(
     if case.cut == Cut::Horizontal {
         return error("a floor on the ground is seen in a vertical section", "this case says `cut: horizontal`");
     }
-    let mut spans = flanking.spans.iter().flatten();
-    let Some(span) = spans.next().copied() else {
-        return error("a floor on the ground needs its length", "state `internal: [from, to]` in mm");
-    };
-    if spans.any(|other| *other != span) {
-        let hint = "its U-value depends on its length, so that it can have only one";
-        return error("this floor states different lengths", hint);
-    }
-    let Some(wall_thickness) = wall_thickness else {
-        let hint =
-            "give the wall above as a flanking element with `section: { y: … }`, or write `wall_thickness` in mm under `floor`";
-        return error("the formula for a floor on the ground needs the thickness of the wall", hint);
-    };
+    let spans: Vec<Span> = flanking.spans.iter().flatten().copied().collect();
     let extent = case.extent.along(Axis::X);
-    let ends = [(span.from - extent.from).abs() < SAME, (span.to - extent.to).abs() < SAME];
-    let (edge, far) = match ends {
+    let is_at = |a: f64, b: f64| (a - b).abs() < SAME;
+    let [from_left, from_right] = [
+        spans.iter().all(|span| is_at(span.from, extent.from) && !is_at(span.to, extent.to)),
+        spans.iter().all(|span| is_at(span.to, extent.to) && !is_at(span.from, extent.from)),
+    ];
+    let (edge, far) = match [from_left, from_right] {
         [true, false] => (0, plan.columns() - 1),
         [false, true] => (plan.columns() - 1, 0),
+        _ if spans.is_empty() => {
+            return error("a floor on the ground needs its length", "state `internal: [from, to]` in mm");
+        }
         _ => {
             let hint = "its length runs from the wall to the extent's edge, which is the cut-off plane at half its width";
             return error("the floor must end at one edge of the extent", hint);
@@ -116,6 +134,30 @@ pub fn read(
             "a basement's floor is not a slab on ground: state its U-value with `u_value`, for example from `coldseam uvalue`";
         return error("the floor lies below the ground outside", hint);
     }
+    let Some(wall_thickness) = wall_thickness.or_else(|| wall_thickness_in(case, plan, floor_line, edge == 0)) else {
+        let hint = "write `wall_thickness` in mm under `floor`: that of the walls around the floor, all layers counted; it is read from the \
+                    plan only where a wall of 120 mm or more stands on the floor's end without interruption";
+        let message =
+            "the formula for a floor on the ground needs the thickness of the wall, and no wall stands at the floor's end";
+        return error(message, hint);
+    };
+    let [internal, external, overall] = flanking.spans;
+    let span = match (internal.or(overall), external) {
+        (Some(span), None) => span,
+        (Some(span), Some(external)) if external.length() > span.length() - SAME => span,
+        (None, Some(external)) if external.length() > wall_thickness + SAME => {
+            // By external dimensions the floor reaches to the wall's outer face.
+            if edge == 0 {
+                Span { to: external.to - wall_thickness, ..external }
+            } else {
+                Span { from: external.from + wall_thickness, ..external }
+            }
+        }
+        _ => {
+            let hint = "by external dimensions it reaches to the outer face of the wall, by internal ones to the inner face";
+            return error("the floor's external length is too short", hint);
+        }
+    };
     let mut layers: Vec<Layer> = Vec::new();
     let mut row = floor_line;
     while row > 0 && plan.at(edge, row - 1) != Filling::Solid(ground) {
@@ -147,6 +189,55 @@ pub fn read(
     let environments = [room.environment, outside.environment];
     let formula = ground::u_value(&floor);
     Ok(FloorOnGround { method, floor, formula, model: None, layers, ground, span, levels, environments })
+}
+
+/// Thickness of the wall that stands on the floor's end, m; `None` where no wall stands there in every row from the floor's surface to the
+/// room's top.
+fn wall_thickness_in(case: &Case, plan: &Plan, floor_line: usize, edge_is_left: bool) -> Option<f64> {
+    let edge = if edge_is_left { 0 } else { plan.columns() - 1 };
+    let is_room = |row: usize| match plan.at(edge, row) {
+        Filling::Space(environment) => case.environments[environment].role == Role::Internal,
+        _ => false,
+    };
+    let rows = (floor_line..plan.rows()).take_while(|row| is_room(*row));
+    let thicknesses: Option<Vec<f64>> = rows.map(|row| wall_in_row(case, plan, row, edge_is_left)).collect();
+    let thicknesses = thicknesses?;
+    // At the room's top the wall is what it is away from the junction.
+    thicknesses.last().copied().filter(|_| thicknesses.iter().all(|thickness| *thickness >= LEAST_WALL - SAME))
+}
+
+/// Thickness of what stands in a row of the plan between room and outside, m; `None` for nothing, or where something there is judged apart
+/// as frames and glazing are.
+fn wall_in_row(case: &Case, plan: &Plan, row: usize, edge_is_left: bool) -> Option<f64> {
+    let columns = plan.columns();
+    let column = |step: usize| if edge_is_left { step } else { columns - 1 - step };
+    let width = |step: usize| plan.xs[column(step) + 1] - plan.xs[column(step)];
+    let (mut thickness, mut gap) = (0.0, 0.0);
+    let mut is_outside = false;
+    for step in 0..columns {
+        match plan.at(column(step), row) {
+            Filling::Nothing => break,
+            Filling::Solid(material) if case.judged_apart().contains(&material) => return None,
+            Filling::Solid(_) => {
+                // A leaf before a ventilated cavity belongs to the wall.
+                thickness += gap + width(step);
+                gap = 0.0;
+            }
+            Filling::Space(environment) if case.environments[environment].role == Role::External => {
+                if thickness == 0.0 {
+                    return None;
+                }
+                is_outside = true;
+                gap += width(step);
+                if gap > WIDEST_CAVITY {
+                    break;
+                }
+            }
+            // What stands between rooms is no outer wall.
+            Filling::Space(_) => (thickness, gap) = (0.0, 0.0),
+        }
+    }
+    is_outside.then_some(thickness)
 }
 
 /// The second model: floor and ground alone.

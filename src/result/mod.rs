@@ -24,7 +24,7 @@ use std::fmt;
 
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
-use crate::case::{Case, Diagnostic, FloorMethod, Rejected};
+use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Field, Network};
 use crate::geometry::Rectangle;
 use crate::grid::lines::Fineness;
@@ -233,9 +233,10 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
     let mut task = Task::settled(case)?;
     let mut demand = *demand;
-    // Where ψ is the difference of two models, each may have half of its uncertainty.
-    if task.elements.iter().any(|element| element.floor.as_ref().is_some_and(|floor| floor.method == FloorMethod::Model)) {
-        demand.half_width *= 0.5;
+    // Where ψ is the difference of two models, each may have half of its uncertainty, or less where external dimensions count more of
+    // the floor than the second model has.
+    if let Some(share) = floor::largest_share_of_model(&task.case, &task.elements) {
+        demand.half_width /= 1.0 + share;
     }
     // U_f is wanted as closely as ψ.
     if let Some(frame) = task.case.psi.as_ref().and_then(|psi| psi.frame) {
@@ -357,8 +358,8 @@ impl Task {
         for element in &mut self.elements {
             let Some(floor) = &mut element.floor else { continue };
             floor.model = solve(floor::reference(&self.case, floor))?.l2d;
-            if let (FloorMethod::Model, Some(model)) = (floor.method, floor.model) {
-                element.u_value = model.middle() / floor.length();
+            if let Some(u_value) = floor.u_value(floor.method) {
+                element.u_value = u_value.middle();
             }
         }
         Ok(())

@@ -63,7 +63,7 @@ fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method
         let length = flanking.spans[convention]?.length();
         let method = element.floor.as_ref().map(|floor| method.unwrap_or(floor.method));
         let product = match (&element.floor, method) {
-            (Some(floor), Some(method)) => floor.loss(method)?,
+            (Some(floor), Some(method)) => floor.loss(method, length)?,
             _ => (element.u_value * length).into(),
         };
         Some(Term { element: element.element.clone(), u_value: product.middle() / length, length, product, method })

@@ -1,8 +1,7 @@
 //! U-values of the flanking elements.
 
 use super::floor::{self, FloorOnGround};
-use crate::case::{Case, Diagnostic, Flanking, UValueSource};
-use crate::geometry::Axis;
+use crate::case::{Case, Diagnostic, UValueSource};
 use crate::plan::Plan;
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
@@ -41,10 +40,9 @@ pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<
     if elements.len() < flanking.len() {
         return elements;
     }
-    let of_sections = wall_thickness(flanking, &elements);
     for (item, element) in flanking.iter().zip(&mut elements) {
         let UValueSource::Floor { method, wall_thickness } = item.u_value else { continue };
-        match floor::read(case, plan, surfaces, item, method, wall_thickness.or(of_sections)) {
+        match floor::read(case, plan, surfaces, item, method, wall_thickness) {
             Ok(floor) => {
                 element.u_value = floor.formula.u_value;
                 element.floor = Some(floor);
@@ -53,12 +51,4 @@ pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<
         }
     }
     elements
-}
-
-/// Thickness of the thickest element cut by a level plane, m: the wall that stands beside a floor.
-fn wall_thickness(flanking: &[Flanking], elements: &[ElementU]) -> Option<f64> {
-    let is_wall = |item: &Flanking| matches!(item.u_value, UValueSource::Section { axis: Axis::Y, .. });
-    let walls =
-        flanking.iter().zip(elements).filter(|(item, _)| is_wall(item)).filter_map(|(_, element)| element.section.as_ref());
-    walls.map(Section::thickness).reduce(f64::max)
 }

@@ -101,8 +101,9 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
 
 /// External less internal length is nothing, or the thickness of an element round the corner.
 fn conventions(outcome: &Outcome, psi: &Psi, findings: &mut Findings) {
-    let thicknesses: Vec<f64> =
-        outcome.elements.iter().filter_map(|element| element.section.as_ref()).map(Section::thickness).collect();
+    let sections = outcome.elements.iter().filter_map(|element| element.section.as_ref()).map(Section::thickness);
+    let floors = outcome.elements.iter().filter_map(|element| Some(element.floor.as_ref()?.floor.wall_thickness));
+    let thicknesses: Vec<f64> = sections.chain(floors).collect();
     for flanking in &psi.flanking {
         let [Some(internal), Some(external), _] = flanking.spans else { continue };
         let difference = external.length() - internal.length();

@@ -1,0 +1,259 @@
+//! Floors on the ground in junctions, against the standard's formulas written down once more here (ISO 13370:2017, ISO 10211:2017 clause 12;
+//! both from memory).
+
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
+use coldseam::case::{self, Convention};
+use coldseam::result::{self, Demand, Outcome};
+
+mod common;
+
+/// Numbers that look random and are the same on every run.
+struct Dice(u64);
+
+impl Dice {
+    /// The next value between two ends, in whole steps.
+    fn between(&mut self, least: i64, most: i64) -> i64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        least + ((self.0 >> 33) % (most - least + 1) as u64) as i64
+    }
+}
+
+/// A floor with its wall, as drawn and as the formulas see it.
+struct Drawn {
+    text: String,
+    half_dimension: f64,
+    wall: f64,
+    wall_u: f64,
+    floor_u: f64,
+    wall_height: f64,
+    floor_height: f64,
+}
+
+/// What stands at the floor's end in a drawing.
+#[derive(Clone, Copy, PartialEq)]
+enum AtTheEnd {
+    Wall,
+    /// A brick leaf before a ventilated cavity that is painted as outside.
+    WallWithLeaf,
+    DoorLeaf,
+    /// A wall with a window of its own thickness in it.
+    Window,
+    /// An inner leaf that ends at half the height, before air of outside.
+    HalfALeaf,
+}
+
+fn drawn(dice: &mut Dice, end: AtTheEnd, floor: &str, lengths: &str, is_mirrored: bool) -> Drawn {
+    let half = dice.between(2_500, 6_000);
+    let (inner, outer) = (dice.between(100, 300), dice.between(60, 250));
+    let (leaf, cavity) = if end == AtTheEnd::WallWithLeaf { (102, 50) } else { (0, 0) };
+    let body = if end == AtTheEnd::DoorLeaf { dice.between(40, 110) } else { inner + outer };
+    let wall = body + leaf + cavity;
+    let (screed, board) = (dice.between(40, 80), dice.between(60, 200));
+    let above_ground = dice.between(0, 300);
+    let (clay, far) = (dice.between(10, 35) as f64 / 10.0, 12_000);
+    // Mirrored, the same drawing runs the other way.
+    let x = |from: i64, to: i64| if is_mirrored { format!("[{}, {}]", -to, -from) } else { format!("[{from}, {to}]") };
+    let wall_height = 1_200;
+    let mut plan = format!(
+        "  - {{ fill: earth, x: {}, y: [-12000, {}] }}\n  - {{ fill: earth, x: {}, y: [-1000, {}] }}\n  - {{ layers: [[screed, {screed}], [board, {board}]], along: -y, from: 0, x: {} }}\n  - {{ space: room, x: {}, y: [0, 1200] }}\n  - {{ space: outside, x: {}, y: [{}, 1200] }}\n",
+        x(-half, far),
+        -above_ground,
+        x(-half, 0),
+        -screed - board,
+        x(-half, 0),
+        x(-half, 0),
+        x(0, far),
+        -above_ground,
+    );
+    let (first, second) = if end == AtTheEnd::DoorLeaf { (body / 2, body - body / 2) } else { (inner, outer) };
+    plan += &format!(
+        "  - {{ fill: inner, x: {}, y: [{}, 1200] }}\n  - {{ fill: outer, x: {}, y: [{}, 1200] }}\n",
+        x(0, first),
+        -above_ground,
+        x(first, first + second),
+        -above_ground
+    );
+    if leaf > 0 {
+        plan += &format!("  - {{ fill: brick, x: {}, y: [{}, 1200] }}\n", x(body + cavity, wall), -above_ground);
+    }
+    if end == AtTheEnd::Window {
+        plan += &format!("  - {{ fill: frame, x: {}, y: [400, 900] }}\n", x(0, first + second));
+    }
+    let extent_top = 1_200;
+    let text = format!(
+        "coldseam: 1
+title: floor
+materials:
+  earth: {{ conductivity: {clay}, source: test }}
+  screed: {{ conductivity: 1.2, source: test }}
+  board: {{ conductivity: 0.035, source: test }}
+  inner: {{ conductivity: 0.3, source: test }}
+  outer: {{ conductivity: 0.04, source: test }}
+  brick: {{ conductivity: 0.8, source: test }}
+  frame: {{ conductivity: 0.1, source: test }}
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ x: {}, y: [-12000, {extent_top}] }}
+plan:
+{plan}condensation: {{ exclude: [frame] }}
+psi:
+  flanking:
+    - {{ element: wall, section: {{ y: 1200, x: {} }}, WALL }}
+    - {{ element: floor, floor: {{ {floor} }}, LENGTHS }}
+",
+        x(-half, far),
+        x(-100, body)
+    );
+    let span = |key: &str| match key {
+        "external" => ("external", format!("[-{above_ground}, 1200]"), x(-half, wall)),
+        "overall_internal" => ("overall_internal", "[0, 1200]".to_owned(), x(-half, 0)),
+        _ => ("internal", "[0, 1200]".to_owned(), x(-half, 0)),
+    };
+    let rows: Vec<_> = lengths.split(' ').map(span).collect();
+    let list = |index: usize| {
+        let one = |(key, wall, floor): &(&str, String, String)| format!("{key}: {}", if index == 0 { wall } else { floor });
+        rows.iter().map(one).collect::<Vec<_>>().join(", ")
+    };
+    let mut text = text.replace("WALL", &list(0)).replace("LENGTHS", &list(1));
+    // A height of zero is no span: then external and internal are the same.
+    if above_ground == 0 {
+        text = text.replace("[-0, 1200]", "[0, 1200]");
+    }
+    if end == AtTheEnd::HalfALeaf {
+        text = text.replace(
+            &format!("x: {}, y: [{}, 1200] }}\n  - {{ fill: outer", x(0, first), -above_ground),
+            &format!("x: {}, y: [{}, 700] }}\n  - {{ fill: outer", x(0, first), -above_ground),
+        );
+    }
+    let metres = |millimetres: i64| millimetres as f64 * 1e-3;
+    let wall_u = 1.0 / (0.17 + metres(first) / 0.3 + metres(second) / 0.04);
+    let (dimension, wall) = (2.0 * metres(half), metres(wall));
+    let resistance = metres(screed) / 1.2 + metres(board) / 0.035;
+    let total = wall + clay * (0.17 + resistance + 0.04);
+    let pi_b = std::f64::consts::PI * dimension;
+    let floor_u = if total < dimension {
+        2.0 * clay / (pi_b + total) * (1.0 + pi_b / total).ln()
+    } else {
+        clay / (0.457 * dimension + total)
+    };
+    Drawn {
+        text,
+        half_dimension: metres(half),
+        wall,
+        wall_u,
+        floor_u,
+        wall_height: metres(wall_height),
+        floor_height: metres(above_ground),
+    }
+}
+
+fn solved(text: &str) -> Outcome {
+    let case = case::from_text("floor", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
+    let demand = Demand { half_width: 0.02, ..Demand::default() };
+    result::compute_to(case, &demand).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
+}
+
+/// Why a case cannot be computed.
+fn refusal(case: case::Case) -> String {
+    match result::compute(case) {
+        Ok(outcome) => {
+            panic!("accepted, with w {:?}", outcome.elements[1].floor.as_ref().map(|floor| floor.floor.wall_thickness))
+        }
+        Err(failure) => failure.to_string(),
+    }
+}
+
+/// ψ = L2D − h_w·U_w − 0.5·B'·U_g and ψ_e = L2D − (h_w + h_f)·U_w − (0.5·B' + w)·U_g with one B' and one U_g, whichever lengths are stated; each line
+/// subtracts the product that it shows.
+#[test]
+fn random_floors_are_subtracted_by_every_convention() {
+    let mut dice = Dice(11);
+    let lengths =
+        ["internal", "external", "internal external", "overall_internal external", "internal external overall_internal"];
+    for round in 0..15 {
+        let end = [AtTheEnd::Wall, AtTheEnd::WallWithLeaf][round % 2];
+        let drawn = drawn(&mut dice, end, "method: iso13370", lengths[round % 5], round % 3 == 0);
+        let outcome = solved(&drawn.text);
+        let l2d = outcome.l2d.unwrap().middle();
+        assert_eq!(outcome.psi.len(), lengths[round % 5].split(' ').count());
+        for psi in &outcome.psi {
+            let (height, length) = match psi.convention {
+                Convention::External => (drawn.wall_height + drawn.floor_height, drawn.half_dimension + drawn.wall),
+                _ => (drawn.wall_height, drawn.half_dimension),
+            };
+            let expected = l2d - height * drawn.wall_u - length * drawn.floor_u;
+            assert!((psi.value - expected).abs() < 1e-9, "{:?}: {} for {expected}\n{}", psi.convention, psi.value, drawn.text);
+            for term in &psi.terms {
+                assert!((term.u_value * term.length - term.product.middle()).abs() < 1e-12, "{term:?}");
+            }
+            assert!((psi.terms[1].u_value - drawn.floor_u).abs() < 1e-9 && (psi.terms[1].length - length).abs() < 1e-9);
+            // By the second model: the loss of 0.5·B' spread over 0.5·B', and counted over the stated length.
+            let model = outcome.elements[1].floor.as_ref().unwrap().model.unwrap().middle();
+            let by_model = l2d - height * drawn.wall_u - length * model / drawn.half_dimension;
+            assert!((psi.other_floor.unwrap().1.middle() - by_model).abs() < 1e-9);
+        }
+    }
+}
+
+/// The second model is that of the internal length, whichever convention the case states, and ψ by it is what both models say.
+#[test]
+fn the_second_model_does_not_move_with_the_convention() {
+    for seed in [3, 4] {
+        let by = |lengths: &str| {
+            let drawn = drawn(&mut Dice(seed), AtTheEnd::Wall, "method: model", lengths, seed == 4);
+            let outcome = solved(&drawn.text);
+            let model = outcome.elements[1].floor.as_ref().unwrap().model.unwrap();
+            assert!(outcome.psi[0].bracket.half_width() <= 0.02);
+            assert!((outcome.elements[1].u_value - model.middle() / drawn.half_dimension).abs() < 1e-12);
+            assert!((outcome.psi[0].terms[1].u_value - outcome.elements[1].u_value).abs() < 1e-12, "one U for every length");
+            (outcome.psi[0].value + outcome.psi[0].terms.iter().map(|term| term.product.middle()).sum::<f64>(), model)
+        };
+        let ((first, internal), (second, external)) = (by("internal"), by("external"));
+        assert!(internal.lower <= external.upper && external.lower <= internal.upper, "{internal} and {external}");
+        assert!((first - second).abs() < 0.04, "L2D is the same whatever is subtracted");
+    }
+}
+
+/// Where no wall stands at the floor's end its thickness is asked for, at the floor's line; once stated it is what counts.
+#[test]
+fn a_door_leaf_is_no_wall() {
+    let mut dice = Dice(5);
+    for round in 0..18 {
+        let end = [AtTheEnd::DoorLeaf, AtTheEnd::Window, AtTheEnd::HalfALeaf][round % 3];
+        let seed = dice.between(1, 1_000_000) as u64;
+        let unstated = drawn(&mut Dice(seed), end, "method: iso13370", "internal", round % 2 == 0);
+        let case = case::from_text("floor", &unstated.text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+        let message = refusal(case);
+        let line = unstated.text.lines().position(|line| line.contains("element: floor")).unwrap() + 1;
+        assert!(message.contains("needs the thickness of the wall") && message.contains(&format!(":{line}:")), "{message}");
+        if round > 2 {
+            continue;
+        }
+        let stated = drawn(&mut Dice(seed), end, "method: iso13370, wall_thickness: 365", "internal", round % 2 == 0);
+        let floor = solved(&stated.text).elements[1].floor.clone().unwrap().floor;
+        assert_eq!(floor.wall_thickness, 0.365);
+        assert!((floor.characteristic_dimension - 2.0 * stated.half_dimension).abs() < 1e-12);
+    }
+}
+
+/// Lengths that cannot be those of one floor.
+#[test]
+fn floors_whose_lengths_do_not_fit_are_refused() {
+    let drawn = drawn(&mut Dice(8), AtTheEnd::Wall, "method: iso13370, wall_thickness: 400", "internal", false);
+    let half = (drawn.half_dimension * 1e3).round();
+    let internal = format!("internal: [-{half}, 0] }}\n");
+    for (lengths, expected) in [
+        (format!("external: [-{half}, -{}] }}\n", half - 300.0), "external length is too short"),
+        (format!("internal: [-{half}, 0], external: [-{half}, -100] }}\n"), "external length is too short"),
+        (format!("internal: [-{half}, 0], external: [{}, 400] }}\n", 10.0 - half), "must end at one edge of the extent"),
+    ] {
+        let text = drawn
+            .text
+            .replace(&internal, &lengths)
+            .replace("internal: [0, 1200] }", "internal: [0, 1200], external: [0, 1200] }");
+        assert_ne!(text, drawn.text);
+        let case = case::from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+        let message = refusal(case);
+        assert!(message.contains(expected), "{message} for {lengths}");
+    }
+}
