@@ -257,3 +257,71 @@ fn floors_whose_lengths_do_not_fit_are_refused() {
         assert!(message.contains(expected), "{message} for {lengths}");
     }
 }
+
+/// Edge insulation of random boards: what is accepted has a U-value between that without a board and that of the board's resistance under the whole
+/// floor (formulas of ISO 13370 written down here); what is not names its reason at the line of the board.
+#[test]
+fn edge_insulation_has_limits() {
+    let mut dice = Dice(21);
+    let (mut accepted, mut refused) = (0, 0);
+    for _ in 0..3_000 {
+        let (area, perimeter) = (dice.between(2, 200) as f64, dice.between(4, 60) as f64);
+        let (wall, earth) = (dice.between(100, 600) as f64, dice.between(5, 40) as f64 / 10.0);
+        let resistance = dice.between(0, 60) as f64 / 10.0;
+        let (reach, thickness) = (dice.between(50, 5_000) as f64, dice.between(10, 700) as f64);
+        let board = 10_f64.powf(dice.between(-200, 80) as f64 / 100.0);
+        let is_standing = dice.between(0, 1) == 1;
+        let position = if is_standing { "standing" } else { "lying" };
+        let text = format!(
+            "coldseam: 1
+materials: {{ earth: {{ conductivity: {earth}, source: test }}, board: {{ conductivity: {board}, source: test }} }}
+floors:
+  ground:
+    area: {area}
+    perimeter: {perimeter}
+    wall_thickness: {wall}
+    ground: earth
+    resistance: {resistance}
+    edge: {{ position: {position}, reach: {reach}, material: board, thickness: {thickness} }}
+"
+        );
+        let pi = std::f64::consts::PI;
+        let dimension = 2.0 * area / perimeter;
+        if !(0.5..=500.0).contains(&dimension) {
+            continue;
+        }
+        let slab = |total: f64| {
+            if total < dimension {
+                2.0 * earth / (pi * dimension + total) * (1.0 + pi * dimension / total).ln()
+            } else {
+                earth / (0.457 * dimension + total)
+            }
+        };
+        let total = wall * 1e-3 + earth * (0.21 + resistance);
+        let more = thickness * 1e-3 * (earth / board - 1.0);
+        let depth = reach * 1e-3 * if is_standing { 2.0 } else { 1.0 };
+        let psi = -earth / pi * ((depth / total + 1.0).ln() - (depth / (total + more) + 1.0).ln());
+        let expected = slab(total) + 2.0 * psi / dimension;
+        match case::library_from_text("floor", &text, &[]) {
+            Ok(library) => {
+                accepted += 1;
+                let u = coldseam::element::ground::u_value(&library.floors[0].floor).u_value;
+                assert!((u - expected).abs() < 1e-9, "{u} for {expected}\n{text}");
+                assert!(u > 0.0 && u <= slab(total) && u >= slab(total + more), "{u}\n{text}");
+                assert!(more > 0.0 && reach * 1e-3 <= dimension / 2.0);
+            }
+            Err(rejected) => {
+                refused += 1;
+                let message = rejected.to_string();
+                assert!(message.contains("floor.yaml:10:") && message.contains("gives no U-value"), "{message}\n{text}");
+                let reasons = ["it reaches", "thick; at most", "no more than the", "must lie between"];
+                assert!(reasons.iter().any(|reason| message.contains(reason)), "{message}");
+                // Nothing ordinary is refused: a board of 30 to 120 mm that insulates, up to a quarter of the floor's dimension.
+                let is_ordinary =
+                    (30.0..120.0).contains(&thickness) && board < 0.06 && reach > thickness && depth < dimension / 4.0;
+                assert!(!is_ordinary, "{message}\n{text}");
+            }
+        }
+    }
+    assert!(accepted > 200 && refused > 200, "{accepted} accepted, {refused} refused");
+}

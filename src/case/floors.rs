@@ -4,7 +4,7 @@ use super::interpret::Names;
 use super::node::Node;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::build_up::BuildUp;
-use crate::element::ground::{Edge, Floor, Kind, Suspended};
+use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
 
@@ -62,7 +62,7 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
     let area = required(reader, &table, "area", "m²", Allowed::Positive(1e6));
     let perimeter = required(reader, &table, "perimeter", "m", Allowed::Positive(1e5));
     let wall_thickness = millimetres(reader, &table, "wall_thickness");
-    let ground = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
+    let ground_material = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
     let floor_resistance = match (table.get("build_up"), table.get("resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
         (None, Some(node)) => reader.number(node, "resistance in m²K/W", RESISTANCE),
@@ -90,22 +90,28 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
             format!("{what} has a characteristic dimension (area over half the perimeter) of {characteristic_dimension:.3} m");
         return reader.fault(node.place, message, Some("`area` is in m², `perimeter` in m".to_owned()));
     }
-    let ground = ground?;
+    let ground_material = ground_material?;
     let build_up = table.get("build_up").and_then(|node| reader.text(node, "build_up")).map(str::to_owned);
+    let floor = Floor {
+        characteristic_dimension,
+        wall_thickness: wall_thickness?,
+        ground_conductivity: ground_material.conductivity_x,
+        floor_resistance: floor_resistance?,
+        kind: kind?,
+    };
+    if let Some(reason) = ground::no_edge_value(&floor) {
+        let place = table.get("edge").map_or(node.place, |edge| edge.place);
+        let hint = "`reach` and `thickness` are in mm; leave `edge` out where the board does not count".to_owned();
+        return reader.fault(place, format!("the edge insulation of {what} gives no U-value: {reason}"), Some(hint));
+    }
     Some(NamedFloor {
         build_up,
         name: name.to_owned(),
         title: title.map_or_else(|| name.replace('_', " "), |title| title.trim().to_owned()),
         area,
         perimeter,
-        floor: Floor {
-            characteristic_dimension,
-            wall_thickness: wall_thickness?,
-            ground_conductivity: ground.conductivity_x,
-            floor_resistance: floor_resistance?,
-            kind: kind?,
-        },
-        ground,
+        floor,
+        ground: ground_material,
     })
 }
 

@@ -114,7 +114,7 @@ fn slab(ground: f64, dimension: f64, thickness: f64) -> f64 {
 /// The thermal transmittance of a floor over the ground.
 pub fn u_value(floor: &Floor) -> GroundU {
     let (ground, dimension) = (floor.ground_conductivity, floor.characteristic_dimension);
-    let equivalent = |resistance: f64| floor.wall_thickness + ground * (FLOOR_SURFACE + resistance + EXTERNAL_SURFACE);
+    let equivalent = |resistance: f64| equivalent_thickness(floor, resistance);
     match &floor.kind {
         Kind::Slab { edge } => {
             let thickness = equivalent(floor.floor_resistance);
@@ -160,6 +160,48 @@ pub fn u_value(floor: &Floor) -> GroundU {
             }
         }
     }
+}
+
+/// Edge insulation thicker than this (m) is no board.
+const THICKEST_EDGE: f64 = 0.5;
+
+/// Why the formula for edge insulation gives no U-value for a floor; `None` where it does or there is no such insulation. Its derivation takes
+/// the floor as wide beside the board: a lying board covers half the floor's width B at most, and a standing one counts as a lying one of twice its
+/// depth. U must be no larger than without the board and no smaller than with such a board under the whole floor.
+pub fn no_edge_value(floor: &Floor) -> Option<String> {
+    let Kind::Slab { edge: Some(edge) } = &floor.kind else { return None };
+    let (ground, dimension) = (floor.ground_conductivity, floor.characteristic_dimension);
+    let millimetres = |metres: f64| (metres * 1e3).round();
+    let farthest = 0.5 * dimension;
+    if edge.reach > farthest {
+        return Some(format!(
+            "it reaches {} mm, and the formula of ISO 13370 holds to half the characteristic dimension, {} mm",
+            millimetres(edge.reach),
+            millimetres(farthest)
+        ));
+    }
+    let thickest = THICKEST_EDGE.min(edge.reach);
+    if edge.thickness > thickest {
+        return Some(format!("it is {} mm thick; at most {} mm can be", millimetres(edge.thickness), millimetres(thickest)));
+    }
+    let replaced = edge.thickness / ground;
+    if edge.resistance <= replaced {
+        return Some(format!(
+            "its resistance of {:.3} m²K/W is no more than the {replaced:.3} m²K/W of the ground in its place",
+            edge.resistance
+        ));
+    }
+    let thickness = equivalent_thickness(floor, floor.floor_resistance);
+    let [plain, full] = [0.0, ground * edge.resistance - edge.thickness].map(|more| slab(ground, dimension, thickness + more));
+    let u = u_value(floor).u_value;
+    (!(full..=plain).contains(&u)).then(|| {
+        format!("the formula of ISO 13370 gives U {u:.3} W/(m²K), and it must lie between {full:.3} (a board under the whole floor) and {plain:.3} (none)")
+    })
+}
+
+/// d_t for a resistance of the floor, m.
+fn equivalent_thickness(floor: &Floor, resistance: f64) -> f64 {
+    floor.wall_thickness + floor.ground_conductivity * (FLOOR_SURFACE + resistance + EXTERNAL_SURFACE)
 }
 
 /// ψ of edge insulation, W/(m·K): negative, since it saves heat.
