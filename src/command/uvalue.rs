@@ -10,11 +10,12 @@ use super::target::{answer, value_of};
 use super::{Outcome, complain, print, print_documents, read_climate, show, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
-use crate::draw::course_picture::{self, Wetting};
+use crate::draw::course_picture;
 use crate::element::build_up::BuildUp;
+use crate::element::condensate::Wetting;
 use crate::element::{correction, ground, resistance, vapour};
 use crate::report::diagnostics::printable;
-use crate::report::{element_json, element_text};
+use crate::report::{condensate_text, element_json, element_text};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -166,27 +167,21 @@ fn build_up(
     // What lies on the ground has no outdoor air beside it.
     let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
     let course = vapour::course(build_up);
+    let open = vapour::open_course(build_up).and_then(Result::ok);
     let air = climate.filter(|_| !on_ground).and_then(|climate| Some((climate, climate.indoor?)));
-    let year = match (&course, air) {
-        (Ok(course), Some((climate, indoor))) => Some((course, climate, indoor, course.year(climate, &indoor))),
+    let wetting = match (&course, air) {
+        (Ok(closed), Some((climate, indoor))) => Some(Wetting::of(closed, open.as_ref(), climate, indoor)),
         (Err(layer), Some(_)) => {
             let label = &build_up.layers[*layer].label;
-            page.text.push_str(&element_text::vapour_unknown(label));
+            page.text.push_str(&condensate_text::vapour_unknown(label));
             element["condensation"] = json!({ "vapour_resistance_unknown": label });
             None
         }
         (_, None) => None,
     };
-    let wetting = year.as_ref().map(|(course, climate, indoor, year)| Wetting { climate, indoor: *indoor, course, year });
     if let Some(wetting) = &wetting {
-        page.text.push_str(&element_text::condensation(
-            build_up,
-            (wetting.climate, &wetting.indoor),
-            wetting.course,
-            wetting.year,
-        ));
-        element["condensation"] =
-            element_json::condensation(build_up, (wetting.climate, &wetting.indoor), wetting.course, wetting.year);
+        page.text.push_str(&condensate_text::text(build_up, wetting));
+        element["condensation"] = element_json::condensation(build_up, wetting);
     }
     if settings.pictures {
         page.pictures.push((format!("{}.png", file_stem(&build_up.name)), course_picture::draw(build_up, wetting.as_ref())?));

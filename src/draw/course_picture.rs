@@ -7,22 +7,11 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::chart::{self, Sheet, color, lettering};
 use super::palette::{self, EXTERNAL, GREY, INK, INTERNAL, Rgb};
-use crate::climate::{Climate, Indoor, MONTHS, Month};
+use crate::climate::{MONTHS, Month};
 use crate::element::build_up::{Body, BuildUp};
+use crate::element::condensate::{Ending, Wet, Wetting};
 use crate::element::resistance;
-use crate::element::vapour::{Course, Interface, Year};
-
-/// A climate and what it does to the element.
-pub struct Wetting<'a> {
-    /// The climate.
-    pub climate: &'a Climate,
-    /// The air inside.
-    pub indoor: Indoor,
-    /// The element as seen by heat and vapour.
-    pub course: &'a Course,
-    /// Its year.
-    pub year: &'a Year,
-}
+use crate::element::vapour::Interface;
 
 const PANEL: u32 = 470;
 /// Width of air drawn on either side, as a part of the element's thickness.
@@ -36,6 +25,16 @@ const PLAIN: [f64; 2] = [20.0, 0.0];
 /// Those of drawing and encoding.
 pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>, Box<dyn Error>> {
     let is_wet = wetting.is_some_and(|wetting| wetting.year.first.is_some());
+    let whole = build_up;
+    let counted = wetting.map_or_else(|| resistance::total(whole).layers, |wetting| wetting.course.of_layers.len());
+    // A slightly ventilated air layer that is taken as outside air ends the element there.
+    let up_to_open_layer = || {
+        let [inside, _] = whole.surfaces;
+        BuildUp { layers: whole.layers[..counted].to_vec(), surfaces: [inside, inside], ..whole.clone() }
+    };
+    let is_open = wetting.is_some_and(|wetting| wetting.slight.as_ref().is_some_and(|slight| slight.is_open));
+    let truncated = is_open.then(up_to_open_layer);
+    let build_up = truncated.as_ref().unwrap_or(whole);
     let panels = 1 + u32::from(wetting.is_some()) + u32::from(is_wet);
     let legend = 34 * build_up.layers.len() as u32 + 30;
     chart::picture(&build_up.title, &subtitle(wetting), PANEL * panels + legend, |sheet| {
@@ -49,7 +48,7 @@ pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>
         if let Some(wetting) = wetting.filter(|_| is_wet) {
             condensate(&charts[2], wetting)?;
         }
-        layers(&list, build_up)
+        layers(&list, whole, counted)
     })
 }
 
@@ -57,12 +56,11 @@ fn subtitle(wetting: Option<&Wetting<'_>>) -> String {
     match wetting {
         None => format!("Temperatures between air of {} °C inside and {} °C outside", PLAIN[0], PLAIN[1]),
         Some(wetting) => {
-            let verdict = match wetting.year.first {
-                None => "no condensation inside in any month".to_owned(),
-                Some(_) if wetting.year.left > 1e-6 => {
-                    format!("condensate that does not dry: {:.3} kg/m² left after a year", wetting.year.left)
-                }
-                Some(_) => format!("condensate up to {:.3} kg/m², dries within the year", wetting.year.peak),
+            let year = &wetting.year;
+            let verdict = match year.ending {
+                Ending::Dry => "no condensation inside in any month".to_owned(),
+                Ending::Repeats => format!("condensate up to {:.3} kg/m², dries within the year", year.peak),
+                Ending::Grows | Ending::Open => format!("condensate that does not dry: {:.3} kg/m² more every year", year.left),
             };
             format!("{}; inside {}: {verdict}", wetting.climate.name, wetting.indoor.description())
         }
@@ -71,7 +69,7 @@ fn subtitle(wetting: Option<&Wetting<'_>>) -> String {
 
 /// The month in which most condenses, or else the coldest.
 fn shown_month(wetting: &Wetting<'_>) -> usize {
-    let sum = |wet: &[crate::element::vapour::Wet]| wet.iter().map(|wet| wet.change).sum::<f64>();
+    let sum = |wet: &[Wet]| wet.iter().map(|wet| wet.change).sum::<f64>();
     let wettest = wetting.year.months.iter().max_by(|a, b| sum(&a.1).total_cmp(&sum(&b.1))).map(|(month, _)| *month);
     let months = &wetting.climate.months;
     let coldest = || (0..12).min_by(|a, b| months[*a].temperature.total_cmp(&months[*b].temperature)).unwrap_or(0);
@@ -179,7 +177,7 @@ fn temperature(area: &Sheet<'_>, build_up: &BuildUp, month: Option<(usize, &Wett
 }
 
 fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wetting<'_>) -> Result<(), Box<dyn Error>> {
-    let Wetting { climate, indoor, course, year } = wetting;
+    let Wetting { climate, indoor, course, year, .. } = wetting;
     let outdoor: Month = climate.months[month];
     let temperatures = [indoor.temperature, outdoor.temperature];
     let ends = [indoor.pressure(&outdoor), outdoor.pressure()];
@@ -277,8 +275,7 @@ fn condensate(area: &Sheet<'_>, wetting: &Wetting<'_>) -> Result<(), Box<dyn Err
     Ok(())
 }
 
-fn layers(area: &Sheet<'_>, build_up: &BuildUp) -> Result<(), Box<dyn Error>> {
-    let counted = resistance::total(build_up).layers;
+fn layers(area: &Sheet<'_>, build_up: &BuildUp, counted: usize) -> Result<(), Box<dyn Error>> {
     for (index, layer) in build_up.layers.iter().enumerate() {
         let thickness = if layer.thickness > 0.0 {
             format!(", {} mm", crate::material::four_digits(layer.thickness * 1e3))

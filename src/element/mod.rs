@@ -4,6 +4,7 @@
 
 pub mod air_layer;
 pub mod build_up;
+pub mod condensate;
 pub mod correction;
 pub mod ground;
 pub mod resistance;

@@ -2,14 +2,14 @@
 
 use serde_json::{Value, json};
 
-use super::element_text;
+use super::condensate_text;
 use crate::case::{NamedFloor, NamedWindow};
-use crate::climate::{Climate, Indoor, MONTHS};
+use crate::climate::MONTHS;
 use crate::element::build_up::{Body, BuildUp, Layer};
+use crate::element::condensate::{Ending, Peak, Wet, Wetting, Year};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
 use crate::element::resistance;
-use crate::element::vapour::{Course, Wet, Year};
 use crate::result::pattern::{NoPattern, PatternU};
 
 /// One build-up with every intermediate value.
@@ -56,22 +56,48 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
 }
 
 /// Condensation inside, month by month.
-pub fn condensation(build_up: &BuildUp, (climate, indoor): (&Climate, &Indoor), course: &Course, year: &Year) -> Value {
-    let wet = |wet: &Wet| json!({ "place": element_text::interface(build_up, &course.interfaces[wet.interface]), "change": wet.change, "held": wet.held });
+pub fn condensation(build_up: &BuildUp, wetting: &Wetting<'_>) -> Value {
+    let Wetting { climate, indoor, course, year, slight } = wetting;
+    let place = |index: usize| condensate_text::interface(build_up, &course.interfaces[index]);
+    let wet = |wet: &Wet| json!({ "place": place(wet.interface), "change": wet.change, "held": wet.held });
     let months: Vec<Value> = year
         .months
         .iter()
         .map(|(month, items)| json!({ "month": MONTHS[*month], "condensate": items.iter().map(wet).collect::<Vec<_>>() }))
         .collect();
+    let peak = |peak: &Peak| json!({ "place": place(peak.interface), "amount": peak.amount, "month": MONTHS[peak.month] });
+    let gain = |(interface, gain): &(usize, f64)| json!({ "place": place(*interface), "amount": gain });
     json!({
         "climate": climate.name,
         "source": climate.source,
         "indoor": indoor.description(),
         "vapour_thickness": course.of_layers,
+        "vapour_resistance": course.origins.iter().map(|origin| origin.factor()).collect::<Vec<_>>(),
+        "slightly_ventilated": slight.as_ref().map(|slight| json!({
+            "taken_as": if slight.is_open { "outside_air" } else { "unventilated" },
+            "other_reading": summary(&slight.other),
+        })),
         "months": months,
-        "largest": year.peak,
+        "years": year.years,
+        "ending": ending(year),
+        "largest": year.largest(),
+        "largest_by_place": if year.largest().is_some() { year.peaks.iter().map(peak).collect() } else { Vec::new() },
         "left_after_a_year": year.left,
+        "left_by_place": year.gains.iter().map(gain).collect::<Vec<_>>(),
     })
+}
+
+fn ending(year: &Year) -> &'static str {
+    match year.ending {
+        Ending::Dry => "dry",
+        Ending::Repeats => "repeats",
+        Ending::Grows => "grows",
+        Ending::Open => "open",
+    }
+}
+
+fn summary(year: &Year) -> Value {
+    json!({ "ending": ending(year), "largest": year.largest(), "left_after_a_year": year.left })
 }
 
 /// One floor with every intermediate value.

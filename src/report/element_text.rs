@@ -4,12 +4,10 @@ use std::fmt::Write;
 
 use super::diagnostics::printable;
 use crate::case::{NamedFloor, NamedWindow};
-use crate::climate::{Climate, Indoor, MONTHS};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
 use crate::element::resistance::{self, two_figures};
-use crate::element::vapour::{Course, Interface, Year};
 use crate::material::four_digits;
 use crate::result::pattern::{NoPattern, PatternU};
 
@@ -128,55 +126,6 @@ pub fn window(window: &NamedWindow) -> String {
     }
     let u = window.window.u_value();
     let _ = writeln!(text, "  U = {} W/(m²K) ({u:.4} unrounded) over {:.4} m²", two_figures(u), window.window.area());
-    text
-}
-
-/// Why condensation inside was not checked.
-pub fn vapour_unknown(layer: &str) -> String {
-    format!(
-        "  condensation inside: not checked, the vapour resistance of {} is not known (`vapour_resistance` of its material, or \
-         `vapour_thickness` of the layer)\n",
-        printable(layer)
-    )
-}
-
-/// The place of an interface in words.
-pub fn interface(build_up: &BuildUp, interface: &Interface) -> String {
-    let label = |index: usize| printable(&build_up.layers[index].label);
-    if interface.is_boundary() {
-        format!("between {} and {}", label(interface.layer), label(interface.layer + 1))
-    } else {
-        format!("within {}", label(interface.layer))
-    }
-}
-
-/// Condensation inside, month by month.
-pub fn condensation(build_up: &BuildUp, (climate, indoor): (&Climate, &Indoor), course: &Course, year: &Year) -> String {
-    let mut text = String::new();
-    let (name, source) = (printable(&climate.name), printable(&climate.source));
-    let _ = writeln!(text, "  condensation inside (ISO 13788), climate of {name} ({source}), inside {}:", indoor.description());
-    if build_up.layers.iter().any(|layer| layer.bridge.is_some()) {
-        let _ = writeln!(text, "    checked where the layers are not bridged");
-    }
-    if year.first.is_none() {
-        let _ = writeln!(text, "    none in any month");
-        return text;
-    }
-    for (month, wet) in &year.months {
-        for wet in wet {
-            let place = interface(build_up, &course.interfaces[wet.interface]);
-            let _ = writeln!(text, "    {:<10} {:>+8.4} kg/m², held {:>7.4} kg/m² {place}", MONTHS[*month], wet.change, wet.held);
-        }
-    }
-    let verdict = if year.left > 1e-6 {
-        format!("{:.3} kg/m² are left after the year and grow from year to year", year.left)
-    } else {
-        format!(
-            "at most {:.3} kg/m² are held, and dry within the year; whether the layers stand that is to be checked",
-            year.peak
-        )
-    };
-    let _ = writeln!(text, "    {verdict}");
     text
 }
 

@@ -1,5 +1,6 @@
 //! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input look.
 
+pub mod condensate_text;
 pub mod condensation_json;
 pub mod condensation_text;
 pub mod diagnostics;
