@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use coldseam::draw::course_picture::{self, Wetting};
+use coldseam::draw::course_picture;
 use coldseam::draw::profile_picture;
-use coldseam::element::vapour;
+use coldseam::element::{condensate::Wetting, vapour};
 use coldseam::report::files;
 use coldseam::result::condensation::assess;
 use coldseam::{case, draw, result, shipped};
@@ -42,8 +42,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let wall = library.build_ups.iter().find(|build_up| build_up.name == "dormer_cheek").ok_or("a shipped build-up")?;
     let course = vapour::course(wall).map_err(|layer| format!("no vapour resistance in layer {layer}"))?;
     let indoor = climate.indoor.ok_or("the air inside")?;
-    let year = course.year(&climate, &indoor);
-    let wetting = Wetting { climate: &climate, indoor, course: &course, year: &year };
+    let wetting = Wetting::of(&course, None, &climate, indoor);
     files::write(&folder.join("timber-wall-condensation.png"), &course_picture::draw(wall, Some(&wetting))?)?;
     Ok(())
 }
