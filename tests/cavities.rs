@@ -87,7 +87,7 @@ plan:
 fn the_shipped_frame_lies_where_such_frames_lie() {
     let outcome = common::solve_shipped("window-frame", &[]);
     let u = outcome.frame_u.unwrap();
-    assert!(1.1 < u.lower && u.upper < 1.6, "{u}");
+    assert!(1.1 < u.lower() && u.upper() < 1.6, "{u}");
     assert!(u.half_width() <= 5.5e-4);
     assert!(outcome.notes.is_empty(), "{:?}", outcome.notes);
     let [flow, panel] = [outcome.l2d.unwrap().middle(), outcome.elements[0].u_value * 0.19];

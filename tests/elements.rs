@@ -280,7 +280,7 @@ fn the_thinnest_joints_and_layers_are_solved() {
     };
     for joint in [0.004952409112222869, 1e-6, 0.0] {
         let (u, total) = masonry(joint);
-        assert!(u.upper * total.upper >= 1.0 - 1e-3 && u.lower * total.lower <= 1.0 + 1e-3, "{joint}: {u}");
+        assert!(u.upper() * total.upper >= 1.0 - 1e-3 && u.lower() * total.lower <= 1.0 + 1e-3, "{joint}: {u}");
     }
     // A joint that vanishes changes nothing.
     assert!((masonry(1e-6).0.middle() / masonry(0.0).0.middle() - 1.0).abs() < 1e-3);
@@ -333,8 +333,8 @@ proptest! {
         let u = pattern::solve(&wall).unwrap().unwrap().u_value;
         // The course of masonry comes from a first solution, known to 0.05 % of its U.
         let slack = if is_masonry { 1e-3 } else { 0.0 };
-        prop_assert!(u.upper * total.upper >= 1.0 - 1e-9 - slack, "{u} above the upper limit {}", total.upper);
-        prop_assert!(u.lower * total.lower <= 1.0 + 1e-9 + slack, "{u} below the lower limit {}", total.lower);
+        prop_assert!(u.upper() * total.upper >= 1.0 - 1e-9 - slack, "{u} above the upper limit {}", total.upper);
+        prop_assert!(u.lower() * total.lower <= 1.0 + 1e-9 + slack, "{u} below the lower limit {}", total.lower);
         prop_assert!(u.half_width() <= 6e-4 * u.middle());
     }
 

@@ -85,7 +85,7 @@ fn the_plinth_tells_its_floor_by_formula_and_by_model() {
     let text = coldseam::shipped::find("plinth").unwrap().text.replace("method: iso13370", "method: model");
     let other = common::solve_text(&text);
     let bracket = other.psi[0].bracket;
-    assert!(bracket.half_width() <= 5e-4 && bracket.lower < by_model.upper && by_model.lower < bracket.upper);
+    assert!(bracket.half_width() <= 5e-4 && bracket.lower() < by_model.upper() && by_model.lower() < bracket.upper());
 }
 
 /// Where the ground of the plinth is cut off too near, or a wall, the result says so (rule of ISO 10211:2017, from memory).

@@ -32,9 +32,8 @@
 //! and brackets of the two energies give one of L2Dᵢⱼ. With w the widths of the brackets for gᵢ and gⱼ, t⁴ = wⱼ/wᵢ makes it
 //! narrowest: its width is √(wᵢ·wⱼ), the inequality of Cauchy and Schwarz.
 
+mod bracket;
 mod quarters;
-
-use std::fmt;
 
 use rayon::prelude::*;
 
@@ -43,62 +42,9 @@ use crate::conduction::Network;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::plan::{Filling, Plan};
+pub use bracket::{Bracket, NoBracket};
 pub use quarters::Mismatch;
 use quarters::{Sums, each_quarter};
-
-/// A value that lies between two others for certain.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bracket {
-    /// Not above the exact value.
-    pub lower: f64,
-    /// Not below it.
-    pub upper: f64,
-}
-
-impl Bracket {
-    /// The best single value.
-    pub fn middle(self) -> f64 {
-        f64::midpoint(self.lower, self.upper)
-    }
-
-    /// The largest error of the middle.
-    pub fn half_width(self) -> f64 {
-        0.5 * (self.upper - self.lower)
-    }
-
-    /// Both ends divided by a positive number.
-    #[must_use]
-    pub fn over(self, divisor: f64) -> Self {
-        Self { lower: self.lower / divisor, upper: self.upper / divisor }
-    }
-
-    /// The bracket of the difference from another value.
-    #[must_use]
-    pub fn minus(self, other: Self) -> Self {
-        Self { lower: self.lower - other.upper, upper: self.upper - other.lower }
-    }
-}
-
-/// A value known exactly.
-impl From<f64> for Bracket {
-    fn from(value: f64) -> Self {
-        Self { lower: value, upper: value }
-    }
-}
-
-/// The middle and the half-width, both rounded so that the statement stays true: "0.0312 ± 0.0002". At least four decimals, more for
-/// narrower brackets.
-impl fmt::Display for Bracket {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let decimals = (-self.half_width().max(1e-6).log10()).ceil().clamp(4.0, 6.0) as usize;
-        let unit = 10_f64.powi(decimals as i32);
-        let middle = (self.middle() * unit).round() / unit;
-        let error = (self.upper - middle).max(middle - self.lower);
-        // Rounding of the computation itself must not count as one more unit.
-        let error = (error * unit - 1e-6).ceil().max(0.0) / unit;
-        write!(f, "{:.decimals$} ± {error:.decimals$}", middle + 0.0)
-    }
-}
 
 /// The energies of a field, W·K/m, and the mismatch between them.
 #[derive(Clone, Debug)]
@@ -201,8 +147,14 @@ impl<'a> Evaluation<'a> {
 
     /// The mismatch in each cell, W·K/m, row by row.
     pub fn mismatch_by_cell(&self, temperature: &[f64], environment_temperatures: &[f64]) -> Vec<f64> {
+        let cells = self.mismatch_in_cells(temperature, environment_temperatures);
+        cells.iter().map(|mismatch| mismatch.along_x + mismatch.along_y).collect()
+    }
+
+    /// The same by the direction in which cells must become narrower to lower it.
+    pub fn mismatch_in_cells(&self, temperature: &[f64], environment_temperatures: &[f64]) -> Vec<Mismatch> {
         let columns = self.network.columns;
-        let mut cells = vec![0.0; self.conductivity.len()];
+        let mut cells = vec![Mismatch::default(); self.conductivity.len()];
         for j in 0..self.network.rows {
             for i in 0..columns {
                 each_quarter(
@@ -213,7 +165,9 @@ impl<'a> Evaluation<'a> {
                     (i, j),
                     &mut Sums::default(),
                     |(i, j), mismatch| {
-                        cells[j * (columns - 1) + i] += mismatch.along_x + mismatch.along_y;
+                        let cell = &mut cells[j * (columns - 1) + i];
+                        cell.along_x += mismatch.along_x;
+                        cell.along_y += mismatch.along_y;
                     },
                 );
             }
@@ -230,7 +184,10 @@ pub fn range(temperatures: &[f64]) -> (f64, f64) {
 
 /// The bracket of L2D between two environments, or groups of them, from the two fields with one group at 1 and all others at 0;
 /// W/(m·K) for fields in K per K.
-pub fn pair(evaluation: &Evaluation<'_>, fields: [&[f64]; 2], units: [&[f64]; 2]) -> Bracket {
+///
+/// # Errors
+/// [`NoBracket`] if the energies are not finite or contradict each other.
+pub fn pair(evaluation: &Evaluation<'_>, fields: [&[f64]; 2], units: [&[f64]; 2]) -> Result<Bracket, NoBracket> {
     let [first, second] = [0, 1].map(|one| evaluation.energies(fields[one], units[one]).mismatch());
     let ratio = (second / first).sqrt().sqrt();
     let t = if ratio.is_finite() && ratio > 0.0 { ratio.clamp(1e-3, 1e3) } else { 1.0 };
@@ -238,8 +195,9 @@ pub fn pair(evaluation: &Evaluation<'_>, fields: [&[f64]; 2], units: [&[f64]; 2]
         let combine = |a: &[f64], b: &[f64]| -> Vec<f64> { a.iter().zip(b).map(|(a, b)| t * a + sign / t * b).collect() };
         evaluation.energies(&combine(fields[0], fields[1]), &combine(units[0], units[1])).bracket()
     };
-    let (sum, difference) = (energy(1.0), energy(-1.0));
-    Bracket { lower: 0.25 * (difference.lower - sum.upper), upper: 0.25 * (difference.upper - sum.lower) }
+    let (sum, difference) = (energy(1.0)?, energy(-1.0)?);
+    let size = 0.25 * (sum.upper() + difference.upper());
+    Bracket::of(0.25 * (difference.lower() - sum.upper()), 0.25 * (difference.upper() - sum.lower()), size)
 }
 
 /// What a block of rows of vertices adds.
@@ -252,10 +210,13 @@ struct Block {
 
 impl Energies {
     /// The bracket of E.
-    pub fn bracket(&self) -> Bracket {
+    ///
+    /// # Errors
+    /// [`NoBracket`] if the energies are not finite or contradict each other.
+    pub fn bracket(&self) -> Result<Bracket, NoBracket> {
         let work = (self.work - self.unbalanced).max(0.0);
         let lower = if self.dissipation > 0.0 { work * work / self.dissipation } else { 0.0 };
-        Bracket { lower, upper: self.potential }
+        Bracket::of(lower, self.potential, self.potential)
     }
 
     /// The whole mismatch, J − 2B + A for a flux in balance.

@@ -71,7 +71,7 @@ pub fn run(settings: &Settings) -> Outcome {
         }
         Format::Json => {
             let value = |bracket: Option<Bracket>| {
-                bracket.map(|bracket| json!({ "value": bracket.middle(), "lower": bracket.lower, "upper": bracket.upper }))
+                bracket.map(|bracket| json!({ "value": bracket.middle(), "lower": bracket.lower(), "upper": bracket.upper() }))
             };
             let document = json!({
                 "coldseam": 1,
@@ -103,12 +103,13 @@ fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> Strin
     let _ = writeln!(text, "\nCame out");
     for line in results {
         // What is exact needs no ±.
-        let number = |value: Bracket| if value.half_width() < 1e-12 { format!("{:.4}", value.lower) } else { value.to_string() };
+        let number =
+            |value: Bracket| if value.half_width() < 1e-12 { format!("{:.4}", value.lower()) } else { value.to_string() };
         let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), number));
         let change = match line.values {
             [Some(one), Some(other)] => {
                 let difference = other.middle() - one.middle();
-                let is_sure = other.lower > one.upper || other.upper < one.lower;
+                let is_sure = !other.overlaps(one);
                 match format!("{difference:+.4}").as_str() {
                     "+0.0000" | "-0.0000" => "same".to_owned(),
                     text => text.replace('-', "−") + if is_sure { "" } else { "  (within what is known)" },

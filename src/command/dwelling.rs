@@ -69,7 +69,7 @@ pub fn run(settings: &Settings) -> Outcome {
         .par_iter()
         .zip(cases)
         .map(|(junction, case)| match (&junction.psi, case) {
-            (PsiSource::Given(psi, source), _) => Ok(((*psi).into(), format!("stated: {source}"))),
+            (PsiSource::Given(psi, source), _) => Ok((Bracket::exact(*psi)?, format!("stated: {source}"))),
             (PsiSource::Case(file, sets), Some(case)) => {
                 let outcome = result::compute(case)?;
                 let own = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket);
@@ -81,11 +81,11 @@ pub fn run(settings: &Settings) -> Outcome {
                     Failure::from(Rejected { diagnostics, sources: library.sources.clone() })
                 })
             }
-            (PsiSource::Case(..), None) => Ok((0.0.into(), String::new())),
+            (PsiSource::Case(..), None) => Ok((Bracket::exact(0.0)?, String::new())),
         })
         .collect();
-    let sum = match psi {
-        Ok(psi) => sum(dwelling, psi),
+    let sum = match psi.and_then(|psi| Ok(sum(dwelling, psi)?)) {
+        Ok(sum) => sum,
         Err(failure) => return failed(&failure),
     };
     match settings.format {
@@ -142,7 +142,7 @@ fn text(title: &str, dwelling: &Dwelling, sum: &Sum) -> String {
 }
 
 fn document(title: &str, dwelling: &Dwelling, sum: &Sum) -> serde_json::Value {
-    let bracket = |bracket: Bracket| json!({ "value": bracket.middle(), "lower": bracket.lower, "upper": bracket.upper });
+    let bracket = |bracket: Bracket| json!({ "value": bracket.middle(), "lower": bracket.lower(), "upper": bracket.upper() });
     json!({
         "coldseam": 1,
         "title": title,

@@ -68,8 +68,8 @@ pub fn failed(failure: &Failure) -> Outcome {
             show(&rejected.diagnostics, &rejected.sources);
             Outcome::WrongInput
         }
-        Failure::Solve(error) => {
-            complain(&format!("error: {error}\n"));
+        Failure::Solve(_) | Failure::NoBracket(_) => {
+            complain(&format!("error: {failure}\n"));
             Outcome::Failed
         }
     }

@@ -44,8 +44,8 @@ pub fn run(settings: &Settings) -> Outcome {
                 show(&rejected.diagnostics, &rejected.sources);
                 all_read = false;
             }
-            Err(Failure::Solve(error)) => {
-                complain(&format!("error: {}: {error}\n", path.display()));
+            Err(failure @ (Failure::Solve(_) | Failure::NoBracket(_))) => {
+                complain(&format!("error: {}: {failure}\n", path.display()));
                 return Outcome::Failed;
             }
         }

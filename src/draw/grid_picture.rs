@@ -27,7 +27,7 @@ pub fn draw(outcome: &Outcome, width: u32) -> Option<Canvas> {
     let (view, unit) = (frame.view, frame.unit);
     draw_grounds(&mut frame.canvas, &view, &outcome.case, &regions, unit);
     // Where a bracket has no width but for rounding there is nothing to tell apart.
-    let scale = if total > 1e-9 * outcome.l2d?.upper { total } else { f64::INFINITY };
+    let scale = if total > 1e-9 * outcome.l2d?.upper() { total } else { f64::INFINITY };
     shade(&mut frame.canvas, &view, outcome, &mismatch, scale);
     grid_lines(&mut frame.canvas, &view, outcome, unit);
     draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(INK, 1.6 * unit));

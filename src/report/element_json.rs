@@ -43,8 +43,8 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
         "total_resistance": total.resistance,
         "two_dimensional": pattern.as_ref().ok().map(|solved| json!({
             "u_value": solved.u_value.middle(),
-            "lower": solved.u_value.lower,
-            "upper": solved.u_value.upper,
+            "lower": solved.u_value.lower(),
+            "upper": solved.u_value.upper(),
             "course_conductivity": solved.course,
             "unknowns": solved.unknowns,
         })),

@@ -20,7 +20,7 @@ pub const VERSION: u32 = 1;
 pub fn document(outcome: &Outcome) -> Value {
     let case = &outcome.case;
     let environment = |index: usize| case.environments[index].name.as_str();
-    let bracket = |value: Option<Bracket>| json!({ "value": value.map(Bracket::middle), "lower": value.map(|value| value.lower), "upper": value.map(|value| value.upper) });
+    let bracket = |value: Option<Bracket>| json!({ "value": value.map(Bracket::middle), "lower": value.map(Bracket::lower), "upper": value.map(Bracket::upper) });
     let psi: Map<String, Value> = outcome
         .psi
         .iter()
@@ -69,7 +69,7 @@ pub fn document(outcome: &Outcome) -> Value {
         .coupling
         .iter()
         .map(|pair| {
-            let mut value = bracket(Some(pair.bracket));
+            let mut value = bracket(pair.bracket);
             value["between"] = json!(pair.between.map(environment));
             value
         })
@@ -122,8 +122,10 @@ fn cavities(outcome: &Outcome) -> Vec<Value> {
 
 /// How the grid came about, and what a finer one gives.
 fn accuracy(outcome: &Outcome) -> Value {
-    let passes =
-        outcome.passes.iter().map(|pass| json!({ "unknowns": pass.unknowns, "lower": pass.l2d.lower, "upper": pass.l2d.upper }));
+    let passes = outcome
+        .passes
+        .iter()
+        .map(|pass| json!({ "unknowns": pass.unknowns, "lower": pass.l2d.lower(), "upper": pass.l2d.upper() }));
     let subdivision = outcome.evidence.as_ref().map(|evidence| {
         let factors: Map<String, Value> = evidence
             .factors
@@ -173,7 +175,7 @@ fn floor(element: &ElementU) -> Option<Value> {
         "floor_resistance": floor.floor.floor_resistance,
         "equivalent_thickness": floor.formula.equivalent_thickness,
         "u_value_iso13370": floor.formula.u_value,
-        "l2d_model": floor.model.map(|model| json!({ "value": model.middle(), "lower": model.lower, "upper": model.upper })),
+        "l2d_model": floor.model.map(|model| json!({ "value": model.middle(), "lower": model.lower(), "upper": model.upper() })),
     }))
 }
 

@@ -61,7 +61,10 @@ fn flows(text: &mut String, outcome: &Outcome) {
     }
     for pair in &outcome.coupling {
         let [first, second] = pair.between.map(|index| name(&case.environments[index]));
-        let _ = writeln!(text, "  between {first} and {second}: L2D = {} W/(m·K)", pair.bracket);
+        let _ = match pair.bracket {
+            Some(bracket) => writeln!(text, "  between {first} and {second}: L2D = {bracket} W/(m·K)"),
+            None => writeln!(text, "  between {first} and {second}: L2D = none: fixed temperatures touch"),
+        };
     }
     text.push('\n');
 }

@@ -102,7 +102,7 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
         add(format!("ψ, {} dimensions", convention.label()), "W/(m·K)", outcomes.map(psi));
     }
     for name in names(outcomes.map(|outcome| outcome.elements.iter().map(|element| element.element.as_str()).collect())) {
-        let u = |outcome: &Outcome| Some(outcome.elements.iter().find(|element| element.element == name)?.u_value.into());
+        let u = |outcome: &Outcome| Bracket::exact(outcome.elements.iter().find(|element| element.element == name)?.u_value).ok();
         add(format!("U of {name}"), "W/(m²K)", outcomes.map(u));
     }
     for name in
@@ -112,7 +112,7 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
             let index = outcome.case.environments.iter().position(|environment| environment.name == name)?;
             let factor = outcome.factors.iter().find(|factor| factor.environment == index)?.coldest.as_ref()?.factor;
             let error = outcome.factor_error(index).unwrap_or(0.0);
-            Some(Bracket { lower: factor - error, upper: factor + error })
+            Bracket::around(factor, error).ok()
         };
         add(format!("f_Rsi of {name}"), "", outcomes.map(factor));
     }

@@ -8,7 +8,7 @@
 //! stated together agree, the flows are derived from L2D.
 
 use super::Solved;
-use crate::bounds::{Bracket, Evaluation, pair, range};
+use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
 use crate::case::Case;
 
 /// The temperatures of a case's environments.
@@ -43,14 +43,14 @@ impl Temperatures {
 pub struct Coupling {
     /// Indices of the environments, the first lower than the second.
     pub between: [usize; 2],
-    /// W/(m·K).
-    pub bracket: Bracket,
+    /// W/(m·K); none where fixed temperatures touch, so that the energy of a field it is made from is infinite.
+    pub bracket: Option<Bracket>,
 }
 
 impl Coupling {
     /// W/(m·K).
-    pub fn value(&self) -> f64 {
-        self.bracket.middle()
+    pub fn value(&self) -> Option<f64> {
+        self.bracket.map(Bracket::middle)
     }
 }
 
@@ -60,22 +60,29 @@ pub fn units(environments: usize) -> Vec<Vec<f64>> {
 }
 
 /// The coefficients of all pairs, from the unit fields; none where there are only two temperatures.
-pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: usize) -> Vec<Coupling> {
+///
+/// # Errors
+/// [`NoBracket`] if the bounds of one contradict each other.
+pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: usize) -> Result<Vec<Coupling>, NoBracket> {
     if solved.unit_fields.is_empty() {
-        return Vec::new();
+        return Ok(Vec::new());
     }
     let units = units(environments);
+    let jumps = units.iter().map(|unit| solved.conduction.network.has_temperature_jump(unit)).collect::<Vec<_>>();
     let field = |one: usize| solved.unit_fields[one].temperature.as_slice();
     let mut coefficients = Vec::new();
     for one in 0..environments {
         for other in one + 1..environments {
-            let Bracket { lower, upper } = pair(evaluation, [field(one), field(other)], [&units[one], &units[other]]);
-            // No coefficient is negative, since no temperature leaves the range of those of the environments.
-            let bracket = Bracket { lower: lower.max(0.0), upper: upper.max(0.0) };
+            let bracket = if jumps[one] || jumps[other] {
+                None
+            } else {
+                // No coefficient is negative, since no temperature leaves the range of those of the environments.
+                Some(pair(evaluation, [field(one), field(other)], [&units[one], &units[other]])?.not_negative())
+            };
             coefficients.push(Coupling { between: [one, other], bracket });
         }
     }
-    coefficients
+    Ok(coefficients)
 }
 
 /// Heat flows in agreement with the stated L2D, W/m: from the pairs, or the scheme's own in proportion.
@@ -85,7 +92,9 @@ pub fn heat_flows(own: &[f64], temperatures: &Temperatures, l2d: Option<Bracket>
         let mut flows = vec![0.0; own.len()];
         for pair in coupling {
             let [one, other] = pair.between;
-            let flow = pair.value() * (of[one] - of[other]);
+            // Without all coefficients, the scheme's own flows are left.
+            let Some(value) = pair.value() else { return own.to_vec() };
+            let flow = value * (of[one] - of[other]);
             flows[one] += flow;
             flows[other] -= flow;
         }

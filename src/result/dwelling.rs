@@ -1,6 +1,6 @@
 //! Transmission of a dwelling: H = Σ b·A·U + Σ b·l·ψ (ISO 13789:2017), and what its junctions add.
 
-use crate::bounds::Bracket;
+use crate::bounds::{Bracket, NoBracket};
 use crate::case::Dwelling;
 
 /// A junction with its ψ.
@@ -27,6 +27,8 @@ pub struct Sum {
     pub elements: f64,
     /// Σ b·l·ψ, W/K.
     pub bridges: Bracket,
+    /// Everything, W/K.
+    transmission: Bracket,
     /// Σ A, m².
     pub area: f64,
 }
@@ -34,34 +36,31 @@ pub struct Sum {
 impl Sum {
     /// What the junctions add per area of envelope, W/(m²K).
     pub fn per_area(&self) -> Option<Bracket> {
-        (self.area > 0.0).then(|| self.bridges.over(self.area))
+        (self.area > 0.0).then(|| self.bridges.over(self.area).ok()).flatten()
     }
 
     /// Everything, W/K.
     pub fn total(&self) -> Bracket {
-        self.bridges.minus((-self.elements).into())
+        self.transmission
     }
 }
 
 /// Adds up a dwelling whose junctions have these ψ, in their order, with where each comes from.
-pub fn sum(dwelling: &Dwelling, psi: Vec<(Bracket, String)>) -> Sum {
-    let scaled = |bracket: Bracket, factor: f64| Bracket { lower: bracket.lower * factor, upper: bracket.upper * factor };
-    let junctions: Vec<JunctionLoss> = dwelling
+///
+/// # Errors
+/// [`NoBracket`] if a sum is too large to be a number.
+pub fn sum(dwelling: &Dwelling, psi: Vec<(Bracket, String)>) -> Result<Sum, NoBracket> {
+    let junctions = dwelling
         .junctions
         .iter()
         .zip(psi)
-        .map(|(junction, (psi, origin))| JunctionLoss {
-            name: junction.name.clone(),
-            length: junction.length,
-            psi,
-            loss: scaled(psi, junction.length * junction.reduction),
-            origin,
+        .map(|(junction, (psi, origin))| {
+            let loss = psi.times(junction.length * junction.reduction)?;
+            Ok(JunctionLoss { name: junction.name.clone(), length: junction.length, psi, loss, origin })
         })
-        .collect();
-    let bridges = Bracket {
-        lower: junctions.iter().map(|junction| junction.loss.lower).sum::<f64>() + 0.0,
-        upper: junctions.iter().map(|junction| junction.loss.upper).sum::<f64>() + 0.0,
-    };
+        .collect::<Result<Vec<JunctionLoss>, NoBracket>>()?;
+    let bridges = junctions.iter().try_fold(Bracket::exact(0.0)?, |sum, junction| sum.plus(junction.loss))?;
     let elements = dwelling.elements.iter().map(|element| element.reduction * element.area * element.u_value).sum::<f64>() + 0.0;
-    Sum { junctions, elements, bridges, area: dwelling.elements.iter().map(|element| element.area).sum() }
+    let transmission = bridges.plus(Bracket::exact(elements)?)?;
+    Ok(Sum { junctions, elements, bridges, transmission, area: dwelling.elements.iter().map(|element| element.area).sum() })
 }

@@ -52,7 +52,7 @@ impl FloorOnGround {
     /// U_g by a method, W/(m²K): the same for every convention of measurement.
     pub fn u_value(&self, method: FloorMethod) -> Option<Bracket> {
         match method {
-            FloorMethod::Formula => Some(self.formula.u_value.into()),
+            FloorMethod::Formula => Bracket::exact(self.formula.u_value).ok(),
             FloorMethod::Model => Some(self.model?.over(self.length())),
         }
     }

@@ -29,13 +29,13 @@ pub fn bracket(outcome: &Outcome) -> Result<Option<(Bracket, usize)>, Failure> {
     let target = Target::of(&temperatures, &sides);
     let grid = Grid::graded(case, plan, Fineness::default().scaled(COARSER))?;
     let network = Network::of(case, plan, &outcome.surfaces, &grid);
-    if outcome.l2d.is_none() || network.has_temperature_jump(&temperatures.of_environment) {
+    if outcome.l2d.is_none() || target.has_jump(&network) {
         return Ok(None);
     }
     let system = System::of(&network);
     let fields: Result<Vec<Vec<f64>>, SolveError> = target.loads.iter().map(|load| field(&network, &system, load)).collect();
     let evaluation = Evaluation::of(case, plan, &grid, &network);
-    Ok(Some((target.assess(&evaluation, &fields?).0, system.unknowns())))
+    Ok(Some((target.assess(&evaluation, &fields?)?.0, system.unknowns())))
 }
 
 /// The temperatures of all vertices; NaN where there is no solid.

@@ -22,7 +22,7 @@ pub mod what_helps;
 
 use std::fmt;
 
-use crate::bounds::{Bracket, Evaluation};
+use crate::bounds::{Bracket, Evaluation, NoBracket};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Field, Network};
@@ -193,6 +193,8 @@ pub enum Failure {
     Rejected(Box<Rejected>),
     /// The equations could not be solved.
     Solve(SolveError),
+    /// The bounds of a value contradict each other or are not finite.
+    NoBracket(NoBracket),
 }
 
 impl fmt::Display for Failure {
@@ -200,6 +202,7 @@ impl fmt::Display for Failure {
         match self {
             Self::Rejected(rejected) => rejected.fmt(f),
             Self::Solve(error) => error.fmt(f),
+            Self::NoBracket(error) => error.fmt(f),
         }
     }
 }
@@ -209,6 +212,12 @@ impl std::error::Error for Failure {}
 impl From<Rejected> for Failure {
     fn from(rejected: Rejected) -> Self {
         Self::Rejected(Box::new(rejected))
+    }
+}
+
+impl From<NoBracket> for Failure {
+    fn from(error: NoBracket) -> Self {
+        Self::NoBracket(error)
     }
 }
 
@@ -255,7 +264,7 @@ pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
     let solution = task.solve_all(grid, &[])?;
-    Ok(task.finish(solution, Vec::new(), false, None))
+    task.finish(solution, Vec::new(), false, None)
 }
 
 /// Rounds of refinement for f_Rsi after which its estimated error is stated as it is.
@@ -369,11 +378,11 @@ impl Task {
         let mut grid = Grid::coarsest(&self.case, &self.plan)?;
         let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
         // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
-        if network.has_temperature_jump(&self.temperatures.of_environment) {
+        if self.target.has_jump(&network) {
             let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
             let solution = self.solve_all(grid, &[])?;
             let evidence = self.evidence(&solution, demand)?;
-            return Ok(self.finish(solution, Vec::new(), false, evidence));
+            return self.finish(solution, Vec::new(), false, evidence);
         }
         let target = &self.target;
         let mut demand = *demand;
@@ -397,7 +406,7 @@ impl Task {
             let Some(finer) =
                 finer.filter(|finer| round < MOST_FACTOR_ROUNDS && finer.solid_cells(&self.plan) <= demand.most_unknowns)
             else {
-                return Ok(self.finish(solution, passes, is_limited, evidence));
+                return self.finish(solution, passes, is_limited, evidence);
             };
             round += 1;
             // The error of f_Rsi comes from its surroundings too, so the whole grid gets finer, and finest there.
@@ -408,21 +417,18 @@ impl Task {
     }
 
     /// Solves for heat loss and condensation; `start` may be empty.
-    fn solve_all(&self, grid: Grid, start: &[f64]) -> Result<Solution, SolveError> {
+    fn solve_all(&self, grid: Grid, start: &[f64]) -> Result<Solution, Failure> {
         let start = Some(start).filter(|start| !start.is_empty());
         let heat_loss = self.solve(&self.surfaces, &grid, start)?;
         let start = Some(heat_loss.field.temperature.as_slice());
         let condensation = self.condensation_surfaces.as_ref().map(|surfaces| self.solve(surfaces, &grid, start)).transpose()?;
         let temperatures = &self.temperatures.of_environment;
         let network = &heat_loss.conduction.network;
-        let (mut l2d, mut coupling) = (None, Vec::new());
-        if !network.has_temperature_jump(temperatures) {
-            let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
-            coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len());
-            let fields = self.target.fields(&heat_loss);
-            if self.temperatures.distinct() == 2 || self.target.loads.len() == 2 {
-                l2d = Some(self.target.assess(&evaluation, &fields).0);
-            }
+        let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
+        let coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len())?;
+        let mut l2d = None;
+        if (self.temperatures.distinct() == 2 || self.target.loads.len() == 2) && !self.target.has_jump(network) {
+            l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
         }
         Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
     }
@@ -465,13 +471,38 @@ impl Task {
         }))
     }
 
-    fn finish(self, solution: Solution, passes: Vec<Pass>, is_limited: bool, evidence: Option<Evidence>) -> Outcome {
+    fn finish(
+        self,
+        solution: Solution,
+        passes: Vec<Pass>,
+        is_limited: bool,
+        evidence: Option<Evidence>,
+    ) -> Result<Outcome, Failure> {
         let factors = solution.factors(&self.case);
         let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
         let own_flows = solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
         if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
             let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
-            let hint = "the temperatures are right, but no L2D or ψ is stated; give one surface a resistance above 0 to get them";
+            let hint = if solution.l2d.is_some() {
+                "the temperatures are right, and so is L2D between the two sides, but not the heat flow of each environment"
+            } else {
+                "the temperatures are right, but no L2D or ψ is stated; give one surface a resistance above 0 to get them"
+            };
+            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+        }
+        let untold: Vec<String> = solution
+            .coupling
+            .iter()
+            .filter(|pair| pair.bracket.is_none())
+            .map(|pair| pair.between.map(|index| format!("`{}`", case.environments[index].name)).join("–"))
+            .collect();
+        if !untold.is_empty() {
+            let message = format!(
+                "fixed temperatures of different environments touch: the coupling coefficient has no finite bracket for {}",
+                untold.join(", ")
+            );
+            let hint = "give one of the touching surfaces a resistance above 0 to get it; environments that touch count together where \
+                        `between` names them as one side";
             warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
         }
         if let Some(l2d) = solution.l2d.filter(|_| is_limited) {
@@ -489,11 +520,11 @@ impl Task {
         notes.extend(evidence::ground_notes(&case, &plan));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
-        let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).unwrap_or_default();
+        let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.psi.as_ref().and_then(|psi| psi.frame);
         notes.extend(evidence::frame_notes(&case, &elements));
-        Outcome {
-            frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())),
+        Ok(Outcome {
+            frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())).transpose()?,
             psi,
             heat_balance: coupling::balance(&own_flows),
             heat_flows: coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling),
@@ -515,6 +546,6 @@ impl Task {
             grid,
             plan,
             case,
-        }
+        })
     }
 }

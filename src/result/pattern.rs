@@ -10,7 +10,7 @@
 //! edges give the upper limit of the resistance, isothermal planes added between the layers the lower one.
 
 use super::{Demand, Failure, compute_to};
-use crate::bounds::Bracket;
+use crate::bounds::{Bracket, NoBracket};
 use crate::case::{Case, Cut, Environment, Paint, Place, Role, Shape, Sources, SurfaceRule};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::resistance::{self, Total};
@@ -125,8 +125,8 @@ fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(B
     let length = half * scale;
     let demand = Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() };
     let outcome = compute_to(case, &demand)?;
-    let l2d = outcome.l2d.unwrap_or(Bracket { lower: f64::NAN, upper: f64::NAN });
-    Ok((l2d.over(length), outcome.heat_loss.conduction.unknowns))
+    let l2d = outcome.l2d.ok_or(NoBracket::NotFinite)?;
+    Ok((l2d.over(length)?, outcome.heat_loss.conduction.unknowns))
 }
 
 /// Half a period as a case: x through the layers, y along the period, `scale` times as large.

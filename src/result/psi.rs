@@ -2,7 +2,7 @@
 
 use super::coupling::Temperatures;
 use super::u_value::ElementU;
-use crate::bounds::Bracket;
+use crate::bounds::{Bracket, NoBracket};
 use crate::case::{Case, Convention, Diagnostic, Flanking, FloorMethod};
 
 /// ψ by one convention, with its subtraction.
@@ -37,24 +37,28 @@ pub struct Term {
 }
 
 /// ψ for every convention that all flanking elements state.
-pub fn values(case: &Case, elements: &[ElementU], l2d: Bracket) -> Vec<PsiValue> {
-    let Some(psi) = &case.psi else { return Vec::new() };
+///
+/// # Errors
+/// [`NoBracket`] if a loss is not finite.
+pub fn values(case: &Case, elements: &[ElementU], l2d: Bracket) -> Result<Vec<PsiValue>, NoBracket> {
+    let Some(psi) = &case.psi else { return Ok(Vec::new()) };
     let mut values = Vec::new();
     for (index, convention) in Convention::ALL.into_iter().enumerate() {
         let Some(terms) = terms(&psi.flanking, elements, index, None).filter(|terms| !terms.is_empty()) else { continue };
-        let bracket = difference(l2d, &terms);
+        let bracket = difference(l2d, &terms)?;
         let method = terms.iter().find_map(|term| term.method);
         let other_floor = method.and_then(|method| {
             let terms = self::terms(&psi.flanking, elements, index, Some(method.other()))?;
-            Some((method.other(), difference(l2d, &terms)))
+            Some(difference(l2d, &terms).map(|bracket| (method.other(), bracket)))
         });
+        let other_floor = other_floor.transpose()?;
         values.push(PsiValue { convention, value: bracket.middle(), bracket, terms, other_floor });
     }
-    values
+    Ok(values)
 }
 
-fn difference(l2d: Bracket, terms: &[Term]) -> Bracket {
-    terms.iter().fold(l2d, |rest, term| rest.minus(term.product))
+fn difference(l2d: Bracket, terms: &[Term]) -> Result<Bracket, NoBracket> {
+    terms.iter().try_fold(l2d, |rest, term| rest.minus(term.product))
 }
 
 /// What is subtracted by a convention, floors on the ground by their own method or another one; `None` if a length or a model is missing.
@@ -64,7 +68,7 @@ fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method
         let method = element.floor.as_ref().map(|floor| method.unwrap_or(floor.method));
         let product = match (&element.floor, method) {
             (Some(floor), Some(method)) => floor.loss(method, length)?,
-            _ => (element.u_value * length).into(),
+            _ => Bracket::exact(element.u_value * length).ok()?,
         };
         Some(Term { element: element.element.clone(), u_value: product.middle() / length, length, product, method })
     };

@@ -1,12 +1,12 @@
 //! From the accuracy wanted to the grid: solve, see where the bracket is wide, cut there, solve again.
 
-use super::Solved;
 use super::coupling::Temperatures;
-use crate::bounds::{Bracket, Evaluation, pair, range};
+use super::{Failure, Solved};
+use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
 use crate::case::Case;
 use crate::conduction::{Conduction, Network};
 use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
-use crate::multigrid::{Parameters, SolveError};
+use crate::multigrid::Parameters;
 use crate::plan::Plan;
 use crate::plan::surface::Surfaces;
 
@@ -65,6 +65,11 @@ impl Target {
         Self { loads }
     }
 
+    /// True if its bracket is infinite: surfaces fixed at different temperatures meet in a point under one of its loads.
+    pub fn has_jump(&self, network: &Network) -> bool {
+        self.loads.iter().any(|load| network.has_temperature_jump(load))
+    }
+
     /// The fields that it takes, from solutions at the case's temperatures.
     pub fn fields(&self, solved: &Solved) -> Vec<Vec<f64>> {
         match self.loads.as_slice() {
@@ -87,19 +92,22 @@ impl Target {
     }
 
     /// The bracket, and the mismatch of columns and rows in the unit of its width, W/(m·K).
-    pub fn assess(&self, evaluation: &Evaluation<'_>, fields: &[Vec<f64>]) -> (Bracket, Vec<f64>, Vec<f64>) {
+    ///
+    /// # Errors
+    /// [`NoBracket`] if the bounds contradict each other.
+    pub fn assess(&self, evaluation: &Evaluation<'_>, fields: &[Vec<f64>]) -> Result<(Bracket, Vec<f64>, Vec<f64>), NoBracket> {
         if let ([load], [field]) = (self.loads.as_slice(), fields) {
             let (highest, lowest) = range(load);
             let squared = (highest - lowest).powi(2);
             let energies = evaluation.energies(field, load);
             let scaled = |values: &[f64]| values.iter().map(|value| value / squared).collect();
-            return (energies.bracket().over(squared), scaled(&energies.by_column), scaled(&energies.by_row));
+            return Ok((energies.bracket()?.over(squared)?, scaled(&energies.by_column), scaled(&energies.by_row)));
         }
         let energies = [0, 1].map(|one| evaluation.energies(&fields[one], &self.loads[one]));
-        let bracket = pair(evaluation, [&fields[0], &fields[1]], [&self.loads[0], &self.loads[1]]);
+        let bracket = pair(evaluation, [&fields[0], &fields[1]], [&self.loads[0], &self.loads[1]])?;
         let mean = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| f64::midpoint(*a, *b)).collect();
         let [first, second] = &energies;
-        (bracket, mean(&first.by_column, &second.by_column), mean(&first.by_row, &second.by_row))
+        Ok((bracket, mean(&first.by_column, &second.by_column), mean(&first.by_row, &second.by_row)))
     }
 }
 
@@ -118,14 +126,14 @@ pub struct Refined {
 /// Refines from `grid` until the bracket is as narrow as wanted or the next grid would be too large.
 ///
 /// # Errors
-/// [`SolveError`] if the equations cannot be solved.
+/// [`Failure`] if the equations cannot be solved, or the bounds contradict each other.
 pub fn refine(
     (case, plan, surfaces): (&Case, &Plan, &Surfaces),
     target: &Target,
     demand: &Demand,
     mut grid: Grid,
     mut starts: Option<Vec<Vec<f64>>>,
-) -> Result<Refined, SolveError> {
+) -> Result<Refined, Failure> {
     let mut passes: Vec<Pass> = Vec::new();
     loop {
         let conduction = Conduction::of(Network::of(case, plan, surfaces, &grid))?;
@@ -135,7 +143,7 @@ pub fn refine(
             fields.push(conduction.solve_to(load, start, ON_THE_WAY)?.temperature);
         }
         let evaluation = Evaluation::of(case, plan, &grid, &conduction.network);
-        let (bracket, by_column, by_row) = target.assess(&evaluation, &fields);
+        let (bracket, by_column, by_row) = target.assess(&evaluation, &fields)?;
         passes.push(Pass { unknowns: conduction.unknowns, l2d: bracket });
         let is_done = bracket.half_width() <= demand.half_width;
         if is_done || passes.len() >= MOST_PASSES {

@@ -27,9 +27,9 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
         "l2d" => outcome.l2d.map(|l2d| (l2d, "guaranteed")),
         "f_rsi" => {
             let lowest = assess(outcome, None).into_iter().min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
-            lowest.map(|assessment| {
+            lowest.and_then(|assessment| {
                 let (factor, error) = (assessment.coldest.factor, assessment.error.unwrap_or(0.0));
-                (Bracket { lower: factor - error, upper: factor + error }, "with its estimated error")
+                Some((Bracket::around(factor, error).ok()?, "with its estimated error"))
             })
         }
         key => {
@@ -45,10 +45,10 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
     };
     let evidence = format!("{} = {} is stated; computed {bracket}, {meaning}", claim.key, claim.value);
     let room = claim.rounding + ROUNDING;
-    if claim.value >= bracket.lower - room && claim.value <= bracket.upper + room {
+    if claim.value >= bracket.lower() - room && claim.value <= bracket.upper() + room {
         findings.pass(Question::Claims, evidence);
     } else {
-        let off = (bracket.lower - claim.value).max(claim.value - bracket.upper);
+        let off = (bracket.lower() - claim.value).max(claim.value - bracket.upper());
         findings.fail(Question::Claims, format!("{evidence}: off by {off:.4}"));
     }
 }

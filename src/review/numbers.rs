@@ -12,7 +12,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure>
             let evidence = format!(
                 "multigrid on the refined grid: L2D {own}; conjugate gradients on a graded one of {unknowns} unknowns: {other} W/(m·K)"
             );
-            if own.lower <= other.upper && other.lower <= own.upper {
+            if own.overlaps(other) {
                 findings.pass(Question::Independent, evidence);
             } else {
                 findings.fail(Question::Independent, format!("{evidence}: the brackets exclude each other"));

@@ -101,8 +101,8 @@ fn bracket(bracket: Bracket) -> Value {
     context! {
         value => format!("{:.4}", bracket.middle()),
         // Rounded outwards, so that the statement stays true.
-        lower => format!("{:.5}", (bracket.lower * 1e5).floor() / 1e5),
-        upper => format!("{:.5}", (bracket.upper * 1e5).ceil() / 1e5),
+        lower => format!("{:.5}", (bracket.lower() * 1e5).floor() / 1e5),
+        upper => format!("{:.5}", (bracket.upper() * 1e5).ceil() / 1e5),
     }
 }
 
