@@ -53,13 +53,13 @@ impl FloorOnGround {
     pub fn u_value(&self, method: FloorMethod) -> Option<Bracket> {
         match method {
             FloorMethod::Formula => Bracket::exact(self.formula.u_value).ok(),
-            FloorMethod::Model => Some(self.model?.over(self.length())),
+            FloorMethod::Model => self.model?.over(self.length()).ok(),
         }
     }
 
     /// What is subtracted from L2D by a method over a length of floor, W/(m·K).
     pub fn loss(&self, method: FloorMethod, length: f64) -> Option<Bracket> {
-        Some(self.u_value(method)?.over(1.0 / length))
+        self.u_value(method)?.over(1.0 / length).ok()
     }
 }
 
