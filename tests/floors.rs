@@ -209,7 +209,7 @@ fn the_second_model_does_not_move_with_the_convention() {
             (outcome.psi[0].value + outcome.psi[0].terms.iter().map(|term| term.product.middle()).sum::<f64>(), model)
         };
         let ((first, internal), (second, external)) = (by("internal"), by("external"));
-        assert!(internal.lower <= external.upper && external.lower <= internal.upper, "{internal} and {external}");
+        assert!(internal.overlaps(external), "{internal} and {external}");
         assert!((first - second).abs() < 0.04, "L2D is the same whatever is subtracted");
     }
 }

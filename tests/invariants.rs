@@ -113,7 +113,7 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
     }
     assert_eq!(outcome.coupling.len(), 3);
     let room_outside = outcome.coupling.iter().find(|pair| pair.between == [0, 2]).unwrap().bracket;
-    assert_eq!(outcome.l2d, Some(room_outside));
+    assert_eq!(outcome.l2d, room_outside);
     let coldest = outcome.factors[0].coldest.as_ref().unwrap();
     let sum: f64 = coldest.weights.iter().sum();
     assert!((sum - 1.0).abs() < 1e-9, "weights {:?}", coldest.weights);

@@ -2,6 +2,7 @@
 
 use super::diagnostic::{Diagnostic, Place, Sources};
 use crate::climate::Climate;
+use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::Material;
 use crate::material::cavity::Cavity;
@@ -78,6 +79,8 @@ pub struct Environment {
     pub temperature: f64,
     /// Relative humidity, 0 to 1, where given.
     pub humidity: Option<f64>,
+    /// False where no solid touches it, which is known once the case is painted: it then takes no part.
+    pub is_touched: bool,
     /// Where it is defined.
     pub place: Place,
 }
@@ -144,10 +147,19 @@ pub struct SurfaceRule {
     pub material: Option<usize>,
     /// Only within this box; an open side is infinite.
     pub within: Rectangle,
-    /// m²K/W; 0 fixes the surface temperature.
-    pub resistance: f64,
+    /// What holds there.
+    pub ruled: Ruled,
     /// Where it is written.
     pub place: Place,
+}
+
+/// What a case states of a surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Ruled {
+    /// Its resistance, m²K/W; 0 fixes the surface temperature.
+    Resistance(f64),
+    /// The direction of heat flow through it where it is level, from which the standard's resistance follows.
+    HeatFlow(HeatFlow),
 }
 
 /// ψ = L2D − Σ U·l.

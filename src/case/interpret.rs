@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use super::build_ups;
 use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
 use super::document::{
-    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role,
+    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role, Ruled,
     SurfaceRule, UValueSource,
 };
 use super::floors::{self, NamedFloor};
@@ -16,7 +16,7 @@ use super::reader::{Allowed, Reader, Table};
 use super::shapes;
 use super::suggestion::did_you_mean;
 use super::windows::{self, NamedWindow};
-use crate::element::build_up::BuildUp;
+use crate::element::build_up::{BuildUp, HeatFlow};
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::Cavity;
 use crate::material::conversion::{self, CLASSES, Class};
@@ -51,7 +51,7 @@ pub const CONVERT_KEYS: [&str; 3] = ["class", "temperature", "moisture"];
 pub const PSI_KEYS: [&str; 3] = ["between", "flanking", "frame"];
 pub const CONDENSATION_KEYS: [&str; 3] = ["resistance", "exclude", "critical"];
 pub const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
-pub const SURFACE_KEYS: [&str; 5] = ["of", "on", "x", "y", "resistance"];
+pub const SURFACE_KEYS: [&str; 6] = ["of", "on", "x", "y", "resistance", "heat_flow"];
 pub const FLANKING_KEYS: [&str; 8] =
     ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
 pub const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
@@ -93,7 +93,7 @@ fn interpret(reader: &mut Reader, sources: &Sources, main: &Node, included: &[No
         extent_node.and_then(|node| reader.table(node, "`extent`", &["x", "y"])).and_then(|table| reader.rectangle(&table, None));
     let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
-    let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node)).unwrap_or_default();
+    let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
     let psi = table.get("psi").and_then(|node| psi(reader, &names, node));
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
@@ -399,7 +399,14 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
         });
         let (role, temperature, humidity) = read.unwrap_or((Role::Internal, 0.0, None));
         names.environment_index.insert(entry.key.clone(), environments.len());
-        environments.push(Environment { name: entry.key.clone(), role, temperature, humidity, place: entry.key_place });
+        environments.push(Environment {
+            name: entry.key.clone(),
+            role,
+            temperature,
+            humidity,
+            is_touched: true,
+            place: entry.key_place,
+        });
     }
     if environments.is_empty() {
         return reader.fault(
@@ -424,7 +431,7 @@ fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent:
     painted
 }
 
-fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node) -> Vec<SurfaceRule> {
+fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Option<Cut>) -> Vec<SurfaceRule> {
     let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
     let everywhere = Rectangle { x: infinite, y: infinite };
     let mut rules = Vec::new();
@@ -433,16 +440,38 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node) -> Vec<Sur
         let environment = table.get("of").map(|node| names.environment(reader, node));
         let material = table.get("on").map(|node| names.material(reader, node));
         let within = reader.rectangle(&table, Some(everywhere));
-        let allowed = Allowed::Between(0.0, HIGHEST_SURFACE_RESISTANCE);
-        let resistance = table.require(reader, "resistance").and_then(|node| reader.number(node, "resistance in m²K/W", allowed));
-        if let (Some(within), Some(resistance), false, false) =
-            (within, resistance, environment == Some(None), material == Some(None))
-        {
+        let ruled = ruled(reader, &table, item.place, cut);
+        if let (Some(within), Some(ruled), false, false) = (within, ruled, environment == Some(None), material == Some(None)) {
             let (environment, material) = (environment.flatten(), material.flatten());
-            rules.push(SurfaceRule { environment, material, within, resistance, place: item.place });
+            rules.push(SurfaceRule { environment, material, within, ruled, place: item.place });
         }
     }
     rules
+}
+
+fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>) -> Option<Ruled> {
+    match (table.get("resistance"), table.get("heat_flow")) {
+        (Some(node), None) => {
+            let allowed = Allowed::Between(0.0, HIGHEST_SURFACE_RESISTANCE);
+            reader.number(node, "resistance in m²K/W", allowed).map(Ruled::Resistance)
+        }
+        (None, Some(node)) => {
+            let heat_flow = build_ups::heat_flow(reader, table)?;
+            if cut == Some(Cut::Horizontal) && heat_flow != HeatFlow::Horizontal {
+                let hint = "a horizontal section has no level surfaces: leave the rule out, or say `cut: vertical`";
+                return reader.fault(node.place, "in a horizontal section all heat flows horizontally", Some(hint.to_owned()));
+            }
+            Some(Ruled::HeatFlow(heat_flow))
+        }
+        (None, None) => {
+            let hint = "`resistance` in m²K/W, or `heat_flow: up`, `down` or `horizontal` for level surfaces";
+            reader.fault(place, "a surface rule needs the key `resistance` or `heat_flow`", Some(hint.to_owned()))
+        }
+        (Some(_), Some(node)) => {
+            let hint = "the direction only decides which of the standard's resistances is taken";
+            reader.fault(node.place, "give either `resistance` or `heat_flow`, not both", Some(hint.to_owned()))
+        }
+    }
 }
 
 fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {

@@ -32,7 +32,7 @@ use crate::climate::Climate;
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
     Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint, Psi, Role,
-    Shape, SurfaceRule, UValueSource,
+    Ruled, Shape, SurfaceRule, UValueSource,
 };
 pub use dwellings::{Dwelling, Element, Junction, PsiSource};
 pub use floors::NamedFloor;

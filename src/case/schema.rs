@@ -117,7 +117,9 @@ fn case_key(key: &str) -> Value {
             list(&json!({ "anyOf": shapes }), "Painted in order, later over earlier")
         }
         "surfaces" => {
-            list(&object(&SURFACE_KEYS, &["resistance"], &surface_key), "Exceptions to the standard surface resistances")
+            let mut rule = object(&SURFACE_KEYS, &[], &surface_key);
+            rule["oneOf"] = json!([{ "required": ["resistance"] }, { "required": ["heat_flow"] }]);
+            list(&rule, "Exceptions to the standard surface resistances")
         }
         "psi" => described(object(&PSI_KEYS, &["flanking"], &psi_key), "What is subtracted from L2D"),
         "condensation" => described(object(&CONDENSATION_KEYS, &[], &condensation_key), "The condensation pass (ISO 13788)"),
@@ -364,6 +366,9 @@ fn surface_key(key: &str) -> Value {
         "on" => text("Only on this material"),
         "x" | "y" => pair("Only within [from, to], mm"),
         "resistance" => number("m²K/W; 0 fixes the surface temperature"),
+        "heat_flow" => {
+            choice(&["up", "down", "horizontal"], "Direction of heat flow through level surfaces, where the case knows better")
+        }
         other => undescribed(other),
     }
 }

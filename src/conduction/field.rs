@@ -113,7 +113,11 @@ impl Conduction {
         let place = |vertex: usize| layout.at(vertex % network.columns, vertex / network.columns);
         let is_free = network.is_free();
         // Temperatures are counted from the mean, which spares the solver a constant and keeps its residual meaningful.
-        let mean = environment_temperatures.iter().sum::<f64>() / environment_temperatures.len() as f64;
+        // Environments that touch nothing must not change a digit.
+        let mut is_touched = vec![false; environment_temperatures.len()];
+        network.faces.iter().for_each(|face| is_touched[face.environment] = true);
+        let touching = || environment_temperatures.iter().zip(&is_touched).filter(|(_, is_touched)| **is_touched);
+        let mean = touching().map(|(temperature, _)| temperature).sum::<f64>() / touching().count().max(1) as f64;
         let fixed = network.fixed_temperatures(environment_temperatures);
         let mut right = vec![0.0; layout.size()];
         for link in network.links.iter().filter(|link| is_free[link.vertex]) {

@@ -217,7 +217,8 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
 }
 
 fn temperature_range(outcome: &Outcome) -> (f64, f64) {
-    let temperatures = || outcome.case.environments.iter().map(|environment| environment.temperature);
+    let touching = || outcome.case.environments.iter().filter(|environment| environment.is_touched);
+    let temperatures = || touching().map(|environment| environment.temperature);
     (temperatures().fold(f64::INFINITY, f64::min), temperatures().fold(f64::NEG_INFINITY, f64::max))
 }
 

@@ -2,15 +2,18 @@
 
 use std::collections::BTreeSet;
 
+use super::components::components;
 use super::{Filling, Plan};
 use crate::case::{Case, Diagnostic, Place};
 use crate::geometry::Axis;
 
-pub fn check(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) {
+/// Returns the environments that touch a solid.
+pub fn check(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
     corner_contacts(plan, case, diagnostics);
     let touched = isolated_solids(plan, case, diagnostics);
     two_temperatures(case, &touched, diagnostics);
     environment_contacts(plan, case, diagnostics);
+    touched
 }
 
 fn place_of(plan: &Plan, case: &Case, i: usize, j: usize) -> Place {
@@ -39,52 +42,20 @@ fn corner_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) 
 
 /// Finds solids that no environment touches, and returns the environments that are touched.
 fn isolated_solids(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
-    let (columns, rows) = (plan.columns(), plan.rows());
-    let mut seen = vec![false; columns * rows];
-    let mut touched = BTreeSet::new();
-    for start in 0..seen.len() {
-        let (start_i, start_j) = (start % columns, start / columns);
-        if seen[start] || !plan.at(start_i, start_j).is_solid() {
-            continue;
-        }
-        seen[start] = true;
-        let mut here = BTreeSet::new();
-        let mut open = vec![(start_i, start_j)];
-        while let Some((i, j)) = open.pop() {
-            let west = i.checked_sub(1).map(|west| (west, j));
-            let east = (i + 1 < columns).then_some((i + 1, j));
-            let south = j.checked_sub(1).map(|south| (i, south));
-            let north = (j + 1 < rows).then_some((i, j + 1));
-            for (i, j) in [west, east, south, north].into_iter().flatten() {
-                match plan.at(i, j) {
-                    Filling::Space(environment) => {
-                        here.insert(environment);
-                    }
-                    Filling::Solid(_) if !seen[j * columns + i] => {
-                        seen[j * columns + i] = true;
-                        open.push((i, j));
-                    }
-                    _ => {}
-                }
-            }
-        }
-        if here.is_empty() {
-            let middle = millimetres(
-                f64::midpoint(plan.xs[start_i], plan.xs[start_i + 1]),
-                f64::midpoint(plan.ys[start_j], plan.ys[start_j + 1]),
-            );
-            let message =
-                format!("an isolated solid: no environment touches the one around {middle}, so its temperature is undefined");
-            let hint = "connect it to the construction, paint a space beside it, or delete it";
-            diagnostics.push(Diagnostic::error(place_of(plan, case, start_i, start_j), message).hint(hint));
-        }
-        touched.append(&mut here);
+    let (components, _) = components(plan);
+    for component in components.iter().filter(|component| component.environments.is_empty()) {
+        let (i, j) = component.cell;
+        let middle = millimetres(f64::midpoint(plan.xs[i], plan.xs[i + 1]), f64::midpoint(plan.ys[j], plan.ys[j + 1]));
+        let message =
+            format!("an isolated solid: no environment touches the one around {middle}, so its temperature is undefined");
+        let hint = "connect it to the construction, paint a space beside it, or delete it";
+        diagnostics.push(Diagnostic::error(place_of(plan, case, i, j), message).hint(hint));
     }
-    if !seen.contains(&true) {
+    if components.is_empty() {
         let hint = "paint materials with `fill` or `layers`, after the spaces they displace";
         diagnostics.push(Diagnostic::error(case.extent_place, "the plan contains no solid").hint(hint));
     }
-    touched
+    components.into_iter().flat_map(|component| component.environments).collect()
 }
 
 fn two_temperatures(case: &Case, touched: &BTreeSet<usize>, diagnostics: &mut Vec<Diagnostic>) {

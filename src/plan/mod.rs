@@ -13,7 +13,9 @@
 //! ```
 
 mod check;
+mod components;
 mod edges;
+pub mod level;
 mod paint;
 pub use paint::hidden_shapes;
 pub mod section;
@@ -53,6 +55,10 @@ pub struct Plan {
     filling: Vec<Filling>,
     /// The shape last painted on each cell, `usize::MAX` for none.
     owner: Vec<usize>,
+    /// The environments that touch a solid.
+    pub touched: BTreeSet<usize>,
+    /// Level surfaces with the direction of heat flow through each.
+    pub level: level::LevelRuns,
 }
 
 impl Plan {
@@ -64,9 +70,10 @@ impl Plan {
     /// [`Rejected`] for slivers, isolated solids, solids that touch in a corner only, and plans without two temperatures.
     pub fn of(case: &Case) -> Result<(Self, Vec<Diagnostic>), Rejected> {
         let mut diagnostics = Vec::new();
-        let plan = paint::paint(case, &mut diagnostics);
-        if let Some(plan) = &plan {
-            check::check(plan, case, &mut diagnostics);
+        let mut plan = paint::paint(case, &mut diagnostics);
+        if let Some(plan) = &mut plan {
+            plan.touched = check::check(plan, case, &mut diagnostics);
+            plan.level = level::LevelRuns::of(case, plan);
         }
         match plan {
             Some(plan) if !crate::case::diagnostic::has_errors(&diagnostics) => Ok((plan, diagnostics)),

@@ -1,8 +1,9 @@
 //! Painting: shapes in order, later over earlier.
 
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 
 use super::edges::{index_of, merge};
+use super::level::LevelRuns;
 use super::{Filling, Plan};
 use crate::case::{Case, Diagnostic, Paint, Place, Shape};
 use crate::geometry::{Axis, Rectangle, Span};
@@ -48,7 +49,14 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
         diagnostics.push(Diagnostic::error(case.extent_place, message).hint("leave out details that do not matter for heat"));
         return None;
     }
-    let mut plan = Plan { filling: vec![Filling::Nothing; cells], owner: vec![usize::MAX; cells], xs, ys };
+    let mut plan = Plan {
+        filling: vec![Filling::Nothing; cells],
+        owner: vec![usize::MAX; cells],
+        touched: BTreeSet::new(),
+        level: LevelRuns::default(),
+        xs,
+        ys,
+    };
     let columns = plan.columns();
     for (number, (shape, rectangles)) in case.plan.iter().zip(&clipped).enumerate() {
         let filling = match shape.paint {

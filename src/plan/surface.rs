@@ -4,19 +4,14 @@
 //! horizontal flow, 0.10 upwards, 0.17 downwards; external 0.04. For condensation they are those of ISO 13788:2012: internal
 //! 0.25 unless the case says otherwise, 0.13 on the materials judged apart (frames and glazing).
 //!
-//! In a horizontal section all surfaces are upright. In a vertical one, which way heat flows through a level surface follows from the environment's temperature: one warmer than the mean of the
-//! highest and the lowest temperature gives heat off, any other takes it up.
+//! In a horizontal section all surfaces are upright. In a vertical one, the direction of heat flow through a level surface is that of its
+//! [run](super::level).
 
 use super::{Filling, Plan};
-use crate::case::{Case, Cut, Role};
+use crate::case::{Case, Cut, Role, Ruled};
+use crate::element::build_up::HeatFlow;
 use crate::geometry::Axis;
 
-/// ISO 6946: internal surface resistance for horizontal heat flow, m²K/W.
-pub const INTERNAL_HORIZONTAL: f64 = 0.13;
-/// ISO 6946: internal surface resistance for upward heat flow, m²K/W.
-pub const INTERNAL_UPWARDS: f64 = 0.10;
-/// ISO 6946: internal surface resistance for downward heat flow, m²K/W.
-pub const INTERNAL_DOWNWARDS: f64 = 0.17;
 /// ISO 6946: external surface resistance, m²K/W.
 pub const EXTERNAL: f64 = 0.04;
 /// ISO 13788: internal surface resistance of frames and glazing when condensation is judged, m²K/W.
@@ -68,6 +63,21 @@ impl Surfaces {
         surfaces
     }
 
+    /// The same with an environment of its own, numbered from `first`, for each of the plan's runs of level surface named; faces of fixed
+    /// temperature stay with theirs.
+    #[must_use]
+    pub fn parted(&self, plan: &Plan, runs: &[usize], first: usize) -> Self {
+        let mut parted = self.clone();
+        for (number, run) in runs.iter().enumerate() {
+            let run = &plan.level.runs[*run];
+            let faces = run.line * self.columns + run.columns[0]..run.line * self.columns + run.columns[1];
+            for film in parted.level[faces].iter_mut().flatten().filter(|film| film.resistance > 0.0) {
+                film.environment = first + number;
+            }
+        }
+        parted
+    }
+
     /// The film of the face (i, j) with normal along `normal`, if a solid meets an environment there.
     pub fn film(&self, normal: Axis, i: usize, j: usize) -> Option<Film> {
         match normal {
@@ -78,45 +88,57 @@ impl Surfaces {
 }
 
 fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
-    let (environment, material, solid_is_lower) = match plan.beside_face(normal, i, j) {
-        (Filling::Solid(material), Filling::Space(environment)) => (environment, material, true),
-        (Filling::Space(environment), Filling::Solid(material)) => (environment, material, false),
+    let (environment, material) = match plan.beside_face(normal, i, j) {
+        (Filling::Solid(material), Filling::Space(environment)) | (Filling::Space(environment), Filling::Solid(material)) => {
+            (environment, material)
+        }
         _ => return None,
     };
+    let rule = ruled(case, plan, (normal, i, j), environment, material);
+    let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
+        // A fixed surface temperature stays fixed.
+        (Purpose::Condensation, Some(condensation), Role::Internal) if rule != Some(Ruled::Resistance(0.0)) => {
+            if condensation.exclude.contains(&material) { CONDENSATION_EXCLUDED } else { condensation.resistance }
+        }
+        _ => match rule {
+            Some(Ruled::Resistance(resistance)) => resistance,
+            // The run of a level surface knows what the case states of its direction.
+            Some(Ruled::HeatFlow(_)) | None => match case.environments[environment].role {
+                Role::External => EXTERNAL,
+                Role::Internal | Role::Unheated => heat_flow(plan, normal, i, j).internal_resistance(),
+            },
+        },
+    };
+    Some(Film { environment, material, resistance })
+}
+
+/// The direction of heat flow through a face, ISO 6946:2017, Table 7.
+fn heat_flow(plan: &Plan, normal: Axis, i: usize, j: usize) -> HeatFlow {
+    match normal {
+        Axis::X => HeatFlow::Horizontal,
+        Axis::Y => plan.level.at(i, j).map_or(HeatFlow::Horizontal, |run| plan.level.runs[run].heat_flow),
+    }
+}
+
+/// The last rule that holds for the face (i, j). A direction can be stated of level faces of a vertical section only.
+pub(super) fn ruled(
+    case: &Case,
+    plan: &Plan,
+    (normal, i, j): (Axis, usize, usize),
+    environment: usize,
+    material: usize,
+) -> Option<Ruled> {
     let middle = |lines: &[f64], index: usize| f64::midpoint(lines[index], lines[index + 1]);
     let (x, y) = match normal {
         Axis::X => (plan.xs[i], middle(&plan.ys, j)),
         Axis::Y => (middle(&plan.xs, i), plan.ys[j]),
     };
+    let has_direction = normal == Axis::Y && case.cut == Cut::Vertical;
     let rule = case.surfaces.iter().rev().find(|rule| {
         rule.environment.is_none_or(|index| index == environment)
             && rule.material.is_none_or(|index| index == material)
             && rule.within.contains(x, y)
+            && (has_direction || matches!(rule.ruled, Ruled::Resistance(_)))
     });
-    let ruled = rule.map(|rule| rule.resistance);
-    let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
-        // A fixed surface temperature stays fixed.
-        (Purpose::Condensation, Some(condensation), Role::Internal) if ruled != Some(0.0) => {
-            if condensation.exclude.contains(&material) { CONDENSATION_EXCLUDED } else { condensation.resistance }
-        }
-        _ => ruled.unwrap_or_else(|| standard_resistance(case, environment, normal, solid_is_lower)),
-    };
-    Some(Film { environment, material, resistance })
-}
-
-/// ISO 6946:2017, Table 7.
-fn standard_resistance(case: &Case, environment: usize, normal: Axis, solid_is_lower: bool) -> f64 {
-    let environment = &case.environments[environment];
-    if environment.role == Role::External {
-        return EXTERNAL;
-    }
-    if normal == Axis::X || case.cut == Cut::Horizontal {
-        return INTERNAL_HORIZONTAL;
-    }
-    let temperatures = || case.environments.iter().map(|environment| environment.temperature);
-    let highest = temperatures().fold(f64::NEG_INFINITY, f64::max);
-    let lowest = temperatures().fold(f64::INFINITY, f64::min);
-    let gives_off_heat = environment.temperature > f64::midpoint(highest, lowest);
-    // Solid below a warm room: heat goes down into it. Solid above: up.
-    if gives_off_heat == solid_is_lower { INTERNAL_DOWNWARDS } else { INTERNAL_UPWARDS }
+    rule.map(|rule| rule.ruled)
 }

@@ -6,6 +6,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::level_surfaces;
 use crate::bounds::Bracket;
 use crate::case::Case;
 use crate::result::Outcome;
@@ -87,6 +88,7 @@ pub fn document(outcome: &Outcome) -> Value {
         "psi": psi,
         "frame_u_value": outcome.frame_u.map(|u| bracket(Some(u))),
         "cavities": cavities(outcome),
+        "level_surfaces": level_surfaces::document(outcome),
         "u_values": u_values,
         "sections": sections,
         "floors": outcome.elements.iter().filter_map(floor).collect::<Vec<_>>(),

@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
+use super::level_surfaces;
 use crate::bounds::Bracket;
 use crate::case::{Case, Environment};
 use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
@@ -25,6 +26,7 @@ pub fn text(outcome: &Outcome) -> String {
     psi(&mut text, outcome);
     frame(&mut text, outcome);
     cavities(&mut text, outcome);
+    directions(&mut text, outcome);
     sections(&mut text, outcome);
     factors(&mut text, outcome);
     points(&mut text, outcome);
@@ -125,6 +127,17 @@ fn cavities(text: &mut String, outcome: &Outcome) {
         );
     }
     if !outcome.cavities.is_empty() {
+        text.push('\n');
+    }
+}
+
+/// Of level surfaces, where it was not plain.
+fn directions(text: &mut String, outcome: &Outcome) {
+    let lines = level_surfaces::lines(outcome);
+    for line in &lines {
+        let _ = writeln!(text, "{line}");
+    }
+    if !lines.is_empty() {
         text.push('\n');
     }
 }

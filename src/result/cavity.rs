@@ -1,10 +1,8 @@
 //! Air cavities of a plan: their size from what was painted, their temperatures from the solution, their conductivity from both.
 //!
-//! The conductivity depends on the direction of heat flow and, in frames, on the temperatures, which depend on the conductivity:
-//! solve, look, and solve again until no conductivity changes by more than 0.01 %. The cavity's temperatures do not need the accuracy of
-//! the result, so these solves are rough.
+//! The conductivity depends on the direction of heat flow and, in frames, on the temperatures, which depend on the conductivity; both are
+//! [settled](super::settling) together with the directions at level surfaces.
 
-use super::{Failure, Task};
 use crate::case::{Case, Cut};
 use crate::element::build_up::HeatFlow;
 use crate::geometry::Axis;
@@ -23,48 +21,8 @@ pub struct Settled {
     pub conductivity: f64,
 }
 
-/// Rounds after which a conductivity that still changes is taken as it is.
-const MOST_ROUNDS: usize = 20;
-/// Relative change of a conductivity that does not matter.
-const SETTLED: f64 = 1e-4;
-/// Half-width of the bracket in the solves on the way, W/(m·K).
-const ROUGH: f64 = 5e-3;
-
-/// Gives every cavity its conductivity; the second value is true if all settled.
-///
-/// # Errors
-/// [`Failure`] if the plan cannot be used or the equations cannot be solved.
-pub fn settle(mut case: Case) -> Result<(Case, Vec<Settled>, bool), Failure> {
-    if case.cavities.is_empty() {
-        return Ok((case, Vec::new(), true));
-    }
-    let mut settled: Vec<Settled> = Vec::new();
-    for _ in 0..MOST_ROUNDS {
-        let task = Task::of(case)?;
-        let found = if settled.is_empty() {
-            states(&task.case, &task.plan, None)
-        } else {
-            let (grid, temperatures) = task.rough_field(ROUGH)?;
-            states(&task.case, &task.plan, Some((&grid, &temperatures)))
-        };
-        case = task.case;
-        let change =
-            found.iter().zip(&settled).map(|(new, old)| (new.conductivity / old.conductivity - 1.0).abs()).fold(0.0, f64::max);
-        let is_settled = !settled.is_empty() && change < SETTLED;
-        for found in &found {
-            let material = &mut case.materials[case.cavities[found.cavity].material];
-            (material.conductivity_x, material.conductivity_y) = (found.conductivity, found.conductivity);
-        }
-        settled = found;
-        if is_settled {
-            return Ok((case, settled, true));
-        }
-    }
-    Ok((case, settled, false))
-}
-
 /// Every cavity that can be seen in the plan, with its temperatures if there is a field.
-fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Vec<Settled> {
+pub fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Vec<Settled> {
     let seen = |(index, fill): (usize, &crate::case::CavityFill)| {
         let cells: Vec<(usize, usize)> = (0..plan.rows())
             .flat_map(|j| (0..plan.columns()).map(move |i| (i, j)))

@@ -9,7 +9,7 @@
 
 use super::Solved;
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
-use crate::case::Case;
+use crate::case::{Case, Environment};
 
 /// The temperatures of a case's environments.
 #[derive(Clone, Debug)]
@@ -19,9 +19,14 @@ pub struct Temperatures {
 }
 
 impl Temperatures {
-    /// Takes them from a case.
+    /// Takes them from a case. One that touches nothing takes no part: it stands at the temperature of one that does.
     pub fn of(case: &Case) -> Self {
-        Self { of_environment: case.environments.iter().map(|environment| environment.temperature).collect() }
+        let any = case.environments.iter().find(|environment| environment.is_touched);
+        let of = |environment: &Environment| match any {
+            Some(any) if !environment.is_touched => any.temperature,
+            _ => environment.temperature,
+        };
+        Self { of_environment: case.environments.iter().map(of).collect() }
     }
 
     /// How many different temperatures there are.
@@ -70,9 +75,11 @@ pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: 
     let units = units(environments);
     let jumps = units.iter().map(|unit| solved.conduction.network.has_temperature_jump(unit)).collect::<Vec<_>>();
     let field = |one: usize| solved.unit_fields[one].temperature.as_slice();
+    let mut is_touched = vec![false; environments];
+    solved.conduction.network.faces.iter().for_each(|face| is_touched[face.environment] = true);
     let mut coefficients = Vec::new();
-    for one in 0..environments {
-        for other in one + 1..environments {
+    for one in (0..environments).filter(|one| is_touched[*one]) {
+        for other in (one + 1..environments).filter(|other| is_touched[*other]) {
             let bracket = if jumps[one] || jumps[other] {
                 None
             } else {

@@ -15,6 +15,7 @@ pub mod point;
 pub mod profile;
 pub mod psi;
 pub mod refinement;
+pub mod settling;
 pub mod stream;
 pub mod temperature_factor;
 pub mod u_value;
@@ -31,6 +32,7 @@ use crate::grid::lines::Fineness;
 use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
+use crate::plan::level::Run;
 use crate::plan::surface::{Purpose, Surfaces};
 use cavity::Settled;
 use coupling::{Coupling, Temperatures};
@@ -69,6 +71,8 @@ pub struct Outcome {
     pub elements: Vec<ElementU>,
     /// Air cavities as they were taken.
     pub cavities: Vec<Settled>,
+    /// Net flow from the environment into the solid through each of the plan's runs of level surface, W/m.
+    pub level_flows: Vec<f64>,
     /// ψ by each convention that every flanking element states.
     pub psi: Vec<PsiValue>,
     /// U_f of a window frame, W/(m²K), where the case names its width.
@@ -240,7 +244,7 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
-    let mut task = Task::settled(case)?;
+    let mut task = settling::settle(case)?;
     let mut demand = *demand;
     // Where ψ is the difference of two models, each may have half of its uncertainty, or less where external dimensions count more of
     // the floor than the second model has.
@@ -260,7 +264,7 @@ pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
-    let mut task = Task::settled(case)?;
+    let mut task = settling::settle(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
     let solution = task.solve_all(grid, &[])?;
@@ -307,7 +311,18 @@ impl Solution {
 
 impl Task {
     fn of(case: Case) -> Result<Self, Failure> {
-        let (plan, mut warnings) = Plan::of(&case)?;
+        Self::with_directions(case, None)
+    }
+
+    /// With directions at level surfaces that were told before.
+    fn with_directions(mut case: Case, runs: Option<Vec<Run>>) -> Result<Self, Failure> {
+        let (mut plan, mut warnings) = Plan::of(&case)?;
+        for (index, environment) in case.environments.iter_mut().enumerate() {
+            environment.is_touched = plan.touched.contains(&index);
+        }
+        if let Some(runs) = runs {
+            plan.level.runs = runs;
+        }
         let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
         let temperatures = Temperatures::of(&case);
         let mut errors = Vec::new();
@@ -332,17 +347,6 @@ impl Task {
             cavities: Vec::new(),
             warnings,
         })
-    }
-
-    /// A case whose air cavities, if any, have their conductivities.
-    fn settled(case: Case) -> Result<Self, Failure> {
-        let (case, cavities, is_settled) = cavity::settle(case)?;
-        let mut task = Self { cavities, ..Self::of(case)? };
-        if !is_settled {
-            let message = "the conductivities of the air cavities did not settle; the last ones are used";
-            task.warnings.push(Diagnostic::warning(task.case.extent_place, message));
-        }
-        Ok(task)
     }
 
     /// Temperatures on a grid that gives the bracket of L2D this half-width.
@@ -520,6 +524,8 @@ impl Task {
         notes.extend(evidence::ground_notes(&case, &plan));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
+        let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
+        let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
         let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.psi.as_ref().and_then(|psi| psi.frame);
         notes.extend(evidence::frame_notes(&case, &elements));
@@ -532,6 +538,7 @@ impl Task {
             coupling,
             elements,
             cavities,
+            level_flows,
             factors,
             points,
             profiles,

@@ -11,7 +11,7 @@
 
 use super::{Demand, Failure, compute_to};
 use crate::bounds::{Bracket, NoBracket};
-use crate::case::{Case, Cut, Environment, Paint, Place, Role, Shape, Sources, SurfaceRule};
+use crate::case::{Case, Cut, Environment, Paint, Place, Role, Ruled, Shape, Sources, SurfaceRule};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::resistance::{self, Total};
 use crate::geometry::{Rectangle, Span};
@@ -165,6 +165,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         role,
         temperature,
         humidity: None,
+        is_touched: true,
         place,
     };
     let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
@@ -172,7 +173,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         environment: Some(environment),
         material: None,
         within: Rectangle { x: infinite, y: infinite },
-        resistance: total.surfaces[environment],
+        ruled: Ruled::Resistance(total.surfaces[environment]),
         place,
     };
     Case {

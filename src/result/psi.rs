@@ -89,7 +89,10 @@ pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnost
             let hint = "for example `between: [room, outside]`; an entry may be a list of environments";
             errors.push(Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`").hint(hint));
         }
-        let of_role = |role| (0..case.environments.len()).filter(|index| case.environments[*index].role == role).collect();
+        let takes_part = |index: &usize| case.environments[*index].is_touched;
+        let of_role = |role| {
+            (0..case.environments.len()).filter(takes_part).filter(|index| case.environments[*index].role == role).collect()
+        };
         return Some([of_role(crate::case::Role::Internal), of_role(crate::case::Role::External)]);
     };
     let [first, second] = between;
@@ -97,11 +100,16 @@ pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnost
     if let Some(index) = first.iter().find(|index| second.contains(index)) {
         let name = &case.environments[*index].name;
         errors.push(Diagnostic::error(psi.place, format!("`between` names `{name}` on both sides")));
+    } else if let Some(side) = between.iter().find(|side| side.iter().all(|index| !case.environments[*index].is_touched)) {
+        let names: Vec<&str> = side.iter().map(|index| case.environments[*index].name.as_str()).collect();
+        let message = format!("`between` names `{}`, which no solid touches", names.join("`, `"));
+        errors.push(Diagnostic::error(psi.place, message).hint("paint it beside the construction, or name another"));
     } else if temperatures.distinct() == 2 {
         // With two temperatures L2D counts all environments of each; `between` must say the same.
         let complete = |side: &Vec<usize>| {
             let own = side.first().map(temperature);
-            (0..case.environments.len()).all(|index| (Some(temperature(&index)) == own) == side.contains(&index))
+            let mut touching = (0..case.environments.len()).filter(|index| case.environments[*index].is_touched);
+            touching.all(|index| (Some(temperature(&index)) == own) == side.contains(&index))
         };
         if !complete(first) || !complete(second) {
             let message = "with two temperatures `between` must name all environments of each temperature, one on each side";

@@ -48,10 +48,11 @@ pub struct TemperatureFactor {
     pub coldest_excluded: Option<Coldest>,
 }
 
-/// θ_e: the lowest temperature of an external environment, or of any if none is external.
+/// θ_e: the lowest temperature of an external environment that touches the construction, or of any that does if none is external.
 pub fn external_temperature(case: &Case) -> f64 {
     let lowest = |role: Option<Role>| {
-        let matching = case.environments.iter().filter(|environment| role.is_none_or(|role| environment.role == role));
+        let touching = case.environments.iter().filter(|environment| environment.is_touched);
+        let matching = touching.filter(|environment| role.is_none_or(|role| environment.role == role));
         matching.map(|environment| environment.temperature).fold(f64::INFINITY, f64::min)
     };
     let external = lowest(Some(Role::External));

@@ -2,8 +2,10 @@
 
 use super::{Findings, Question};
 use crate::case::{Case, Role};
-use crate::geometry::Axis;
+use crate::element::build_up::HeatFlow;
+use crate::geometry::{Axis, millimetres};
 use crate::material::four_digits;
+use crate::plan::level::Told;
 use crate::plan::surface::{Film, Purpose, Surfaces};
 use crate::result::Outcome;
 
@@ -39,6 +41,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
             }
         }
     }
+    contradicted(outcome, findings);
     if let Some(condensation) = &case.condensation {
         let own = condensation.resistance;
         let evidence = format!("condensation is judged with an internal surface resistance of {own}; ISO 13788 has {OPAQUE}");
@@ -46,6 +49,25 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
             findings.fail(Question::Surfaces, evidence);
         } else if own > OPAQUE {
             findings.look(Question::Surfaces, format!("{evidence}: on the careful side"));
+        }
+    }
+}
+
+/// Stated directions that heat does not take in the solution.
+fn contradicted(outcome: &Outcome, findings: &mut Findings) {
+    for (run, net_flow) in outcome.plan.level.runs.iter().zip(&outcome.level_flows) {
+        let solved = run.direction_of(*net_flow > 0.0);
+        // A surface that heat hardly crosses may well be called one with horizontal flow.
+        if run.told == Told::Stated && run.heat_flow != HeatFlow::Horizontal && run.heat_flow != solved {
+            let environment = &outcome.case.environments[run.environment].name;
+            let height = millimetres(run.height(&outcome.plan));
+            let (stated, side) = (run.heat_flow.word(), run.side());
+            let evidence = format!(
+                "heat flow {stated} is stated at the {side} of {environment}, y = {height} mm, where {:.3} W/m flow {} in the solution",
+                net_flow.abs(),
+                solved.word()
+            );
+            findings.look(Question::Surfaces, evidence);
         }
     }
 }

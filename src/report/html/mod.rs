@@ -11,6 +11,7 @@ use base64::engine::general_purpose::STANDARD;
 use minijinja::{Environment, Value, context};
 use serde_json::json;
 
+use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
 use super::summary::CAUTION;
 use crate::bounds::Bracket;
@@ -295,6 +296,7 @@ fn method(outcome: &Outcome) -> Vec<String> {
         format!("Multigrid with conjugate gradients, {} iterations to a relative residual of {:.0e}.", info.iterations, info.residual),
         format!("Heat balance: {:.0e} of the heat flow (ISO 10211 asks for less than 1e-4).", outcome.heat_balance),
     ];
+    lines.extend(level_surfaces::lines(outcome).into_iter().map(|line| line + "."));
     if !outcome.passes.is_empty() {
         let passes = outcome.passes.iter().map(|pass| format!("{} unknowns ± {:.5}", pass.unknowns, pass.l2d.half_width()));
         lines.push(format!("Refined where the bounds differ: {} W/(m·K).", passes.collect::<Vec<_>>().join(", ")));
