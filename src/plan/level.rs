@@ -14,9 +14,9 @@
 //! horizontal section: they are no runs. Neither are surfaces whose resistance the case states throughout.
 
 use super::components::components;
-use super::surface::ruled;
+use super::surface::rule;
 use super::{Filling, Plan};
-use crate::case::{Case, Cut, Role, Ruled};
+use crate::case::{Case, Cut, Diagnostic, Place, Role, Ruled};
 use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, Span};
 
@@ -104,14 +104,15 @@ impl LevelRuns {
         self.of_face.get(j * self.columns + i).copied().flatten()
     }
 
-    /// Finds the runs of a painted plan and tells what is certain.
-    pub fn of(case: &Case, plan: &Plan) -> Self {
+    /// Finds the runs of a painted plan and tells what is certain. Warns of stated directions that hold nowhere.
+    pub fn of(case: &Case, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) -> Self {
         let (columns, rows) = (plan.columns(), plan.rows());
         if case.cut == Cut::Horizontal {
             return Self::default();
         }
         let (components, component_of) = components(plan);
         let mut runs: Vec<Run> = Vec::new();
+        let mut held: Vec<Place> = Vec::new();
         let mut of_face = vec![None; columns * (rows + 1)];
         for line in 0..=rows {
             // The run that ends with the face before, with what the case states of its direction, and whether it needs one.
@@ -137,7 +138,11 @@ impl LevelRuns {
                     close(open.take());
                     continue;
                 }
-                let rule = ruled(case, plan, (Axis::Y, column, line), environment, material);
+                let rule = rule(case, plan, (Axis::Y, column, line), environment, material);
+                if let Some(rule) = rule.filter(|rule| !held.contains(&rule.place)) {
+                    held.push(rule.place);
+                }
+                let rule = rule.map(|rule| rule.ruled);
                 let stated = if let Some(Ruled::HeatFlow(heat_flow)) = rule { Some(heat_flow) } else { None };
                 let needs_direction = !matches!(rule, Some(Ruled::Resistance(_)));
                 match &mut open {
@@ -171,6 +176,12 @@ impl LevelRuns {
                 }
             }
             close(open.take());
+        }
+        for rule in case.surfaces.iter().filter(|rule| matches!(rule.ruled, Ruled::HeatFlow(_)) && !held.contains(&rule.place)) {
+            let message = "this `heat_flow` holds for no level surface of a room or an unheated space";
+            let hint =
+                "external surfaces have 0.04 m²K/W and upright ones 0.13 whatever is stated; see to `of`, `on`, `x` and `y`";
+            diagnostics.push(Diagnostic::warning(rule.place, message).hint(hint));
         }
         Self { runs, of_face, columns }
     }

@@ -73,7 +73,7 @@ impl Plan {
         let mut plan = paint::paint(case, &mut diagnostics);
         if let Some(plan) = &mut plan {
             plan.touched = check::check(plan, case, &mut diagnostics);
-            plan.level = level::LevelRuns::of(case, plan);
+            plan.level = level::LevelRuns::of(case, plan, &mut diagnostics);
         }
         match plan {
             Some(plan) if !crate::case::diagnostic::has_errors(&diagnostics) => Ok((plan, diagnostics)),

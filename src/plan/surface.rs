@@ -8,7 +8,7 @@
 //! [run](super::level).
 
 use super::{Filling, Plan};
-use crate::case::{Case, Cut, Role, Ruled};
+use crate::case::{Case, Cut, Role, Ruled, SurfaceRule};
 use crate::element::build_up::HeatFlow;
 use crate::geometry::Axis;
 
@@ -94,7 +94,7 @@ fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: u
         }
         _ => return None,
     };
-    let rule = ruled(case, plan, (normal, i, j), environment, material);
+    let rule = rule(case, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
     let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
         // A fixed surface temperature stays fixed.
         (Purpose::Condensation, Some(condensation), Role::Internal) if rule != Some(Ruled::Resistance(0.0)) => {
@@ -121,24 +121,23 @@ fn heat_flow(plan: &Plan, normal: Axis, i: usize, j: usize) -> HeatFlow {
 }
 
 /// The last rule that holds for the face (i, j). A direction can be stated of level faces of a vertical section only.
-pub(super) fn ruled(
-    case: &Case,
+pub(super) fn rule<'c>(
+    case: &'c Case,
     plan: &Plan,
     (normal, i, j): (Axis, usize, usize),
     environment: usize,
     material: usize,
-) -> Option<Ruled> {
+) -> Option<&'c SurfaceRule> {
     let middle = |lines: &[f64], index: usize| f64::midpoint(lines[index], lines[index + 1]);
     let (x, y) = match normal {
         Axis::X => (plan.xs[i], middle(&plan.ys, j)),
         Axis::Y => (middle(&plan.xs, i), plan.ys[j]),
     };
     let has_direction = normal == Axis::Y && case.cut == Cut::Vertical;
-    let rule = case.surfaces.iter().rev().find(|rule| {
+    case.surfaces.iter().rev().find(|rule| {
         rule.environment.is_none_or(|index| index == environment)
             && rule.material.is_none_or(|index| index == material)
             && rule.within.contains(x, y)
             && (has_direction || matches!(rule.ruled, Ruled::Resistance(_)))
-    });
-    rule.map(|rule| rule.ruled)
+    })
 }
