@@ -49,7 +49,7 @@ fn uniform() -> Result<Vec<Point>, Box<dyn Error>> {
         let conduction = Conduction::of(Network::of(&case, &plan, &surfaces, &grid))?;
         let field = conduction.solve(&temperatures, None)?;
         let evaluation = Evaluation::of(&case, &plan, &grid, &conduction.network);
-        points.push((conduction.unknowns, evaluation.energies(&field.temperature, &temperatures).bracket().over(400.0)));
+        points.push((conduction.unknowns, evaluation.energies(&field.temperature, &temperatures).bracket()?.over(400.0)?));
         grid = grid.doubled(&plan);
     }
     Ok(points)
@@ -113,7 +113,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut table = "refinement,unknowns,lower,upper,half_width\n".to_owned();
     for (name, points) in [("where the mismatch is", &refined), ("everywhere alike", &uniform)] {
         for (unknowns, bracket) in points {
-            writeln!(table, "{name},{unknowns},{:.8},{:.8},{:.3e}", bracket.lower, bracket.upper, bracket.half_width())?;
+            writeln!(table, "{name},{unknowns},{:.8},{:.8},{:.3e}", bracket.lower(), bracket.upper(), bracket.half_width())?;
         }
     }
     std::fs::write(folder.join("effort.csv"), table)?;
