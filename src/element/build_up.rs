@@ -174,7 +174,15 @@ impl Layer {
     pub fn body_resistance(&self, heat_flow: HeatFlow) -> f64 {
         match &self.body {
             Body::Solid(material) => self.thickness / material.conductivity_x,
-            Body::Air(air) => air.resistance(self.thickness, heat_flow),
+            Body::Air(air) => {
+                // Bars bound the airspace; how wide it is beside bridges that are only a share of the area is not known, and
+                // taking it as wide is the careful choice.
+                let width = match self.bridge.as_ref().map(|bridge| bridge.pattern) {
+                    Some(Pattern::Bars { width, spacing }) => spacing - width,
+                    _ => f64::INFINITY,
+                };
+                air.resistance(self.thickness, width, heat_flow)
+            }
             Body::Resistance { resistance, .. } => *resistance,
         }
     }

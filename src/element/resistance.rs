@@ -8,10 +8,19 @@
 //!
 //! Patterns of several layers are taken as independent: a path's share is the product of its parts' shares. A well-ventilated
 //! air layer and everything beyond it are left out and the outer surface resistance becomes that of a still surface (6.9.4); a
-//! slightly ventilated one gives a value between that and the unventilated one, linear in the area of its openings (6.9.3).
-//! Clauses and constants are from memory of the standard.
+//! slightly ventilated one gives a value between that and the unventilated one, linear in the area A_v of its openings (6.9.3):
+//!
+//! ```text
+//! R = ((1500 − A_v)·R_u + (A_v − 500)·R_v)/1000
+//! ```
+//!
+//! R_v is the resistance with the element ending at the layer, R_u the one with the layer closed and everything beyond it as it is. So where several
+//! layers are ventilated, R_u is itself that of an element whose outer layers are ventilated: the sum runs from the outermost inwards, and an element
+//! never extends beyond a well-ventilated layer. R_v is taken no higher than R_u: by the rule alone, opening a layer of a millimetre with nothing
+//! outside of it would insulate, since still air resists more than wind does.
+//!
+//! The rule for slightly ventilated layers is confirmed by a transcription of ISO 6946:2017; other clauses and constants are from memory of it.
 
-use super::air_layer::Ventilation;
 use super::build_up::{Body, BuildUp, Layer};
 
 /// The combined method is not to be used beyond this ratio of the limits (6.7.2.1).
@@ -32,8 +41,21 @@ pub struct Total {
     pub layers: usize,
     /// The surface resistances used, inside and outside.
     pub surfaces: [f64; 2],
-    /// For a slightly ventilated air layer, the resistances it lies between: unventilated and well ventilated.
-    pub ventilation: Option<[f64; 2]>,
+    /// The slightly ventilated air layers that count, from inside.
+    pub ventilation: Vec<SlightlyVentilated>,
+    /// Index of a ventilated layer that counts as closed, since opening it would not lower the resistance.
+    pub counted_as_closed: Option<usize>,
+}
+
+/// A slightly ventilated air layer in the total; m²K/W.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SlightlyVentilated {
+    /// Index of the layer.
+    pub layer: usize,
+    /// R_u: the element with this layer closed.
+    pub closed: f64,
+    /// R_v: the element that ends at this layer.
+    pub open: f64,
 }
 
 impl Total {
@@ -55,26 +77,27 @@ impl Total {
 
 /// The total thermal resistance of a build-up.
 pub fn total(build_up: &BuildUp) -> Total {
-    let ventilated = build_up.layers.iter().enumerate().find_map(|(index, layer)| match &layer.body {
-        Body::Air(air) if air.ventilation != Ventilation::None => Some((index, air.ventilation)),
-        _ => None,
-    });
     let [inside, _] = build_up.surfaces;
-    let sheltered = || combined(build_up, ventilated.map_or(0, |(index, _)| index), [inside, inside]);
-    match ventilated {
-        None => combined(build_up, build_up.layers.len(), build_up.surfaces),
-        Some((_, Ventilation::Slight(openings))) => {
-            let unventilated = combined(build_up, build_up.layers.len(), build_up.surfaces);
-            let ventilated = sheltered().resistance;
-            let share = (openings - 500.0) / 1000.0;
-            Total {
-                resistance: (1.0 - share) * unventilated.resistance + share * ventilated,
-                ventilation: Some([unventilated.resistance, ventilated]),
-                ..unventilated
-            }
+    let still = build_up.heat_flow.internal_resistance();
+    let mut total = combined(build_up, build_up.layers.len(), build_up.surfaces);
+    for (index, layer) in build_up.layers.iter().enumerate().rev() {
+        let Body::Air(air) = &layer.body else { continue };
+        let share = air.ventilation.open_share();
+        if share == 0.0 {
+            continue;
         }
-        Some(_) => sheltered(),
+        let sheltered = combined(build_up, index, [inside, still]);
+        let (closed, open) = (total.resistance, sheltered.resistance);
+        if open >= closed {
+            total.counted_as_closed = Some(index);
+        } else if share == 1.0 {
+            total = sheltered;
+        } else {
+            total.resistance = (1.0 - share) * closed + share * open;
+            total.ventilation.insert(0, SlightlyVentilated { layer: index, closed, open });
+        }
     }
+    total
 }
 
 /// The combined method over the first `count` layers.
@@ -91,7 +114,16 @@ fn combined(build_up: &BuildUp, count: usize, surfaces: [f64; 2]) -> Total {
     }
     let upper = 1.0 / paths.iter().map(|(share, resistance)| share / resistance).sum::<f64>();
     let lower = films + layers.iter().map(|layer| layer.mean_resistance(build_up.heat_flow)).sum::<f64>();
-    Total { resistance: f64::midpoint(upper, lower), paths, upper, lower, layers: count, surfaces, ventilation: None }
+    Total {
+        resistance: f64::midpoint(upper, lower),
+        paths,
+        upper,
+        lower,
+        layers: count,
+        surfaces,
+        ventilation: Vec::new(),
+        counted_as_closed: None,
+    }
 }
 
 /// Total resistance of a build-up as if nothing bridged it, m²K/W: what corrections refer to.

@@ -76,7 +76,7 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
     };
     let refusal = match patterns.as_slice() {
         [] => Some(NoPattern::Plain),
-        _ if total.ventilation.is_some() => Some(NoPattern::Ventilated),
+        _ if !total.ventilation.is_empty() => Some(NoPattern::Ventilated),
         all if all.iter().any(|pattern| matches!(pattern, Pattern::Fraction(_))) => Some(NoPattern::Fraction),
         [_] => None,
         [first, rest @ ..] => {
