@@ -24,6 +24,7 @@ pub mod schema;
 mod shapes;
 mod suggestion;
 mod windows;
+pub mod written;
 
 use std::path::Path;
 

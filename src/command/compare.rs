@@ -76,7 +76,7 @@ pub fn run(settings: &Settings) -> Outcome {
             let document = json!({
                 "coldseam": 1,
                 "cases": settings.cases.iter().map(|path| path.display().to_string()).collect::<Vec<_>>(),
-                "inputs": inputs.iter().map(|line| json!({ "what": line.what, "first": line.values[0], "second": line.values[1] })).collect::<Vec<_>>(),
+                "inputs": inputs.iter().map(|line| json!({ "what": line.what, "first": line.values[0], "second": line.values[1], "lines": line.lines })).collect::<Vec<_>>(),
                 "results": results.iter().map(|line| json!({
                     "what": line.what, "unit": line.unit, "first": value(line.values[0]), "second": value(line.values[1]),
                 })).collect::<Vec<_>>(),
@@ -94,11 +94,17 @@ fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> Strin
     let _ = writeln!(text, "first:  {first}\nsecond: {second}{}\n", printable(&sets));
     let _ = writeln!(text, "Put in");
     if inputs.is_empty() {
-        let _ = writeln!(text, "  no difference in parameters, materials, environments and extent");
+        let _ = writeln!(text, "  no difference");
     }
     for line in inputs {
         let [one, other] = line.values.each_ref().map(|value| if value.is_empty() { "–".to_owned() } else { printable(value) });
-        let _ = writeln!(text, "  {:<40} {one}  →  {other}", printable(&line.what));
+        let lines = match &line.lines {
+            [Some(first), Some(second)] if first == second => format!("  ({first})"),
+            [Some(first), Some(second)] => format!("  ({first}  →  {second})"),
+            [Some(only), None] | [None, Some(only)] => format!("  ({only})"),
+            [None, None] => String::new(),
+        };
+        let _ = writeln!(text, "  {:<40} {one}  →  {other}{}", printable(&line.what), printable(&lines));
     }
     let _ = writeln!(text, "\nCame out");
     for line in results {

@@ -1,10 +1,12 @@
 //! Two cases side by side: what differs in what was put in, and in what came out.
 
+mod documents;
+
 use super::Outcome;
 use crate::bounds::Bracket;
-use crate::case::Case;
-use crate::geometry::millimetres;
-use crate::material::Material;
+use crate::case::{Case, written};
+use crate::material::Origin;
+use documents::documents;
 
 /// One line of a comparison; an empty side means that the case has no such thing.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +15,8 @@ pub struct Difference {
     pub what: String,
     /// In the first and the second case.
     pub values: [String; 2],
+    /// Where it stands, `line 7`, or `line 7 of parts.yaml` in an included file.
+    pub lines: [Option<String>; 2],
 }
 
 /// A result in both cases.
@@ -26,54 +30,28 @@ pub struct Change {
     pub values: [Option<Bracket>; 2],
 }
 
-/// What was put in and differs: parameters, materials, environments, surfaces, extent, lengths.
+/// What was put in and differs: everything that the documents say, after parameters have their values, in whatever way it is spelled.
 pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
     let mut differences = Vec::new();
-    let mut compare = |what: String, values: [Option<String>; 2]| {
-        let values = values.map(Option::unwrap_or_default);
-        if values[0] != values[1] {
-            differences.push(Difference { what, values });
-        }
-    };
-    compare("title".to_owned(), cases.map(|case| Some(case.title.clone())));
-    for name in names(cases.map(|case| case.parameters.iter().map(|(name, _)| name.as_str()).collect())) {
-        let value = |case: &Case| case.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| value.to_string());
-        compare(format!("parameter {name}"), cases.map(value));
+    match cases.map(written::of) {
+        [Ok(first), Ok(second)] => documents([first, second], &mut differences),
+        _ => differences.push(Difference {
+            what: "the documents, which cannot be read again".to_owned(),
+            values: cases.map(|case| case.name.clone()),
+            lines: Default::default(),
+        }),
     }
+    // Which generic materials a plan uses stands in it; what they conduct does not.
     for name in names(cases.map(|case| case.materials.iter().map(|material| material.name.as_str()).collect())) {
-        let material = |case: &Case| case.materials.iter().find(|material| material.name == name).cloned();
-        compare(
-            format!("λ of {name}, W/(m·K)"),
-            cases.map(|case| material(case).map(|material: Material| material.conductivity_text())),
-        );
-        compare(format!("source of {name}"), cases.map(|case| material(case).map(|material| material.source)));
+        let material = |case: &Case| {
+            case.materials.iter().find(|material| material.name == name && material.origin == Origin::Generic).cloned()
+        };
+        let conductivity = cases.map(|case| material(case).map(|material| material.conductivity_text()).unwrap_or_default());
+        if conductivity[0] != conductivity[1] {
+            let what = format!("λ of {name} in use, W/(m·K)");
+            differences.push(Difference { what, values: conductivity, lines: Default::default() });
+        }
     }
-    for name in names(cases.map(|case| case.environments.iter().map(|environment| environment.name.as_str()).collect())) {
-        let environment = |case: &Case| case.environments.iter().find(|environment| environment.name == name).cloned();
-        compare(
-            format!("kind of {name}"),
-            cases.map(|case| environment(case).map(|environment| environment.role.word().to_owned())),
-        );
-        compare(
-            format!("temperature of {name}, °C"),
-            cases.map(|case| environment(case).map(|environment| environment.temperature.to_string())),
-        );
-        let humidity = |case: &Case| environment(case)?.humidity.map(|humidity| format!("{:.0} %", humidity * 100.0));
-        compare(format!("humidity of {name}"), cases.map(humidity));
-    }
-    let extent = |case: &Case| {
-        let [x, y] = [case.extent.x, case.extent.y].map(|span| format!("{} to {}", millimetres(span.from), millimetres(span.to)));
-        Some(format!("x {x}, y {y}"))
-    };
-    compare("extent, mm".to_owned(), cases.map(extent));
-    compare("shapes painted".to_owned(), cases.map(|case| Some(case.plan.len().to_string())));
-    compare("surface rules".to_owned(), cases.map(|case| Some(case.surfaces.len().to_string())));
-    let condensation = |case: &Case| {
-        let condensation = case.condensation.as_ref()?;
-        let critical = condensation.critical.map_or_else(|| "none".to_owned(), |critical| critical.to_string());
-        Some(format!("resistance {}, criterion {critical}", condensation.resistance))
-    };
-    compare("condensation".to_owned(), cases.map(condensation));
     differences
 }
 
