@@ -131,6 +131,8 @@ pub struct Names {
     material_index: HashMap<String, usize>,
     /// Of the materials that stand for a layer of a build-up: its name and the layer's number.
     layer_index: HashMap<(String, usize), usize>,
+    /// Orthotropic materials of build-ups painted along y, by their name.
+    turned_index: HashMap<String, usize>,
     environment_index: HashMap<String, usize>,
     /// Air cavities painted so far.
     pub cavities: Vec<CavityFill>,
@@ -175,8 +177,18 @@ impl Names {
     }
 
     /// The index of the material of a build-up's layer: one with a name, or one made for that layer.
-    pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial) -> usize {
+    /// A build-up's own x leads through its layers, so that layers painted one above the other take an orthotropic material turned.
+    pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial, through: Axis) -> usize {
         match layer {
+            build_ups::PaintedMaterial::Named(material) if through == Axis::Y && material.is_orthotropic() => {
+                if let Some(index) = self.turned_index.get(&material.name) {
+                    return *index;
+                }
+                let name = material.name.clone();
+                let index = self.add_made(material.turned());
+                self.turned_index.insert(name, index);
+                index
+            }
             build_ups::PaintedMaterial::Named(material) => self.index_of(material),
             build_ups::PaintedMaterial::Equivalent(number, material) => {
                 if let Some(index) = self.layer_index.get(&(build_up.to_owned(), number)) {

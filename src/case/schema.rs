@@ -138,7 +138,7 @@ fn material_key(key: &str) -> Value {
     match key {
         "conductivity" => either(
             &[number("λ"), object(&["x", "y"], &["x", "y"], &|_| number("λ along this axis"))],
-            "W/(m·K); {x, y} for a material whose λ depends on direction",
+            "W/(m·K); {x, y} for a material whose λ depends on direction: axes of the drawing, in a build-up x through the layer",
         ),
         "density" => number("kg/m³"),
         "heat_capacity" => number("J/(kg·K)"),

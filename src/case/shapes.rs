@@ -125,7 +125,8 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
     let directions = [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
     let direction = table.require(reader, "along").and_then(|along| reader.choice(along, "along", &directions));
     let from = table.require(reader, "from").and_then(|from| reader.coordinate(from, "from"));
-    let rows = table.require(reader, "layers").and_then(|node| rows(reader, names, node, table.place));
+    let through = direction.map_or(Axis::X, |(axis, _)| axis);
+    let rows = table.require(reader, "layers").and_then(|node| rows(reader, names, node, through, table.place));
     let (axis, sign) = direction?;
     let across = across_span(reader, &table, axis)?;
     let mut position = from?;
@@ -149,6 +150,7 @@ fn rows<'n>(
     reader: &mut Reader,
     names: &mut Names,
     node: &'n Node,
+    through: Axis,
     place: Place,
 ) -> Option<Vec<(Option<usize>, Option<f64>, &'n Node)>> {
     if let Value::Table(_) = node.value {
@@ -156,7 +158,7 @@ fn rows<'n>(
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
         let layers = build_ups::painted(reader, &build_up, node)?;
         let mut row = |layer: build_ups::PaintedLayer| {
-            (Some(names.layer_material(&build_up.name, layer.material)), Some(layer.thickness), node)
+            (Some(names.layer_material(&build_up.name, layer.material, through)), Some(layer.thickness), node)
         };
         return Some(layers.into_iter().map(&mut row).collect());
     }

@@ -60,6 +60,18 @@ impl Material {
         self.conductivity_x != self.conductivity_y
     }
 
+    /// The same material lying the other way: what led along x leads along y.
+    #[must_use]
+    pub fn turned(&self) -> Self {
+        Self {
+            name: format!("{} (turned)", self.name),
+            label: format!("{} (turned)", self.label),
+            conductivity_x: self.conductivity_y,
+            conductivity_y: self.conductivity_x,
+            ..self.clone()
+        }
+    }
+
     /// λ for readers, W/(m·K): one number, or one for each axis.
     pub fn conductivity_text(&self) -> String {
         if self.is_orthotropic() {
