@@ -411,7 +411,7 @@ fn stacks_of_rooms_are_resistances_in_series() {
         let outcome = solve_text(&text);
         let found: Vec<_> = told(&outcome).into_iter().map(|(name, side, way, _)| (name, side, way)).collect();
         prop_assert_eq!(&found, &directions, "{}", text);
-        **counted.borrow_mut().1 += directions.iter().filter(|(.., way)| *way == "horizontal").count();
+        *counted.borrow_mut().1 += directions.iter().filter(|(.., way)| *way == "horizontal").count();
         counted.borrow_mut().0 += 1;
         for (index, expected) in expected.iter().enumerate() {
             let own = outcome.case.environments.iter().position(|environment| environment.name == format!("e{index}")).unwrap();
