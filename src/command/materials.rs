@@ -15,7 +15,7 @@ pub fn run(words: &[String]) -> Outcome {
     }
     let mut text = format!(
         "{:<24} {:>9} {:>7} {:>10} {:>12}  {:<18} {}\n",
-        "name", "λ W/(m·K)", "ρ kg/m³", "c J/(kg·K)", "μ dry/wet", "group", "description; source of λ"
+        "name", "λ W/(m·K)", "ρ kg/m³", "c J/(kg·K)", "μ dry/wet", "group", "description; sources"
     );
     for row in &rows {
         let or_dash = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| format!("{value}"));
@@ -36,7 +36,7 @@ pub fn run(words: &[String]) -> Outcome {
             row.source
         ));
     }
-    text.push_str("c and μ: ISO 10456:2007, Tables 3 and 4, from memory. Values declared for the product come first.\n");
+    text.push_str("From memory means: of the table named, or of ISO 10456:2007. Values declared for the product come first.\n");
     print(&text);
     Outcome::Done
 }

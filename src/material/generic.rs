@@ -1,9 +1,10 @@
 //! The built-in table of generic design values.
 //!
-//! The rows stand in `generic.csv` beside this file, each with its source. Those named ISO 10456 and EN 1745 are design
-//! values of those standards; the few insulants carry the pessimistic end of what manufacturers declare, since insulants have
-//! no generic design value. Rows written down from memory of the named table say so; none is a substitute for the standard's text.
-//! Heat capacities and water vapour resistance factors are those of ISO 10456:2007, Tables 3 and 4, from memory throughout. Emissivities
+//! The rows stand in `generic.csv` beside this file, each with its source. Most λ, ρ and c are those of EN 12524:2000, Table 1, checked against a
+//! published reproduction of it (`tests/published`); ISO 10456:2007, Table 3, took them over. The few insulants carry the upper end of what
+//! manufacturers declare, since insulants have no generic design value. What was written down from memory of the named table says so, value by
+//! value; none is a substitute for the standard's text. Water vapour resistance factors are those of ISO 10456:2007, from memory where no other
+//! source is named. Where two sources differ the row names both. Emissivities
 //! are not listed: the finish of a surface decides them, not its material.
 
 use std::sync::LazyLock;
@@ -31,7 +32,7 @@ pub struct GenericMaterial {
     pub vapour_dry: Option<f64>,
     /// The same, wet.
     pub vapour_wet: Option<f64>,
-    /// The published table of the conductivity.
+    /// The published tables of the values.
     pub source: String,
 }
 
