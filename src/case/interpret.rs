@@ -386,7 +386,10 @@ fn converted(reader: &mut Reader, node: &Node) -> Option<(f64, String)> {
         "; converted by ISO 10456 as {}: F_T {by_temperature:.4} ({} to {} °C), F_m {by_moisture:.4} ({} to {} {unit})",
         class.name, temperature[0], temperature[1], moisture[0], moisture[1]
     );
-    Some((by_temperature * by_moisture, remark))
+    let other = conversion::other_temperature_factor(class, temperature).map_or_else(String::new, |other| {
+        format!("; f_T is uncertain, the careful one of two remembered values is used, the other gives F_T {other:.4}")
+    });
+    Some((by_temperature * by_moisture, remark + &other))
 }
 
 fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {
