@@ -1,5 +1,6 @@
 //! The `build_ups:` block: plane elements from inside to outside, and how one is painted into a plan.
 
+use super::diagnostic::Diagnostic;
 use super::interpret::Names;
 use super::node::{Node, Value};
 use super::reader::{Allowed, Reader, Table};
@@ -44,6 +45,11 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     let what = format!("the build-up `{name}`");
     let table = reader.table(node, &what, &BUILD_UP_KEYS)?;
     let heat_flow = heat_flow(reader, &table);
+    if table.get("heat_flow").is_none() && calls_itself_roof(name) {
+        let message = format!("{what} states no heat_flow and is computed as a wall, with horizontal heat flow");
+        let hint = "`heat_flow: up` for roofs and ceilings (from 30° off upright on); `heat_flow: horizontal` if that is meant";
+        reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
+    }
     let title = table.get("title").and_then(|node| reader.text(node, "title"));
     let flow = heat_flow.unwrap_or(HeatFlow::Horizontal);
     let mut film = |key: &str, standard: f64| match table.get(key) {
@@ -74,6 +80,15 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
         return Some(build_up);
     }
     reader.fault(table.place, format!("{what} has no thermal resistance"), None)
+}
+
+/// True for names with the words of elements that lose heat upwards: taken as walls, their U would come out too low.
+fn calls_itself_roof(name: &str) -> bool {
+    let words = ["roof", "ceiling", "attic", "loft"];
+    name.split(|character: char| !character.is_alphabetic()).any(|part| {
+        let part = part.to_lowercase();
+        words.iter().any(|word| part == *word || part.strip_suffix('s') == Some(word))
+    })
 }
 
 /// The direction of heat flow, horizontal unless stated.

@@ -2,13 +2,19 @@
 //!
 //! ```text
 //! air gaps            ΔU_g = ΔU''·(R1/R)²              ΔU'' = 0, 0.01, 0.04 W/(m²K) for levels 0, 1, 2
-//! fasteners           ΔU_f = α·λ_f·A_f·n_f/d0·(R1/R)²  α = 0.8 right through the layer, 0.8·d1/d0 where recessed
+//! fasteners           ΔU_f = 0.8·λ_f·A_f·n_f/d0·(R1/R)²
 //!                     ΔU_f = n_f·χ                     where the point transmittance is known
 //! inverted roofs      ΔU_r = p·f·x·(R1/R)²
 //! ```
 //!
-//! R1 is the resistance of the layer concerned, R that of the whole element without bridges, d0 the layer's thickness, d1 the
-//! length of fastener in it. No correction where the fastener's conductivity is below 1 W/(m·K), nor in air layers. The sum
+//! R1 is the resistance of the layer concerned, R that of the whole element without bridges, d0 the layer's thickness.
+//!
+//! **Recessed fasteners.** The standard's formula is α·λ_f·A_f·n_f/d·(R1/R)² with α = 0.8·d1/d0, d1 the length of fastener in the layer. It
+//! is remembered with d1 and with d0 for d, and with R1 of the whole layer and of the part d1 alone; no source at hand decides. The
+//! largest reading is used, d1 for d and R1 of the whole layer, by which a recess changes nothing; the least is d0 for d and R1 of the part
+//! d1, smaller by (d1/d0)³. [`Correction::least`] holds it for the reader.
+//!
+//! No correction where the fastener's conductivity is below 1 W/(m·K), nor in air layers. The sum
 //! may be left out where it is below 3 % of U (7.1). Clauses and constants are from memory of the standard.
 
 use super::build_up::{Body, BuildUp, Fixing, Layer};
@@ -17,7 +23,7 @@ use super::resistance::{self, Total};
 /// Below this share of U the standard lets corrections go.
 pub const NEGLIGIBLE: f64 = 0.03;
 /// Fasteners that conduct worse than this (W/(m·K)) need no correction.
-const LEAST_CONDUCTIVITY: f64 = 1.0;
+pub const LEAST_CONDUCTIVITY: f64 = 1.0;
 
 /// What a correction is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +45,8 @@ pub struct Correction {
     pub layer: usize,
     /// W/(m²K).
     pub value: f64,
+    /// The least other reading of the rule, W/(m²K), where it can be read in several ways.
+    pub least: Option<f64>,
 }
 
 /// U with its corrections.
@@ -67,7 +75,10 @@ pub fn corrected(build_up: &BuildUp, total: &Total) -> Corrected {
             [(Cause::AirGaps, gaps), (Cause::Fixings, fixings(layer, share)), (Cause::Rain, rain)]
                 .into_iter()
                 .filter(|(_, value)| *value > 0.0)
-                .map(move |(cause, value)| Correction { cause, layer: index, value })
+                .map(move |(cause, value)| {
+                    let recess = (cause == Cause::Fixings).then(|| recess(layer)).flatten();
+                    Correction { cause, layer: index, value, least: recess.map(|part| value * part.powi(3)) }
+                })
         })
         .collect();
     let sum = corrections.iter().map(|correction| correction.value).sum::<f64>();
@@ -81,9 +92,16 @@ fn fixings(layer: &Layer, share: f64) -> f64 {
     match fixings.each {
         Fixing::Point(transmittance) => fixings.number * transmittance,
         Fixing::Rod { conductivity, .. } if conductivity < LEAST_CONDUCTIVITY || matches!(layer.body, Body::Air(_)) => 0.0,
-        Fixing::Rod { conductivity, cross_section, length } => {
-            let alpha = if length >= layer.thickness { 0.8 } else { 0.8 * length / layer.thickness };
-            alpha * conductivity * cross_section * fixings.number / layer.thickness * share
+        Fixing::Rod { conductivity, cross_section, .. } => {
+            0.8 * conductivity * cross_section * fixings.number / layer.thickness * share
         }
+    }
+}
+
+/// The part of the layer that a recessed fastener passes through, below 1.
+fn recess(layer: &Layer) -> Option<f64> {
+    match layer.fixings?.each {
+        Fixing::Rod { length, .. } if length < layer.thickness => Some(length / layer.thickness),
+        _ => None,
     }
 }

@@ -7,6 +7,7 @@ pub mod build_up;
 pub mod condensate;
 pub mod correction;
 pub mod ground;
+pub mod limits;
 pub mod resistance;
 pub mod thickness;
 pub mod vapour;

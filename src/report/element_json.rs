@@ -9,6 +9,7 @@ use crate::element::build_up::{Body, BuildUp, Layer};
 use crate::element::condensate::{Ending, Peak, Wet, Wetting, Year};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
+use crate::element::limits;
 use crate::element::resistance;
 use crate::result::pattern::{NoPattern, PatternU};
 
@@ -26,7 +27,7 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
                 Cause::Fixings => "fixings",
                 Cause::Rain => "rain",
             };
-            json!({ "cause": cause, "layer": item.layer + 1, "delta_u": item.value })
+            json!({ "cause": cause, "layer": item.layer + 1, "delta_u": item.value, "least_reading": item.least })
         })
         .collect();
     json!({
@@ -48,6 +49,8 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
             "course_conductivity": solved.course,
             "unknowns": solved.unknowns,
         })),
+        "slightly_ventilated": total.ventilation.iter().map(|of| json!({ "layer": of.layer + 1, "closed": of.closed, "open": of.open })).collect::<Vec<_>>(),
+        "notes": limits::notes(build_up, &total, &corrected),
         "corrections": corrections,
         "corrections_applied": !corrected.is_negligible,
         "u_value": corrected.u_value,

@@ -7,6 +7,7 @@ use crate::case::{NamedFloor, NamedWindow};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
+use crate::element::limits;
 use crate::element::resistance::{self, SlightlyVentilated, two_figures};
 use crate::material::four_digits;
 use crate::result::pattern::{NoPattern, PatternU};
@@ -42,13 +43,6 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
             total.lower,
             total.largest_error() * 100.0
         );
-        if total.is_beyond_method() {
-            let _ = writeln!(
-                text,
-                "  the limits are more than a factor of {} apart: the standard asks for the two-dimensional value instead",
-                resistance::LARGEST_RATIO
-            );
-        }
     }
     match pattern {
         Ok(solved) => two_dimensional(&mut text, solved, total.u_value()),
@@ -78,6 +72,9 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
     }
     if corrected.is_negligible && corrected.sum > 0.0 {
         let _ = writeln!(text, "  the corrections are below {} % of U and not added", correction::NEGLIGIBLE * 100.0);
+    }
+    for note in limits::notes(build_up, &total, &corrected) {
+        let _ = writeln!(text, "  note: {}", printable(&note));
     }
     let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(corrected.u_value), corrected.u_value);
     text

@@ -1,0 +1,67 @@
+//! Where a build-up leaves the limits of the methods it is computed by, and choices between readings of them: for the reader of its U-value.
+
+use super::air_layer::LARGEST_DIFFERENCE;
+use super::build_up::{Body, BuildUp, Fixing};
+use super::correction::{self, Cause, Corrected};
+use super::resistance::{LARGEST_RATIO, Total};
+
+/// From here on a conductor is a metal, W/(m·K): no mineral or plastic of buildings reaches it, no metal of buildings lies below.
+const METAL: f64 = 10.0;
+/// The temperature difference between both sides at which air layers are judged, K.
+const DESIGN_DIFFERENCE: f64 = 20.0;
+
+/// What the reader of the U-value has to know, a sentence each.
+pub fn notes(build_up: &BuildUp, total: &Total, corrected: &Corrected) -> Vec<String> {
+    let mut notes = Vec::new();
+    let counted = &build_up.layers[..total.layers];
+    if total.is_beyond_method() {
+        notes.push(format!(
+            "the limits are more than a factor of {LARGEST_RATIO} apart: the standard asks for the two-dimensional value instead"
+        ));
+    }
+    for layer in counted {
+        if let Some(bridge) = &layer.bridge
+            && bridge.material.conductivity_x >= METAL
+            && bridge.pattern.fraction() > 0.0
+        {
+            notes.push(format!(
+                "metal ({}) bridges {}: ISO 6946 leaves this out of the combined method; take the two-dimensional value (`width` and `spacing`)",
+                bridge.material.label, layer.label
+            ));
+        }
+        if let Body::Air(_) = layer.body {
+            let share = layer.body_resistance(build_up.heat_flow) / total.resistance;
+            if share * DESIGN_DIFFERENCE > LARGEST_DIFFERENCE {
+                notes.push(format!(
+                    "{} has {:.1} K across it where the sides differ by {DESIGN_DIFFERENCE} K; its resistance is that for up to {LARGEST_DIFFERENCE} K (ISO 6946, Annex D) and falls beyond",
+                    layer.label,
+                    share * DESIGN_DIFFERENCE
+                ));
+            }
+        }
+        if let Some(fixings) = layer.fixings
+            && let Fixing::Rod { conductivity, .. } = fixings.each
+        {
+            if conductivity < correction::LEAST_CONDUCTIVITY {
+                notes.push(format!("the fixings in {} conduct less than 1 W/(m·K) and need no correction", layer.label));
+            } else if let Body::Air(_) = layer.body {
+                notes.push(format!("fixings across an air layer ({}) need no correction", layer.label));
+            }
+        }
+    }
+    if let Some(index) = total.counted_as_closed {
+        notes.push(format!(
+            "{} counts as unventilated: by the rule alone, opening it would raise the resistance",
+            build_up.layers[index].label
+        ));
+    }
+    for item in &corrected.corrections {
+        if let (Cause::Fixings, Some(least)) = (item.cause, item.least) {
+            notes.push(format!(
+                "recessed fixings in {}: read as if right through (d1 below the line, R1 of the whole layer), ΔU {:.4}; with d0 below and R1 of the length d1 alone it would be {least:.4} W/(m²K), and no source decides",
+                build_up.layers[item.layer].label, item.value
+            ));
+        }
+    }
+    notes
+}
