@@ -76,6 +76,32 @@ fn a_ventilated_layer_that_would_insulate_counts_as_closed() {
     }
 }
 
+/// 1 % of steel: 0.8·50·0.01/0.1·(2.5/3.17)² = 2.49 W/(m²K) beside a U of 0.315.
+#[test]
+fn corrections_that_outweigh_u_are_told() {
+    let with = |section: f64| {
+        notes_of(&format!(
+            "{{ resistance: 0.5 }}, {{ material: wool, thickness: 100, fixings: {{ number: 100, conductivity: 50, cross_section: {section} }} }}"
+        ))
+    };
+    assert!(with(100.0).iter().any(|note| note.contains("the corrections are 789 % of U")), "{:?}", with(100.0));
+    assert!(with(1.0).is_empty());
+}
+
+/// Between its surfaces a floor has no negative resistance, whatever is stated outside of it and however its air is ventilated.
+#[test]
+fn floors_of_ventilated_build_ups_stay_above_zero() {
+    for openings in [0, 600, 1400, 2000] {
+        let text = format!(
+            "coldseam: 1\nbuild_ups: {{ deck: {{ outside: 50, layers: [{{ resistance: 0.5 }}, {{ air: 20, openings: {openings} }}] }} }}\n\
+             floors: {{ floor: {{ area: 50, perimeter: 30, wall_thickness: 300, ground: soil_clay, build_up: deck }} }}\n"
+        );
+        let library = case::library_from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+        let resistance = library.floors[0].floor.floor_resistance;
+        assert!((0.5..0.75).contains(&resistance), "{openings}: {resistance}");
+    }
+}
+
 #[test]
 fn a_roof_without_a_direction_is_told() {
     let warnings = |head: &str| {

@@ -3,7 +3,7 @@
 use super::interpret::Names;
 use super::node::Node;
 use super::reader::{Allowed, Reader, Table};
-use crate::element::build_up::BuildUp;
+use crate::element::build_up::{BuildUp, EXTERNAL_RESISTANCE};
 use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
@@ -51,7 +51,9 @@ fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option<f64>
 
 /// Resistance between the surfaces of an element, m²K/W.
 fn between_surfaces(build_up: &BuildUp) -> f64 {
-    let total = resistance::total(build_up);
+    // With the standard's surfaces: a slightly ventilated layer mixes elements with different outer surfaces, and what is stated as `outside` may exceed both.
+    let surfaces = [build_up.heat_flow.internal_resistance(), EXTERNAL_RESISTANCE];
+    let total = resistance::total(&BuildUp { surfaces, ..build_up.clone() });
     total.resistance - total.surfaces[0] - total.surfaces[1]
 }
 

@@ -9,6 +9,8 @@ use super::resistance::{LARGEST_RATIO, Total};
 const METAL: f64 = 10.0;
 /// The temperature difference between both sides at which air layers are judged, K.
 const DESIGN_DIFFERENCE: f64 = 20.0;
+/// Corrections beyond this part of U are no corrections any more (common practice, no source).
+const LARGEST_CORRECTION: f64 = 0.5;
 
 /// What the reader of the U-value has to know, a sentence each.
 pub fn notes(build_up: &BuildUp, total: &Total, corrected: &Corrected) -> Vec<String> {
@@ -53,6 +55,12 @@ pub fn notes(build_up: &BuildUp, total: &Total, corrected: &Corrected) -> Vec<St
         notes.push(format!(
             "{} counts as unventilated: by the rule alone, opening it would raise the resistance",
             build_up.layers[index].label
+        ));
+    }
+    if corrected.sum > LARGEST_CORRECTION * total.u_value() {
+        notes.push(format!(
+            "the corrections are {:.0} % of U, more than corrections are meant for: check them, or draw the element as a case",
+            corrected.sum / total.u_value() * 100.0
         ));
     }
     for item in &corrected.corrections {
