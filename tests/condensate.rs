@@ -256,7 +256,6 @@ fn random_years_match_a_simulation_in_small_steps() {
         let (layers, climate, indoor) = random(&mut source);
         let year = of(&layers).year(&climate, &indoor);
         seen[year.ending as usize] += 1;
-        assert!(year.ending != Ending::Open, "{number}: {layers:?} {climate:?}");
         if year.years > 25 {
             slow += 1;
             continue;
@@ -289,7 +288,9 @@ fn random_years_match_a_simulation_in_small_steps() {
         seen[Ending::Dry as usize] > 10 && seen[Ending::Repeats as usize] > 30 && seen[Ending::Grows as usize] > 10,
         "{seen:?}"
     );
-    assert!(slow < 60, "{slow}");
+    // Water that goes to and fro between two tight layers may take more years than are gone through; the result says so.
+    assert!(seen[Ending::Open as usize] <= 2, "{seen:?}");
+    assert!(slow < 20, "{slow}");
 }
 
 fn same(a: &Year, b: &Year, tolerance: f64) -> Result<(), String> {

@@ -133,25 +133,26 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
     let least = end * LEAST_STEP;
     let line = stations.iter().map(|station| (along(station.distance), station.temperature)).collect();
     chart.draw_series(LineSeries::new(thinned(line, least), color(INK).stroke_width(3)))?;
-    // What is too cold for the strictest limit, drawn heavy; surfaces judged apart do not count.
+    // What is too cold for the strictest limit, or for condensation where it is judged apart, drawn heavy.
     let excluded = case.judged_apart();
-    if let Some(needed) = limits.iter().map(|(_, needed)| *needed).reduce(f64::max) {
-        let mut bands: Vec<Vec<(f64, f64)>> = Vec::new();
-        for stretch in profile.stretches().filter(|stretch| !excluded.contains(&stretch.material)) {
-            let Some((from, to)) = stretch.below(needed) else { continue };
-            let [first, last] = stretch.ends;
-            let at = |distance: f64| {
-                let part = (distance - first.distance) / (last.distance - first.distance);
-                (along(distance), first.temperature + part * (last.temperature - first.temperature))
-            };
-            match bands.last_mut() {
-                Some(band) if band.last().is_some_and(|place| (place.0 - along(from)).abs() < 1e-9) => band.push(at(to)),
-                _ => bands.push(vec![at(from), at(to)]),
-            }
+    let strictest = limits.iter().map(|(_, needed)| *needed).reduce(f64::max);
+    let apart = assessment.excluded.as_ref().map_or(strictest, |apart| apart.limit.needed);
+    let mut bands: Vec<Vec<(f64, f64)>> = Vec::new();
+    for stretch in profile.stretches() {
+        let needed = if excluded.contains(&stretch.material) { apart } else { strictest };
+        let Some((from, to)) = needed.and_then(|needed| stretch.below(needed)) else { continue };
+        let [first, last] = stretch.ends;
+        let at = |distance: f64| {
+            let part = (distance - first.distance) / (last.distance - first.distance);
+            (along(distance), first.temperature + part * (last.temperature - first.temperature))
+        };
+        match bands.last_mut() {
+            Some(band) if band.last().is_some_and(|place| (place.0 - along(from)).abs() < 1e-9) => band.push(at(to)),
+            _ => bands.push(vec![at(from), at(to)]),
         }
-        for band in bands {
-            chart.draw_series(LineSeries::new(thinned(band, least), color(INK).stroke_width(9)))?;
-        }
+    }
+    for band in bands {
+        chart.draw_series(LineSeries::new(thinned(band, least), color(INK).stroke_width(9)))?;
     }
     Ok(())
 }

@@ -13,8 +13,8 @@ use crate::climate::{Climate, DAYS, Indoor};
 
 /// Less than this, kg/m², is rounding.
 const NOTHING: f64 = 1e-9;
-/// Years gone through at most.
-const MOST_YEARS: usize = 400;
+/// Years gone through at most. Nearly all elements settle within ten; water that moves to and fro between two tight layers can take hundreds.
+const MOST_YEARS: usize = 3000;
 const MONTHS: usize = 12;
 
 /// One interface in one month.
@@ -196,7 +196,7 @@ impl Weather<'_> {
             if ending == Ending::Repeats { Vec::new() } else { gains.filter(|(_, gain)| *gain > NOTHING).collect() };
         // What grows is counted from the start of the year shown: how much there was already depends on how many years have passed.
         let mut counted_from = vec![0.0; held.len()];
-        for (interface, _) in &gains {
+        for (interface, _) in gains.iter().filter(|_| ending == Ending::Grows) {
             counted_from[*interface] = at_start[*interface];
         }
         let uncounted: f64 = counted_from.iter().sum();

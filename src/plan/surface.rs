@@ -2,7 +2,8 @@
 //!
 //! For heat loss the resistances are those of ISO 6946:2017, Table 7, by the direction of heat flow: internal 0.13 m²K/W for
 //! horizontal flow, 0.10 upwards, 0.17 downwards; external 0.04. For condensation they are those of ISO 13788:2012: internal
-//! 0.25 unless the case says otherwise, 0.13 on the materials judged apart (frames and glazing).
+//! 0.25 unless the case says otherwise, 0.13 on the materials judged apart (frames and glazing); where the case states a higher one for
+//! the surface, as behind furniture, that one.
 //!
 //! In a horizontal section all surfaces are upright. In a vertical one, the direction of heat flow through a level surface is that of its
 //! [run](super::level).
@@ -98,7 +99,12 @@ fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: u
     let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
         // A fixed surface temperature stays fixed.
         (Purpose::Condensation, Some(condensation), Role::Internal) if rule != Some(Ruled::Resistance(0.0)) => {
-            if condensation.exclude.contains(&material) { CONDENSATION_EXCLUDED } else { condensation.resistance }
+            let own = if condensation.exclude.contains(&material) { CONDENSATION_EXCLUDED } else { condensation.resistance };
+            match rule {
+                // What furniture or curtains hinder stays hindered.
+                Some(Ruled::Resistance(stated)) => stated.max(own),
+                Some(Ruled::HeatFlow(_)) | None => own,
+            }
         }
         _ => match rule {
             Some(Ruled::Resistance(resistance)) => resistance,

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::climate::{Climate, MONTHS};
 use crate::result::Outcome;
-use crate::result::condensation::{Assessment, MonthRow, Verdict};
+use crate::result::condensation::{Apart, Assessment, Limit, MonthRow, Verdict, Year};
 use crate::result::temperature_factor::Coldest;
 use crate::result::what_helps::{Change, Effect};
 
@@ -38,28 +38,33 @@ fn assessment(outcome: &Outcome, climate: Option<&Climate>, assessment: &Assessm
             "material": case.materials[coldest.material].name,
         })
     };
-    let limits: Vec<Value> = assessment
-        .limits
-        .iter()
-        .map(|limit| {
-            json!({
-                "limit": limit.kind.key(),
-                "needed_f_rsi": limit.needed,
-                "verdict": limit.verdict.map(verdict),
-                "begins_at_humidity": limit.onset,
-                "length_below": limit.length_below,
-            })
-        })
-        .collect();
-    let year = climate.zip(assessment.year.as_ref()).map(|(climate, year)| {
+    let limit = |limit: &Limit| {
         json!({
+            "limit": limit.kind.key(),
+            "needed_f_rsi": limit.needed,
+            "verdict": limit.verdict.map(verdict),
+            "begins_at_humidity": limit.onset,
+            "length_below": limit.length_below,
+        })
+    };
+    let year = |year: &Year| {
+        let climate = climate?;
+        Some(json!({
             "climate": climate.name,
             "source": climate.source,
             "indoor": year.indoor.description(),
+            "judged_by": year.kind.key(),
             "critical_month": year.critical.map(|month| MONTHS[month]),
             "months": MONTHS.iter().zip(&year.months).map(|(name, row)| month(name, row)).collect::<Vec<_>>(),
-        })
-    });
+        }))
+    };
+    let apart = |apart: &Apart| {
+        let mut value = place(&apart.coldest);
+        value["estimated_error"] = json!(apart.error);
+        value["limits"] = json!([limit(&apart.limit)]);
+        value["year"] = json!(apart.year.as_ref().and_then(year));
+        value
+    };
     json!({
         "environment": case.environments[assessment.environment].name,
         "temperature": case.environments[assessment.environment].temperature,
@@ -67,10 +72,12 @@ fn assessment(outcome: &Outcome, climate: Option<&Climate>, assessment: &Assessm
         "external_temperature": assessment.external_temperature,
         "coldest": place(&assessment.coldest),
         "estimated_error": assessment.error,
-        "excluded": assessment.excluded.as_ref().map(place),
-        "limits": limits,
+        "humidity_margin": assessment.humidity.map(|_| 0.0),
+        "only_judged_apart": assessment.only_apart,
+        "excluded": assessment.excluded.as_ref().map(apart),
+        "limits": assessment.limits.iter().map(limit).collect::<Vec<_>>(),
         "is_safe": assessment.is_safe(),
-        "year": year,
+        "year": assessment.year.as_ref().and_then(year),
     })
 }
 

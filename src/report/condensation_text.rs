@@ -8,12 +8,18 @@ use crate::climate::humid_air::{saturation_pressure, saturation_temperature, sur
 use crate::climate::{Climate, MONTHS};
 use crate::material::four_digits;
 use crate::result::Outcome;
-use crate::result::condensation::{Assessment, Verdict, Year};
+use crate::result::condensation::{Assessment, Limit, Verdict, Year};
 use crate::result::what_helps::{Change, Effect, LEAST_FACTOR, LEAST_PSI, Standing};
 
 /// What steady two-dimensional surface temperatures leave out.
 const SURFACES: &str =
     "For surfaces free of furniture and curtains and without air leakage; thermal bridges in three dimensions can be colder.";
+
+/// How frames and glazing are judged.
+const APART: &str = "On frames and glazing condensation counts, not mould. They follow the weather of a day: ISO 13788 judges them at the coldest\n  \
+     day of a year (state its mean as the outside temperature); monthly means are too mild for them.";
+/// What the stated humidity means.
+const NO_MARGIN: &str = "The stated humidity is the design value: no margin is added to it here (months with a fixed humidity get the standard's 5 %).";
 
 /// Everything about a case.
 pub fn text(outcome: &Outcome, climate: Option<&Climate>, assessments: &[Assessment]) -> String {
@@ -45,7 +51,8 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
     let _ = writeln!(text, "{name}: air of {} °C{humidity}, outside {} °C", air.temperature, assessment.external_temperature);
     let error = assessment.error.map_or_else(String::new, |error| format!(" (estimated error {error:.4})"));
     let coldest = &assessment.coldest;
-    let _ = writeln!(text, "  f_Rsi = {:.3}{error}: {}", coldest.factor, printable(&coldest.description(case)));
+    let factor = if assessment.only_apart { "all surfaces are judged apart, as frames and glazing: f" } else { "f_Rsi" };
+    let _ = writeln!(text, "  {factor} = {:.3}{error}: {}", coldest.factor, printable(&coldest.description(case)));
     if !coldest.weights.is_empty() {
         let weight =
             |(environment, weight): (&crate::case::Environment, &f64)| format!("{weight:.3} × {}", printable(&environment.name));
@@ -63,21 +70,28 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
         "", "needs f_Rsi", "verdict", "begins at humidity", "surface below"
     );
     for limit in &assessment.limits {
-        let verdict = limit.verdict.map_or("humidity unknown", Verdict::label);
-        let (needed, onset, below) = (limit.needed_text(), limit.onset_text(), limit.below_text());
-        let _ = writeln!(text, "  {:<38} {needed:>11} {verdict:>18} {onset:>20} {below:>15}", limit.kind.label());
+        self::limit(text, limit);
     }
-    if let Some(excluded) = &assessment.excluded {
-        let onset = saturation_pressure(excluded.temperature) / saturation_pressure(air.temperature);
-        let _ = writeln!(
-            text,
-            "  judged apart: f = {:.3}, {}; condensation there from {:.0} % humidity",
-            excluded.factor,
-            printable(&excluded.description(case)),
-            onset * 100.0
-        );
+    if let Some(apart) = &assessment.excluded {
+        let error = apart.error.map_or_else(String::new, |error| format!(" (estimated error {error:.4})"));
+        let place = printable(&apart.coldest.description(case));
+        let _ = writeln!(text, "  judged apart, frames and glazing: f = {:.3}{error}: {place}", apart.coldest.factor);
+        self::limit(text, &apart.limit);
+    }
+    if assessment.only_apart || assessment.excluded.is_some() {
+        let external = assessment.external_temperature;
+        let _ = writeln!(text, "  {APART} The outside temperature here is {external} °C.");
+    }
+    if assessment.humidity.is_some() {
+        let _ = writeln!(text, "  {NO_MARGIN}");
     }
     text.push('\n');
+}
+
+fn limit(text: &mut String, limit: &Limit) {
+    let verdict = limit.verdict.map_or("humidity unknown", Verdict::label);
+    let (needed, onset, below) = (limit.needed_text(), limit.onset_text(), limit.below_text());
+    let _ = writeln!(text, "  {:<38} {needed:>11} {verdict:>18} {onset:>20} {below:>15}", limit.kind.label());
 }
 
 fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &Year) {
@@ -85,8 +99,17 @@ fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &
     let _ = writeln!(text, "  Month by month (ISO 13788): climate of {name} ({source}); inside {}", year.indoor.description());
     let _ = writeln!(
         text,
-        "  {:<10} {:>7} {:>9} {:>9} {:>12} {:>12} {:>8} {:>9} {:>10}  mould",
-        "", "θe °C", "pe Pa", "pi Pa", "psat Pa min", "θsi °C min", "f min", "θsi °C", "surface %"
+        "  {:<10} {:>7} {:>9} {:>9} {:>12} {:>12} {:>8} {:>9} {:>10}  {}",
+        "",
+        "θe °C",
+        "pe Pa",
+        "pi Pa",
+        "psat Pa min",
+        "θsi °C min",
+        "f min",
+        "θsi °C",
+        "surface %",
+        year.kind.word()
     );
     for (month, row) in MONTHS.iter().zip(&year.months) {
         let needed = row.needed.map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}"));
@@ -103,18 +126,22 @@ fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &
             row.verdict.label()
         );
     }
-    let critical = year.critical.and_then(|month| Some((MONTHS[month], year.months[month].needed?)));
-    if let Some((month, needed)) = critical {
-        let failing: Vec<&str> =
-            MONTHS.iter().zip(&year.months).filter(|(_, row)| row.verdict == Verdict::Fails).map(|(month, _)| *month).collect();
-        let verdict = if failing.is_empty() { "no month fails".to_owned() } else { format!("FAILS in {}", failing.join(", ")) };
-        let _ = writeln!(
-            text,
-            "  critical month {month}: f_Rsi of at least {needed:.3} is needed, the detail has {:.3}; {verdict}",
-            assessment.coldest.factor
-        );
+    critical(text, year, "", assessment.coldest.factor);
+    if let Some((apart, year)) = assessment.excluded.as_ref().and_then(|apart| Some((apart, apart.year.as_ref()?))) {
+        critical(text, year, "frames and glazing, condensation by monthly means: ", apart.coldest.factor);
     }
     text.push('\n');
+}
+
+/// The month that asks for most, and those that fail.
+fn critical(text: &mut String, year: &Year, of: &str, factor: f64) {
+    let Some((month, needed)) = year.critical.and_then(|month| Some((MONTHS[month], year.months[month].needed?))) else { return };
+    let failing: Vec<&str> = year.failing().map(|month| MONTHS[month]).collect();
+    let verdict = if failing.is_empty() { "no month fails".to_owned() } else { format!("FAILS in {}", failing.join(", ")) };
+    let _ = writeln!(
+        text,
+        "  {of}critical month {month}: f_Rsi of at least {needed:.3} is needed, the detail has {factor:.3}; {verdict}"
+    );
 }
 
 /// A change in words: "20 more insulation (150 → 170)".

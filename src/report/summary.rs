@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::diagnostics::printable;
 use super::level_surfaces;
 use crate::bounds::Bracket;
-use crate::case::{Case, Environment};
+use crate::case::{Case, Condensation, Environment, Role, Ruled};
 use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::material::four_digits;
 use crate::result::floor::FloorOnGround;
@@ -215,7 +215,7 @@ fn factors(text: &mut String, outcome: &Outcome) {
     }
     let resistances = match (&outcome.condensation, &case.condensation) {
         (Some(_), Some(condensation)) => {
-            format!("internal surface resistance {} m²K/W for condensation", condensation.resistance)
+            format!("{} for condensation", condensation_resistance(case, condensation))
         }
         _ => "surface resistances for heat loss".to_owned(),
     };
@@ -229,9 +229,19 @@ fn factors(text: &mut String, outcome: &Outcome) {
         }
         if let Some(coldest) = &factor.coldest_excluded {
             let _ = writeln!(text, "  {:<20} f     = {}  (excluded, judged apart)", "", place(case, coldest));
+            apart(text, coldest, environment);
         }
     }
     text.push('\n');
+}
+
+/// The internal surface resistances that f_Rsi is computed with, in words.
+pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> String {
+    let is_inside = |index: usize| case.environments[index].role == Role::Internal;
+    let mut higher = case.surfaces.iter().filter(|rule| rule.environment.is_none_or(is_inside));
+    let is_higher = higher.any(|rule| matches!(rule.ruled, Ruled::Resistance(stated) if stated > condensation.resistance));
+    let stated = if is_higher { " or the higher one stated under `surfaces`" } else { "" };
+    format!("internal surface resistance {} m²K/W{stated}", condensation.resistance)
 }
 
 fn place(case: &Case, coldest: &Coldest) -> String {
@@ -254,6 +264,14 @@ fn verdicts(text: &mut String, outcome: &Outcome, coldest: &Coldest, environment
         "",
         humidity * 100.0
     );
+}
+
+/// On frames and glazing condensation counts, not mould.
+fn apart(text: &mut String, coldest: &Coldest, environment: &Environment) {
+    let Some(humidity) = environment.humidity.filter(|humidity| *humidity > 0.0) else { return };
+    let dew = surface_temperature_at(environment.temperature, humidity, 1.0);
+    let verdict = if coldest.temperature >= dew { "no condensation there" } else { "CONDENSATION there" };
+    let _ = writeln!(text, "  {:<20} air of {} °C and {:.0} %: {verdict}", "", environment.temperature, humidity * 100.0);
 }
 
 fn weights(text: &mut String, case: &Case, coldest: &Coldest) {

@@ -3,7 +3,7 @@
 //! The subdivision is fine enough if halving the cells changes the sum of the heat flows by 1 % at most, and f_Rsi by 0.005 at most
 //! (5.4.3 and annex A; from memory). The grid is compared with the one that has every cell halved in both directions.
 
-use super::temperature_factor::TemperatureFactor;
+use super::temperature_factor::{Coldest, TemperatureFactor};
 use super::u_value::ElementU;
 use crate::case::{Case, Cut, Role};
 use crate::plan::{Filling, Plan};
@@ -17,6 +17,8 @@ pub struct Evidence {
     pub heat_flow: [f64; 2],
     /// f_Rsi.
     pub factors: Vec<FactorEvidence>,
+    /// The same for the surfaces that the case judges apart.
+    pub apart: Vec<FactorEvidence>,
 }
 
 impl Evidence {
@@ -65,9 +67,22 @@ impl FactorEvidence {
 
 /// Pairs the factors of both grids. Surfaces that the case excludes do not count.
 pub fn factors(own: &[TemperatureFactor], finer: &[TemperatureFactor]) -> Vec<FactorEvidence> {
+    paired(own, finer, |factor| factor.coldest.as_ref())
+}
+
+/// The same for the surfaces that the case excludes alone.
+pub fn apart(own: &[TemperatureFactor], finer: &[TemperatureFactor]) -> Vec<FactorEvidence> {
+    paired(own, finer, |factor| factor.coldest_excluded.as_ref())
+}
+
+fn paired(
+    own: &[TemperatureFactor],
+    finer: &[TemperatureFactor],
+    of: impl Fn(&TemperatureFactor) -> Option<&Coldest>,
+) -> Vec<FactorEvidence> {
     let mut evidence = Vec::new();
     for (own, finer) in own.iter().zip(finer) {
-        if let (Some(first), Some(second)) = (&own.coldest, &finer.coldest) {
+        if let (Some(first), Some(second)) = (of(own), of(finer)) {
             evidence.push(FactorEvidence { environment: own.environment, values: [first.factor, second.factor], at: first.at });
         }
     }

@@ -472,6 +472,7 @@ impl Task {
             cells,
             heat_flow: [flow(&solution.heat_loss), flow(&fine)],
             factors: evidence::factors(&solution.factors(&self.case), &fine_factors),
+            apart: evidence::apart(&solution.factors(&self.case), &fine_factors),
         }))
     }
 

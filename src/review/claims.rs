@@ -26,7 +26,8 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
     let computed: Option<(Bracket, &str)> = match claim.key.as_str() {
         "l2d" => outcome.l2d.map(|l2d| (l2d, "guaranteed")),
         "f_rsi" => {
-            let lowest = assess(outcome, None).into_iter().min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
+            let counted = assess(outcome, None).into_iter().filter(|assessment| !assessment.only_apart);
+            let lowest = counted.min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
             lowest.and_then(|assessment| {
                 let (factor, error) = (assessment.coldest.factor, assessment.error.unwrap_or(0.0));
                 Some((Bracket::around(factor, error).ok()?, "with its estimated error"))

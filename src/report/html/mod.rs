@@ -13,7 +13,7 @@ use serde_json::json;
 
 use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
-use super::summary::CAUTION;
+use super::summary::{CAUTION, condensation_resistance};
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
@@ -21,7 +21,7 @@ use crate::geometry::{Axis, Span, millimetres};
 use crate::material::{Origin, four_digits, generic};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
-use crate::result::condensation::{Assessment, Verdict, assess};
+use crate::result::condensation::{Assessment, Limit, Verdict, assess};
 use crate::result::profile::Profile;
 use crate::result::{Fields, Outcome};
 use crate::review::Finding;
@@ -62,7 +62,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         frame_u => outcome.frame_u.map(|u| u.to_string()),
         environments_judged => assessments.iter().map(|assessment| judged(outcome, assessment)).collect::<Vec<_>>(),
         resistances => match &case.condensation {
-            Some(condensation) => format!("With an internal surface resistance of {} m²K/W for condensation.", condensation.resistance),
+            Some(condensation) => format!("With {} for condensation.", condensation_resistance(case, condensation)),
             None => "With the surface resistances for heat loss.".to_owned(),
         },
         pictures => pictures(outcome, &fields)?,
@@ -138,20 +138,21 @@ fn psi(outcome: &Outcome) -> Vec<Value> {
 
 fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
     let coldest = &assessment.coldest;
-    let limits: Vec<Value> = assessment
-        .limits
-        .iter()
-        .map(|limit| {
-            context! {
-                label => limit.kind.label(),
-                needed => limit.needed_text(),
-                verdict => limit.verdict.map_or("humidity unknown", Verdict::label),
-                fails => limit.verdict == Some(Verdict::Fails),
-                onset => limit.onset_text(),
-                below => limit.below_text(),
-            }
-        })
-        .collect();
+    let row = |limit: &Limit, of: String| {
+        context! {
+            label => format!("{}{of}", limit.kind.label()),
+            needed => limit.needed_text(),
+            verdict => limit.verdict.map_or("humidity unknown", Verdict::label),
+            fails => limit.verdict == Some(Verdict::Fails),
+            onset => limit.onset_text(),
+            below => limit.below_text(),
+        }
+    };
+    let apart = assessment.excluded.iter().map(|apart| {
+        let place = apart.coldest.description(&outcome.case);
+        row(&apart.limit, format!(" on frames and glazing, judged apart: f = {:.3}, {place}", apart.coldest.factor))
+    });
+    let limits: Vec<Value> = assessment.limits.iter().map(|limit| row(limit, String::new())).chain(apart).collect();
     context! {
         name => outcome.case.environments[assessment.environment].name,
         factor => format!("{:.3}", coldest.factor),
