@@ -288,7 +288,7 @@ fn climate_key(key: &str) -> Value {
         "indoor" => {
             let key = |key: &str| match key {
                 "temperature" => number("°C"),
-                "humidity" => number("Relative humidity in %, all year"),
+                "humidity" => number("Relative humidity in %, all year; the standard's margin of 5 % is added"),
                 "class" => number("Humidity class 1 to 4"),
                 "production" => number("Moisture, kg/h"),
                 "ventilation" => number("Outdoor air, m³/h"),
@@ -403,7 +403,7 @@ fn flanking_key(key: &str) -> Value {
 fn condensation_key(key: &str) -> Value {
     match key {
         "resistance" => number("Internal surface resistance, m²K/W; 0.25 unless stated"),
-        "exclude" => list(&text("A material"), "Materials judged apart: frames and glazing"),
+        "exclude" => list(&text("A material"), "Materials judged apart, by condensation instead of mould: frames and glazing"),
         "critical" => number("f_Rsi that a code asks for"),
         other => undescribed(other),
     }
