@@ -127,7 +127,7 @@ pub struct Shape {
     pub place: Place,
 }
 
-/// An air cavity of the plan.
+/// An air cavity: a stroke as it was read, or a part of the plan's air once this has been told apart.
 #[derive(Clone, Debug)]
 pub struct CavityFill {
     /// Index of the material that stands for it.
@@ -136,6 +136,58 @@ pub struct CavityFill {
     pub cavity: Cavity,
     /// Where it is written.
     pub place: Place,
+    /// What it is part of.
+    pub part: Option<CavityPart>,
+}
+
+/// A part of the air of a plan.
+#[derive(Clone, Debug)]
+pub struct CavityPart {
+    /// Number of the air that is connected, from 0.
+    pub region: usize,
+    /// What it is of that air.
+    pub kind: PieceKind,
+    /// Its area, as rectangles that do not overlap. They are painted over the strokes.
+    pub rectangles: Vec<Rectangle>,
+}
+
+/// What a part is of the air that is connected.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PieceKind {
+    /// All of it.
+    Whole,
+    /// A chamber, beyond throats or gaps.
+    Chamber,
+    /// A throat between chambers or a slit, no wider than 2 mm.
+    Throat,
+    /// A straight stretch of a bent gap, or one that leads to a chamber.
+    Arm,
+    /// Where arms meet.
+    Junction,
+}
+
+impl PieceKind {
+    /// The word used in results.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Whole => "whole",
+            Self::Chamber => "chamber",
+            Self::Throat => "throat",
+            Self::Arm => "arm",
+            Self::Junction => "junction",
+        }
+    }
+
+    /// For readers, after its name; nothing for what was not cut.
+    pub fn remark(self) -> &'static str {
+        match self {
+            Self::Whole => "",
+            Self::Chamber => ", a chamber",
+            Self::Throat => ", a throat or slit",
+            Self::Arm => ", an arm of a gap",
+            Self::Junction => ", where arms meet",
+        }
+    }
 }
 
 /// An exception to the standard surface resistances.

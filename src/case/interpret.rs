@@ -18,9 +18,9 @@ use super::suggestion::did_you_mean;
 use super::windows::{self, NamedWindow};
 use crate::element::build_up::{BuildUp, HeatFlow};
 use crate::geometry::{Axis, Rectangle, Span};
-use crate::material::cavity::Cavity;
+use crate::material::cavity::{self, Cavity};
 use crate::material::conversion::{self, CLASSES, Class};
-use crate::material::{Material, Origin, four_digits, generic};
+use crate::material::{Material, four_digits, generic};
 
 pub const CASE_KEYS: [&str; 21] = [
     "coldseam",
@@ -232,12 +232,9 @@ impl Names {
 
     /// A new air cavity and the index of its material.
     pub fn add_cavity(&mut self, cavity: Cavity, place: Place) -> usize {
-        let name = format!("cavity {}", self.cavities.len() + 1);
-        let label = format!("Air cavity {} ({})", self.cavities.len() + 1, cavity.method.standard());
-        let source = format!("equivalent by {}, from its size and temperatures", cavity.method.standard());
-        // A first value; the solution gives the one that is used.
-        let material = self.add_made(Material { label, source, origin: Origin::Equivalent, ..Material::homogeneous(&name, 0.1) });
-        self.cavities.push(CavityFill { material, cavity, place });
+        let number = (self.cavities.len() + 1).to_string();
+        let material = self.add_made(cavity::material(&number, &cavity));
+        self.cavities.push(CavityFill { material, cavity, place, part: None });
         material
     }
 
@@ -265,13 +262,10 @@ impl Names {
 
     /// Adds a material that the program made. Nothing finds it by its name, which readers of the results must be able to tell from the
     /// case's own nonetheless.
-    fn add_made(&mut self, mut material: Material) -> usize {
+    fn add_made(&mut self, material: Material) -> usize {
         let is_taken =
             |name: &str| self.environment_index.contains_key(name) || self.materials.iter().any(|material| material.name == name);
-        while is_taken(&material.name) {
-            material.name.push_str(" (made by coldseam)");
-        }
-        self.materials.push(material);
+        self.materials.push(material.renamed_where(is_taken));
         self.materials.len() - 1
     }
 

@@ -32,8 +32,8 @@ use crate::climate::Climate;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
-    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint, Psi, Role,
-    Ruled, Shape, SurfaceRule, UValueSource,
+    Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
+    PieceKind, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
 pub use dwellings::{Dwelling, Element, Junction, PsiSource};
 pub use floors::NamedFloor;

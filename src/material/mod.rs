@@ -55,6 +55,15 @@ impl Material {
         }
     }
 
+    /// A material that the program made, under a name that is not taken.
+    #[must_use]
+    pub fn renamed_where(mut self, is_taken: impl Fn(&str) -> bool) -> Self {
+        while is_taken(&self.name) {
+            self.name.push_str(" (made by coldseam)");
+        }
+        self
+    }
+
     /// True if the conductivity depends on direction.
     pub fn is_orthotropic(&self) -> bool {
         self.conductivity_x != self.conductivity_y

@@ -12,9 +12,11 @@
 //!     xs[0]  xs[1] xs[2]
 //! ```
 
+pub mod cavities;
 mod check;
 mod components;
 mod edges;
+mod gaps;
 pub mod level;
 mod paint;
 pub use paint::hidden_shapes;

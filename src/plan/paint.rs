@@ -71,6 +71,14 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             }
         }
     }
+    for cavity in &case.cavities {
+        for rectangle in cavity.part.iter().flat_map(|part| &part.rectangles) {
+            let (left, right) = (index_of(&plan.xs, rectangle.x.from), index_of(&plan.xs, rectangle.x.to));
+            for j in index_of(&plan.ys, rectangle.y.from)..index_of(&plan.ys, rectangle.y.to) {
+                plan.filling[j * columns + left..j * columns + right].fill(Filling::Solid(cavity.material));
+            }
+        }
+    }
     warn_of_hidden_shapes(case, &plan, diagnostics);
     Some(plan)
 }

@@ -1,14 +1,16 @@
-//! Air cavities of a plan: their size from what was painted, their temperatures from the solution, their conductivity from both.
+//! Air cavities of a plan, once they are told apart (`plan/cavities.rs`): their size from what was painted, their temperatures from the
+//! solution, their conductivity from both.
 //!
 //! The conductivity depends on the direction of heat flow and, in frames, on the temperatures, which depend on the conductivity; both are
 //! [settled](super::settling) together with the directions at level surfaces.
 
+use super::Failure;
 use crate::case::{Case, Cut};
 use crate::element::build_up::HeatFlow;
-use crate::geometry::Axis;
+use crate::geometry::{Axis, Span};
 use crate::grid::Grid;
-use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, State};
-use crate::plan::{Filling, Plan};
+use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
+use crate::plan::{Filling, Plan, cavities};
 
 /// A cavity as it was finally taken.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,74 +23,131 @@ pub struct Settled {
     pub conductivity: f64,
 }
 
+/// The case with the air of its plan told apart into cavities.
+///
+/// # Errors
+/// [`Failure`] if the plan cannot be used.
+pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
+    if case.cavities.is_empty() {
+        return Ok(case);
+    }
+    let (plan, _) = Plan::of(&case)?;
+    let (mut case, mut warnings) = cavities::told_apart(case, &plan);
+    case.warnings.append(&mut warnings);
+    Ok(case)
+}
+
+/// A flow along y counts as the heat flow's direction where it is larger by this factor: where both are equal by symmetry, rounding must not
+/// decide anew each time.
+const CLEARLY: f64 = 1.01;
+
 /// Every cavity that can be seen in the plan, with its temperatures if there is a field.
 pub fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Vec<Settled> {
-    let seen = |(index, fill): (usize, &crate::case::CavityFill)| {
-        let cells: Vec<(usize, usize)> = (0..plan.rows())
-            .flat_map(|j| (0..plan.columns()).map(move |i| (i, j)))
-            .filter(|(i, j)| plan.at(*i, *j) == Filling::Solid(fill.material))
-            .collect();
-        let area: f64 = cells.iter().map(|(i, j)| (plan.xs[i + 1] - plan.xs[*i]) * (plan.ys[j + 1] - plan.ys[*j])).sum();
-        if area == 0.0 {
+    let sizes = sizes(case, plan);
+    let fields = field.map(|(grid, temperatures)| Seen::of(case, plan, grid, temperatures));
+    let state = |(index, size): (usize, &Size)| {
+        let fill = &case.cavities[index];
+        if size.area == 0.0 {
             return None;
         }
-        let side = |lines: &[f64], place: fn(&(usize, usize)) -> usize| {
-            let places = || cells.iter().map(place);
-            lines[places().max().unwrap_or(0) + 1] - lines[places().min().unwrap_or(0)]
-        };
-        let circumscribed = [side(&plan.xs, |cell| cell.0), side(&plan.ys, |cell| cell.1)];
-        let sides = cavity::equivalent_rectangle(area, circumscribed);
-        let seen = field.map_or(Seen::UNKNOWN, |(grid, temperatures)| Seen::of(fill.material, plan, grid, temperatures));
-        let axis = if seen.flow[0].abs() >= seen.flow[1].abs() { Axis::X } else { Axis::Y };
-        let (depth, width) = match axis {
-            Axis::X => (sides[0], sides[1]),
-            Axis::Y => (sides[1], sides[0]),
+        let sides = cavity::equivalent_rectangle(size.area, [size.x.length(), size.y.length()]);
+        let seen = fields.as_ref().map(|fields| &fields[index]);
+        let [along_x, along_y] = seen.map_or([1.0, 0.0], |seen| seen.flow);
+        let axis = if along_y.abs() > CLEARLY * along_x.abs() { Axis::Y } else { Axis::X };
+        let (depth, width, flow) = match axis {
+            Axis::X => (sides[0], sides[1], along_x),
+            Axis::Y => (sides[1], sides[0], along_y),
         };
         let heat_flow = match (axis, case.cut) {
             (Axis::X, _) | (_, Cut::Horizontal) => HeatFlow::Horizontal,
-            (Axis::Y, Cut::Vertical) if seen.flow[1] > 0.0 => HeatFlow::Up,
+            (Axis::Y, Cut::Vertical) if along_y > 0.0 => HeatFlow::Up,
             (Axis::Y, Cut::Vertical) => HeatFlow::Down,
         };
-        let state = State { depth, width, heat_flow, mean_temperature: seen.mean, difference: seen.difference };
+        let difference = seen.map_or(DIFFERENCE, |seen| match fill.cavity.method {
+            Method::Frame => seen.high - seen.low,
+            Method::Building => flow.abs() / seen.area * depth,
+        });
+        let mean_temperature = seen.map_or(MEAN_TEMPERATURE, |seen| seen.mean / seen.area);
+        let state = State { depth, width, heat_flow, mean_temperature, difference };
         Some(Settled { cavity: index, state, conductivity: cavity::conductivity(&fill.cavity, &state) })
     };
-    case.cavities.iter().enumerate().filter_map(seen).collect()
+    sizes.iter().enumerate().filter_map(state).collect()
+}
+
+/// For each material the cavity that it stands for, if any.
+fn cavity_of_material(case: &Case) -> Vec<Option<usize>> {
+    let mut of_material = vec![None; case.materials.len()];
+    for (index, fill) in case.cavities.iter().enumerate() {
+        of_material[fill.material] = Some(index);
+    }
+    of_material
+}
+
+/// What can be seen of a cavity.
+#[derive(Clone, Copy)]
+struct Size {
+    area: f64,
+    x: Span,
+    y: Span,
+}
+
+fn sizes(case: &Case, plan: &Plan) -> Vec<Size> {
+    let none = Span { from: f64::INFINITY, to: f64::NEG_INFINITY };
+    let mut sizes = vec![Size { area: 0.0, x: none, y: none }; case.cavities.len()];
+    let cavity_of = cavity_of_material(case);
+    for j in 0..plan.rows() {
+        for i in 0..plan.columns() {
+            let Filling::Solid(material) = plan.at(i, j) else { continue };
+            let Some(index) = cavity_of[material] else { continue };
+            let (x, y) = (&plan.xs[i..i + 2], &plan.ys[j..j + 2]);
+            let size = &mut sizes[index];
+            size.area += (x[1] - x[0]) * (y[1] - y[0]);
+            size.x = Span { from: size.x.from.min(x[0]), to: size.x.to.max(x[1]) };
+            size.y = Span { from: size.y.from.min(y[0]), to: size.y.to.max(y[1]) };
+        }
+    }
+    sizes
 }
 
 /// Temperatures in a cavity.
+#[derive(Clone, Copy)]
 struct Seen {
+    /// m².
+    area: f64,
+    /// The integral of the temperature, K·m².
     mean: f64,
-    difference: f64,
-    /// Against the mean gradient, K/m.
+    /// The extremes, which lie on the cavity's surface, since nothing inside gives off heat.
+    low: f64,
+    high: f64,
+    /// The integral of the gradient with its sign turned, K·m.
     flow: [f64; 2],
 }
 
 impl Seen {
-    const UNKNOWN: Self = Self { mean: MEAN_TEMPERATURE, difference: DIFFERENCE, flow: [1.0, 0.0] };
-
-    /// The extremes lie on the cavity's surface, since nothing inside gives off heat.
-    fn of(material: usize, plan: &Plan, grid: &Grid, temperatures: &[f64]) -> Self {
+    /// For each cavity.
+    fn of(case: &Case, plan: &Plan, grid: &Grid, temperatures: &[f64]) -> Vec<Self> {
+        let nothing = Self { area: 0.0, mean: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY, flow: [0.0, 0.0] };
+        let mut all = vec![nothing; case.cavities.len()];
+        let cavity_of = cavity_of_material(case);
         let columns = grid.vertex_columns();
-        let (mut area, mut mean, mut flow) = (0.0, 0.0, [0.0, 0.0]);
-        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for j in 0..grid.vertex_rows() - 1 {
             for i in 0..columns - 1 {
-                if grid.filling(plan, i, j) != Filling::Solid(material) {
-                    continue;
-                }
+                let Filling::Solid(material) = grid.filling(plan, i, j) else { continue };
+                let Some(index) = cavity_of[material] else { continue };
+                let seen = &mut all[index];
                 let vertex = |right: usize, up: usize| (j + up) * columns + i + right;
                 let ((left, lower), (right, upper)) = (grid.position(vertex(0, 0)), grid.position(vertex(1, 1)));
                 let (width, height) = (right - left, upper - lower);
                 let corner = |right: usize, up: usize| temperatures[vertex(right, up)];
                 let corners = [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)];
-                area += width * height;
-                mean += width * height * corners.iter().sum::<f64>() / 4.0;
-                flow[0] -= 0.5 * height * (corners[1] + corners[3] - corners[0] - corners[2]);
-                flow[1] -= 0.5 * width * (corners[2] + corners[3] - corners[0] - corners[1]);
-                low = corners.iter().copied().fold(low, f64::min);
-                high = corners.iter().copied().fold(high, f64::max);
+                seen.area += width * height;
+                seen.mean += width * height * corners.iter().sum::<f64>() / 4.0;
+                seen.flow[0] -= 0.5 * height * (corners[1] + corners[3] - corners[0] - corners[2]);
+                seen.flow[1] -= 0.5 * width * (corners[2] + corners[3] - corners[0] - corners[1]);
+                seen.low = corners.iter().copied().fold(seen.low, f64::min);
+                seen.high = corners.iter().copied().fold(seen.high, f64::max);
             }
         }
-        Self { mean: mean / area, difference: high - low, flow }
+        all
     }
 }

@@ -44,7 +44,7 @@ const MOST_CHANGES: usize = 4;
 /// # Errors
 /// [`Failure`] if the plan cannot be used or the equations cannot be solved.
 pub(super) fn settle(case: crate::case::Case) -> Result<Task, Failure> {
-    let task = Task::of(case)?;
+    let task = Task::of(cavity::told_apart(case)?)?;
     let mut cavities = cavity::states(&task.case, &task.plan, None);
     let mut directions = Directions::of(&task.plan.level);
     if cavities.is_empty() && directions.open.is_empty() {

@@ -1,0 +1,112 @@
+//! The air of a plan told apart: what is connected, and the parts that this is cut into.
+//!
+//! What counts is which cells are air of one kind (method, emissivities, slit) and share edges, not by how many strokes they were painted.
+//! Each part becomes a cavity with a material of its own, named after the stroke whose air it is (`cavity 2`) or, where a stroke has several
+//! parts, after both (`cavity 2.1`), numbered in reading order. Air hidden by later strokes is no part of anything. A slit that a
+//! stroke states counts for all of its parts, since nobody says which of them it opens.
+
+use std::collections::BTreeMap;
+
+use super::{Filling, Plan, gaps};
+use crate::case::{Case, CavityFill, CavityPart, Diagnostic, PieceKind};
+use crate::geometry::Rectangle;
+use crate::material::cavity;
+
+/// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart. Nothing is done twice.
+pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
+    let mut warnings = Vec::new();
+    if case.cavities.iter().any(|cavity| cavity.part.is_some()) {
+        return (case, warnings);
+    }
+    let strokes = std::mem::take(&mut case.cavities);
+    let mut regions = regions(plan, &strokes);
+    regions.sort_by_key(|region| region.stroke);
+    // The parts of each stroke.
+    let mut parts: BTreeMap<usize, Vec<CavityPart>> = BTreeMap::new();
+    for (number, region) in regions.iter().enumerate() {
+        let stroke = &strokes[region.stroke];
+        let pieces = gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method.long()).unwrap_or_else(|| {
+            let message = "this air cavity has too many corners to be cut at throats and bends: it counts as one";
+            let hint = "draw it simpler, or paint it as several cavities with something between them";
+            warnings.push(Diagnostic::warning(stroke.place, message).hint(hint));
+            let rectangles = gaps::rectangles(&plan.xs, &plan.ys, &region.cells);
+            vec![gaps::Piece { kind: PieceKind::Whole, rectangles }]
+        });
+        let of_stroke = parts.entry(region.stroke).or_default();
+        of_stroke.extend(pieces.into_iter().map(|gaps::Piece { kind, rectangles }| CavityPart {
+            region: number,
+            kind,
+            rectangles,
+        }));
+    }
+    for (stroke, mut parts) in parts {
+        let CavityFill { material: first, cavity, place, .. } = strokes[stroke];
+        parts.sort_by(|a, b| {
+            reading_order(&a.rectangles).partial_cmp(&reading_order(&b.rectangles)).unwrap_or(a.region.cmp(&b.region))
+        });
+        let is_only = parts.len() == 1;
+        for (index, part) in parts.into_iter().enumerate() {
+            let number = if is_only { format!("{}", stroke + 1) } else { format!("{}.{}", stroke + 1, index + 1) };
+            // The first part keeps the stroke's material, further ones get their own.
+            let slot = if index == 0 { first } else { case.materials.len() };
+            let is_taken = |name: &str| {
+                case.environments.iter().any(|environment| environment.name == name)
+                    || case.materials.iter().enumerate().any(|(other, material)| other != slot && material.name == name)
+            };
+            let material = cavity::material(&number, &cavity).renamed_where(is_taken);
+            if index == 0 {
+                case.materials[slot] = material;
+            } else {
+                case.materials.push(material);
+            }
+            case.cavities.push(CavityFill { material: slot, cavity, place, part: Some(part) });
+        }
+    }
+    (case, warnings)
+}
+
+/// From top to bottom, then from left to right: the part's highest edge and the left end there, m.
+fn reading_order(rectangles: &[Rectangle]) -> (f64, f64) {
+    let top = rectangles.iter().map(|rectangle| rectangle.y.to).fold(f64::NEG_INFINITY, f64::max);
+    let at_top = rectangles.iter().filter(|rectangle| rectangle.y.to == top);
+    (-top, at_top.map(|rectangle| rectangle.x.from).fold(f64::INFINITY, f64::min))
+}
+
+/// Air of one kind that is connected.
+struct Region {
+    /// The first stroke that painted some of it, an index into the case's cavities as read.
+    stroke: usize,
+    cells: Vec<(usize, usize)>,
+}
+
+fn regions(plan: &Plan, strokes: &[CavityFill]) -> Vec<Region> {
+    let stroke_of_material: BTreeMap<usize, usize> =
+        strokes.iter().enumerate().map(|(index, stroke)| (stroke.material, index)).collect();
+    let stroke_of = |i: usize, j: usize| match plan.at(i, j) {
+        Filling::Solid(material) => stroke_of_material.get(&material).copied(),
+        _ => None,
+    };
+    let columns = plan.columns();
+    let mut is_done = vec![false; columns * plan.rows()];
+    let mut found = Vec::new();
+    for start in 0..is_done.len() {
+        let Some(first) = stroke_of(start % columns, start / columns).filter(|_| !is_done[start]) else { continue };
+        let kind = strokes[first].cavity;
+        is_done[start] = true;
+        let mut region = Region { stroke: first, cells: Vec::new() };
+        let mut open = vec![(start % columns, start / columns)];
+        while let Some((i, j)) = open.pop() {
+            region.cells.push((i, j));
+            let beside = [(i.wrapping_sub(1), j), (i + 1, j), (i, j.wrapping_sub(1)), (i, j + 1)];
+            for (i, j) in beside.into_iter().filter(|(i, j)| *i < columns && *j < plan.rows()) {
+                let Some(stroke) = stroke_of(i, j).filter(|stroke| strokes[*stroke].cavity == kind) else { continue };
+                if !std::mem::replace(&mut is_done[j * columns + i], true) {
+                    region.stroke = region.stroke.min(stroke);
+                    open.push((i, j));
+                }
+            }
+        }
+        found.push(region);
+    }
+    found
+}
