@@ -76,6 +76,11 @@ fn hatch(canvas: &mut Canvas, area: Area, unit: f32) {
 
 /// Draws every line between different fillings, except between nothing and a space.
 pub fn draw_outlines(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen) {
+    draw_lines_between(canvas, view, plan, pen, |low, high| low != high && (low.is_solid() || high.is_solid()));
+}
+
+/// Draws the lines between fillings of which `is_meant` says so.
+pub fn draw_lines_between(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen, is_meant: impl Fn(Filling, Filling) -> bool) {
     for normal in [Axis::X, Axis::Y] {
         let (lines, lanes) = match normal {
             Axis::X => (plan.columns(), plan.rows()),
@@ -87,7 +92,7 @@ pub fn draw_outlines(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen) {
                 let differs = lane < lanes && {
                     let (i, j) = if normal == Axis::X { (line, lane) } else { (lane, line) };
                     let (low, high) = plan.beside_face(normal, i, j);
-                    low != high && (low.is_solid() || high.is_solid())
+                    is_meant(low, high)
                 };
                 match (differs, start) {
                     (true, None) => start = Some(lane),

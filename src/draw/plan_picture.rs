@@ -4,12 +4,13 @@ use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
 use super::dimensions;
 use super::font::{self, Weight};
 use super::frame::Frame;
-use super::outline::{draw_grounds, draw_outlines, on_pixels, regions, thickened};
+use super::outline::{draw_grounds, draw_lines_between, draw_outlines, on_pixels, regions, thickened};
 use super::palette::{self, GREY, INK, PAPER};
 use super::tags::Placed;
 use crate::case::FloorMethod;
 use crate::geometry::{Axis, Rectangle};
 use crate::plan::Filling;
+use crate::plan::cavities::{are_of_one_air, cuts};
 use crate::plan::surface::Film;
 use crate::result::Outcome;
 
@@ -85,10 +86,21 @@ fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outco
         }
     }
     draw_outlines(canvas, view, &outcome.plan, Pen::solid(INK, 1.1 * unit));
+    for pen in cut_pens(unit) {
+        draw_lines_between(canvas, view, &outcome.plan, pen, |low, high| match (low, high) {
+            (Filling::Solid(low), Filling::Solid(high)) => low != high && are_of_one_air(&outcome.case, low, high),
+            _ => false,
+        });
+    }
     // Over the outlines, which would otherwise swallow a sheet of a millimetre.
     for (area, color) in thin {
         canvas.fill(thickened(area, THINNEST * unit), color);
     }
+}
+
+/// Where connected air was cut into cavities nothing stands: a white line with black dots.
+fn cut_pens(unit: f32) -> [Pen; 2] {
+    [Pen::solid(PAPER, 4.0 * unit), Pen::dashed(INK, 2.6 * unit, 4.0 * unit, 4.0 * unit)]
 }
 
 /// True if the material really is as thin as the rectangle, and not just cut there by the edge of something else.
@@ -343,6 +355,13 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
     frame.canvas.disc((left + 23.0 * unit, y), 9.0 * unit, PAPER, Pen::solid(INK, 2.4 * unit));
     frame.canvas.disc((left + 23.0 * unit, y), 2.7 * unit, INK, Pen::solid(INK, unit));
     frame.canvas.text("coldest inside surface", (left + 58.0 * unit, y + 6.0 * unit), text);
+    if !cuts(&outcome.case).is_empty() {
+        y += 32.0 * unit;
+        for pen in cut_pens(unit) {
+            frame.canvas.line((left, y), (left + 46.0 * unit, y), pen);
+        }
+        frame.canvas.text("air cut into cavities", (left + 58.0 * unit, y + 6.0 * unit), text);
+    }
     y += 32.0 * unit;
     frame.canvas.text("Rs: surface resistance for heat loss, m²K/W", (left, y + 6.0 * unit), text);
     for line in resistances(outcome) {
@@ -364,7 +383,7 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
 /// Height of the legend's content, in units of the layout.
 pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
     let lines = dimensions + outcome.case.environments.len() + 3;
-    120.0 + 36.0 * outcome.case.materials.len() as f32 + 32.0 * 2.0 + 26.0 * lines as f32
+    150.0 + 36.0 * outcome.plan.materials().len() as f32 + 32.0 * 2.0 + 26.0 * lines as f32
 }
 
 /// "room 0.10, 0.13, 0.17" for each environment: the resistances really in use.

@@ -185,14 +185,65 @@ mod tests {
         }
     }
 
-    /// A wide cavity of a building part is an air layer of ISO 6946, Table 8: 25 mm, 0.18 horizontal, 0.16 up, 0.19 down.
+    /// A wide cavity of a building part is an air layer: ISO 6946, table of unventilated layers with surfaces of high emissivity, mm, upward,
+    /// horizontal and downward heat flow.
     #[test]
     fn wide_cavities_are_air_layers() {
         let cavity = Cavity { method: Method::Building, emissivity: [0.9, 0.9], slit: 0.0 };
-        for (heat_flow, printed) in [(HeatFlow::Horizontal, 0.18), (HeatFlow::Up, 0.16), (HeatFlow::Down, 0.19)] {
-            let state = State { depth: 0.025, width: 10.0, heat_flow, mean_temperature: 10.0, difference: 5.0 };
-            let resistance = 0.025 / conductivity(&cavity, &state);
-            assert!((resistance - printed).abs() < 0.006, "{heat_flow:?}: {resistance}");
+        let table = [
+            (5.0, [0.11, 0.11, 0.11]),
+            (7.0, [0.13, 0.13, 0.13]),
+            (10.0, [0.15, 0.15, 0.15]),
+            (15.0, [0.16, 0.17, 0.17]),
+            (25.0, [0.16, 0.18, 0.19]),
+            (50.0, [0.16, 0.18, 0.21]),
+            (100.0, [0.16, 0.18, 0.22]),
+            (300.0, [0.16, 0.18, 0.23]),
+        ];
+        for (depth, printed) in table {
+            for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
+                let state = State { depth: depth * 1e-3, width: 100.0, heat_flow, mean_temperature: 10.0, difference: 4.0 };
+                let resistance = state.depth / conductivity(&cavity, &state);
+                assert!((resistance - printed).abs() < 0.0055, "{depth} mm, {heat_flow:?}: {resistance}");
+            }
+        }
+    }
+
+    /// R of small airspaces and above 5 K by an independent calculation from the constants of ISO 6946:2017, annex D (transcribed; the one for
+    /// downward flow above 5 K from memory), at 10 °C: d × b in mm, emissivities, difference in K; up, horizontal, down.
+    #[test]
+    fn small_airspaces_match_the_published_constants() {
+        let table = [
+            (50.0, 50.0, [0.9, 0.9], 4.0, [0.1962, 0.2275, 0.2743]),
+            (100.0, 50.0, [0.9, 0.9], 4.0, [0.2106, 0.2470, 0.3197]),
+            (20.0, 60.0, [0.9, 0.2], 3.0, [0.3417, 0.4492, 0.4492]),
+            (50.0, 2000.0, [0.9, 0.9], 12.0, [0.1475, 0.1712, 0.2125]),
+            (100.0, 100.0, [0.9, 0.05], 20.0, [0.2989, 0.4480, 1.4601]),
+            (8.0, 300.0, [0.9, 0.9], 15.0, [0.1371, 0.1371, 0.1371]),
+        ];
+        for (depth, width, emissivity, difference, printed) in table {
+            for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
+                let cavity = Cavity { method: Method::Building, emissivity, slit: 0.0 };
+                let (depth, width) = (depth * 1e-3, width * 1e-3);
+                let state = State { depth, width, heat_flow, mean_temperature: 10.0, difference };
+                let resistance = depth / conductivity(&cavity, &state);
+                assert!((resistance - printed).abs() < 6e-5, "{depth} × {width}, {difference} K, {heat_flow:?}: {resistance}");
+            }
+        }
+    }
+
+    /// The two rows of constants meet without a jump, and more difference never convects less.
+    #[test]
+    fn convection_does_not_jump() {
+        let cavity = Cavity { method: Method::Building, emissivity: [0.05, 0.05], slit: 0.0 };
+        for heat_flow in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down] {
+            let of = |difference: f64| {
+                conductivity(&cavity, &State { depth: 0.1, width: 1.0, heat_flow, mean_temperature: 10.0, difference })
+            };
+            for step in 0..2_000 {
+                let (here, next) = (of(f64::from(step) * 0.01), of(f64::from(step + 1) * 0.01));
+                assert!((0.0..0.002).contains(&(next / here - 1.0)), "{heat_flow:?} {step}: {here} {next}");
+            }
         }
     }
 

@@ -5,6 +5,7 @@
 //! parts, after both (`cavity 2.1`), numbered in reading order. Air hidden by later strokes is no part of anything. A slit that a
 //! stroke states counts for all of its parts, since nobody says which of them it opens.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::{Filling, Plan, gaps};
@@ -20,7 +21,9 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
     }
     let strokes = std::mem::take(&mut case.cavities);
     let mut regions = regions(plan, &strokes);
-    regions.sort_by_key(|region| region.stroke);
+    let highest = |region: &Region| region.cells.iter().map(|cell| cell.1).max();
+    let leftmost = |region: &Region| region.cells.iter().map(|cell| cell.0).min();
+    regions.sort_by_key(|region| (region.stroke, Reverse(highest(region)), leftmost(region)));
     // The parts of each stroke.
     let mut parts: BTreeMap<usize, Vec<CavityPart>> = BTreeMap::new();
     for (number, region) in regions.iter().enumerate() {
@@ -41,8 +44,10 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
     }
     for (stroke, mut parts) in parts {
         let CavityFill { material: first, cavity, place, .. } = strokes[stroke];
+        let order = |part: &CavityPart| reading_order(&part.rectangles);
         parts.sort_by(|a, b| {
-            reading_order(&a.rectangles).partial_cmp(&reading_order(&b.rectangles)).unwrap_or(a.region.cmp(&b.region))
+            let ((top, left), (other_top, other_left)) = (order(a), order(b));
+            a.region.cmp(&b.region).then(top.total_cmp(&other_top)).then(left.total_cmp(&other_left))
         });
         let is_only = parts.len() == 1;
         for (index, part) in parts.into_iter().enumerate() {
@@ -63,6 +68,38 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
         }
     }
     (case, warnings)
+}
+
+/// What was done to each piece of connected air that was cut, for readers.
+pub fn cuts(case: &Case) -> Vec<String> {
+    let mut regions: BTreeMap<usize, Vec<(&CavityFill, PieceKind)>> = BTreeMap::new();
+    for fill in &case.cavities {
+        if let Some(part) = &fill.part {
+            regions.entry(part.region).or_default().push((fill, part.kind));
+        }
+    }
+    let line = |parts: &Vec<(&CavityFill, PieceKind)>| {
+        let first = case.materials[parts.first()?.0.material].name.clone();
+        let last = &case.materials[parts.last()?.0.material].name;
+        let has = |kinds: &[PieceKind]| parts.iter().any(|(_, kind)| kinds.contains(kind));
+        let places = match (has(&[PieceKind::Throat]), has(&[PieceKind::Arm])) {
+            (true, true) => "at throats of 2 mm and less and at the ends and bends of long gaps",
+            (false, true) => "at the ends and bends of long gaps",
+            _ => "at throats of 2 mm and less",
+        };
+        let several = parts.len();
+        (several > 1).then(|| format!("{first} to {last} are connected air, cut into {several} parts {places}"))
+    };
+    regions.values().filter_map(line).collect()
+}
+
+/// True if two materials stand for parts of the same connected air.
+pub fn are_of_one_air(case: &Case, first: usize, second: usize) -> bool {
+    let region = |material: usize| {
+        let fill = case.cavities.iter().find(|fill| fill.material == material)?;
+        Some(fill.part.as_ref()?.region)
+    };
+    region(first).is_some_and(|own| region(second) == Some(own))
 }
 
 /// From top to bottom, then from left to right: the part's highest edge and the left end there, m.

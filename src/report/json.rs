@@ -9,6 +9,7 @@ use serde_json::{Map, Value, json};
 use super::level_surfaces;
 use crate::bounds::Bracket;
 use crate::case::Case;
+use crate::geometry::{Rectangle, Span, millimetres};
 use crate::result::Outcome;
 use crate::result::cavity::Settled;
 use crate::result::temperature_factor::Coldest;
@@ -104,6 +105,12 @@ pub fn document(outcome: &Outcome) -> Value {
     })
 }
 
+/// The sides of a rectangle, mm.
+fn rectangle(rectangle: &Rectangle) -> Value {
+    let side = |span: Span| [millimetres(span.from), millimetres(span.to)];
+    json!({ "x": side(rectangle.x), "y": side(rectangle.y) })
+}
+
 /// Air cavities as they were taken.
 fn cavities(outcome: &Outcome) -> Vec<Value> {
     let cavity = |settled: &Settled| {
@@ -111,6 +118,9 @@ fn cavities(outcome: &Outcome) -> Vec<Value> {
         json!({
             "material": outcome.case.materials[fill.material].name,
             "method": fill.cavity.method.standard(),
+            "part": fill.part.as_ref().map(|part| part.kind.word()),
+            "connected_air": fill.part.as_ref().map(|part| part.region + 1),
+            "rectangles": fill.part.iter().flat_map(|part| &part.rectangles).map(rectangle).collect::<Vec<_>>(),
             "along": settled.state.depth * 1e3,
             "across": settled.state.width * 1e3,
             "heat_flow": settled.state.heat_flow.word(),

@@ -116,8 +116,9 @@ fn cavities(text: &mut String, outcome: &Outcome) {
         let state = settled.state;
         let _ = writeln!(
             text,
-            "{}: {} mm along and {} mm across a heat flow {}, {:.1} °C on average, {:.1} K apart: λ = {} W/(m·K)",
+            "{}{}: {} mm along and {} mm across a heat flow {}, {:.1} °C on average, {:.1} K apart: λ = {} W/(m·K)",
             outcome.case.materials[fill.material].label,
+            fill.part.as_ref().map_or("", |part| part.kind.remark()),
             four_digits(state.depth * 1e3),
             four_digits(state.width * 1e3),
             state.heat_flow.word(),
@@ -125,6 +126,9 @@ fn cavities(text: &mut String, outcome: &Outcome) {
             state.difference,
             four_digits(settled.conductivity)
         );
+    }
+    for cut in crate::plan::cavities::cuts(&outcome.case) {
+        let _ = writeln!(text, "{cut}");
     }
     if !outcome.cavities.is_empty() {
         text.push('\n');

@@ -270,10 +270,12 @@ fn elements(outcome: &Outcome) -> Vec<Value> {
 
 fn cavities(outcome: &Outcome) -> Vec<String> {
     let line = |settled: &crate::result::cavity::Settled| {
-        let label = &outcome.case.materials[outcome.case.cavities[settled.cavity].material].label;
+        let fill = &outcome.case.cavities[settled.cavity];
+        let label = &outcome.case.materials[fill.material].label;
+        let remark = fill.part.as_ref().map_or("", |part| part.kind.remark());
         let state = settled.state;
         format!(
-            "{label}: {} × {} mm, {:.1} °C, {:.1} K: λ = {} W/(m·K)",
+            "{label}{remark}: {} × {} mm, {:.1} °C, {:.1} K: λ = {} W/(m·K)",
             four_digits(state.depth * 1e3),
             four_digits(state.width * 1e3),
             state.mean_temperature,
@@ -281,7 +283,7 @@ fn cavities(outcome: &Outcome) -> Vec<String> {
             four_digits(settled.conductivity)
         )
     };
-    outcome.cavities.iter().map(line).collect()
+    outcome.cavities.iter().map(line).chain(crate::plan::cavities::cuts(&outcome.case)).collect()
 }
 
 fn method(outcome: &Outcome) -> Vec<String> {
