@@ -196,20 +196,24 @@ fn found(outcome: &Outcome) -> Vec<(&'static str, f64, f64)> {
     sorted(outcome.cavities.iter().map(size).collect())
 }
 
+/// True if two lists name the same parts, to a nanometre.
+fn same(first: &[(&str, f64, f64)], second: &[(&str, f64, f64)]) -> bool {
+    let near =
+        |(a, b): (&(&str, f64, f64), &(&str, f64, f64))| a.0 == b.0 && (a.1 - b.1).abs() < 1e-6 && (a.2 - b.2).abs() < 1e-6;
+    first.len() == second.len() && first.iter().zip(second).all(near)
+}
+
 fn l2d(outcome: &Outcome) -> f64 {
     outcome.l2d.unwrap().middle()
 }
 
 #[test]
 fn networks_of_gaps_are_told_apart_as_by_hand() {
-    for number in 0..40 {
+    for number in 0..200 {
         let network = Network::random(number);
         let whole = network.painted_whole(|x, y| (x, y));
         let (expected, found) = (network.expected(), found(&whole));
-        let same =
-            |(a, b): (&(&str, f64, f64), &(&str, f64, f64))| a.0 == b.0 && (a.1 - b.1).abs() < 1e-6 && (a.2 - b.2).abs() < 1e-6;
-        assert_eq!(expected.len(), found.len(), "{number}: {expected:?}\n{found:?}");
-        assert!(expected.iter().zip(&found).all(same), "{number}: {expected:?}\n{found:?}");
+        assert!(same(&expected, &found), "{number}: {expected:?}\n{found:?}");
         let by_part = network.painted_by_part();
         assert_eq!(by_part.cavities.len(), expected.len(), "{number}");
         assert!((l2d(&whole) / l2d(&by_part) - 1.0).abs() < 1e-7, "{number}: {} and {}", l2d(&whole), l2d(&by_part));
@@ -219,7 +223,7 @@ fn networks_of_gaps_are_told_apart_as_by_hand() {
 
 #[test]
 fn mirrored_and_turned_networks_lose_the_same() {
-    for number in 40..52 {
+    for number in 200..240 {
         let network = Network::random(number);
         let own = l2d(&network.painted_whole(|x, y| (x, y)));
         let copies = [
@@ -229,7 +233,8 @@ fn mirrored_and_turned_networks_lose_the_same() {
             network.painted_whole(|x, y| (y, -x)),
         ];
         for copy in copies {
-            assert!((l2d(&copy) / own - 1.0).abs() < 1e-7, "{number}: {} and {own}", l2d(&copy));
+            // Conductivities settle to 1e-4.
+            assert!((l2d(&copy) / own - 1.0).abs() < 2e-5, "{number}: {} and {own}", l2d(&copy));
         }
     }
 }
@@ -237,7 +242,7 @@ fn mirrored_and_turned_networks_lose_the_same() {
 /// How many strokes paint it does not matter, even in pieces that divide nothing.
 #[test]
 fn strokes_do_not_matter() {
-    for number in 52..60 {
+    for number in 240..280 {
         let network = Network::random(number);
         let own = network.painted_whole(|x, y| (x, y));
         let halves = |[left, right, bottom, top]: &Rect| {
@@ -247,7 +252,7 @@ fn strokes_do_not_matter() {
         let pieces = network.strokes.iter().rev().flat_map(halves).filter(|rect| rect[0] < rect[1]);
         let pieces: Vec<_> = pieces.map(|rect| (rect, String::new())).collect();
         let in_pieces = network.solve(&pieces, |x, y| (x, y));
-        assert_eq!(found(&own), found(&in_pieces), "{number}");
+        assert!(same(&found(&own), &found(&in_pieces)), "{number}");
         // The grid has other lines.
         let [own, in_pieces] = [own.l2d.unwrap(), in_pieces.l2d.unwrap()];
         assert!((own.middle() - in_pieces.middle()).abs() < own.half_width() + in_pieces.half_width(), "{number}");
@@ -286,7 +291,8 @@ fn an_air_layer_around_a_corner_is_two_arms() {
     assert_eq!(kinds, ["arm", "arm", "junction"]);
     for settled in outcome.cavities.iter().filter(|settled| settled.state.width > 1.0) {
         let resistance = 0.05 / settled.conductivity;
-        assert!((resistance - 0.18).abs() < 0.005, "{resistance}");
+        // The table rounds to 0.01 and has no ends; 1350 mm are 1 % more.
+        assert!((resistance - 0.18).abs() < 0.0065, "{resistance}");
         let plane = 18.0 * 0.18 / (0.13 + 1.0 + 0.18 + 0.1 / 0.77 + 0.04);
         assert!((0.85..1.0).contains(&(settled.state.difference / plane)), "{settled:?} for {plane}");
     }

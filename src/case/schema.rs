@@ -344,7 +344,10 @@ fn shape_key(key: &str) -> Value {
     match key {
         "space" => text("The environment's name"),
         "fill" => text("The material's name"),
-        "cavity" => choice(&["frame", "building"], "An air cavity by ISO 10077-2 or ISO 6946"),
+        "cavity" => choice(
+            &["frame", "building"],
+            "Air by ISO 10077-2 or ISO 6946; what is connected counts, cut at throats up to 2 mm and at bends of long gaps",
+        ),
         "x" | "y" => pair("[from, to] in mm"),
         "points" => list(&pair("[x, y] in mm"), "Corners of a polygon with level and upright edges"),
         "emissivity" => either(&[number("One side, the other 0.9"), pair("Both sides")], "Emissivity of the cavity's sides"),
