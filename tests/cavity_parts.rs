@@ -392,6 +392,23 @@ fn gaps_of_other_thickness_are_other_parts() {
     );
 }
 
+/// Steps as for something round: one cavity, and a plan with very many corners is looked through all the same.
+#[test]
+fn a_round_chamber_in_steps_stays_whole() {
+    let strokes: Vec<Rect> = (0..50)
+        .map(|step| {
+            let reach = (f64::from(step) - 24.5).mul_add(-(f64::from(step) - 24.5), 625.0).sqrt().round() as i32;
+            [-reach, reach, step, step + 1]
+        })
+        .collect();
+    for method in ["frame", "building"] {
+        let network = Network { method, parts: Vec::new(), strokes: strokes.clone() };
+        let outcome = network.painted_whole(|x, y| (x, y));
+        assert_eq!(found(&outcome).iter().map(|found| found.0).collect::<Vec<_>>(), ["whole"], "{method}");
+        assert!(outcome.all_warnings().next().is_none());
+    }
+}
+
 /// What later strokes hide is no cavity: it warned that its conductivity did not settle.
 #[test]
 fn a_hidden_cavity_is_left_out() {

@@ -27,7 +27,7 @@ const SAME: f64 = 1e-9;
 /// A gap whose thickness changes by more than this factor is another gap from there.
 const OTHER_THICKNESS: f64 = 2.0;
 /// A region whose raster takes more steps than this to look through has more corners than a cavity that somebody drew.
-const MOST_STEPS: usize = 20_000_000;
+const MOST_STEPS: usize = 200_000_000;
 /// The same for its maximal rectangles, which are compared in pairs.
 const MOST_RECTANGLES: usize = 2_000;
 /// The same for what it would be cut into.
