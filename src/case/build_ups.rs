@@ -304,13 +304,8 @@ pub enum PaintedMaterial {
 /// that of bridged layers is scaled so that the sum is the total resistance of the combined method, and the U-value of a
 /// section through the plan is that of the build-up, corrections apart.
 pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<Vec<PaintedLayer>> {
-    let total = resistance::total(build_up);
-    let heat_flow = build_up.heat_flow;
-    let mean = |layer: &Layer| layer.mean_resistance(heat_flow);
-    let bridged: f64 = build_up.layers.iter().filter(|layer| layer.bridge.is_some()).map(mean).sum();
-    let scale = if bridged > 0.0 { 1.0 + (total.resistance - total.lower) / bridged } else { 1.0 };
     let mut layers = Vec::new();
-    for (index, layer) in build_up.layers.iter().enumerate() {
+    for (index, (layer, resistance)) in build_up.layers.iter().zip(resistance::layers(build_up)).enumerate() {
         if let Body::Air(air) = layer.body
             && air.ventilation != Ventilation::None
         {
@@ -318,7 +313,6 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
             let hint = "paint the layers inside of it, and the air as a `space` whose surfaces have the resistance of still air";
             return reader.fault(node.place, message, Some(hint.to_owned()));
         }
-        let resistance = mean(layer) * if layer.bridge.is_some() { scale } else { 1.0 };
         if layer.thickness == 0.0 {
             if resistance == 0.0 {
                 continue; // a membrane: it matters for vapour alone

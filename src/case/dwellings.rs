@@ -1,16 +1,21 @@
 //! The `dwelling:` block: plane elements with their areas and junctions with their lengths, to be added up.
 
-use super::diagnostic::Place;
+use super::diagnostic::{Diagnostic, Place};
 use super::document::Convention;
+use super::floors::NamedFloor;
 use super::interpret::Names;
 use super::node::{Node, Value};
-use super::reader::{Allowed, Reader};
+use super::reader::{Allowed, Reader, Table};
 use super::suggestion::did_you_mean;
+use crate::element::ground::Kind;
 use crate::element::{correction, ground, resistance};
 
 pub const DWELLING_KEYS: [&str; 3] = ["convention", "elements", "junctions"];
-pub const ELEMENT_KEYS: [&str; 7] = ["element", "area", "u_value", "build_up", "floor", "window", "reduction"];
-pub const JUNCTION_KEYS: [&str; 7] = ["junction", "length", "psi", "source", "case", "set", "reduction"];
+pub const ELEMENT_KEYS: [&str; 8] = ["element", "area", "u_value", "build_up", "floor", "window", "reduction", "convention"];
+pub const JUNCTION_KEYS: [&str; 9] = ["junction", "length", "psi", "source", "case", "set", "match", "reduction", "convention"];
+pub const REDUCTION_KEYS: [&str; 2] = ["case", "space"];
+/// Areas of one floor, by internal dimensions, agree to this share.
+const SAME_AREA: f64 = 0.01;
 
 /// A dwelling as far as heat passes through its envelope.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,10 +37,70 @@ pub struct Element {
     pub area: f64,
     /// W/(m²K).
     pub u_value: f64,
-    /// Where U comes from.
+    /// What U comes from.
+    pub source: ElementSource,
+    /// The same for readers.
     pub origin: String,
     /// Temperature reduction factor b: 1 towards outside, less towards a space that is not heated.
-    pub reduction: f64,
+    pub reduction: Reduction,
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// What the U-value of an element of a dwelling comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ElementSource {
+    /// The file states it.
+    Stated,
+    /// A build-up.
+    BuildUp {
+        /// Its name.
+        name: String,
+        /// U before corrections, W/(m²K): fixings and the like are in no drawing.
+        uncorrected: f64,
+    },
+    /// A floor over the ground.
+    Floor(Box<NamedFloor>),
+    /// The walls of a basement, in a row of their own beside its floor.
+    BasementWalls,
+    /// A window, by name.
+    Window(String),
+}
+
+impl ElementSource {
+    /// The name of the build-up, floor or window.
+    pub fn name(&self) -> Option<&str> {
+        match self {
+            Self::BuildUp { name, .. } | Self::Window(name) => Some(name),
+            Self::Floor(floor) => Some(&floor.name),
+            Self::Stated | Self::BasementWalls => None,
+        }
+    }
+}
+
+/// The temperature reduction factor b of ISO 13789.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Reduction {
+    /// Not stated: 1.
+    Unstated,
+    /// Stated, or computed from temperatures.
+    Known(f64),
+    /// To be computed from the temperatures of a case: (θi − θu)/(θi − θe).
+    Temperatures {
+        /// The case's file, from the folder of the dwelling's; `None` for that of the junction itself.
+        file: Option<String>,
+        /// The environment that is not heated; `None` for the only one.
+        space: Option<String>,
+        /// Where it is written.
+        place: Place,
+    },
+}
+
+impl Reduction {
+    /// b, once it is known.
+    pub fn value(&self) -> f64 {
+        if let Self::Known(value) = self { *value } else { 1.0 }
+    }
 }
 
 /// A junction.
@@ -47,8 +112,10 @@ pub struct Junction {
     pub length: f64,
     /// Where ψ comes from.
     pub psi: PsiSource,
+    /// Which element of the dwelling a flanking element of the case is; `None` for none of them.
+    pub matches: Vec<(String, Option<String>)>,
     /// As for elements.
-    pub reduction: f64,
+    pub reduction: Reduction,
     /// Where it is written.
     pub place: Place,
 }
@@ -65,20 +132,35 @@ pub enum PsiSource {
 /// Reads the block.
 pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Option<Dwelling> {
     let table = reader.table(node, "`dwelling`", &DWELLING_KEYS)?;
-    let conventions = Convention::ALL.map(|convention| (convention.key(), convention));
-    let convention = table.require(reader, "convention").and_then(|node| reader.choice(node, "convention", &conventions));
+    let convention = table.require(reader, "convention").and_then(|node| self::convention(reader, node));
     let elements = table.get("elements").and_then(|node| reader.list(node, "elements")).unwrap_or_default();
     let junctions = table.get("junctions").and_then(|node| reader.list(node, "junctions")).unwrap_or_default();
     if elements.is_empty() && junctions.is_empty() {
         return reader.fault(node.place, "a dwelling needs `elements` or `junctions`", None);
     }
-    let elements: Vec<Option<Element>> = elements.iter().map(|item| element(reader, names, item)).collect();
-    let junctions: Vec<Option<Junction>> = junctions.iter().map(|item| junction(reader, item)).collect();
-    Some(Dwelling {
-        convention: convention?,
-        elements: elements.into_iter().collect::<Option<_>>()?,
-        junctions: junctions.into_iter().collect::<Option<_>>()?,
-    })
+    let elements: Vec<Option<Vec<Element>>> = elements.iter().map(|item| element(reader, names, item, convention)).collect();
+    let known: Vec<&str> = elements.iter().flatten().flatten().map(|element| element.name.as_str()).collect();
+    let junctions: Vec<Option<Junction>> = junctions.iter().map(|item| junction(reader, item, &known, convention)).collect();
+    let elements = elements.into_iter().collect::<Option<Vec<_>>>()?.into_iter().flatten().collect();
+    Some(Dwelling { convention: convention?, elements, junctions: junctions.into_iter().collect::<Option<_>>()? })
+}
+
+fn convention(reader: &mut Reader, node: &Node) -> Option<Convention> {
+    let conventions = Convention::ALL.map(|convention| (convention.key(), convention));
+    reader.choice(node, "convention", &conventions)
+}
+
+/// Areas and ψ that say how they are measured must be measured as the dwelling is. Returns true if this says so at all.
+fn measured_alike(reader: &mut Reader, table: &Table<'_>, what: &str, dwelling: Option<Convention>) -> bool {
+    let Some(node) = table.get("convention") else { return false };
+    if let (Some(own), Some(dwelling)) = (convention(reader, node), dwelling)
+        && own != dwelling
+    {
+        let message = format!("{what} is by {} dimensions and the dwelling adds up by {} ones", own.label(), dwelling.label());
+        let hint = "ψ and areas of different conventions cannot be added: the same heat would count twice or not at all";
+        reader.fault::<()>(node.place, message, Some(hint.to_owned()));
+    }
+    true
 }
 
 /// One of several named things, by the name in the node.
@@ -91,49 +173,104 @@ fn named<'n, T>(reader: &mut Reader, node: &Node, what: &str, all: &'n [T], name
     reader.fault(node.place, format!("there is no {what} named `{name}`"), hint)
 }
 
-fn element(reader: &mut Reader, names: &Names, node: &Node) -> Option<Element> {
+/// An element; the floor of a basement is followed by the basement's walls.
+fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Convention>) -> Option<Vec<Element>> {
     let table = reader.table(node, "an element", &ELEMENT_KEYS)?;
     let name = table.require(reader, "element").and_then(|node| reader.text(node, "element").map(str::to_owned));
     let area = table.require(reader, "area").and_then(|node| reader.number(node, "area in m²", Allowed::Positive(1e6)));
-    let reduction =
-        table.get("reduction").map_or(Some(1.0), |node| reader.number(node, "reduction (0 to 1)", Allowed::Between(0.0, 1.0)));
+    let reduction = reduction(reader, &table, false);
+    measured_alike(reader, &table, "the area of this element", dwelling);
     let kinds: Vec<&str> =
         ["u_value", "build_up", "floor", "window"].into_iter().filter(|key| table.get(key).is_some()).collect();
     let source = match kinds.as_slice() {
         ["u_value"] => table
             .get("u_value")
             .and_then(|node| reader.number(node, "u_value in W/(m²K)", Allowed::Between(0.0, 100.0)))
-            .map(|u_value| (u_value, "stated".to_owned())),
+            .map(|u_value| (u_value, "stated".to_owned(), ElementSource::Stated)),
         ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|build_up| {
-            let u_value = correction::corrected(&build_up, &resistance::total(&build_up)).u_value;
-            (u_value, format!("build-up {}, ISO 6946", build_up.name))
+            let total = resistance::total(&build_up);
+            let u_value = correction::corrected(&build_up, &total).u_value;
+            let source = ElementSource::BuildUp { name: build_up.name.clone(), uncorrected: total.u_value() };
+            (u_value, format!("build-up {}, ISO 6946", build_up.name), source)
         }),
         ["floor"] => table
             .get("floor")
             .and_then(|node| named(reader, node, "floor", &names.floors, |floor| floor.name.as_str()))
-            .map(|floor| (ground::u_value(&floor.floor).u_value, format!("floor {}, ISO 13370", floor.name))),
+            .map(|floor| {
+                let u_value = ground::u_value(&floor.floor).u_value;
+                (u_value, format!("floor {}, ISO 13370", floor.name), ElementSource::Floor(Box::new(floor.clone())))
+            }),
         ["window"] => table
             .get("window")
             .and_then(|node| named(reader, node, "window", &names.windows, |window| window.name.as_str()))
-            .map(|window| (window.window.u_value(), format!("window {}, ISO 10077-1", window.name))),
+            .map(|window| {
+                let source = ElementSource::Window(window.name.clone());
+                (window.window.u_value(), format!("window {}, ISO 10077-1", window.name), source)
+            }),
         _ => {
             let hint =
                 "`u_value: …`, or the name of a `build_up`, `floor` or `window` of this file or an included one".to_owned();
             reader.fault(node.place, "an element needs one source of its U-value", Some(hint))
         }
     };
-    let (u_value, origin) = source?;
-    Some(Element { name: name?.trim().to_owned(), area: area?, u_value, origin, reduction: reduction? })
+    let (u_value, origin, source) = source?;
+    let element =
+        Element { name: name?.trim().to_owned(), area: area?, u_value, source, origin, reduction: reduction?, place: node.place };
+    let ElementSource::Floor(floor) = &element.source else { return Some(vec![element]) };
+    if dwelling == Some(Convention::Internal) && (element.area / floor.area - 1.0).abs() > SAME_AREA {
+        let message = format!("{} has {} m² here, and the floor `{}` {} m²", element.name, element.area, floor.name, floor.area);
+        let hint = "the U-value of a floor on the ground depends on its area: the two should be the same";
+        reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
+    }
+    // A heated basement loses A·U_bf + z·P·U_bw (ISO 13370:2017).
+    let walls = match (&floor.floor.kind, ground::u_value(&floor.floor).wall_u_value) {
+        (Kind::Basement { depth, .. }, Some(u_value)) => Some(Element {
+            name: format!("{}: basement walls", element.name),
+            area: depth * floor.perimeter,
+            u_value,
+            source: ElementSource::BasementWalls,
+            origin: format!("walls of floor {}, ISO 13370: depth × perimeter", floor.name),
+            reduction: element.reduction.clone(),
+            place: node.place,
+        }),
+        _ => None,
+    };
+    Some([element].into_iter().chain(walls).collect())
 }
 
-fn junction(reader: &mut Reader, node: &Node) -> Option<Junction> {
+/// b: a number, or `{ case: FILE, space: NAME }` for the temperatures of a case. A junction has a case of its own.
+fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Option<Reduction> {
+    let Some(node) = table.get("reduction") else { return Some(Reduction::Unstated) };
+    if !matches!(node.value, Value::Table(_)) {
+        return reader.number(node, "reduction (0 to 1)", Allowed::Between(0.0, 1.0)).map(Reduction::Known);
+    }
+    let table = reader.table(node, "`reduction`", &REDUCTION_KEYS)?;
+    let file = table.get("case").map(|node| reader.text(node, "case").map(str::to_owned));
+    let space = table.get("space").map(|node| reader.text(node, "space").map(str::to_owned));
+    if file.is_none() && !has_own_case {
+        let hint = "`reduction: { case: garage.yaml, space: garage }` takes b from the temperatures of that case".to_owned();
+        return reader.fault(node.place, "this `reduction` names no case", Some(hint));
+    }
+    let file = match file {
+        Some(file) => Some(file?),
+        None => None,
+    };
+    let space = match space {
+        Some(space) => Some(space?),
+        None => None,
+    };
+    Some(Reduction::Temperatures { file, space, place: node.place })
+}
+
+fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Option<Convention>) -> Option<Junction> {
     let table = reader.table(node, "a junction", &JUNCTION_KEYS)?;
     let name = table.require(reader, "junction").and_then(|node| reader.text(node, "junction").map(str::to_owned));
     let length = table.require(reader, "length").and_then(|node| reader.number(node, "length in m", Allowed::Positive(1e5)));
-    let reduction =
-        table.get("reduction").map_or(Some(1.0), |node| reader.number(node, "reduction (0 to 1)", Allowed::Between(0.0, 1.0)));
+    let reduction = reduction(reader, &table, table.get("case").is_some());
+    let says_convention = measured_alike(reader, &table, "the ψ of this junction", dwelling);
     let psi = match (table.get("psi"), table.get("case")) {
         (Some(psi), None) => {
+            let place = psi.place;
             let psi = reader.number(psi, "psi in W/(m·K)", Allowed::Between(-100.0, 100.0));
             let source = if let Some(source) = table.get("source") {
                 reader.text(source, "source").map(str::to_owned)
@@ -141,6 +278,14 @@ fn junction(reader: &mut Reader, node: &Node) -> Option<Junction> {
                 let hint = "`source: \"default value of the code, table …\"`, or `case: FILE` to compute it".to_owned();
                 reader.fault(node.place, "a stated ψ needs a `source`", Some(hint))
             };
+            if let (false, Some(dwelling)) = (says_convention, dwelling) {
+                let message = format!(
+                    "this ψ does not say by which dimensions it is; it is added as one by {} dimensions",
+                    dwelling.label()
+                );
+                let hint = format!("look it up in its source, and write `convention: {}` if it is so", dwelling.key());
+                reader.diagnostics.push(Diagnostic::warning(place, message).hint(hint));
+            }
             psi.zip(source).map(|(psi, source)| PsiSource::Given(psi, source))
         }
         (None, Some(case)) => {
@@ -163,10 +308,28 @@ fn junction(reader: &mut Reader, node: &Node) -> Option<Junction> {
             reader.fault(node.place, "a junction needs one source of its ψ", Some(hint))
         }
     };
-    for (key, goes_with) in [("source", "psi"), ("set", "case")] {
+    for (key, goes_with) in [("source", "psi"), ("set", "case"), ("match", "case")] {
         if let Some(extra) = table.get(key).filter(|_| table.get(goes_with).is_none()) {
             reader.fault::<()>(extra.place, format!("`{key}` goes with `{goes_with}`"), None);
         }
     }
-    Some(Junction { name: name?.trim().to_owned(), length: length?, psi: psi?, reduction: reduction?, place: node.place })
+    let matches = table.get("match").map(|node| matches(reader, node, elements)).unwrap_or_default();
+    let name = name?.trim().to_owned();
+    Some(Junction { name, length: length?, psi: psi?, matches, reduction: reduction?, place: node.place })
+}
+
+/// Flanking elements of the case, and the element of the dwelling that each is, or `none`.
+fn matches(reader: &mut Reader, node: &Node, elements: &[&str]) -> Vec<(String, Option<String>)> {
+    let Some(table) = reader.open_table(node, "match") else { return Vec::new() };
+    let mut matches = Vec::new();
+    for entry in table.entries() {
+        let Some(name) = reader.text(&entry.node, "the element of the dwelling").map(str::trim) else { continue };
+        if name == "none" || elements.contains(&name) {
+            matches.push((entry.key.clone(), (name != "none").then(|| name.to_owned())));
+        } else {
+            let hint = did_you_mean(name, elements.iter().copied());
+            reader.fault::<()>(entry.node.place, format!("the dwelling has no element named `{name}`"), hint);
+        }
+    }
+    matches
 }

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::diagnostic::{Diagnostic, Place, Rejected, Source, Sources, has_errors};
 use super::expression;
+use super::inheritance::Inheritance;
 use super::node::{self, Node, Value};
 use super::reader::{Allowed, Reader, expression_fault};
 use super::suggestion::did_you_mean;
@@ -43,6 +44,8 @@ pub struct Gathered {
     /// Those that are numbers, not expressions of others.
     pub free_parameters: Vec<String>,
     pub diagnostics: Vec<Diagnostic>,
+    /// What the dwelling gives, where the case is read for one of its junctions.
+    pub inherited: Inheritance,
 }
 
 pub fn from_file(path: &Path, sets: &[String]) -> Result<Gathered, Rejected> {
@@ -160,7 +163,7 @@ impl Gatherer {
             return Err(self.reject());
         }
         let Self { sources, included, diagnostics, .. } = self;
-        Ok(Gathered { sources, main, included, parameters, free_parameters, diagnostics })
+        Ok(Gathered { sources, main, included, parameters, free_parameters, diagnostics, inherited: Inheritance::default() })
     }
 
     fn check_version(&mut self, node: &Node) {

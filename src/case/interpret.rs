@@ -10,6 +10,7 @@ use super::document::{
 };
 use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
+use super::inheritance::Inheritance;
 use super::library;
 use super::node::{Node, Value};
 use super::reader::{Allowed, Reader, Table};
@@ -63,10 +64,11 @@ const MOST_SHAPES: usize = 5_000;
 const HIGHEST_SURFACE_RESISTANCE: f64 = 100.0;
 
 pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
-    let Gathered { sources, main, included, parameters, free_parameters, diagnostics } = gathered;
+    let Gathered { sources, main, included, parameters, free_parameters, diagnostics, inherited } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
-    let case = interpret(&mut reader, &sources, &main, &included);
+    let names = Names { inherited, ..Names::default() };
+    let case = interpret(&mut reader, names, &sources, &main, &included);
     let diagnostics = std::mem::take(&mut reader.diagnostics);
     match case {
         Some(case) if !has_errors(&diagnostics) => {
@@ -76,14 +78,13 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     }
 }
 
-fn interpret(reader: &mut Reader, sources: &Sources, main: &Node, included: &[Node]) -> Option<Case> {
+fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &Node, included: &[Node]) -> Option<Case> {
     let table = reader.table(main, "a case", &CASE_KEYS)?;
     let title = table.require(reader, "title").and_then(|node| reader.text(node, "title")).map(|title| title.trim().to_owned());
     let description = table.get("description").and_then(|node| reader.text(node, "description"));
     let description = description.unwrap_or_default().trim().to_owned();
     let cuts = [("vertical", Cut::Vertical), ("horizontal", Cut::Horizontal)];
     let cut = table.get("cut").map_or(Some(Cut::Vertical), |node| reader.choice(node, "cut", &cuts));
-    let mut names = Names::default();
     names.define(reader, main, included);
     library::sizes(reader, main, included);
     let climate = library::climate(reader, main, included);
@@ -126,13 +127,15 @@ fn interpret(reader: &mut Reader, sources: &Sources, main: &Node, included: &[No
 /// for, never by a name, which the case may have given to a material of its own.
 #[derive(Default)]
 pub struct Names {
-    materials: Vec<Material>,
+    pub materials: Vec<Material>,
     /// Of the case's own materials, and of generic ones in use.
     material_index: HashMap<String, usize>,
     /// Of the materials that stand for a layer of a build-up: its name and the layer's number.
     layer_index: HashMap<(String, usize), usize>,
     /// Orthotropic materials of build-ups painted along y, by their name.
     turned_index: HashMap<String, usize>,
+    /// What takes the place of definitions of the same name.
+    pub inherited: Inheritance,
     environment_index: HashMap<String, usize>,
     /// Air cavities painted so far.
     pub cavities: Vec<CavityFill>,
@@ -150,6 +153,8 @@ impl Names {
         for tree in included.iter().chain([main]) {
             self.define_materials(reader, tree);
         }
+        let inherited = std::mem::take(&mut self.inherited);
+        self.inherit_materials(&inherited.materials);
         for tree in included.iter().chain([main]) {
             let Some(node) = block(tree, "build_ups") else { continue };
             for build_up in build_ups::read(reader, self, node) {
@@ -161,6 +166,9 @@ impl Names {
                 self.build_ups.push(build_up);
             }
         }
+        self.inherit_build_ups(&inherited.build_ups);
+        // Only now, so that a build-up's own bridges do not count twice.
+        self.inherit_materials(&inherited.laid);
         for node in included.iter().chain([main]).filter_map(|tree| block(tree, "floors")) {
             let floors = floors::read(reader, self, node);
             self.floors.extend(floors);
@@ -267,6 +275,31 @@ impl Names {
             |name: &str| self.environment_index.contains_key(name) || self.materials.iter().any(|material| material.name == name);
         self.materials.push(material.renamed_where(is_taken));
         self.materials.len() - 1
+    }
+
+    /// Replaces the materials of these names, generic ones too.
+    fn inherit_materials(&mut self, materials: &[Material]) {
+        for material in materials {
+            match self.material_index.get(&material.name) {
+                Some(index) => self.materials[*index] = material.clone(),
+                None if generic::find(&material.name).is_some() => {
+                    self.add_material(material.clone());
+                }
+                None => {}
+            }
+        }
+    }
+
+    /// Replaces the build-ups of these names; findings go on pointing into the case's own files.
+    fn inherit_build_ups(&mut self, build_ups: &[BuildUp]) {
+        for own in &mut self.build_ups {
+            let Some(inherited) = build_ups.iter().find(|inherited| inherited.name == own.name) else { continue };
+            let place = own.place;
+            *own = BuildUp { place, ..inherited.clone() };
+            for layer in &mut own.layers {
+                layer.place = place;
+            }
+        }
     }
 
     fn define_materials(&mut self, reader: &mut Reader, tree: &Node) {

@@ -14,6 +14,7 @@ use super::reader::{Allowed, Reader};
 use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
+use crate::material::Material;
 
 /// The plane elements of a file.
 #[derive(Clone, Debug)]
@@ -24,6 +25,8 @@ pub struct Library {
     pub parameters: Vec<(String, f64)>,
     /// For some parameters, the sizes that can be bought, rising.
     pub sizes: Vec<(String, Vec<f64>)>,
+    /// The file's own materials, included files first.
+    pub materials: Vec<Material>,
     /// In the order written, included files first.
     pub build_ups: Vec<BuildUp>,
     /// In the order written, included files first.
@@ -52,7 +55,7 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     let sizes = sizes(&mut reader, &main, &included);
     let climate = climate(&mut reader, &main, &included);
     let dwelling = block(&main, "dwelling").and_then(|node| dwellings::read(&mut reader, &names, node));
-    let Names { build_ups, floors, windows, .. } = names;
+    let Names { materials, build_ups, floors, windows, .. } = names;
     if build_ups.is_empty() && floors.is_empty() && windows.is_empty() && dwelling.is_none() && !has_errors(&reader.diagnostics) {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
         reader.fault::<()>(main.place, "there is no build-up, floor or window in this file", Some(hint.to_owned()));
@@ -61,7 +64,19 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
-    Ok(Library { title, parameters, sizes, build_ups, floors, windows, dwelling, climate, sources, warnings: diagnostics })
+    Ok(Library {
+        title,
+        parameters,
+        sizes,
+        materials,
+        build_ups,
+        floors,
+        windows,
+        dwelling,
+        climate,
+        sources,
+        warnings: diagnostics,
+    })
 }
 
 /// For some parameters, the sizes that can be bought, rising.

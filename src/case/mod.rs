@@ -15,6 +15,7 @@ mod dwellings;
 pub mod expression;
 mod floors;
 mod gather;
+mod inheritance;
 mod interpret;
 mod library;
 mod node;
@@ -35,8 +36,9 @@ pub use document::{
     Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
     PieceKind, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
-pub use dwellings::{Dwelling, Element, Junction, PsiSource};
+pub use dwellings::{Dwelling, Element, ElementSource, Junction, PsiSource, Reduction};
 pub use floors::NamedFloor;
+pub use inheritance::{Taken, load as load_for_dwelling};
 pub use library::Library;
 pub use suggestion::did_you_mean;
 pub use windows::NamedWindow;

@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::build_ups::{BRIDGE_KEYS, BUILD_UP_KEYS, FIXING_KEYS, LAYER_KEYS as BUILD_UP_LAYER_KEYS};
 use super::climates::{CLIMATE_KEYS, INDOOR_KEYS};
-use super::dwellings::{DWELLING_KEYS, ELEMENT_KEYS, JUNCTION_KEYS};
+use super::dwellings::{DWELLING_KEYS, ELEMENT_KEYS, JUNCTION_KEYS, REDUCTION_KEYS};
 use super::floors::{BASEMENT_KEYS, EDGE_KEYS, FLOOR_KEYS, SUSPENDED_KEYS};
 use super::interpret::{
     CASE_KEYS, CLAIM_KEYS, CONDENSATION_KEYS, CONVERT_KEYS, ENVIRONMENT_KEYS, FLANKING_KEYS, MATERIAL_KEYS, PSI_KEYS,
@@ -300,16 +300,30 @@ fn climate_key(key: &str) -> Value {
     }
 }
 
+const CONVENTIONS: [&str; 3] = ["internal", "external", "overall_internal"];
+
+/// b, or the case whose temperatures give it.
+fn reduction() -> Value {
+    let key = |key: &str| match key {
+        "case" => text("The case whose temperatures give b; a junction's own unless named"),
+        "space" => text("Its environment that is not heated; the only one unless named"),
+        other => undescribed(other),
+    };
+    let table = object(&REDUCTION_KEYS, &[], &key);
+    described(json!({ "anyOf": [number("0 to 1"), table] }), "Temperature reduction factor b; 1 unless stated")
+}
+
 fn dwelling_key(key: &str) -> Value {
     match key {
-        "convention" => choice(&["internal", "external", "overall_internal"], "How all lengths and areas are measured"),
+        "convention" => choice(&CONVENTIONS, "How all lengths and areas are measured"),
         "elements" => {
             let key = |key: &str| match key {
                 "element" => text("Its name"),
                 "area" => number("m²"),
                 "u_value" => number("Stated, W/(m²K)"),
                 "build_up" | "floor" | "window" => text("Its name in this file or an included one"),
-                "reduction" => number("Temperature reduction factor b; 1 unless stated"),
+                "reduction" => reduction(),
+                "convention" => choice(&CONVENTIONS, "How the area is measured; it must be as the dwelling is"),
                 other => undescribed(other),
             };
             list(&object(&ELEMENT_KEYS, &["element", "area"], &key), "Plane elements")
@@ -322,7 +336,12 @@ fn dwelling_key(key: &str) -> Value {
                 "source" => text("Where a stated ψ is from"),
                 "case" => text("The case that ψ is computed from, from the folder of this file"),
                 "set" => described(named(&number("The parameter's value")), "Parameters of the case to replace"),
-                "reduction" => number("Temperature reduction factor b; 1 unless stated"),
+                "match" => {
+                    let element = text("An element of the dwelling, or none");
+                    described(named(&element), "Which element of the dwelling a flanking element of the case is")
+                }
+                "reduction" => reduction(),
+                "convention" => choice(&CONVENTIONS, "The dimensions ψ was computed for; they must be the dwelling's"),
                 other => undescribed(other),
             };
             list(&object(&JUNCTION_KEYS, &["junction", "length"], &key), "Junctions")

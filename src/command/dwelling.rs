@@ -9,10 +9,12 @@ use serde_json::json;
 use super::solve::Format;
 use super::{Outcome, complain, failed, print, show};
 use crate::bounds::Bracket;
-use crate::case::{self, Case, Diagnostic, Dwelling, PsiSource, Rejected};
+use crate::case::diagnostic::has_errors;
+use crate::case::{self, Case, Diagnostic, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Taken};
 use crate::report::diagnostics::printable;
 use crate::report::element_text::CAUTION;
-use crate::result::dwelling::{Sum, sum};
+use crate::result::counterpart::{Counterparts, counterparts};
+use crate::result::dwelling::{self, Sum, sum};
 use crate::result::{self, Failure};
 
 /// What `dwelling` was asked for.
@@ -26,7 +28,22 @@ pub struct Settings {
     pub format: Format,
 }
 
-/// Reads the dwelling and all its cases, solves these in parallel, and adds up.
+/// The case of a junction, and what took the place of its own values.
+type OwnCase = Option<(Case, Vec<Taken>)>;
+
+/// How the ψ of a junction came about.
+#[derive(Default)]
+struct Making {
+    psi: Option<Bracket>,
+    origin: String,
+    /// What the dwelling gave to the case.
+    taken: Vec<Taken>,
+    /// What the junction keeps for itself.
+    exceptions: Vec<String>,
+    counterparts: Counterparts,
+}
+
+/// Reads the dwelling and all its cases, solves these in parallel, checks that they belong together, and adds up.
 pub fn run(settings: &Settings) -> Outcome {
     let library = match case::load_library(&settings.file, &settings.sets) {
         Ok(library) => library,
@@ -35,7 +52,7 @@ pub fn run(settings: &Settings) -> Outcome {
             return Outcome::WrongInput;
         }
     };
-    let Some(dwelling) = &library.dwelling else {
+    let Some(mut dwelling) = library.dwelling.clone() else {
         complain(&format!(
             "error: {} has no `dwelling:`; `coldseam new dwelling` writes one as a starting file\n",
             settings.file.display()
@@ -44,12 +61,46 @@ pub fn run(settings: &Settings) -> Outcome {
     };
     show(&library.warnings, &library.sources);
     let folder = settings.file.parent().unwrap_or(Path::new(""));
-    let mut cases: Vec<Option<Case>> = Vec::new();
+    let Some(cases) = cases(&dwelling, &library, folder) else { return Outcome::WrongInput };
+    if !resolve_reductions(&mut dwelling, &cases, &library, folder) {
+        return Outcome::WrongInput;
+    }
+    let name = settings.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let makings: Result<Vec<Making>, Failure> = dwelling
+        .junctions
+        .par_iter()
+        .zip(cases)
+        .map(|(junction, case)| making(&dwelling, junction, case, &library, &name))
+        .collect();
+    let makings = match makings {
+        Ok(makings) => makings,
+        Err(failure) => return failed(&failure),
+    };
+    let findings: Vec<Diagnostic> = makings.iter().flat_map(|making| making.counterparts.findings.iter().cloned()).collect();
+    show(&findings, &library.sources);
+    if has_errors(&findings) {
+        return Outcome::WrongInput;
+    }
+    let psi: Vec<(Bracket, String)> = makings.iter().filter_map(|making| Some((making.psi?, making.origin.clone()))).collect();
+    let sum = match sum(&dwelling, psi) {
+        Ok(sum) => sum,
+        Err(error) => return failed(&error.into()),
+    };
+    match settings.format {
+        Format::Text => print(&text(&library.title, &dwelling, &sum, &makings)),
+        Format::Json => print(&format!("{:#}\n", document(&library.title, &dwelling, &sum, &makings))),
+    }
+    Outcome::Done
+}
+
+/// The case of each junction that has one, read as part of the dwelling; `None` after showing what is wrong.
+fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<OwnCase>> {
+    let mut cases = Vec::new();
     let mut is_complete = true;
     for junction in &dwelling.junctions {
         cases.push(match &junction.psi {
             PsiSource::Given(..) => None,
-            PsiSource::Case(file, sets) => match case::load(&folder.join(file), sets) {
+            PsiSource::Case(file, sets) => match case::load_for_dwelling(&folder.join(file), sets, library) {
                 Ok(case) => Some(case),
                 Err(rejected) => {
                     let message = format!("the case of the junction `{}` cannot be used", junction.name);
@@ -61,57 +112,92 @@ pub fn run(settings: &Settings) -> Outcome {
             },
         });
     }
-    if !is_complete {
-        return Outcome::WrongInput;
-    }
-    let psi: Result<Vec<(Bracket, String)>, Failure> = dwelling
-        .junctions
-        .par_iter()
-        .zip(cases)
-        .map(|(junction, case)| match (&junction.psi, case) {
-            (PsiSource::Given(psi, source), _) => Ok((Bracket::exact(*psi)?, format!("stated: {source}"))),
-            (PsiSource::Case(file, sets), Some(case)) => {
-                let outcome = result::compute(case)?;
-                let own = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket);
-                let sets = if sets.is_empty() { String::new() } else { format!(" with {}", sets.join(", ")) };
-                own.map(|psi| (psi, format!("computed: {file}{sets}"))).ok_or_else(|| {
-                    let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());
-                    let hint = "give every flanking element of the case its length by this convention";
-                    let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
-                    Failure::from(Rejected { diagnostics, sources: library.sources.clone() })
-                })
-            }
-            (PsiSource::Case(..), None) => Ok((Bracket::exact(0.0)?, String::new())),
-        })
-        .collect();
-    let sum = match psi.and_then(|psi| Ok(sum(dwelling, psi)?)) {
-        Ok(sum) => sum,
-        Err(failure) => return failed(&failure),
-    };
-    match settings.format {
-        Format::Text => print(&text(&library.title, dwelling, &sum)),
-        Format::Json => print(&format!("{:#}\n", document(&library.title, dwelling, &sum))),
-    }
-    Outcome::Done
+    is_complete.then_some(cases)
 }
 
-fn text(title: &str, dwelling: &Dwelling, sum: &Sum) -> String {
+/// Computes each b that is to come from the temperatures of a case; false after showing what is wrong.
+fn resolve_reductions(dwelling: &mut Dwelling, cases: &[OwnCase], library: &Library, folder: &Path) -> bool {
+    let mut is_complete = true;
+    let mut resolve = |reduction: &mut Reduction, own: Option<&Case>| {
+        let Reduction::Temperatures { file, space, place } = reduction else { return };
+        let b = match (file, own) {
+            (Some(file), _) => case::load_for_dwelling(&folder.join(&*file), &[], library)
+                .map_err(|rejected| {
+                    show(&rejected.diagnostics, &rejected.sources);
+                    format!("{file} cannot be used")
+                })
+                .and_then(|(case, _)| dwelling::reduction(&case, space.as_deref())),
+            (None, Some(case)) => dwelling::reduction(case, space.as_deref()),
+            (None, None) => Err("it names no case".to_owned()),
+        };
+        match b {
+            Ok(b) => *reduction = Reduction::Known(b),
+            Err(reason) => {
+                let hint = "b = (θi − θu)/(θi − θe) takes one temperature inside, one outside, and that of the unheated space between; or state it";
+                let message = format!("b cannot be taken from the temperatures: {reason}");
+                show(&[Diagnostic::error(*place, message).hint(hint)], &library.sources);
+                is_complete = false;
+            }
+        }
+    };
+    for element in &mut dwelling.elements {
+        resolve(&mut element.reduction, None);
+    }
+    for (junction, case) in dwelling.junctions.iter_mut().zip(cases) {
+        resolve(&mut junction.reduction, case.as_ref().map(|(case, _)| case));
+    }
+    is_complete
+}
+
+/// ψ of a junction, and whether it belongs to the dwelling.
+fn making(dwelling: &Dwelling, junction: &Junction, case: OwnCase, library: &Library, name: &str) -> Result<Making, Failure> {
+    match (&junction.psi, case) {
+        (PsiSource::Given(psi, source), _) => {
+            Ok(Making { psi: Some(Bracket::exact(*psi)?), origin: format!("stated: {source}"), ..Making::default() })
+        }
+        (PsiSource::Case(file, sets), Some((case, taken))) => {
+            let outcome = result::compute(case)?;
+            let Some(psi) = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket) else {
+                let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());
+                let hint = "give every flanking element of the case its length by this convention";
+                let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
+                return Err(Rejected { diagnostics, sources: library.sources.clone() }.into());
+            };
+            let with = if sets.is_empty() { String::new() } else { format!(" with {}", sets.join(", ")) };
+            Ok(Making {
+                psi: Some(psi),
+                origin: format!("computed: {file}{with}"),
+                taken,
+                exceptions: sets.clone(),
+                counterparts: counterparts(dwelling, junction, &outcome, [file, name]),
+            })
+        }
+        (PsiSource::Case(..), None) => Ok(Making::default()),
+    }
+}
+
+/// ", b = …" where b is not 1.
+fn with_reduction(b: f64) -> String {
+    if b == 1.0 { String::new() } else { format!(", b = {}", (b * 1e3).round() / 1e3) }
+}
+
+fn text(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}, {} dimensions\n", printable(title), dwelling.convention.label());
     let total = sum.total().middle();
     let share = |loss: f64| if total == 0.0 { 0.0 } else { loss / total * 100.0 };
     let _ = writeln!(text, "  {:<30} {:>10} {:>12} {:>10} {:>7}", "element", "A in m²", "U W/(m²K)", "W/K", "share");
     for element in &dwelling.elements {
-        let loss = element.reduction * element.area * element.u_value;
-        let reduction = if element.reduction == 1.0 { String::new() } else { format!(", b = {}", element.reduction) };
+        let loss = element.reduction.value() * element.area * element.u_value;
         let _ = writeln!(
             text,
-            "  {:<30} {:>10.2} {:>12.4} {loss:>10.3} {:>5.1} %  {}{reduction}",
+            "  {:<30} {:>10.2} {:>12.4} {loss:>10.3} {:>5.1} %  {}{}",
             printable(&element.name),
             element.area,
             element.u_value,
             share(loss),
-            printable(&element.origin)
+            printable(&element.origin),
+            with_reduction(element.reduction.value())
         );
     }
     let _ = writeln!(text, "\n  {:<30} {:>10} {:>12} {:>10} {:>7}", "junction", "l in m", "ψ W/(m·K)", "W/K", "share");
@@ -119,14 +205,16 @@ fn text(title: &str, dwelling: &Dwelling, sum: &Sum) -> String {
         let loss = junction.loss.middle();
         let _ = writeln!(
             text,
-            "  {:<30} {:>10.2} {:>12.4} {loss:>10.3} {:>5.1} %  {}",
+            "  {:<30} {:>10.2} {:>12.4} {loss:>10.3} {:>5.1} %  {}{}",
             printable(&junction.name),
             junction.length,
             junction.psi.middle(),
             share(loss),
-            printable(&junction.origin)
+            printable(&junction.origin),
+            with_reduction(junction.reduction)
         );
     }
+    details(&mut text, dwelling, makings);
     let _ = writeln!(text, "\n  plane elements  Σ A·U = {:.3} W/K over {:.2} m²", sum.elements, sum.area);
     let _ = writeln!(
         text,
@@ -141,18 +229,52 @@ fn text(title: &str, dwelling: &Dwelling, sum: &Sum) -> String {
     text
 }
 
-fn document(title: &str, dwelling: &Dwelling, sum: &Sum) -> serde_json::Value {
+/// What the computed junctions took from the dwelling and what each of their flanking elements is in it.
+fn details(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
+    let computed = || dwelling.junctions.iter().zip(makings).filter(|(junction, _)| matches!(junction.psi, PsiSource::Case(..)));
+    if computed().next().is_none() {
+        return;
+    }
+    let _ = writeln!(text, "\n  Computed with the dwelling's own values:");
+    for (junction, making) in computed() {
+        let mut parts = Vec::new();
+        let taken: Vec<String> = making.taken.iter().map(|taken| format!("{} {}", taken.name, taken.change)).collect();
+        if !taken.is_empty() {
+            parts.push(taken.join(", "));
+        }
+        if !making.exceptions.is_empty() {
+            parts.push(format!("exception: {}", making.exceptions.join(", ")));
+        }
+        let pairs = making.counterparts.pairs.iter().map(|(flanking, element)| match element {
+            Some(element) => format!("{flanking} = {element}"),
+            None => format!("{flanking} = none of them"),
+        });
+        parts.extend(pairs.collect::<Vec<_>>().chunks(8).map(|pairs| pairs.join(", ")));
+        let _ = writeln!(text, "  {:<30} {}", printable(&junction.name), printable(&parts.join("; ")));
+        for remark in &making.counterparts.remarks {
+            let _ = writeln!(text, "  {:<30} {}", "", printable(remark));
+        }
+    }
+}
+
+fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> serde_json::Value {
     let bracket = |bracket: Bracket| json!({ "value": bracket.middle(), "lower": bracket.lower(), "upper": bracket.upper() });
     json!({
         "coldseam": 1,
         "title": title,
         "convention": dwelling.convention.key(),
         "elements": dwelling.elements.iter().map(|element| json!({
-            "element": element.name, "area": element.area, "u_value": element.u_value, "reduction": element.reduction,
-            "loss": element.reduction * element.area * element.u_value, "origin": element.origin,
+            "element": element.name, "area": element.area, "u_value": element.u_value, "reduction": element.reduction.value(),
+            "loss": element.reduction.value() * element.area * element.u_value, "origin": element.origin,
         })).collect::<Vec<_>>(),
-        "junctions": sum.junctions.iter().map(|junction| json!({
-            "junction": junction.name, "length": junction.length, "psi": bracket(junction.psi), "loss": bracket(junction.loss), "origin": junction.origin,
+        "junctions": sum.junctions.iter().zip(makings).map(|(junction, making)| json!({
+            "junction": junction.name, "length": junction.length, "psi": bracket(junction.psi), "reduction": junction.reduction,
+            "loss": bracket(junction.loss), "origin": junction.origin,
+            "from_dwelling": making.taken.iter().map(|taken| json!({ "name": taken.name, "change": taken.change })).collect::<Vec<_>>(),
+            "exceptions": making.exceptions,
+            "counterparts": making.counterparts.pairs.iter()
+                .map(|(flanking, element)| json!({ "flanking": flanking, "element": element })).collect::<Vec<_>>(),
+            "remarks": making.counterparts.remarks,
         })).collect::<Vec<_>>(),
         "elements_loss": sum.elements,
         "junctions_loss": bracket(sum.bridges),

@@ -75,6 +75,16 @@ impl Total {
     }
 }
 
+/// Resistances of the layers of a build-up, m²K/W. Those of bridged layers are scaled so that the sum is the total resistance of the combined
+/// method, surfaces counted.
+pub fn layers(build_up: &BuildUp) -> Vec<f64> {
+    let total = total(build_up);
+    let mean = |layer: &Layer| layer.mean_resistance(build_up.heat_flow);
+    let bridged: f64 = build_up.layers.iter().filter(|layer| layer.bridge.is_some()).map(mean).sum();
+    let scale = if bridged > 0.0 { 1.0 + (total.resistance - total.lower) / bridged } else { 1.0 };
+    build_up.layers.iter().map(|layer| mean(layer) * if layer.bridge.is_some() { scale } else { 1.0 }).collect()
+}
+
 /// The total thermal resistance of a build-up.
 pub fn total(build_up: &BuildUp) -> Total {
     let [inside, _] = build_up.surfaces;

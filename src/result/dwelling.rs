@@ -1,7 +1,7 @@
 //! Transmission of a dwelling: H = Σ b·A·U + Σ b·l·ψ (ISO 13789:2017), and what its junctions add.
 
 use crate::bounds::{Bracket, NoBracket};
-use crate::case::Dwelling;
+use crate::case::{Case, Dwelling, Element, Role};
 
 /// A junction with its ψ.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,6 +12,8 @@ pub struct JunctionLoss {
     pub length: f64,
     /// W/(m·K).
     pub psi: Bracket,
+    /// b.
+    pub reduction: f64,
     /// b·l·ψ, W/K.
     pub loss: Bracket,
     /// Where ψ comes from.
@@ -55,12 +57,45 @@ pub fn sum(dwelling: &Dwelling, psi: Vec<(Bracket, String)>) -> Result<Sum, NoBr
         .iter()
         .zip(psi)
         .map(|(junction, (psi, origin))| {
-            let loss = psi.times(junction.length * junction.reduction)?;
-            Ok(JunctionLoss { name: junction.name.clone(), length: junction.length, psi, loss, origin })
+            let reduction = junction.reduction.value();
+            let loss = psi.times(junction.length * reduction)?;
+            Ok(JunctionLoss { name: junction.name.clone(), length: junction.length, psi, reduction, loss, origin })
         })
         .collect::<Result<Vec<JunctionLoss>, NoBracket>>()?;
     let bridges = junctions.iter().try_fold(Bracket::exact(0.0)?, |sum, junction| sum.plus(junction.loss))?;
-    let elements = dwelling.elements.iter().map(|element| element.reduction * element.area * element.u_value).sum::<f64>() + 0.0;
+    let loss = |element: &Element| element.reduction.value() * element.area * element.u_value;
+    let elements = dwelling.elements.iter().map(loss).sum::<f64>() + 0.0;
     let transmission = bridges.plus(Bracket::exact(elements)?)?;
     Ok(Sum { junctions, elements, bridges, transmission, area: dwelling.elements.iter().map(|element| element.area).sum() })
+}
+
+/// b = (θi − θu)/(θi − θe) of a space that is not heated, from the temperatures of a case; `space` may be left out where there is one.
+///
+/// # Errors
+/// Why it cannot be told, in words.
+pub fn reduction(case: &Case, space: Option<&str>) -> Result<f64, String> {
+    let of_role = |role: Role| case.environments.iter().filter(move |environment| environment.role == role);
+    let one = |role: Role| {
+        let mut temperatures: Vec<f64> = of_role(role).map(|environment| environment.temperature).collect();
+        temperatures.dedup();
+        match temperatures.as_slice() {
+            [temperature] => Ok(*temperature),
+            [] => Err(format!("the case has no {} environment", role.word())),
+            several => Err(format!("the case has {} temperatures of {} environments", several.len(), role.word())),
+        }
+    };
+    let unheated = match space {
+        Some(name) => of_role(Role::Unheated)
+            .find(|environment| environment.name == name)
+            .map(|environment| environment.temperature)
+            .ok_or_else(|| format!("the case has no unheated environment named `{name}`"))?,
+        None => one(Role::Unheated)?,
+    };
+    let (inside, outside) = (one(Role::Internal)?, one(Role::External)?);
+    let b = (inside - unheated) / (inside - outside);
+    if (0.0..=1.0).contains(&b) {
+        Ok(b)
+    } else {
+        Err(format!("{unheated} °C do not lie between {inside} °C inside and {outside} °C outside"))
+    }
 }

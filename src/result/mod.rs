@@ -5,6 +5,7 @@
 pub mod cavity;
 pub mod comparison;
 pub mod condensation;
+pub mod counterpart;
 pub mod coupling;
 pub mod dwelling;
 pub mod evidence;
