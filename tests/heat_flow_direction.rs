@@ -5,9 +5,11 @@
 
 use std::fmt::Write;
 
+use coldseam::case;
+use coldseam::grid::lines::Fineness;
 use coldseam::plan::level::Told;
 use coldseam::report::json;
-use coldseam::result::Outcome;
+use coldseam::result::{Outcome, compute_on};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestRunner};
 
@@ -356,8 +358,7 @@ fn stacks_of_rooms_are_resistances_in_series() {
     let slab = (1..40u32, -1.5..1.0f64);
     let strategy = (prop::collection::vec(room, 2..7), prop::collection::vec((0..6usize, slab), 2..8), any::<u64>(), 0..3usize);
     let mut runner = runner(150);
-    let mut undecided = 0;
-    let counted = std::cell::RefCell::new((0, &mut undecided));
+    let counted = std::cell::RefCell::new((0, 0));
     let outcome = runner.run(&strategy, |(rooms, storeys, order, unused)| {
         let roles = ["internal", "unheated", "external"];
         let rooms: Vec<(usize, f64)> = rooms.iter().map(|(role, step)| (*role, f64::from(*step) * 2.5 - 5.0)).collect();
@@ -411,7 +412,7 @@ fn stacks_of_rooms_are_resistances_in_series() {
         let outcome = solve_text(&text);
         let found: Vec<_> = told(&outcome).into_iter().map(|(name, side, way, _)| (name, side, way)).collect();
         prop_assert_eq!(&found, &directions, "{}", text);
-        *counted.borrow_mut().1 += directions.iter().filter(|(.., way)| *way == "horizontal").count();
+        counted.borrow_mut().1 += directions.iter().filter(|(.., way)| *way == "horizontal").count();
         counted.borrow_mut().0 += 1;
         for (index, expected) in expected.iter().enumerate() {
             let own = outcome.case.environments.iter().position(|environment| environment.name == format!("e{index}")).unwrap();
@@ -420,14 +421,19 @@ fn stacks_of_rooms_are_resistances_in_series() {
         }
         Ok(())
     });
-    let solved = counted.borrow().0;
-    drop(counted);
+    let (solved, undecided) = *counted.borrow();
     outcome.unwrap_or_else(|fault| panic!("{fault}"));
     assert!(solved >= 150 && undecided > 20, "{solved} stacks, {undecided} undecided surfaces");
 }
 
 fn runner(cases: u32) -> TestRunner {
-    TestRunner::new(Config { cases, rng_seed: RngSeed::Fixed(13), failure_persistence: None, ..Config::default() })
+    TestRunner::new(Config {
+        cases,
+        rng_seed: RngSeed::Fixed(13),
+        failure_persistence: None,
+        max_shrink_iters: 0,
+        ..Config::default()
+    })
 }
 
 /// Cells of the plans that [`Independent`] solves, across and upwards.
@@ -600,7 +606,7 @@ fn random_plans_have_the_directions_of_an_independent_solution() {
     let air = prop::collection::vec((0..3usize, -10..26i32), 2..7);
     let storey = (1..4usize, 1..4usize, -1.3..0.4f64, 0..6usize, 0..6usize);
     let strategy = (air, prop::collection::vec(storey, 3..6), 1..4usize, -1.3..0.4f64);
-    let mut runner = runner(60);
+    let mut runner = runner(40);
     let counted = std::cell::RefCell::new((0, 0, 0));
     let outcome = runner.run(&strategy, |(air, storeys, wall, logarithm)| {
         let roles = ["internal", "unheated", "external"];
@@ -651,7 +657,11 @@ fn random_plans_have_the_directions_of_an_independent_solution() {
         let runs = &outcome.plan.level.runs;
         prop_assert_eq!(runs.len(), flats.len(), "{}", text);
         // Where both grids of the independent solution leave the sign open, so may the program; then nothing can be compared.
-        let doubtful = |index: &usize| (coarse.1[*index] - of_flats[*index]).abs() * 2.0 > of_flats[*index].abs();
+        let largest = of_air.iter().map(|flow| flow.abs()).fold(0.0, f64::max);
+        let doubtful = |index: &usize| {
+            let change = (coarse.1[*index] - of_flats[*index]).abs();
+            of_flats[*index].abs() < 2.0 * change + 1e-3 * largest
+        };
         let mut differs = coarse.0 != directions;
         for index in 0..flats.len() {
             let same = runs[index].heat_flow.word() == directions[index];
@@ -664,18 +674,21 @@ fn random_plans_have_the_directions_of_an_independent_solution() {
             return Ok(());
         }
         counted.borrow_mut().2 += 1;
-        for index in 0..air.len() {
-            let place = outcome.case.environments.iter().position(|known| known.name == format!("e{index}")).unwrap();
+        // Flows are compared on an even grid, since refinement looks at what the case asks for only.
+        let even = compute_on(case::from_text("random", &text, &[]).unwrap(), Fineness::default().scaled(2.0)).unwrap();
+        prop_assert_eq!(told(&even), told(&outcome));
+        for index in 0..flats.len() {
             // Between first and second order at corners: what the step from 100 to 50 mm changes is more than what is left.
-            let (change, largest) = ((coarse.2[index] - of_air[index]).abs(), of_air.iter().map(|flow| flow.abs()).fold(0.0, f64::max));
-            let flow: f64 = outcome.heat_flows[place];
-            prop_assert!((flow - of_air[index]).abs() < 1.5 * change + 0.01 * largest, "e{}: {} and {}\n{}", index, flow, of_air[index], text);
+            let change = (coarse.1[index] - of_flats[index]).abs();
+            let flow = even.level_flows[index];
+            let difference = (flow - of_flats[index]).abs();
+            prop_assert!(difference < 1.5 * change + 0.005 * largest, "{:?}: {} and {}\n{}", flats[index], flow, of_flats[index], text);
         }
         Ok(())
     });
     outcome.unwrap_or_else(|fault| panic!("{fault}"));
     let (solved, by_solution, compared) = *counted.borrow();
-    assert!(solved >= 50 && by_solution >= 80 && compared >= 40, "{solved} plans, {by_solution} directions, {compared} compared");
+    assert!(solved >= 25 && by_solution >= 60 && compared >= 20, "{solved} plans, {by_solution} directions, {compared} compared");
 }
 
 /// A room whose floor is warm at one end and cold at the other, with such a temperature that the flow turns with the resistance: whichever direction is
@@ -694,8 +707,8 @@ environments:
   cold: {{ role: external, temperature: 0 }}
 extent: {{ x: [0, 2000], y: [-400, 1000] }}
 plan:
-  - {{ space: warm, x: [0, 300], y: [-400, -200] }}
-  - {{ space: cold, x: [300, 2000], y: [-400, -200] }}
+  - {{ space: cold, x: [0, 300], y: [-400, -200] }}
+  - {{ space: warm, x: [300, 2000], y: [-400, -200] }}
   - {{ fill: good, x: [0, 200], y: [-200, 0] }}
   - {{ fill: poor, x: [200, 2000], y: [-200, 0] }}
   - {{ space: room, x: [0, 2000], y: [0, 1000] }}

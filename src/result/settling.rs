@@ -31,9 +31,9 @@ const SETTLED: f64 = 1e-4;
 /// Half-width of the bracket in the solves on the way, W/(m·K).
 const ROUGH: f64 = 5e-3;
 /// Half-width of the bracket of a run's flow that is narrowed, per kelvin between the highest and the lowest temperature, W/(m·K).
-const NARROW: f64 = 1e-4;
+const NARROW: f64 = 5e-4;
 /// Unknowns that narrowing a bracket may take.
-const MOST_UNKNOWNS: usize = 200_000;
+const MOST_UNKNOWNS: usize = 50_000;
 /// A surface that is not even by this part of the whole temperature difference warmer or colder than the air: rounding.
 const NOTHING: f64 = 1e-6;
 /// Changes of direction after which a run is given up: to one, to the other, back, and away again.
