@@ -29,10 +29,9 @@ impl Random {
 
 /// Layers by R in m²K/W and s_d in m.
 fn element(layers: &[(f64, f64)]) -> BuildUp {
-    let rows: String = layers
-        .iter()
-        .map(|(resistance, vapour)| format!("      - {{ resistance: {resistance:e}, vapour_thickness: {vapour:e} }}\n"))
-        .collect();
+    let row =
+        |(resistance, vapour): &(f64, f64)| format!("      - {{ resistance: {resistance:e}, vapour_thickness: {vapour:e} }}\n");
+    let rows = layers.iter().map(row).collect::<Vec<_>>().concat();
     build_up(&format!("    layers:\n{rows}"))
 }
 
