@@ -63,6 +63,14 @@ fn the_shipped_house_adds_up() {
         assert!(junction["counterparts"].as_array().unwrap().iter().all(|pair| pair["element"].is_string()), "{junction}");
         assert_eq!(junction["remarks"].as_array().unwrap().len(), 0, "{junction}");
     }
+    // What is set for the dwelling reaches every case.
+    let (code, text, errors) = run(&file, &["--format", "json", "--set", "insulation=200"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let thicker: Value = serde_json::from_str(&text).unwrap();
+    for (index, junction) in thicker["junctions"].as_array().unwrap().iter().enumerate().filter(|(index, _)| *index < 6) {
+        assert_eq!(junction["from_dwelling"][0], serde_json::json!({ "name": "insulation", "change": "150 → 200" }));
+        assert!((number(&junction["psi"]["value"]) - psi(index)).abs() > 1e-4, "{junction}");
+    }
     let (_, text, _) = run(&file, &[]);
     for part in [
         "plane elements",

@@ -242,11 +242,11 @@ psi: { flanking: [{ element: wall, section: { y: 0 }, internal: [0, 1000] }] }
 fn floors_and_windows_are_matched() {
     let folder = tempfile::tempdir().unwrap();
     for (file, from, to, expected) in [
-        ("build-ups", "wall_thickness: 13 + block + insulation + 8", "wall_thickness: 500", "w 376 and 500 mm"),
-        ("build-ups", "ground: soil_sand", "ground: soil_clay", "λ of the ground"),
+        ("dwelling", "wall_thickness: 13 + block + insulation + 8", "wall_thickness: 500", "w 376 and 500 mm"),
+        ("dwelling", "ground: soil_sand", "ground: soil_clay", "λ of the ground"),
         ("plinth", "fill: soil_sand", "fill: soil_clay", "λ of the ground"),
         ("plinth", "[perimeter_board, floor_insulation]", "[perimeter_board, floor_insulation + 40]", "R_f"),
-        ("dwelling", "floor: ground }", "floor: ground_with_edge }", "edge insulation"),
+        ("dwelling", "floor: slab }", "floor: ground_with_edge }", "edge insulation"),
         ("dwelling", "window_u: 0.805", "window_u: 0.9", "`window` of window-sill.yaml has U 0.9000"),
         ("dwelling", "half_width: 3000", "slab: 150", "B' 8.00 m"),
         ("dwelling", "case: plinth.yaml", "case: plinth.yaml, match: { wall: roof }", "`roof` of dwelling.yaml"),
@@ -256,7 +256,7 @@ fn floors_and_windows_are_matched() {
         ("dwelling", "convention: internal, source", "convention: external, source", "external dimensions and the dwelling"),
         ("dwelling", "convention: internal, source", "source", "does not say by which dimensions"),
         ("dwelling", "area: 52,", "area: 52, convention: external,", "external dimensions and the dwelling"),
-        ("dwelling", "area: 48,", "area: 60,", "60 m² here, and the floor `ground` 48 m²"),
+        ("dwelling", "floor, area: 48,", "floor, area: 60,", "60 m² here, and the floor `slab` 48 m²"),
     ] {
         for name in
             ["build-ups", "dwelling", "plinth", "outer-corner", "intermediate-floor", "window-sill", "window-jamb", "window-head"]
@@ -306,10 +306,10 @@ environments:
 extent: { x: [-200, 700], y: [0, 1000] }
 plan:
   - { space: room, x: [-200, 0] }
-  - { fill: aircrete_600, x: [0, 200] }
+  - { fill: aircrete_600, x: [0, 200], y: [0, 1000] }
   - { fill: concrete_2200, x: [0, 200], y: [450, 550] }
   - { space: garage, x: [200, 400] }
-  - { fill: concrete_2200, x: [400, 500] }
+  - { fill: concrete_2200, x: [400, 500], y: [0, 1000] }
   - { space: outside, x: [500, 700] }
 psi:
   between: [room, garage]
