@@ -13,6 +13,8 @@
 //! External surfaces have one resistance whatever the direction, upright ones only one direction, and so have all surfaces of a
 //! horizontal section: they are no runs. Neither are surfaces whose resistance the case states throughout.
 
+use std::collections::BTreeSet;
+
 use super::components::components;
 use super::surface::rule;
 use super::{Filling, Plan};
@@ -156,7 +158,6 @@ impl LevelRuns {
                         close(open.take());
                         let row = if solid_is_lower { line - 1 } else { line };
                         let touching = component_of[row * columns + column].map(|index| &components[index].environments);
-                        let gives_off = touching.and_then(|touching| gives_off_heat(case, environment, touching));
                         let mut run = Run {
                             environment,
                             line,
@@ -165,10 +166,9 @@ impl LevelRuns {
                             heat_flow: HeatFlow::Horizontal,
                             told: Told::Open,
                         };
-                        (run.heat_flow, run.told) = match (stated, gives_off) {
+                        (run.heat_flow, run.told) = match (stated, touching) {
                             (Some(stated), _) => (stated, Told::Stated),
-                            (None, Some(Some(gives_off))) => (run.direction_of(gives_off), Told::Certain),
-                            (None, Some(None)) => (HeatFlow::Horizontal, Told::Undecided),
+                            (None, Some(touching)) => certain(case, &run, touching),
                             (None, None) => (HeatFlow::Horizontal, Told::Open),
                         };
                         open = Some((run, stated, needs_direction));
@@ -187,16 +187,16 @@ impl LevelRuns {
     }
 }
 
-/// Whether an environment gives heat off to a solid, as far as that is certain: `Some(None)` where no heat flows.
-fn gives_off_heat(case: &Case, environment: usize, touching: &std::collections::BTreeSet<usize>) -> Option<Option<bool>> {
+/// The direction of a run, as far as that is certain, and how it was told.
+fn certain(case: &Case, run: &Run, touching: &BTreeSet<usize>) -> (HeatFlow, Told) {
     let temperature = |index: &usize| case.environments[*index].temperature;
     let highest = touching.iter().map(temperature).fold(f64::NEG_INFINITY, f64::max);
     let lowest = touching.iter().map(temperature).fold(f64::INFINITY, f64::min);
-    let own = temperature(&environment);
+    let own = temperature(&run.environment);
     match (own == highest, own == lowest) {
-        (true, true) => Some(None),
-        (true, false) => Some(Some(true)),
-        (false, true) => Some(Some(false)),
-        (false, false) => None,
+        (true, true) => (HeatFlow::Horizontal, Told::Undecided),
+        (true, false) => (run.direction_of(true), Told::Certain),
+        (false, true) => (run.direction_of(false), Told::Certain),
+        (false, false) => (HeatFlow::Horizontal, Told::Open),
     }
 }

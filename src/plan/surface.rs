@@ -89,11 +89,11 @@ impl Surfaces {
 }
 
 fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
-    let (environment, material) = match plan.beside_face(normal, i, j) {
-        (Filling::Solid(material), Filling::Space(environment)) | (Filling::Space(environment), Filling::Solid(material)) => {
-            (environment, material)
-        }
-        _ => return None,
+    let beside = plan.beside_face(normal, i, j);
+    let ((Filling::Solid(material), Filling::Space(environment)) | (Filling::Space(environment), Filling::Solid(material))) =
+        beside
+    else {
+        return None;
     };
     let rule = rule(case, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
     let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
