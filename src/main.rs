@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use coldseam::case::ranges;
 use coldseam::command::{self, Outcome, compare, condensation, dwelling, report, review, solve, uvalue};
 use coldseam::result::Demand;
 
@@ -41,13 +42,13 @@ enum Command {
         #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = positive)]
         accuracy: f64,
         /// Largest number of unknowns; where it is reached first, the bracket reached is stated with a warning
-        #[arg(long, value_name = "N", default_value = "2000000")]
+        #[arg(long, value_name = "N", default_value = "2000000", value_parser = unknowns)]
         unknowns: usize,
         /// Exit with code 3 if the accuracy wanted is not reached
         #[arg(long)]
         strict: bool,
         /// Threads to compute with (all cores if not given); the results do not depend on it
-        #[arg(long, value_name = "N")]
+        #[arg(long, value_name = "N", value_parser = threads)]
         threads: Option<usize>,
     },
     /// Mould and condensation: verdicts, months, pictures; with --what-helps, what each change is worth
@@ -194,9 +195,25 @@ Then:
 ";
 
 fn positive(text: &str) -> Result<f64, String> {
+    let (least, most) = ranges::ASKED;
     match text.parse::<f64>() {
-        Ok(value) if value > 0.0 && value.is_finite() => Ok(value),
-        _ => Err("a positive number is wanted, such as 0.0005".to_owned()),
+        Ok(value) if (least..=most).contains(&value) => Ok(value),
+        _ => Err(format!("a number from {least:e} to {most:e} is wanted, such as 0.0005")),
+    }
+}
+
+fn unknowns(text: &str) -> Result<usize, String> {
+    whole(text, 1, ranges::MOST_UNKNOWNS)
+}
+
+fn threads(text: &str) -> Result<usize, String> {
+    whole(text, 0, ranges::MOST_THREADS)
+}
+
+fn whole(text: &str, least: usize, most: usize) -> Result<usize, String> {
+    match text.parse() {
+        Ok(value) if (least..=most).contains(&value) => Ok(value),
+        _ => Err(format!("a whole number from {least} to {most} is wanted")),
     }
 }
 

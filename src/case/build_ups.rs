@@ -3,6 +3,7 @@
 use super::diagnostic::Diagnostic;
 use super::interpret::Names;
 use super::node::{Node, Value};
+use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::air_layer::{self, AirLayer, Ventilation};
 use crate::element::build_up::{Body, Bridge, BuildUp, EXTERNAL_RESISTANCE, Fixing, Fixings, HeatFlow, Layer, Pattern, Rain};
@@ -26,10 +27,6 @@ pub const LAYER_KEYS: [&str; 12] = [
 ];
 pub const BRIDGE_KEYS: [&str; 6] = ["material", "fraction", "width", "spacing", "block", "joint"];
 pub const FIXING_KEYS: [&str; 5] = ["number", "conductivity", "cross_section", "length", "point_transmittance"];
-/// Thicker layers (mm) are a slip.
-const THICKEST: Allowed = Allowed::Positive(1e5);
-/// No layer insulates better (m²K/W).
-const RESISTANCE: Allowed = Allowed::Between(0.0, 1e3);
 /// More layers than any element has; bounds the number of paths too.
 const MOST_LAYERS: usize = 40;
 /// Each bridged layer doubles the paths straight through.
@@ -53,7 +50,7 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     let title = table.get("title").and_then(|node| reader.text(node, "title"));
     let flow = heat_flow.unwrap_or(HeatFlow::Horizontal);
     let mut film = |key: &str, standard: f64| match table.get(key) {
-        Some(node) => reader.number(node, &format!("the surface resistance `{key}` in m²K/W"), Allowed::Between(0.0, 100.0)),
+        Some(node) => reader.number(node, &format!("the surface resistance `{key}` in m²K/W"), ranges::SURFACE_RESISTANCE),
         None => Some(standard),
     };
     let (inside, outside) = (film("inside", flow.internal_resistance()), film("outside", EXTERNAL_RESISTANCE));
@@ -114,14 +111,15 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
         }
         ["air"] => air(reader, &table, row)?,
         ["resistance"] => {
-            let value =
-                table.require(reader, "resistance").and_then(|node| reader.number(node, "resistance in m²K/W", RESISTANCE));
+            let value = table
+                .require(reader, "resistance")
+                .and_then(|node| reader.number(node, "resistance in m²K/W", ranges::RESISTANCE));
             let thickness = table.get("thickness").map_or(Some(0.0), |node| thickness(reader, node));
             if (value, thickness.is_some_and(|thickness| thickness > 0.0)) == (Some(0.0), true) {
                 let hint = "leave `thickness` out for a membrane".to_owned();
                 return reader.fault(row.place, "a layer with a thickness needs a resistance above 0", Some(hint));
             }
-            let allowed = Allowed::Positive(1e5);
+            let allowed = ranges::VAPOUR_THICKNESS;
             let vapour = table.get("vapour_thickness").map(|node| reader.number(node, "vapour_thickness in m", allowed));
             let body = Body::Resistance { resistance: value?, vapour_thickness: vapour.unwrap_or(None) };
             plain(body, thickness?, row)
@@ -150,7 +148,7 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
         layer.fixings = Some(fixings(reader, node, &layer)?);
     }
     if let Some(node) = table.get("air_gaps") {
-        let level = reader.number(node, "air_gaps (level 0, 1 or 2)", Allowed::Between(0.0, 2.0))?;
+        let level = reader.number(node, "air_gaps (level 0, 1 or 2)", ranges::AIR_GAPS)?;
         if level.fract() != 0.0 {
             return reader.fault(node.place, format!("air_gaps must be level 0, 1 or 2, found {level}"), None);
         }
@@ -159,8 +157,8 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
     if let Some(node) = table.get("rain") {
         let table = reader.table(node, "`rain`", &["precipitation", "drainage"])?;
         let mut value = |key: &str, allowed| table.require(reader, key).and_then(|node| reader.number(node, key, allowed));
-        let precipitation = value("precipitation", Allowed::Between(0.0, 100.0));
-        let drainage = value("drainage", Allowed::Between(0.0, 1.0));
+        let precipitation = value("precipitation", ranges::PRECIPITATION);
+        let drainage = value("drainage", ranges::SHARE);
         layer.rain = Some(Rain { precipitation: precipitation?, drainage: drainage? });
     }
     Some(layer)
@@ -176,7 +174,7 @@ fn plain(body: Body, thickness: f64, row: &Node) -> Layer {
 }
 
 fn thickness(reader: &mut Reader, node: &Node) -> Option<f64> {
-    reader.number(node, "a layer's thickness in mm", THICKEST).map(|thickness| thickness * 1e-3)
+    reader.number(node, "a layer's thickness in mm", ranges::THICKNESS).map(|thickness| thickness * 1e-3)
 }
 
 fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
@@ -192,14 +190,14 @@ fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
     };
     let ventilation = match table.get("openings") {
         None => Ventilation::None,
-        Some(node) => Ventilation::of_openings(reader.number(node, "openings in mm²", Allowed::Between(0.0, 1e7))?),
+        Some(node) => Ventilation::of_openings(reader.number(node, "openings in mm²", ranges::OPENINGS)?),
     };
     Some(plain(Body::Air(AirLayer { emissivity, ventilation }), thickness, row))
 }
 
 /// Emissivities of two faces: one number for one of them, the other being 0.9, or a pair.
 pub fn emissivity(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
-    let allowed = Allowed::Positive(1.0);
+    let allowed = ranges::EMISSIVITY;
     if !matches!(node.value, Value::List(_)) {
         return reader.number(node, "emissivity", allowed).map(|value| [value, 0.9]);
     }
@@ -215,13 +213,13 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
         return reader.fault(node.place, "a bridged layer needs a `thickness`", None);
     }
     let length = |reader: &mut Reader, node: &Node, what: &str| {
-        reader.number(node, &format!("{what} in mm"), THICKEST).map(|value| value * 1e-3)
+        reader.number(node, &format!("{what} in mm"), ranges::LENGTH).map(|value| value * 1e-3)
     };
     let has = |key: &str| table.has(key);
     let pattern = match (has("fraction"), has("width") || has("spacing"), has("block") || has("joint")) {
         (true, false, false) => {
             let node = table.require(reader, "fraction")?;
-            let fraction = reader.number(node, "fraction (share of the area, 0 to 1)", Allowed::Between(0.0, 1.0))?;
+            let fraction = reader.number(node, "fraction (share of the area, 0 to 1)", ranges::SHARE)?;
             Pattern::Fraction(fraction)
         }
         (false, true, false) => {
@@ -239,9 +237,8 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
             let block = table.require(reader, "block").and_then(|node| reader.pair(node, "block ([LENGTH, HEIGHT])"))?;
             let block = [length(reader, &block[0], "a block's length"), length(reader, &block[1], "a block's height")];
             let node = table.require(reader, "joint")?;
-            let joint = |reader: &mut Reader, node: &Node| {
-                reader.number(node, "joint in mm", Allowed::Between(0.0, 1e3)).map(|value| value * 1e-3)
-            };
+            let joint =
+                |reader: &mut Reader, node: &Node| reader.number(node, "joint in mm", ranges::JOINT).map(|value| value * 1e-3);
             let joints = if let Value::List(_) = node.value {
                 let pair = reader.pair(node, "joint ([BED, PERPENDICULAR])")?;
                 [joint(reader, &pair[0])?, joint(reader, &pair[1])?]
@@ -261,16 +258,16 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
 
 fn fixings(reader: &mut Reader, node: &Node, layer: &Layer) -> Option<Fixings> {
     let table = reader.table(node, "`fixings`", &FIXING_KEYS)?;
-    let mut value = |key: &str, unit: &str, most: f64| {
-        table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), Allowed::Positive(most)))
+    let mut value = |key: &str, unit: &str, allowed: Allowed| {
+        table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
     };
-    let number = value("number", "1/m²", 1e3);
+    let number = value("number", "1/m²", ranges::FIXINGS);
     let each = if table.has("point_transmittance") {
-        Fixing::Point(value("point_transmittance", "W/K", 10.0)?)
+        Fixing::Point(value("point_transmittance", "W/K", ranges::POINT_TRANSMITTANCE)?)
     } else {
-        let conductivity = value("conductivity", "W/(m·K)", 1e3);
-        let cross_section = value("cross_section", "mm²", 1e5);
-        let length = if table.has("length") { value("length", "mm", 1e4)? * 1e-3 } else { layer.thickness };
+        let conductivity = value("conductivity", "W/(m·K)", ranges::CONDUCTIVITY);
+        let cross_section = value("cross_section", "mm²", ranges::CROSS_SECTION);
+        let length = if table.has("length") { value("length", "mm", ranges::FIXING_LENGTH)? * 1e-3 } else { layer.thickness };
         if layer.thickness == 0.0 {
             return reader.fault(node.place, "a layer with fixings needs a `thickness`", None);
         }
@@ -321,6 +318,12 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
             return reader.fault(node.place, message, Some("give it a `thickness`".to_owned()));
         }
         let conductivity = layer.thickness / resistance;
+        if !ranges::CONDUCTIVITY.contains(conductivity) {
+            let number = index + 1;
+            let message =
+                format!("layer {number} of the build-up `{}` would be painted with λ {conductivity:e} W/(m·K)", build_up.name);
+            return reader.fault(node.place, message, Some("check its thickness and its resistance".to_owned()));
+        }
         let material = match (&layer.body, &layer.bridge) {
             (Body::Solid(material), None) => PaintedMaterial::Named(material.clone()),
             (_, bridge) => {

@@ -2,13 +2,12 @@
 
 use super::diagnostic::{Diagnostic, Place};
 use super::node::Node;
+use super::ranges;
 use super::reader::{Allowed, Reader};
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
 
 pub const CLIMATE_KEYS: [&str; 4] = ["name", "source", "months", "indoor"];
 pub const INDOOR_KEYS: [&str; 5] = ["temperature", "humidity", "class", "production", "ventilation"];
-/// °C.
-const TEMPERATURE: Allowed = Allowed::Between(-60.0, 60.0);
 
 /// The block's climate.
 pub fn read(reader: &mut Reader, node: &Node) -> Option<Climate> {
@@ -37,7 +36,9 @@ pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diag
         }
         let fields: Vec<Option<f64>> = line.trim().split([',', ';', '\t']).map(|field| field.trim().parse().ok()).collect();
         match fields.as_slice() {
-            [Some(temperature), Some(humidity)] if (-60.0..=60.0).contains(temperature) && (1.0..=100.0).contains(humidity) => {
+            [Some(temperature), Some(humidity)]
+                if ranges::CLIMATE_TEMPERATURE.contains(*temperature) && ranges::CLIMATE_HUMIDITY.contains(*humidity) =>
+            {
                 months.push(Month { temperature: *temperature, humidity: humidity / 100.0 });
             }
             [Some(temperature), Some(humidity)] => {
@@ -72,8 +73,8 @@ fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
     let mut is_complete = true;
     for ((row, month), name) in rows.iter().zip(&mut months).zip(MONTHS) {
         let read = reader.pair(row, &format!("{name} ([TEMPERATURE, HUMIDITY])")).and_then(|pair| {
-            let temperature = reader.number(&pair[0], &format!("the temperature of {name} in °C"), TEMPERATURE);
-            let humidity = reader.number(&pair[1], &format!("the humidity of {name} in %"), Allowed::Between(1.0, 100.0));
+            let temperature = reader.number(&pair[0], &format!("the temperature of {name} in °C"), ranges::CLIMATE_TEMPERATURE);
+            let humidity = reader.number(&pair[1], &format!("the humidity of {name} in %"), ranges::CLIMATE_HUMIDITY);
             Some(Month { temperature: temperature?, humidity: humidity? / 100.0 })
         });
         match read {
@@ -86,24 +87,26 @@ fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
 
 fn indoor(reader: &mut Reader, node: &Node) -> Option<Indoor> {
     let table = reader.table(node, "`indoor`", &INDOOR_KEYS)?;
-    let temperature = table.require(reader, "temperature").and_then(|node| reader.number(node, "temperature in °C", TEMPERATURE));
+    let temperature = table
+        .require(reader, "temperature")
+        .and_then(|node| reader.number(node, "temperature in °C", ranges::CLIMATE_TEMPERATURE));
     let kinds: Vec<&str> = ["humidity", "class", "production"].into_iter().filter(|key| table.get(key).is_some()).collect();
     let mut number =
         |key: &str, what: &str, allowed: Allowed| table.require(reader, key).and_then(|node| reader.number(node, what, allowed));
     let moisture = match kinds.as_slice() {
         ["humidity"] => {
-            number("humidity", "humidity in %", Allowed::Between(1.0, 100.0)).map(|percent| Moisture::Humidity(percent / 100.0))
+            number("humidity", "humidity in %", ranges::CLIMATE_HUMIDITY).map(|percent| Moisture::Humidity(percent / 100.0))
         }
         ["class"] => {
-            let class = number("class", "class (1 to 4)", Allowed::Between(1.0, 4.0))?;
+            let class = number("class", "class (1 to 4)", ranges::HUMIDITY_CLASS)?;
             if class.fract() != 0.0 {
                 return reader.fault(node.place, format!("the humidity class must be 1, 2, 3 or 4, found {class}"), None);
             }
             Some(Moisture::Class(class as u8))
         }
         ["production"] => {
-            let rate = number("production", "production in kg/h", Allowed::Between(0.0, 1e4));
-            let ventilation = number("ventilation", "ventilation in m³/h", Allowed::Positive(1e7));
+            let rate = number("production", "production in kg/h", ranges::PRODUCTION);
+            let ventilation = number("ventilation", "ventilation in m³/h", ranges::VENTILATION);
             Some(Moisture::Production { rate: rate?, ventilation: ventilation? })
         }
         _ => {

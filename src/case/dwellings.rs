@@ -5,7 +5,8 @@ use super::document::Convention;
 use super::floors::NamedFloor;
 use super::interpret::Names;
 use super::node::{Node, Value};
-use super::reader::{Allowed, Reader, Table};
+use super::ranges;
+use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::element::ground::Kind;
 use crate::element::{correction, ground, resistance};
@@ -177,7 +178,7 @@ fn named<'n, T>(reader: &mut Reader, node: &Node, what: &str, all: &'n [T], name
 fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Convention>) -> Option<Vec<Element>> {
     let table = reader.table(node, "an element", &ELEMENT_KEYS)?;
     let name = table.require(reader, "element").and_then(|node| reader.text(node, "element").map(str::to_owned));
-    let area = table.require(reader, "area").and_then(|node| reader.number(node, "area in m²", Allowed::Positive(1e6)));
+    let area = table.require(reader, "area").and_then(|node| reader.number(node, "area in m²", ranges::AREA));
     let reduction = reduction(reader, &table, false);
     measured_alike(reader, &table, "the area of this element", dwelling);
     let kinds: Vec<&str> =
@@ -185,7 +186,7 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
     let source = match kinds.as_slice() {
         ["u_value"] => table
             .get("u_value")
-            .and_then(|node| reader.number(node, "u_value in W/(m²K)", Allowed::Between(0.0, 100.0)))
+            .and_then(|node| reader.number(node, "u_value in W/(m²K)", ranges::U_VALUE))
             .map(|u_value| (u_value, "stated".to_owned(), ElementSource::Stated)),
         ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|build_up| {
             let total = resistance::total(&build_up);
@@ -242,7 +243,7 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
 fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Option<Reduction> {
     let Some(node) = table.get("reduction") else { return Some(Reduction::Unstated) };
     if !matches!(node.value, Value::Table(_)) {
-        return reader.number(node, "reduction (0 to 1)", Allowed::Between(0.0, 1.0)).map(Reduction::Known);
+        return reader.number(node, "reduction (0 to 1)", ranges::SHARE).map(Reduction::Known);
     }
     let table = reader.table(node, "`reduction`", &REDUCTION_KEYS)?;
     let file = table.get("case").map(|node| reader.text(node, "case").map(str::to_owned));
@@ -265,13 +266,13 @@ fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Opti
 fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Option<Convention>) -> Option<Junction> {
     let table = reader.table(node, "a junction", &JUNCTION_KEYS)?;
     let name = table.require(reader, "junction").and_then(|node| reader.text(node, "junction").map(str::to_owned));
-    let length = table.require(reader, "length").and_then(|node| reader.number(node, "length in m", Allowed::Positive(1e5)));
+    let length = table.require(reader, "length").and_then(|node| reader.number(node, "length in m", ranges::LENGTH_IN_METRES));
     let reduction = reduction(reader, &table, table.get("case").is_some());
     let says_convention = measured_alike(reader, &table, "the ψ of this junction", dwelling);
     let psi = match (table.get("psi"), table.get("case")) {
         (Some(psi), None) => {
             let place = psi.place;
-            let psi = reader.number(psi, "psi in W/(m·K)", Allowed::Between(-100.0, 100.0));
+            let psi = reader.number(psi, "psi in W/(m·K)", ranges::PSI);
             let source = if let Some(source) = table.get("source") {
                 reader.text(source, "source").map(str::to_owned)
             } else {

@@ -2,6 +2,7 @@
 
 use super::interpret::Names;
 use super::node::Node;
+use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::build_up::{BuildUp, EXTERNAL_RESISTANCE};
 use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
@@ -13,8 +14,6 @@ pub const FLOOR_KEYS: [&str; 10] =
 pub const BASEMENT_KEYS: [&str; 3] = ["depth", "walls", "wall_resistance"];
 pub const EDGE_KEYS: [&str; 4] = ["position", "reach", "material", "thickness"];
 pub const SUSPENDED_KEYS: [&str; 6] = ["height", "wall_u_value", "openings", "wind_speed", "shielding", "ground_resistance"];
-/// m²K/W.
-const RESISTANCE: Allowed = Allowed::Between(0.0, 1e3);
 
 /// A floor with what it was described by.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,7 +45,7 @@ fn required(reader: &mut Reader, table: &Table<'_>, key: &str, unit: &str, allow
 }
 
 fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option<f64> {
-    required(reader, table, key, "mm", Allowed::Positive(1e5)).map(|value| value * 1e-3)
+    required(reader, table, key, "mm", ranges::LENGTH).map(|value| value * 1e-3)
 }
 
 /// Resistance between the surfaces of an element, m²K/W.
@@ -61,13 +60,13 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
     let what = format!("the floor `{name}`");
     let table = reader.table(node, &what, &FLOOR_KEYS)?;
     let title = table.get("title").and_then(|node| reader.text(node, "title"));
-    let area = required(reader, &table, "area", "m²", Allowed::Positive(1e6));
-    let perimeter = required(reader, &table, "perimeter", "m", Allowed::Positive(1e5));
+    let area = required(reader, &table, "area", "m²", ranges::AREA);
+    let perimeter = required(reader, &table, "perimeter", "m", ranges::LENGTH_IN_METRES);
     let wall_thickness = millimetres(reader, &table, "wall_thickness");
     let ground_material = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
     let floor_resistance = match (table.get("build_up"), table.get("resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
-        (None, Some(node)) => reader.number(node, "resistance in m²K/W", RESISTANCE),
+        (None, Some(node)) => reader.number(node, "resistance in m²K/W", ranges::RESISTANCE),
         (Some(_), Some(node)) => reader.fault(node.place, "give either `build_up` or `resistance`, not both", None),
         (None, None) => {
             let hint = "name one of the file's build-ups, or write `resistance: 0` for a bare slab".to_owned();
@@ -131,11 +130,12 @@ fn edge(reader: &mut Reader, names: &Names, node: &Node) -> Option<Edge> {
 fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
     let table = reader.table(node, "`suspended`", &SUSPENDED_KEYS)?;
     let height = millimetres(reader, &table, "height");
-    let wall_u_value = required(reader, &table, "wall_u_value", "W/(m²K)", Allowed::Positive(100.0));
-    let openings = required(reader, &table, "openings", "m²/m", Allowed::Between(0.0, 1.0));
-    let wind_speed = required(reader, &table, "wind_speed", "m/s", Allowed::Between(0.0, 50.0));
-    let shielding = required(reader, &table, "shielding", "0.02 (sheltered) to 0.10 (exposed)", Allowed::Between(0.0, 1.0));
-    let resistance = table.get("ground_resistance").map(|node| reader.number(node, "ground_resistance in m²K/W", RESISTANCE));
+    let wall_u_value = required(reader, &table, "wall_u_value", "W/(m²K)", ranges::PART_U_VALUE);
+    let openings = required(reader, &table, "openings", "m²/m", ranges::SHARE);
+    let wind_speed = required(reader, &table, "wind_speed", "m/s", ranges::WIND_SPEED);
+    let shielding = required(reader, &table, "shielding", "0.02 (sheltered) to 0.10 (exposed)", ranges::SHARE);
+    let resistance =
+        table.get("ground_resistance").map(|node| reader.number(node, "ground_resistance in m²K/W", ranges::RESISTANCE));
     Some(Kind::Suspended(Suspended {
         height: height?,
         wall_u_value: wall_u_value?,
@@ -151,7 +151,7 @@ fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
     let depth = millimetres(reader, &table, "depth");
     let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
-        (None, Some(node)) => reader.number(node, "wall_resistance in m²K/W", RESISTANCE),
+        (None, Some(node)) => reader.number(node, "wall_resistance in m²K/W", ranges::RESISTANCE),
         _ => {
             let hint = "`walls: BUILD_UP`, or `wall_resistance: …` in m²K/W".to_owned();
             reader.fault(node.place, "a basement needs one description of its walls", Some(hint))

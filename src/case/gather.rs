@@ -7,7 +7,8 @@ use super::diagnostic::{Diagnostic, Place, Rejected, Source, Sources, has_errors
 use super::expression;
 use super::inheritance::Inheritance;
 use super::node::{self, Node, Value};
-use super::reader::{Allowed, Reader, expression_fault};
+use super::ranges;
+use super::reader::{Reader, expression_fault};
 use super::suggestion::did_you_mean;
 
 /// The version of the case format this program reads.
@@ -351,7 +352,7 @@ impl Gatherer {
             return None;
         }
         let mut reader = Reader::new(values.clone());
-        let value = reader.number(node, &format!("the parameter `{name}`"), Allowed::Any);
+        let value = reader.number(node, &format!("the parameter `{name}`"), ranges::PARAMETER);
         self.diagnostics.append(&mut reader.diagnostics);
         value
     }

@@ -13,6 +13,7 @@ use super::gather::Gathered;
 use super::inheritance::Inheritance;
 use super::library;
 use super::node::{Node, Value};
+use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use super::shapes;
 use super::suggestion::did_you_mean;
@@ -56,12 +57,8 @@ pub const SURFACE_KEYS: [&str; 6] = ["of", "on", "x", "y", "resistance", "heat_f
 pub const FLANKING_KEYS: [&str; 8] =
     ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
 pub const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
-/// Beyond this conductivity (W/(m·K)) there is no building material.
-const HIGHEST_CONDUCTIVITY: f64 = 1_000.0;
 /// More strokes than any plan has.
 const MOST_SHAPES: usize = 5_000;
-/// A surface resistance beyond this (m²K/W) is no longer a surface.
-const HIGHEST_SURFACE_RESISTANCE: f64 = 100.0;
 
 pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     let Gathered { sources, main, included, parameters, free_parameters, diagnostics, inherited } = gathered;
@@ -344,14 +341,20 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
         let hint = "a reviewer must be able to check λ: `source: \"declared by the supplier, document …\"`";
         reader.fault(node.place, format!("{what} has no `source`"), Some(hint.to_owned()))
     };
-    let density = table.get("density").and_then(|node| reader.number(node, "density", Allowed::Positive(30_000.0)));
-    let allowed = Allowed::Between(1.0, 1e5);
+    let density = table.get("density").and_then(|node| reader.number(node, "density", ranges::DENSITY));
+    let allowed = ranges::HEAT_CAPACITY;
     let heat_capacity = table.get("heat_capacity").and_then(|node| reader.number(node, "heat_capacity in J/(kg·K)", allowed));
     let vapour_resistance = table.get("vapour_resistance").and_then(|node| vapour_resistance(reader, node));
     let label = table.get("label").and_then(|node| reader.text(node, "label"));
     let converted = table.get("convert").map(|node| converted(reader, node));
     let (conductivity_x, conductivity_y) = conductivity?;
     let (factor, remark) = converted.unwrap_or_else(|| Some((1.0, String::new())))?;
+    if let Some(node) = table.get("convert")
+        && ![conductivity_x, conductivity_y].iter().all(|value| ranges::CONDUCTIVITY.contains(value * factor))
+    {
+        let message = format!("converted, {what} would conduct {:e} W/(m·K), as nothing does", conductivity_x * factor);
+        return reader.fault(node.place, message, Some("`moisture` is a share by volume or mass: 0.02 is 2 %".to_owned()));
+    }
     Some(Material {
         label: label.map_or_else(|| name.replace('_', " "), str::to_owned),
         conductivity_x: conductivity_x * factor,
@@ -365,7 +368,7 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
 }
 
 fn conductivity(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
-    let allowed = Allowed::Positive(HIGHEST_CONDUCTIVITY);
+    let allowed = ranges::CONDUCTIVITY;
     if !matches!(node.value, Value::Table(_)) {
         return reader.number(node, "conductivity in W/(m·K)", allowed).map(|value| (value, value));
     }
@@ -377,7 +380,7 @@ fn conductivity(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
 
 /// μ, or [dry, wet].
 fn vapour_resistance(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
-    let allowed = Allowed::Between(1.0, 1e9);
+    let allowed = ranges::VAPOUR_FACTOR;
     let what = "vapour_resistance (the factor μ)";
     if !matches!(node.value, Value::List(_)) {
         return reader.number(node, what, allowed).map(|value| [value, value]);
@@ -404,8 +407,8 @@ fn converted(reader: &mut Reader, node: &Node) -> Option<(f64, String)> {
             Some([reader.number(&pair[0], key, allowed)?, reader.number(&pair[1], key, allowed)?])
         }
     };
-    let temperature = change("temperature", Allowed::Between(-50.0, 100.0));
-    let moisture = change("moisture", Allowed::Between(0.0, 1.0));
+    let temperature = change("temperature", ranges::CONVERSION_TEMPERATURE);
+    let moisture = change("moisture", ranges::SHARE);
     let (class, temperature, moisture) = (class?, temperature?, moisture?);
     let [by_temperature, by_moisture] = conversion::factors(class, temperature, moisture);
     let unit = class.moisture.unit();
@@ -433,10 +436,8 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
         let read = reader.table(&entry.node, &what, &ENVIRONMENT_KEYS).map(|table| {
             let role = table.require(reader, "role").and_then(|node| reader.choice(node, "role", &roles));
             let temperature = table.require(reader, "temperature");
-            let temperature =
-                temperature.and_then(|node| reader.number(node, "temperature in °C", Allowed::Between(-273.15, 2000.0)));
-            let humidity =
-                table.get("humidity").and_then(|node| reader.number(node, "humidity in %", Allowed::Between(0.0, 100.0)));
+            let temperature = temperature.and_then(|node| reader.number(node, "temperature in °C", ranges::TEMPERATURE));
+            let humidity = table.get("humidity").and_then(|node| reader.number(node, "humidity in %", ranges::HUMIDITY));
             (role.unwrap_or(Role::Internal), temperature.unwrap_or_default(), humidity.map(|percent| percent / 100.0))
         });
         let (role, temperature, humidity) = read.unwrap_or((Role::Internal, 0.0, None));
@@ -457,7 +458,25 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
             Some("a junction needs an internal and an external one".into()),
         );
     }
+    tell_temperatures_apart(reader, &mut environments);
     Some(environments)
+}
+
+/// Temperatures that differ by rounding alone become one, as edges do. Others must differ by so much that what they drive is no rounding.
+fn tell_temperatures_apart(reader: &mut Reader, environments: &mut [Environment]) {
+    for index in 1..environments.len() {
+        let (earlier, rest) = environments.split_at_mut(index);
+        let own = &mut rest[0];
+        let difference = |other: &Environment| (other.temperature - own.temperature).abs();
+        if let Some(same) = earlier.iter().find(|other| difference(other) < ranges::SAME_TEMPERATURE) {
+            own.temperature = same.temperature;
+        } else if let Some(near) = earlier.iter().find(|other| difference(other) < ranges::LEAST_DIFFERENCE) {
+            let message =
+                format!("the temperatures of `{}` and `{}` differ by only {:.1e} K", near.name, own.name, difference(near));
+            let hint = "make them equal, or give them a difference that matters (0.001 K at least)".to_owned();
+            reader.fault::<()>(own.place, message, Some(hint));
+        }
+    }
 }
 
 fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent: Option<Rectangle>) -> Vec<super::Shape> {
@@ -493,10 +512,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
 
 fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>) -> Option<Ruled> {
     match (table.get("resistance"), table.get("heat_flow")) {
-        (Some(node), None) => {
-            let allowed = Allowed::Between(0.0, HIGHEST_SURFACE_RESISTANCE);
-            reader.number(node, "resistance in m²K/W", allowed).map(Ruled::Resistance)
-        }
+        (Some(node), None) => reader.number(node, "resistance in m²K/W", ranges::SURFACE_RESISTANCE).map(Ruled::Resistance),
         (None, Some(node)) => {
             let heat_flow = build_ups::heat_flow(reader, table)?;
             if cut == Some(Cut::Horizontal) && heat_flow != HeatFlow::Horizontal {
@@ -551,8 +567,7 @@ fn flanking(reader: &mut Reader, node: &Node) -> Option<Flanking> {
     let u_value = match kinds.as_slice() {
         ["section"] => table.get("section").and_then(|node| section(reader, node)),
         ["u_value"] => {
-            let value =
-                table.get("u_value").and_then(|node| reader.number(node, "u_value in W/(m²K)", Allowed::Between(0.0, 1e4)));
+            let value = table.get("u_value").and_then(|node| reader.number(node, "u_value in W/(m²K)", ranges::FLANKING_U_VALUE));
             value.map(UValueSource::Given)
         }
         ["floor"] => table.get("floor").and_then(|node| floor(reader, node)),
@@ -589,7 +604,7 @@ fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
     let table = reader.table(node, "`floor`", &["method", "wall_thickness"])?;
     let methods = [FloorMethod::Formula, FloorMethod::Model].map(|method| (method.word(), method));
     let method = table.require(reader, "method").and_then(|node| reader.choice(node, "method", &methods));
-    let thickness = table.get("wall_thickness").map(|node| reader.number(node, "wall_thickness in mm", Allowed::Positive(1e4)));
+    let thickness = table.get("wall_thickness").map(|node| reader.number(node, "wall_thickness in mm", ranges::LENGTH));
     let wall_thickness = match thickness {
         Some(thickness) => Some(thickness? * 1e-3),
         None => None,
@@ -619,11 +634,11 @@ fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
 
 fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Condensation> {
     let table = reader.table(node, "`condensation`", &CONDENSATION_KEYS)?;
-    let allowed = Allowed::Positive(HIGHEST_SURFACE_RESISTANCE);
+    let allowed = ranges::CONDENSATION_RESISTANCE;
     let resistance = table.get("resistance").map(|node| reader.number(node, "resistance in m²K/W", allowed));
     let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();
     let exclude = list.iter().filter_map(|item| names.material(reader, item)).collect();
-    let critical = table.get("critical").and_then(|node| reader.number(node, "critical", Allowed::Between(0.0, 1.0)));
+    let critical = table.get("critical").and_then(|node| reader.number(node, "critical", ranges::SHARE));
     Some(Condensation { resistance: resistance.unwrap_or(Some(0.25))?, exclude, critical })
 }
 
@@ -642,7 +657,7 @@ fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
     let Some(table) = reader.table(node, "`claims`", &CLAIM_KEYS) else { return Vec::new() };
     let mut claims = Vec::new();
     let mut add = |reader: &mut Reader, key: &str, element: Option<&str>, node: &Node| {
-        if let Some(value) = reader.number(node, element.unwrap_or(key), Allowed::Any) {
+        if let Some(value) = reader.number(node, element.unwrap_or(key), ranges::CLAIM) {
             let rounding = rounding(sources, node);
             claims.push(Claim { key: key.to_owned(), element: element.map(str::to_owned), value, rounding });
         }

@@ -10,7 +10,8 @@ use super::floors::NamedFloor;
 use super::gather::{self, Gathered};
 use super::interpret::{CASE_KEYS, Names, block};
 use super::node::Node;
-use super::reader::{Allowed, Reader};
+use super::ranges;
+use super::reader::Reader;
 use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
@@ -89,7 +90,7 @@ pub fn sizes(reader: &mut Reader, main: &Node, included: &[Node]) -> Vec<(String
                 reader.unknown_parameter(&entry.key, entry.key_place);
             }
             let items = reader.list(&entry.node, "the sizes of a parameter").unwrap_or_default();
-            let values: Vec<Option<f64>> = items.iter().map(|item| reader.number(item, "a size", Allowed::Any)).collect();
+            let values: Vec<Option<f64>> = items.iter().map(|item| reader.number(item, "a size", ranges::PARAMETER)).collect();
             let mut values: Vec<f64> = values.into_iter().flatten().collect();
             values.sort_by(f64::total_cmp);
             sizes.push((entry.key.clone(), values));

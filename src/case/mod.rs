@@ -20,6 +20,7 @@ mod interpret;
 mod library;
 mod node;
 mod polygon;
+pub mod ranges;
 mod reader;
 pub mod schema;
 mod shapes;

@@ -5,11 +5,9 @@ use std::collections::{BTreeMap, HashMap};
 use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
 use super::node::{Entry, Node, Value};
+use super::ranges;
 use super::suggestion::did_you_mean;
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
-
-/// Lengths beyond this many mm are a slip of the keyboard, not a building.
-const LONGEST_MM: f64 = 1e6;
 
 /// Reads nodes with the parameters in force.
 pub struct Reader {
@@ -21,12 +19,27 @@ pub struct Reader {
 /// Bounds of an allowed number.
 #[derive(Clone, Copy)]
 pub enum Allowed {
-    /// Any finite number.
-    Any,
-    /// Above 0 and at most this.
-    Positive(f64),
+    /// From the first, which is above 0, to the second.
+    Positive(f64, f64),
+    /// 0, or from the first, which is above 0, to the second.
+    ZeroOr(f64, f64),
     /// From the first to the second, both included.
     Between(f64, f64),
+}
+
+impl Allowed {
+    /// True if the value is allowed.
+    pub fn contains(self, value: f64) -> bool {
+        match self {
+            Self::Positive(least, most) | Self::Between(least, most) => (least..=most).contains(&value),
+            Self::ZeroOr(least, most) => value == 0.0 || (least..=most).contains(&value),
+        }
+    }
+}
+
+/// A number for messages: as it is written, with an exponent where it would have a row of zeros.
+fn plain(value: f64) -> String {
+    if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) { format!("{value:e}") } else { value.to_string() }
 }
 
 impl Reader {
@@ -53,23 +66,30 @@ impl Reader {
         };
         let problem = match allowed {
             _ if !value.is_finite() => Some("must be a finite number".to_owned()),
-            Allowed::Positive(_) if value <= 0.0 => Some("must be greater than 0".to_owned()),
-            Allowed::Positive(most) if value > most => Some(format!("must be at most {most}")),
+            Allowed::Positive(..) if value <= 0.0 => Some("must be greater than 0".to_owned()),
+            Allowed::Positive(_, most) if value > most => Some(format!("must be at most {most}")),
+            Allowed::Positive(least, _) if value < least => Some(format!("must be at least {least}")),
+            Allowed::ZeroOr(_, most) if value < 0.0 || value > most => Some(format!("must lie between 0 and {most}")),
+            Allowed::ZeroOr(least, _) if value > 0.0 && value < least => Some(format!("must be 0 or at least {least}")),
             Allowed::Between(least, most) if value < least || value > most => {
                 Some(format!("must lie between {least} and {most}"))
             }
             _ => None,
         };
         match problem {
-            Some(problem) => self.fault(node.place, format!("{what} {problem}, found {value}"), None),
+            Some(problem) => {
+                let hint =
+                    "nothing beyond this occurs in a building; check the unit, the decimal point and the parameters".to_owned();
+                self.fault(node.place, format!("{what} {problem}, found {}", plain(value)), Some(hint))
+            }
             None => Some(value),
         }
     }
 
     /// A length or coordinate in mm, returned in m.
     pub fn coordinate(&mut self, node: &Node, what: &str) -> Option<f64> {
-        let value = self.number(node, what, Allowed::Any)?;
-        if value.abs() > LONGEST_MM {
+        let value = self.number(node, what, ranges::PARAMETER)?;
+        if !ranges::COORDINATE.contains(value) {
             let hint = Some("lengths are in mm; no junction is larger than a kilometre".to_owned());
             return self.fault(node.place, format!("{what} is absurdly large: {value} mm"), hint);
         }
@@ -169,6 +189,9 @@ impl Reader {
                 let hint = did_you_mean(&entry.key, known.iter().copied());
                 let message = format!("{what} has no key `{}`", entry.key);
                 self.diagnostics.push(Diagnostic::error(entry.key_place, message).maybe_hint(hint));
+            } else if matches!(entry.node.value, Value::Null) {
+                let message = format!("`{}` has no value and counts as left out", entry.key);
+                self.diagnostics.push(Diagnostic::warning(entry.key_place, message).hint("write its value, or delete the key"));
             }
         }
         Some(table)

@@ -6,7 +6,8 @@ use super::document::{Paint, Shape};
 use super::interpret::Names;
 use super::node::{Node, Value};
 use super::polygon::{self, PolygonFault};
-use super::reader::{Allowed, Reader, Table};
+use super::ranges;
+use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
@@ -83,7 +84,7 @@ fn cavity(reader: &mut Reader, table: &Table<'_>, kind: &Node) -> Option<Cavity>
     let slit = match table.get("slit") {
         None => 0.0,
         Some(node) => {
-            let slit = reader.number(node, "slit in mm", Allowed::Between(0.0, 1e4))? * 1e-3;
+            let slit = reader.number(node, "slit in mm", ranges::SLIT)? * 1e-3;
             if slit > WIDEST_SLIT {
                 let hint = "paint it as a `space` of the external environment".to_owned();
                 return reader.fault(node.place, "a cavity with a slit wider than 10 mm is outside air", Some(hint));
@@ -174,7 +175,7 @@ fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> (Option<u
     let Some(parts) = reader.pair(row, "a layer ([MATERIAL, THICKNESS])") else { return (None, None, row) };
     let material = names.material(reader, &parts[0]);
     let thickness =
-        reader.number(&parts[1], "a layer's thickness in mm", Allowed::Positive(1e5)).map(|thickness| thickness * 1e-3);
+        reader.number(&parts[1], "a layer's thickness in mm", ranges::PAINTED_THICKNESS).map(|thickness| thickness * 1e-3);
     (material, thickness, row)
 }
 

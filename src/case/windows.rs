@@ -1,15 +1,12 @@
 //! The `windows:` block: U_w from frame, glazing and edge.
 
 use super::node::Node;
+use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::window::Window;
 
 pub const WINDOW_KEYS: [&str; 10] =
     ["title", "width", "height", "frame_width", "frame_u_value", "glazing_u_value", "edge_psi", "frame", "glazing", "edges"];
-/// W/(m²K).
-const U_VALUE: Allowed = Allowed::Positive(100.0);
-/// W/(m·K).
-const PSI: Allowed = Allowed::Between(-10.0, 10.0);
 
 /// A window with what it was described by.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,9 +33,9 @@ fn window(reader: &mut Reader, name: &str, node: &Node) -> Option<NamedWindow> {
     let by_size = WINDOW_KEYS[1..7].iter().any(|key| table.has(key));
     let window = match (by_parts, by_size) {
         (true, false) => {
-            let frame = parts(reader, &table, "frame", "AREA in m²", "U_VALUE in W/(m²K)", U_VALUE);
-            let glazing = parts(reader, &table, "glazing", "AREA in m²", "U_VALUE in W/(m²K)", U_VALUE);
-            let edges = parts(reader, &table, "edges", "LENGTH in m", "PSI in W/(m·K)", PSI);
+            let frame = parts(reader, &table, "frame", "AREA in m²", "U_VALUE in W/(m²K)", ranges::PART_U_VALUE);
+            let glazing = parts(reader, &table, "glazing", "AREA in m²", "U_VALUE in W/(m²K)", ranges::PART_U_VALUE);
+            let edges = parts(reader, &table, "edges", "LENGTH in m", "PSI in W/(m·K)", ranges::EDGE_PSI);
             Window { glazing: glazing?, frame: frame?, edges: edges? }
         }
         (false, true) => single(reader, &table)?,
@@ -56,11 +53,12 @@ fn single(reader: &mut Reader, table: &Table<'_>) -> Option<Window> {
     let mut number = |key: &str, unit: &str, allowed: Allowed| {
         table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
     };
-    let length = Allowed::Positive(2e4);
+    let length = ranges::LENGTH;
     let (width, height, frame) =
         (number("width", "mm", length), number("height", "mm", length), number("frame_width", "mm", length));
-    let (u_frame, u_glazing) = (number("frame_u_value", "W/(m²K)", U_VALUE), number("glazing_u_value", "W/(m²K)", U_VALUE));
-    let psi = number("edge_psi", "W/(m·K)", PSI);
+    let (u_frame, u_glazing) =
+        (number("frame_u_value", "W/(m²K)", ranges::PART_U_VALUE), number("glazing_u_value", "W/(m²K)", ranges::PART_U_VALUE));
+    let psi = number("edge_psi", "W/(m·K)", ranges::EDGE_PSI);
     let window = Window::single([width? * 1e-3, height? * 1e-3], frame? * 1e-3, u_glazing?, u_frame?, psi?);
     if window.is_none() {
         return reader.fault(table.place, "the frame of this window leaves no glazing", None);
@@ -80,7 +78,7 @@ fn parts(
     let list = table.require(reader, key).and_then(|node| reader.list(node, key))?;
     let read = |item: &Node| {
         let pair = reader.pair(item, &format!("a part of `{key}` ([{size}, {value}])"))?;
-        let (size, value) = (reader.number(&pair[0], size, Allowed::Positive(1e4)), reader.number(&pair[1], value, allowed));
+        let (size, value) = (reader.number(&pair[0], size, ranges::AREA), reader.number(&pair[1], value, allowed));
         Some((size?, value?))
     };
     let parts: Vec<Option<(f64, f64)>> = list.iter().map(read).collect();

@@ -9,6 +9,7 @@ pub mod counterpart;
 pub mod coupling;
 pub mod dwelling;
 pub mod evidence;
+pub mod finite;
 pub mod floor;
 pub mod independent;
 pub mod pattern;
@@ -257,7 +258,13 @@ pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
         demand.half_width *= frame.length().min(1.0);
     }
     task.solve_floors(|case| compute_to(case, &demand))?;
-    task.refined(&demand)
+    let outcome = task.refined(&demand)?;
+    if let Some(what) = finite::first_that_is_not(&outcome) {
+        let hint = "a length, a resistance, a conductivity or a difference of temperatures is beyond what can be computed with";
+        let diagnostic = Diagnostic::error(outcome.case.extent_place, format!("{what} is not a finite number")).hint(hint);
+        return Err(Rejected { diagnostics: vec![diagnostic], sources: outcome.case.sources }.into());
+    }
+    Ok(outcome)
 }
 
 /// The same on a graded grid of a given fineness, for convergence studies.
