@@ -74,8 +74,8 @@ pub const TEMPERATURE: Allowed = Between(-200.0, 1200.0);
 pub const CONVERSION_TEMPERATURE: Allowed = Between(-50.0, 100.0);
 /// °C: a month's mean, and the air inside beside it.
 pub const CLIMATE_TEMPERATURE: Allowed = Between(-60.0, 60.0);
-/// %: relative humidity of an environment; 0 is air without vapour.
-pub const HUMIDITY: Allowed = ZeroOr(0.01, 100.0);
+/// %: relative humidity of an environment. Air without any vapour has no dew point.
+pub const HUMIDITY: Allowed = Positive(0.01, 100.0);
 /// %: relative humidity of a month's air: no climate is drier.
 pub const CLIMATE_HUMIDITY: Allowed = Between(1.0, 100.0);
 /// kg/h: moisture production.
