@@ -38,6 +38,10 @@ pub struct Case {
     pub surfaces: Vec<SurfaceRule>,
     /// How flanking elements are subtracted.
     pub psi: Option<Psi>,
+    /// Where `psi` is a list, the blocks after the first.
+    pub further_psi: Vec<Psi>,
+    /// True if `psi` is a list, so that results are lists too.
+    pub psi_is_list: bool,
     /// The condensation pass, if asked for.
     pub condensation: Option<Condensation>,
     /// The climate to check it with, if the case or a file it includes has one.
@@ -223,7 +227,22 @@ pub struct Psi {
     pub flanking: Vec<Flanking>,
     /// The projected width of a window frame, over which what is left is spread to give U_f (ISO 10077-2).
     pub frame: Option<Span>,
+    /// Edges of the model that are planes of symmetry, not cut-off planes.
+    pub symmetry: Vec<Plane>,
     /// Where the block begins.
+    pub place: Place,
+}
+
+/// A plane through the drawing, or a part of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plane {
+    /// The axis on which it is fixed.
+    pub axis: Axis,
+    /// Its position, m.
+    pub at: f64,
+    /// Only this part of it.
+    pub range: Option<Span>,
+    /// Where it is written.
     pub place: Place,
 }
 
@@ -234,6 +253,8 @@ pub struct Flanking {
     pub element: String,
     /// Where its U-value comes from.
     pub u_value: UValueSource,
+    /// The build-up that the U-value is of, where the case names one.
+    pub build_up: Option<String>,
     /// The axis its surface runs along, if it can be told.
     pub runs_along: Option<Axis>,
     /// Its length by each convention of measurement, in the order of [`Convention::ALL`].

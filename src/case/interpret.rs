@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, HashMap};
 use super::build_ups;
 use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
 use super::document::{
-    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Psi, Role, Ruled,
-    SurfaceRule, UValueSource,
+    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Plane, Psi, Role,
+    Ruled, SurfaceRule, UValueSource,
 };
 use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
@@ -19,6 +19,7 @@ use super::shapes;
 use super::suggestion::did_you_mean;
 use super::windows::{self, NamedWindow};
 use crate::element::build_up::{BuildUp, HeatFlow};
+use crate::element::resistance;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{self, Cavity};
 use crate::material::conversion::{self, CLASSES, Class};
@@ -50,12 +51,12 @@ pub const CASE_KEYS: [&str; 21] = [
 pub const MATERIAL_KEYS: [&str; 7] =
     ["conductivity", "density", "heat_capacity", "vapour_resistance", "source", "label", "convert"];
 pub const CONVERT_KEYS: [&str; 3] = ["class", "temperature", "moisture"];
-pub const PSI_KEYS: [&str; 3] = ["between", "flanking", "frame"];
+pub const PSI_KEYS: [&str; 4] = ["between", "flanking", "frame", "symmetry"];
 pub const CONDENSATION_KEYS: [&str; 3] = ["resistance", "exclude", "critical"];
 pub const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
 pub const SURFACE_KEYS: [&str; 6] = ["of", "on", "x", "y", "resistance", "heat_flow"];
-pub const FLANKING_KEYS: [&str; 8] =
-    ["element", "section", "u_value", "floor", "along", "internal", "external", "overall_internal"];
+pub const FLANKING_KEYS: [&str; 9] =
+    ["element", "section", "build_up", "u_value", "floor", "along", "internal", "external", "overall_internal"];
 pub const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
 /// More strokes than any plan has.
 const MOST_SHAPES: usize = 5_000;
@@ -92,7 +93,7 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
     let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
     let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
-    let psi = table.get("psi").and_then(|node| psi(reader, &names, node));
+    let (psi, further_psi, psi_is_list) = table.get("psi").map(|node| psi_blocks(reader, &names, node)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
     let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();
@@ -111,6 +112,8 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
         plan: plan?,
         surfaces,
         psi,
+        further_psi,
+        psi_is_list,
         condensation,
         climate,
         points,
@@ -532,6 +535,37 @@ fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>)
     }
 }
 
+/// One block, or a list with one for each pair of environments: the first, the others, and whether it is a list.
+fn psi_blocks(reader: &mut Reader, names: &Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
+    let Value::List(items) = &node.value else { return (psi(reader, names, node), Vec::new(), false) };
+    if items.is_empty() {
+        let hint = "`psi: [{ between: [room, outside], flanking: […] }, …]`".to_owned();
+        reader.fault::<()>(node.place, "`psi` needs at least one block", Some(hint));
+    }
+    let mut blocks: Vec<Psi> = Vec::new();
+    for item in items {
+        let Some(block) = psi(reader, names, item) else { continue };
+        let hint = || Some("each block of a list says which pair it is for: `between: [room, outside]`".to_owned());
+        let same = |known: &Psi| {
+            let sorted = |sides: &Option<[Vec<usize>; 2]>| {
+                let mut sides = sides.clone().unwrap_or_default();
+                sides.iter_mut().for_each(|side| side.sort_unstable());
+                sides.sort();
+                sides
+            };
+            sorted(&known.between) == sorted(&block.between)
+        };
+        if block.between.is_none() {
+            reader.fault::<()>(item.place, "this block of `psi` has no `between`", hint());
+        } else if blocks.iter().any(same) {
+            reader.fault::<()>(item.place, "two blocks of `psi` are for the same pair", hint());
+        }
+        blocks.push(block);
+    }
+    let mut blocks = blocks.into_iter();
+    (blocks.next(), blocks.collect(), true)
+}
+
 fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
     let table = reader.table(node, "`psi`", &PSI_KEYS)?;
     let between = match table.get("between") {
@@ -542,13 +576,15 @@ fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
         }
     };
     let list = table.require(reader, "flanking").and_then(|node| reader.list(node, "flanking"))?;
-    let flanking = list.iter().filter_map(|item| flanking(reader, item)).collect();
+    let flanking = list.iter().filter_map(|item| flanking(reader, names, item)).collect();
     let frame = table.get("frame").map(|node| reader.span(node, "frame"));
     let frame = match frame {
         Some(frame) => Some(frame?),
         None => None,
     };
-    Some(Psi { between, flanking, frame, place: node.place })
+    let symmetry = table.get("symmetry").and_then(|node| reader.list(node, "symmetry")).unwrap_or_default();
+    let symmetry = symmetry.iter().filter_map(|item| plane(reader, item, "symmetry")).collect();
+    Some(Psi { between, flanking, frame, symmetry, place: node.place })
 }
 
 fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<usize>> {
@@ -558,23 +594,35 @@ fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<V
     }
 }
 
-fn flanking(reader: &mut Reader, node: &Node) -> Option<Flanking> {
+fn flanking(reader: &mut Reader, names: &Names, node: &Node) -> Option<Flanking> {
     let table = reader.table(node, "a flanking element", &FLANKING_KEYS)?;
     let element = table.require(reader, "element").and_then(|node| reader.text(node, "element"));
     let axes = [("x", Axis::X), ("y", Axis::Y)];
     let along = table.get("along").and_then(|node| reader.choice(node, "along", &axes));
-    let kinds: Vec<&str> = ["section", "u_value", "floor"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
+    let mut build_up = None;
+    let kinds: Vec<&str> =
+        ["section", "build_up", "u_value", "floor"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
     let u_value = match kinds.as_slice() {
         ["section"] => table.get("section").and_then(|node| section(reader, node)),
         ["u_value"] => {
             let value = table.get("u_value").and_then(|node| reader.number(node, "u_value in W/(m²K)", ranges::FLANKING_U_VALUE));
             value.map(UValueSource::Given)
         }
+        ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|found| {
+            let u_value = 1.0 / resistance::total(&found).resistance;
+            build_up = Some(found.name);
+            UValueSource::Given(u_value)
+        }),
         ["floor"] => table.get("floor").and_then(|node| floor(reader, node)),
         [] => {
-            let hint = "`section: { y: … }` computes it through the model along that cut-off plane; `u_value: …` states it; \
+            let hint = "`section: { y: … }` computes it through the model along that cut-off plane; `build_up: NAME` takes that of a build-up with its \
+                        studs and joints; `u_value: …` states it; \
                         `floor: { method: iso13370 }` is for a floor on the ground";
-            reader.fault(node.place, "a flanking element needs `section`, `u_value` or `floor`", Some(hint.to_owned()))
+            reader.fault(
+                node.place,
+                "a flanking element needs `section`, `build_up`, `u_value` or `floor`",
+                Some(hint.to_owned()),
+            )
         }
         several => {
             let place = several.last().and_then(|key| table.get(key)).map_or(node.place, |node| node.place);
@@ -596,7 +644,7 @@ fn flanking(reader: &mut Reader, node: &Node) -> Option<Flanking> {
         UValueSource::Given(_) => along,
         UValueSource::Floor { .. } => Some(Axis::X),
     };
-    Some(Flanking { element: element?.trim().to_owned(), u_value, runs_along, spans, place: node.place })
+    Some(Flanking { element: element?.trim().to_owned(), u_value, build_up, runs_along, spans, place: node.place })
 }
 
 /// `{ method: iso13370 }` or `{ method: model }`.
@@ -613,15 +661,15 @@ fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
 }
 
 /// `{ y: at }` with an optional `x: [from, to]`, or the same with the axes exchanged.
-fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
-    let table = reader.table(node, "`section`", &["x", "y"])?;
+fn plane(reader: &mut Reader, node: &Node, key: &str) -> Option<Plane> {
+    let table = reader.table(node, &format!("`{key}`"), &["x", "y"])?;
     let is_list = |key: &str| table.get(key).map(|node| matches!(node.value, Value::List(_)));
     let (axis, at, range) = match (is_list("x"), is_list("y")) {
         (Some(false), None | Some(true)) => (Axis::X, table.get("x")?, table.get("y")),
         (None | Some(true), Some(false)) => (Axis::Y, table.get("y")?, table.get("x")),
         _ => {
-            let hint = "for example `section: { y: -1200 }`, or with limits `section: { y: -1200, x: [0, 400] }`";
-            return reader.fault(node.place, "`section` needs the position of one plane", Some(hint.to_owned()));
+            let hint = format!("for example `{key}: {{ y: -1200 }}`, or with limits `{key}: {{ y: -1200, x: [0, 400] }}`");
+            return reader.fault(node.place, format!("`{key}` needs the position of one plane"), Some(hint));
         }
     };
     let at = reader.coordinate(at, axis.letter())?;
@@ -629,6 +677,11 @@ fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
         Some(node) => Some(reader.span(node, axis.across().letter())?),
         None => None,
     };
+    Some(Plane { axis, at, range, place: node.place })
+}
+
+fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
+    let Plane { axis, at, range, .. } = plane(reader, node, "section")?;
     Some(UValueSource::Section { axis, at, range })
 }
 

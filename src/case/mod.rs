@@ -35,7 +35,7 @@ use crate::climate::Climate;
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
     Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
-    PieceKind, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
+    PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
 pub use dwellings::{Dwelling, Element, ElementSource, Junction, PsiSource, Reduction};
 pub use floors::NamedFloor;

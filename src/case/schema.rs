@@ -121,7 +121,10 @@ fn case_key(key: &str) -> Value {
             rule["oneOf"] = json!([{ "required": ["resistance"] }, { "required": ["heat_flow"] }]);
             list(&rule, "Exceptions to the standard surface resistances")
         }
-        "psi" => described(object(&PSI_KEYS, &["flanking"], &psi_key), "What is subtracted from L2D"),
+        "psi" => {
+            let block = object(&PSI_KEYS, &["flanking"], &psi_key);
+            either(&[block.clone(), list(&block, "One block for each pair of environments")], "What is subtracted from L2D")
+        }
         "condensation" => described(object(&CONDENSATION_KEYS, &[], &condensation_key), "The condensation pass (ISO 13788)"),
         "points" => described(named(&pair("x and y in mm")), "Places whose temperature is wanted"),
         "claims" => described(object(&CLAIM_KEYS, &[], &claim_key), "What a submission states; review compares it"),
@@ -399,6 +402,10 @@ fn psi_key(key: &str) -> Value {
     match key {
         "between" => list(&json!({}), "The two environments, or lists of them, on either side"),
         "frame" => pair("Width of a window frame [from, to] in mm, over which ψ is spread to give U_f"),
+        "symmetry" => {
+            let plane = object(&["x", "y"], &[], &|_| json!({}));
+            list(&plane, "Edges of the model that are planes of symmetry: { x: 0 }")
+        }
         "flanking" => list(&object(&FLANKING_KEYS, &["element"], &flanking_key), "Plane elements whose loss is subtracted"),
         other => undescribed(other),
     }
@@ -408,6 +415,7 @@ fn flanking_key(key: &str) -> Value {
     match key {
         "element" => text("Its name"),
         "section" => described(object(&["x", "y"], &[], &|_| json!({})), "The plane through the model: { y: -1200 }"),
+        "build_up" => text("U of this build-up, with its studs and joints"),
         "u_value" => number("Stated, W/(m²K)"),
         "floor" => {
             let key = |key: &str| match key {

@@ -44,7 +44,13 @@ impl Dimensions {
 /// Collects the spans of all flanking elements; equal ones share a line.
 pub fn of(case: &Case, shown: Rectangle) -> Dimensions {
     let mut dimensions: Vec<Dimension> = Vec::new();
-    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    // An element of several pairs is drawn once.
+    let mut flanking: Vec<&crate::case::Flanking> = Vec::new();
+    for element in case.psi.iter().chain(&case.further_psi).flat_map(|psi| &psi.flanking) {
+        if !flanking.iter().any(|known| known.element == element.element && known.spans == element.spans) {
+            flanking.push(element);
+        }
+    }
     let told = flanking.iter().find_map(|element| element.runs_along);
     for element in flanking {
         let axis = element.runs_along.or(told).unwrap_or(Axis::Y);

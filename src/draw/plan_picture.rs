@@ -13,6 +13,7 @@ use crate::plan::Filling;
 use crate::plan::cavities::{are_of_one_air, cuts};
 use crate::plan::surface::Film;
 use crate::result::Outcome;
+use crate::result::cut_off::sides_text;
 
 /// A sheet thinner than this (units of the layout) is drawn as thick as this.
 const THINNEST: f32 = 4.0;
@@ -45,13 +46,15 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
     if let Some(l2d) = outcome.l2d {
         results.push(format!("L2D = {l2d} W/(m·K)"));
     }
-    for psi in &outcome.psi {
+    for (pair, psi) in outcome.pairs().flat_map(|pair| pair.psi.iter().map(move |psi| (pair, psi))) {
+        let between = pair.sides().filter(|_| outcome.case.psi_is_list);
+        let between = between.map_or_else(String::new, |sides| format!("{}; ", sides_text(&outcome.case, &sides)));
         let floor = match psi.terms.iter().find_map(|term| term.method) {
             Some(FloorMethod::Formula) => ", floor by ISO 13370",
             Some(FloorMethod::Model) => ", floor by a model of its own",
             None => "",
         };
-        results.push(format!("ψ = {} W/(m·K) ({}{floor})", psi.bracket, psi.convention.label()));
+        results.push(format!("ψ = {} W/(m·K) ({between}{}{floor})", psi.bracket, psi.convention.label()));
     }
     if let Some(u) = outcome.frame_u {
         results.push(format!("U_f = {u} W/(m²K)"));

@@ -26,6 +26,8 @@ pub struct Section {
     pub films: [Film; 2],
     /// The layers in the order of the path, which runs along rising x or y.
     pub layers: Vec<Layer>,
+    /// Where the layers lie across the element, from film to film, m.
+    pub across: Span,
     /// W/(m²K); infinite between two fixed temperatures with nothing between.
     pub u_value: f64,
 }
@@ -123,7 +125,8 @@ pub fn section(
         }
     }
     let total = films[0].resistance + layers.iter().map(|layer| layer.resistance).sum::<f64>() + films[1].resistance;
-    Ok(Section { films: *films, layers, u_value: 1.0 / total })
+    let across = Span { from: path_lines[*from], to: path_lines[*to] };
+    Ok(Section { films: *films, layers, across, u_value: 1.0 / total })
 }
 
 enum LaneProblem {

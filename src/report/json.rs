@@ -23,7 +23,8 @@ pub fn document(outcome: &Outcome) -> Value {
     let case = &outcome.case;
     let environment = |index: usize| case.environments[index].name.as_str();
     let bracket = |value: Option<Bracket>| json!({ "value": value.map(Bracket::middle), "lower": value.map(Bracket::lower), "upper": value.map(Bracket::upper) });
-    let psi: Map<String, Value> = outcome
+    let of_pair = |outcome: &Outcome| -> Map<String, Value> {
+        outcome
         .psi
         .iter()
         .map(|psi| {
@@ -44,7 +45,25 @@ pub fn document(outcome: &Outcome) -> Value {
             }
             (psi.convention.key().to_owned(), value)
         })
-        .collect();
+        .collect()
+    };
+    let psi = if case.psi_is_list {
+        let one = |outcome: &Outcome| {
+            let side = |side: Vec<usize>| match side.as_slice() {
+                [only] => json!(environment(*only)),
+                several => json!(several.iter().map(|index| environment(*index)).collect::<Vec<_>>()),
+            };
+            let mut value = of_pair(outcome);
+            value.insert("between".to_owned(), outcome.sides().map(|sides| json!(sides.map(side))).unwrap_or_default());
+            value.insert("l2d".to_owned(), bracket(outcome.l2d));
+            value.insert("u_values".to_owned(), json!(u_values(outcome)));
+            value.insert("frame_u_value".to_owned(), outcome.frame_u.map(|u| bracket(Some(u))).unwrap_or_default());
+            Value::Object(value)
+        };
+        outcome.pairs().map(one).collect::<Vec<_>>().into()
+    } else {
+        Value::Object(of_pair(outcome))
+    };
     let heat_flow: Map<String, Value> =
         outcome.heat_flows.iter().enumerate().map(|(index, flow)| (environment(index).to_owned(), json!(flow))).collect();
     let f_rsi: Map<String, Value> = outcome
@@ -62,8 +81,6 @@ pub fn document(outcome: &Outcome) -> Value {
             (environment(factor.environment).to_owned(), value)
         })
         .collect();
-    let u_values: Map<String, Value> =
-        outcome.elements.iter().map(|element| (element.element.clone(), json!(element.u_value))).collect();
     let sections: Vec<Value> = outcome.elements.iter().filter_map(|element| section(case, element)).collect();
     let points: Map<String, Value> =
         outcome.points.iter().map(|(name, temperature)| (name.clone(), json!(temperature))).collect();
@@ -90,7 +107,7 @@ pub fn document(outcome: &Outcome) -> Value {
         "frame_u_value": outcome.frame_u.map(|u| bracket(Some(u))),
         "cavities": cavities(outcome),
         "level_surfaces": level_surfaces::document(outcome),
-        "u_values": u_values,
+        "u_values": u_values(outcome),
         "sections": sections,
         "floors": outcome.elements.iter().filter_map(floor).collect::<Vec<_>>(),
         "f_rsi": f_rsi,
@@ -109,6 +126,10 @@ pub fn document(outcome: &Outcome) -> Value {
 fn rectangle(rectangle: &Rectangle) -> Value {
     let side = |span: Span| [millimetres(span.from), millimetres(span.to)];
     json!({ "x": side(rectangle.x), "y": side(rectangle.y) })
+}
+
+fn u_values(outcome: &Outcome) -> Map<String, Value> {
+    outcome.elements.iter().map(|element| (element.element.clone(), json!(element.u_value))).collect()
 }
 
 /// Air cavities as they were taken.

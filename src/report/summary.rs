@@ -8,6 +8,7 @@ use crate::bounds::Bracket;
 use crate::case::{Case, Condensation, Environment, Role, Ruled};
 use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::material::four_digits;
+use crate::result::cut_off::sides_text;
 use crate::result::floor::FloorOnGround;
 use crate::result::temperature_factor::Coldest;
 use crate::result::{Outcome, psi::PsiValue};
@@ -23,11 +24,21 @@ pub fn text(outcome: &Outcome) -> String {
     let case = &outcome.case;
     let _ = writeln!(text, "{}\n", printable(&case.title));
     flows(&mut text, outcome);
-    psi(&mut text, outcome);
-    frame(&mut text, outcome);
+    for (number, pair) in outcome.pairs().enumerate() {
+        if let Some(sides) = pair.sides().filter(|_| case.psi_is_list) {
+            let _ = writeln!(text, "Pair {}: {}\n", number + 1, printable(&sides_text(case, &sides)));
+        }
+        psi(&mut text, pair);
+        frame(&mut text, pair);
+        if case.psi_is_list {
+            sections(&mut text, pair);
+        }
+    }
     cavities(&mut text, outcome);
     directions(&mut text, outcome);
-    sections(&mut text, outcome);
+    if !case.psi_is_list {
+        sections(&mut text, outcome);
+    }
     factors(&mut text, outcome);
     points(&mut text, outcome);
     claims(&mut text, outcome);
@@ -152,6 +163,15 @@ fn sections(text: &mut String, outcome: &Outcome) {
         let element_name = printable(&element.element);
         if let Some(floor) = &element.floor {
             self::floor(text, case, &element_name, floor);
+            continue;
+        }
+        if let Some(build_up) = &element.build_up {
+            let _ = writeln!(
+                text,
+                "U of {element_name} = {:.4} W/(m²K), of the build-up {} by the combined method (ISO 6946)",
+                element.u_value,
+                printable(build_up)
+            );
             continue;
         }
         let Some(section) = &element.section else {
@@ -319,13 +339,12 @@ fn points(text: &mut String, outcome: &Outcome) {
 
 fn claims(text: &mut String, outcome: &Outcome) {
     for claim in &outcome.case.claims {
-        let psi = |key: &str| outcome.psi.iter().find(|psi| psi.convention.key() == key).map(|psi| psi.value);
         let computed = match claim.key.as_str() {
             "l2d" => outcome.l2d.map(Bracket::middle),
             "f_rsi" => {
                 outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor).reduce(f64::min)
             }
-            key => key.strip_prefix("psi_").and_then(psi),
+            key => outcome.psi_by_key(key).map(|psi| psi.value),
         };
         let computed = computed.map_or_else(|| "not computed".to_owned(), |value| format!("{value:.4}"));
         let _ = writeln!(text, "Claimed {} = {}; computed {computed}", claim.key, claim.value);

@@ -16,6 +16,8 @@ use crate::case::{Case, Environment};
 pub struct Temperatures {
     /// °C, in the order of the case's environments.
     pub of_environment: Vec<f64>,
+    /// Which of them touch the construction.
+    pub is_touched: Vec<bool>,
 }
 
 impl Temperatures {
@@ -26,7 +28,10 @@ impl Temperatures {
             Some(any) if !environment.is_touched => any.temperature,
             _ => environment.temperature,
         };
-        Self { of_environment: case.environments.iter().map(of).collect() }
+        Self {
+            of_environment: case.environments.iter().map(of).collect(),
+            is_touched: case.environments.iter().map(|environment| environment.is_touched).collect(),
+        }
     }
 
     /// How many different temperatures there are.

@@ -6,6 +6,7 @@
 use super::temperature_factor::{Coldest, TemperatureFactor};
 use super::u_value::ElementU;
 use crate::case::{Case, Cut, Role};
+use crate::plan::section::Section;
 use crate::plan::{Filling, Plan};
 
 /// The result on the grid and on one with cells half as wide and half as high.
@@ -94,7 +95,25 @@ const SHORTEST_DISTANCE: f64 = 1.0;
 /// The same in thicknesses of the flanking element.
 const THICKNESSES: f64 = 3.0;
 
-/// A remark for each flanking element whose cut-off plane lies nearer to the junction than 1 m and than three times its thickness:
+/// The same for windows and doors: the glazing or panel that must show beside a frame (ISO 10077-2:2017, 6.3; from memory), m.
+const GLAZING: f64 = 0.19;
+/// A thinner element (m) may be one of these.
+const THIN: f64 = 0.15;
+
+/// True if nothing but materials judged apart, frames and glazing, is cut.
+fn is_glazing(case: &Case, section: &Section) -> bool {
+    let apart = case.judged_apart();
+    !section.layers.is_empty() && section.layers.iter().all(|layer| apart.contains(&layer.material))
+}
+
+/// How far from the junction an element must be cut, m.
+pub fn distance_wanted(case: &Case, section: &Section) -> f64 {
+    let is_frame = case.psi.as_ref().is_some_and(|psi| psi.frame.is_some());
+    if is_frame || is_glazing(case, section) { GLAZING } else { SHORTEST_DISTANCE.max(THICKNESSES * section.thickness()) }
+}
+
+/// A remark for each flanking element whose cut-off plane lies nearer to the junction than 1 m and than three times its thickness, or, if
+/// it is glazing, than 190 mm:
 /// the length of the element in the model is judged. Elements with a stated U-value are not, as their thickness is not known.
 pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
     // A window frame is cut by the rules of ISO 10077-2 instead.
@@ -104,15 +123,23 @@ pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
         let Some(section) = &element.section else { continue };
         let lengths = flanking.spans.iter().flatten().map(|span| span.length());
         let length = lengths.fold(f64::INFINITY, f64::min);
-        let thickness = section.thickness();
-        let wanted = SHORTEST_DISTANCE.max(THICKNESSES * thickness);
+        let wanted = distance_wanted(case, section);
+        let demand = if is_glazing(case, section) {
+            "ISO 10077-2 asks for 190 mm of glazing or panel".to_owned()
+        } else {
+            let other = if section.thickness() < THIN {
+                " (190 mm are enough of glazing or a panel, by ISO 10077-2: name its materials under `exclude` of `condensation`)"
+            } else {
+                ""
+            };
+            format!("ISO 10211 asks for {:.0} mm, the larger of 1 m and three times the thickness{other}", wanted * 1e3)
+        };
         // A millimetre less is a matter of drawing.
         if length.is_finite() && length < wanted - 1e-3 {
             notes.push(format!(
-                "the cut-off plane of {} lies {:.0} mm from the junction; ISO 10211 asks for {:.0} mm, the larger of 1 m and three times the thickness",
+                "the cut-off plane of {} lies {:.0} mm from the junction; {demand}",
                 element.element,
-                length * 1e3,
-                wanted * 1e3
+                length * 1e3
             ));
         }
     }
@@ -120,7 +147,7 @@ pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
 }
 
 /// The insulating panel that stands for the glazing when U_f is computed (ISO 10077-2:2017, 6.3; from memory): λ and least visible length, m.
-const PANEL: (f64, f64) = (0.035, 0.19);
+const PANEL: (f64, f64) = (0.035, GLAZING);
 
 /// Remarks where the panel beside a window frame is not the standard's.
 pub fn frame_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {

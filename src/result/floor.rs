@@ -57,6 +57,11 @@ impl FloorOnGround {
         }
     }
 
+    /// The room's and the outside's index.
+    pub fn environments(&self) -> [usize; 2] {
+        self.environments
+    }
+
     /// What is subtracted from L2D by a method over a length of floor, W/(m·K).
     pub fn loss(&self, method: FloorMethod, length: f64) -> Option<Bracket> {
         self.u_value(method)?.over(1.0 / length).ok()

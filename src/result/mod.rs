@@ -2,11 +2,13 @@
 //!
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
+pub mod along;
 pub mod cavity;
 pub mod comparison;
 pub mod condensation;
 pub mod counterpart;
 pub mod coupling;
+pub mod cut_off;
 pub mod dwelling;
 pub mod evidence;
 pub mod finite;
@@ -27,7 +29,7 @@ use std::fmt;
 
 use crate::bounds::{Bracket, Evaluation, NoBracket};
 use crate::case::diagnostic::has_errors;
-use crate::case::{Case, Diagnostic, Rejected};
+use crate::case::{Case, Diagnostic, Psi, Rejected};
 use crate::conduction::{Conduction, Field, Network};
 use crate::geometry::Rectangle;
 use crate::grid::lines::Fineness;
@@ -79,6 +81,8 @@ pub struct Outcome {
     pub psi: Vec<PsiValue>,
     /// U_f of a window frame, W/(m²K), where the case names its width.
     pub frame_u: Option<Bracket>,
+    /// Where the case has several pairs of environments, the outcomes for those after the first, each refined for itself.
+    pub further_pairs: Vec<Outcome>,
     /// f_Rsi of each internal environment.
     pub factors: Vec<TemperatureFactor>,
     /// Temperatures at the named points, °C.
@@ -133,6 +137,37 @@ impl Outcome {
             heat_loss: self.heat_loss.field.temperature.clone(),
             condensation: self.condensation.as_ref().map(|solved| solved.field.temperature.clone()),
         }
+    }
+
+    /// The outcome for each pair of environments whose ψ is wanted.
+    pub fn pairs(&self) -> impl Iterator<Item = &Outcome> {
+        std::iter::once(self).chain(&self.further_pairs)
+    }
+
+    /// The outcome for a pair, by the names of the environments on either side, in any order.
+    pub fn pair(&self, sides: [&[&str]; 2]) -> Option<&Outcome> {
+        let is_side = |own: &Vec<usize>, names: &[&str]| {
+            own.len() == names.len() && own.iter().all(|index| names.contains(&self.case.environments[*index].name.as_str()))
+        };
+        self.pairs().find(|pair| {
+            let Some([one, other]) = pair.sides() else { return false };
+            let [first, second] = sides;
+            (is_side(&one, first) && is_side(&other, second)) || (is_side(&one, second) && is_side(&other, first))
+        })
+    }
+
+    /// The environments on either side of L2D, where they can be told.
+    pub fn sides(&self) -> Option<[Vec<usize>; 2]> {
+        psi::sides(&self.case, &Temperatures::of(&self.case), &mut Vec::new())
+    }
+
+    /// ψ by the key under which a report shows it and a submission claims it: `psi_internal`, and `psi_internal_2` for the second pair.
+    pub fn psi_by_key(&self, key: &str) -> Option<&PsiValue> {
+        let key = key.strip_prefix("psi_")?;
+        self.pairs().enumerate().find_map(|(number, pair)| {
+            let named = |psi: &&PsiValue| key == psi::numbered_key(psi.convention, number);
+            pair.psi.iter().find(named)
+        })
     }
 
     /// Findings about the case and about its results that do not stop the run.
@@ -246,6 +281,45 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
+    for_each_pair(case, |case| compute_pair(case, demand))
+}
+
+/// Computes a case for its first pair of environments, then for the others: each takes a grid of its own, since the bracket of each must
+/// be as narrow as wanted.
+fn for_each_pair(mut case: Case, compute: impl Fn(Case) -> Result<Outcome, Failure>) -> Result<Outcome, Failure> {
+    let further = std::mem::take(&mut case.further_psi);
+    let alone = |case: &Case, psi: &Psi| Case {
+        psi: Some(psi.clone()),
+        condensation: None,
+        points: Vec::new(),
+        claims: Vec::new(),
+        ..case.clone()
+    };
+    // Faults of all pairs are told before anything is solved.
+    for psi in &further {
+        Task::of(alone(&case, psi))?;
+    }
+    let mut outcome = compute(case)?;
+    for psi in &further {
+        let pair = compute(alone(&outcome.case, psi))?;
+        for warning in &pair.warnings {
+            if !outcome.warnings.contains(warning) {
+                outcome.warnings.push(warning.clone());
+            }
+        }
+        for note in &pair.notes {
+            if !outcome.notes.contains(note) {
+                outcome.notes.push(note.clone());
+            }
+        }
+        outcome.is_limited |= pair.is_limited;
+        outcome.further_pairs.push(pair);
+    }
+    outcome.case.further_psi = further;
+    Ok(outcome)
+}
+
+fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     let mut demand = *demand;
     // Where ψ is the difference of two models, each may have half of its uncertainty, or less where external dimensions count more of
@@ -272,6 +346,10 @@ pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
+    for_each_pair(case, |case| compute_pair_on(case, fineness))
+}
+
+fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
@@ -337,8 +415,15 @@ impl Task {
         let elements = u_value::elements(&case, &plan, &surfaces, &mut errors);
         let sides = psi::sides(&case, &temperatures, &mut errors);
         let places = point::places(&case, &plan, &mut errors);
-        if has_errors(&errors) {
-            warnings.append(&mut errors);
+        if let Some(sides) = sides.as_ref().filter(|_| !has_errors(&errors)) {
+            cut_off::infer_axes(&mut case, &plan, sides, &elements, &mut errors);
+            if !has_errors(&errors) {
+                cut_off::check((&case, &plan, &surfaces), sides, &elements, &mut errors);
+            }
+        }
+        let is_rejected = has_errors(&errors);
+        warnings.append(&mut errors);
+        if is_rejected {
             return Err(Rejected { diagnostics: warnings, sources: case.sources.clone() }.into());
         }
         let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
@@ -439,7 +524,7 @@ impl Task {
         let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
         let coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len())?;
         let mut l2d = None;
-        if (self.temperatures.distinct() == 2 || self.target.loads.len() == 2) && !self.target.has_jump(network) {
+        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network) {
             l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
         }
         Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
@@ -448,7 +533,7 @@ impl Task {
     fn solve(&self, surfaces: &Surfaces, grid: &Grid, start: Option<&[f64]>) -> Result<Solved, SolveError> {
         let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid))?;
         let field = conduction.solve(&self.temperatures.of_environment, start)?;
-        let unit_fields = if self.temperatures.distinct() < 3 {
+        let unit_fields = if self.temperatures.distinct() < 3 && !self.target.is_of_groups() {
             Vec::new()
         } else {
             let units = coupling::units(self.temperatures.of_environment.len());
@@ -530,6 +615,7 @@ impl Task {
         let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
         let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
         let mut notes = evidence::cut_off_notes(&case, &elements);
+        notes.extend(along::notes(&case, &plan, &elements));
         notes.extend(evidence::ground_notes(&case, &plan));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
@@ -541,6 +627,7 @@ impl Task {
         Ok(Outcome {
             frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())).transpose()?,
             psi,
+            further_pairs: Vec::new(),
             heat_balance: coupling::balance(&own_flows),
             heat_flows: coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling),
             l2d,

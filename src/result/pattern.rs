@@ -190,6 +190,8 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         plan,
         surfaces: vec![rule(0), rule(1)],
         psi: None,
+        further_psi: Vec::new(),
+        psi_is_list: false,
         condensation: None,
         climate: None,
         cavities: Vec::new(),

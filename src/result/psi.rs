@@ -36,6 +36,11 @@ pub struct Term {
     pub method: Option<FloorMethod>,
 }
 
+/// The key of ψ by a convention for the pair of this number, counted from 0: `internal`, `internal_2`.
+pub fn numbered_key(convention: Convention, pair: usize) -> String {
+    if pair == 0 { convention.key().to_owned() } else { format!("{}_{}", convention.key(), pair + 1) }
+}
+
 /// ψ for every convention that all flanking elements state.
 ///
 /// # Errors
@@ -90,13 +95,18 @@ pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnost
             errors.push(Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`").hint(hint));
         }
         let takes_part = |index: &usize| case.environments[*index].is_touched;
+        if temperatures.distinct() == 2 {
+            let (highest, _) = temperatures.range();
+            let all = || (0..case.environments.len()).filter(takes_part);
+            let is_warm = |index: &usize| temperatures.of_environment[*index] == highest;
+            return Some([all().filter(is_warm).collect(), all().filter(|index| !is_warm(index)).collect()]);
+        }
         let of_role = |role| {
             (0..case.environments.len()).filter(takes_part).filter(|index| case.environments[*index].role == role).collect()
         };
         return Some([of_role(crate::case::Role::Internal), of_role(crate::case::Role::External)]);
     };
     let [first, second] = between;
-    let temperature = |index: &usize| temperatures.of_environment[*index];
     if let Some(index) = first.iter().find(|index| second.contains(index)) {
         let name = &case.environments[*index].name;
         errors.push(Diagnostic::error(psi.place, format!("`between` names `{name}` on both sides")));
@@ -104,20 +114,18 @@ pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnost
         let names: Vec<&str> = side.iter().map(|index| case.environments[*index].name.as_str()).collect();
         let message = format!("`between` names `{}`, which no solid touches", names.join("`, `"));
         errors.push(Diagnostic::error(psi.place, message).hint("paint it beside the construction, or name another"));
-    } else if temperatures.distinct() == 2 {
-        // With two temperatures L2D counts all environments of each; `between` must say the same.
-        let complete = |side: &Vec<usize>| {
-            let own = side.first().map(temperature);
-            let mut touching = (0..case.environments.len()).filter(|index| case.environments[*index].is_touched);
-            touching.all(|index| (Some(temperature(&index)) == own) == side.contains(&index))
-        };
-        if !complete(first) || !complete(second) {
-            let message = "with two temperatures `between` must name all environments of each temperature, one on each side";
-            let hint = "leave `between` out, or write the environments of one temperature as a list: [[hall, room], outside]";
-            errors.push(Diagnostic::error(psi.place, message).hint(hint));
-        }
     }
     Some(between.clone())
+}
+
+/// True if the sides are all environments of two temperatures, so that L2D follows from the heat flow at these.
+pub fn are_whole(temperatures: &Temperatures, sides: &[Vec<usize>; 2]) -> bool {
+    let complete = |side: &Vec<usize>| {
+        let own = side.first().map(|index| temperatures.of_environment[*index]);
+        let mut all = temperatures.of_environment.iter().enumerate().filter(|(index, _)| temperatures.is_touched[*index]);
+        all.all(|(index, temperature)| (Some(*temperature) == own) == side.contains(&index))
+    };
+    temperatures.distinct() == 2 && sides.iter().all(complete)
 }
 
 fn one_convention_at_least(psi: &crate::case::Psi, errors: &mut Vec<Diagnostic>) {

@@ -1,7 +1,7 @@
 //! From the accuracy wanted to the grid: solve, see where the bracket is wide, cut there, solve again.
 
 use super::coupling::Temperatures;
-use super::{Failure, Solved};
+use super::{Failure, Solved, psi};
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
 use crate::case::Case;
 use crate::conduction::{Conduction, Network};
@@ -57,7 +57,7 @@ impl Target {
         let all = &temperatures.of_environment;
         let group = |side: &Vec<usize>| (0..all.len()).map(|index| f64::from(u8::from(side.contains(&index)))).collect();
         let loads = match sides {
-            Some(sides) if temperatures.distinct() > 2 && sides.iter().all(|side| !side.is_empty()) => {
+            Some(sides) if !psi::are_whole(temperatures, sides) && sides.iter().all(|side| !side.is_empty()) => {
                 sides.iter().map(group).collect()
             }
             _ => vec![all.clone()],
@@ -68,6 +68,11 @@ impl Target {
     /// True if its bracket is infinite: surfaces fixed at different temperatures meet in a point under one of its loads.
     pub fn has_jump(&self, network: &Network) -> bool {
         self.loads.iter().any(|load| network.has_temperature_jump(load))
+    }
+
+    /// True if it is the coupling of two groups of environments, by unit loads.
+    pub fn is_of_groups(&self) -> bool {
+        self.loads.len() == 2
     }
 
     /// The fields that it takes, from solutions at the case's temperatures.

@@ -13,6 +13,8 @@ pub struct ElementU {
     pub element: String,
     /// W/(m²K).
     pub u_value: f64,
+    /// The build-up it is of, where the case names one.
+    pub build_up: Option<String>,
     /// The layers it was computed from; `None` if the case states it or it is a floor on the ground.
     pub section: Option<Section>,
     /// What the plan shows of a floor on the ground.
@@ -35,7 +37,7 @@ pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<
             },
             UValueSource::Floor { .. } => (0.0, None),
         };
-        elements.push(ElementU { element: item.element.clone(), u_value, section, floor: None });
+        elements.push(ElementU { element: item.element.clone(), u_value, build_up: item.build_up.clone(), section, floor: None });
     }
     if elements.len() < flanking.len() {
         return elements;

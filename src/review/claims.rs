@@ -33,11 +33,7 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
                 Some((Bracket::around(factor, error).ok()?, "with its estimated error"))
             })
         }
-        key => {
-            let convention = key.strip_prefix("psi_").unwrap_or(key);
-            let psi = outcome.psi.iter().find(|psi| psi.convention.key() == convention);
-            psi.map(|psi| (psi.bracket, "guaranteed"))
-        }
+        key => outcome.psi_by_key(key).map(|psi| (psi.bracket, "guaranteed")),
     };
     let Some((bracket, meaning)) = computed else {
         let evidence = format!("{} = {} is stated, but the case does not lead to such a value", claim.key, claim.value);

@@ -12,6 +12,12 @@ const SAME: f64 = 1e-6;
 const PLASTER: f64 = 0.03;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    for pair in outcome.pairs() {
+        review_pair(pair, findings);
+    }
+}
+
+fn review_pair(outcome: &Outcome, findings: &mut Findings) {
     let Some(psi) = &outcome.case.psi else { return };
     for flanking in &psi.flanking {
         ends(outcome, psi, flanking, findings);

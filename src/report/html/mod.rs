@@ -22,7 +22,9 @@ use crate::material::{Origin, four_digits, generic};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::result::condensation::{Assessment, Limit, Verdict, assess};
+use crate::result::cut_off::sides_text;
 use crate::result::profile::Profile;
+use crate::result::psi::numbered_key;
 use crate::result::{Fields, Outcome};
 use crate::review::Finding;
 
@@ -108,7 +110,12 @@ fn bracket(bracket: Bracket) -> Value {
 }
 
 fn psi(outcome: &Outcome) -> Vec<Value> {
+    outcome.pairs().enumerate().flat_map(|(number, pair)| psi_of_pair(pair, number)).collect()
+}
+
+fn psi_of_pair(outcome: &Outcome, number: usize) -> Vec<Value> {
     let Some(l2d) = outcome.l2d else { return Vec::new() };
+    let between = outcome.sides().filter(|_| outcome.case.psi_is_list).map(|sides| sides_text(&outcome.case, &sides));
     let one = |psi: &crate::result::psi::PsiValue| {
         let terms: Vec<Value> = psi
             .terms
@@ -124,7 +131,8 @@ fn psi(outcome: &Outcome) -> Vec<Value> {
             })
             .collect();
         context! {
-            key => format!("psi_{}", psi.convention.key()),
+            key => format!("psi_{}", numbered_key(psi.convention, number)),
+            between,
             convention => psi.convention.label(),
             l2d => format!("{:.4}", l2d.middle()),
             terms,
@@ -235,6 +243,10 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
 }
 
 fn elements(outcome: &Outcome) -> Vec<Value> {
+    outcome.pairs().flat_map(elements_of_pair).collect()
+}
+
+fn elements_of_pair(outcome: &Outcome) -> Vec<Value> {
     let Some(psi) = &outcome.case.psi else { return Vec::new() };
     let row = |(flanking, element): (&crate::case::Flanking, &crate::result::u_value::ElementU)| {
         let origin = match (&element.section, &element.floor, flanking.u_value) {
@@ -251,7 +263,10 @@ fn elements(outcome: &Outcome) -> Vec<Value> {
                 floor.floor.wall_thickness,
                 floor.formula.equivalent_thickness
             ),
-            (.., UValueSource::Given(_)) => "stated in the case".to_owned(),
+            (.., UValueSource::Given(_)) => match &element.build_up {
+                Some(build_up) => format!("of the build-up {build_up} by the combined method (ISO 6946)"),
+                None => "stated in the case".to_owned(),
+            },
             _ => String::new(),
         };
         let lengths = Convention::ALL.iter().zip(flanking.spans).filter_map(|(convention, span)| {

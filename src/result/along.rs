@@ -1,0 +1,89 @@
+//! Whether a flanking element is, along its length, what its section cuts.
+//!
+//! What differs at the junction is what ψ is for. What differs elsewhere, a stud or a rail in a wall that is cut between them, lands in ψ as
+//! well, though it goes on beyond the model. It is told apart by what lies round it: the junction reaches from the end of the lengths
+//! to the last place that is like the section, and is left out, as is what lies as far from the cut-off plane as that plane must lie
+//! from the junction.
+
+use super::evidence::distance_wanted;
+use super::u_value::ElementU;
+use crate::case::{Case, Flanking, UValueSource};
+use crate::geometry::{Axis, Span, millimetres};
+use crate::plan::section::Section;
+use crate::plan::{Filling, Plan};
+
+/// Two places nearer than this (m) are one.
+const SAME: f64 = 1e-6;
+
+/// A remark for each element whose section differs from the model along it.
+pub fn notes(case: &Case, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
+    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    let section = |element: &ElementU| element.section.clone();
+    flanking.iter().zip(elements).filter_map(|(item, element)| note(case, plan, item, &section(element)?)).collect()
+}
+
+fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<String> {
+    let UValueSource::Section { axis, at, .. } = item.u_value else { return None };
+    if item.runs_along != Some(axis) {
+        return None;
+    }
+    let (along, across) = match axis {
+        Axis::X => (&plan.xs, &plan.ys),
+        Axis::Y => (&plan.ys, &plan.xs),
+    };
+    let span = item.spans.iter().flatten().copied().reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
+    let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
+    let within: Vec<usize> = (0..across.len() - 1)
+        .filter(|index| across[*index] < section.across.to + SAME && section.across.from - SAME < across[*index + 1])
+        .collect();
+    let cell = |lane: usize, index: usize| match axis {
+        Axis::X => plan.at(lane, index),
+        Axis::Y => plan.at(index, lane),
+    };
+    let differs = |lane: usize| within.iter().any(|index| cell(lane, *index) != cell(own, *index));
+    let lanes: Vec<usize> =
+        (0..along.len() - 1).filter(|lane| along[*lane] >= span.from - SAME && along[*lane + 1] <= span.to + SAME).collect();
+    let like: Vec<usize> = lanes.iter().copied().filter(|lane| !differs(*lane)).collect();
+    let (first, last) = (*like.first()?, *like.last()?);
+    let wanted = distance_wanted(case, section);
+    let planes = [along[0], along[along.len() - 1]];
+    let is_end = |plane: f64| (span.from - plane).abs() < 1e-3 || (span.to - plane).abs() < 1e-3;
+    let ends: Vec<f64> = planes.into_iter().filter(|plane| is_end(*plane)).collect();
+    let near = |lane: usize| {
+        let distance = |plane: &f64| (along[lane] - plane).abs().min((along[lane + 1] - plane).abs());
+        ends.iter().any(|plane| distance(plane) < wanted - SAME)
+    };
+    // From a plane, the element begins with what lies on it, even if that differs from where the section was taken.
+    let first = if ends.first().is_some_and(|plane| (plane - planes[0]).abs() < SAME) { lanes[0] } else { first };
+    let last = if ends.last().is_some_and(|plane| (plane - planes[1]).abs() < SAME) { *lanes.last()? } else { last };
+    let other: Vec<usize> = lanes.into_iter().filter(|lane| *lane > first.saturating_sub(1) && *lane <= last).collect();
+    let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && near(*lane)).collect();
+    let (start, end) = (*other.first()?, *other.last()?);
+    let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
+    let what = foreign(case, &other, &within, cell, own);
+    let letter = axis.letter();
+    Some(format!(
+        "along {} the model differs from its section over {} mm, between {letter} = {} and {} mm{what}: what that adds to the loss is part of ψ. \
+         Take `build_up: NAME` for a U-value with its studs or joints, or a section that is like the rest",
+        item.element,
+        millimetres(length),
+        millimetres(along[start]),
+        millimetres(along[end + 1])
+    ))
+}
+
+/// The materials that the section does not have at the same depth.
+fn foreign(case: &Case, lanes: &[usize], within: &[usize], cell: impl Fn(usize, usize) -> Filling, own: usize) -> String {
+    let mut labels: Vec<&str> = Vec::new();
+    for lane in lanes {
+        for index in within {
+            if let Filling::Solid(material) = cell(*lane, *index)
+                && cell(own, *index) != Filling::Solid(material)
+                && !labels.contains(&case.materials[material].label.as_str())
+            {
+                labels.push(&case.materials[material].label);
+            }
+        }
+    }
+    if labels.is_empty() { String::new() } else { format!(" ({})", labels.join(", ")) }
+}

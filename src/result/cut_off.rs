@@ -1,0 +1,364 @@
+//! Cut-off planes: do the flanking elements belong to the pair whose ψ is wanted, and does each plane belong to one of them?
+//!
+//! Along the border of what is painted, a run of solid between a space of one side and a space of the other is a place where the model
+//! was cut (or a plane of symmetry): the heat through what was cut there is part of L2D, so that one flanking element must take it off,
+//! and only one. The border is walked round its corners: the ground under a floor is one run from the room to the outside. Where
+//! nothing is painted, as in an opening whose window is left out, there is no run.
+
+use super::u_value::ElementU;
+use crate::case::{Case, Diagnostic, Flanking, Psi, UValueSource};
+use crate::geometry::{Axis, Span, millimetres};
+use crate::material::four_digits;
+use crate::plan::section::section;
+use crate::plan::surface::Surfaces;
+use crate::plan::{Filling, Plan};
+
+/// A length ends at a plane if it does so to within this, m.
+const AT_THE_PLANE: f64 = 1e-3;
+
+/// An edge of what is painted: the plane `axis = at`, beside row or column `lane`, cells `inwards` (+1 or −1) from it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Edge {
+    axis: Axis,
+    at: f64,
+    lane: usize,
+    inwards: isize,
+}
+
+/// A run of solid on the border, from one environment to another.
+#[derive(Clone, Debug)]
+struct Run {
+    environments: [usize; 2],
+    /// The straight parts, each a stretch of an edge.
+    parts: Vec<(Edge, Span)>,
+}
+
+impl Run {
+    fn on(&self, axis: Axis, at: f64) -> impl Iterator<Item = Span> + '_ {
+        let is_there = move |edge: &Edge| edge.axis == axis && (edge.at - at).abs() < AT_THE_PLANE;
+        self.parts.iter().filter(move |(edge, _)| is_there(edge)).map(|(_, span)| *span)
+    }
+
+    fn overlaps(&self, axis: Axis, at: f64, range: Option<Span>) -> bool {
+        self.on(axis, at).any(|span| range.is_none_or(|range| span.from < range.to && range.from < span.to))
+    }
+
+    fn joins(&self, [first, second]: &[Vec<usize>; 2]) -> bool {
+        let [one, other] = self.environments;
+        (first.contains(&one) && second.contains(&other)) || (first.contains(&other) && second.contains(&one))
+    }
+}
+
+/// The border of what is painted, with its runs.
+struct Border {
+    edges: Vec<Edge>,
+    runs: Vec<Run>,
+}
+
+impl Border {
+    fn of(plan: &Plan) -> Option<Self> {
+        let cells = || (0..plan.rows()).flat_map(|j| (0..plan.columns()).map(move |i| (i, j)));
+        let painted = || cells().filter(|(i, j)| plan.at(*i, *j) != Filling::Nothing);
+        let (left, right) = (painted().map(|(i, _)| i).min()?, painted().map(|(i, _)| i).max()?);
+        let (bottom, top) = (painted().map(|(_, j)| j).min()?, painted().map(|(_, j)| j).max()?);
+        let edge = |axis, line: f64, lane, inwards| Edge { axis, at: line, lane, inwards };
+        let edges = vec![
+            edge(Axis::Y, plan.ys[bottom], bottom, 1),
+            edge(Axis::X, plan.xs[right + 1], right, -1),
+            edge(Axis::Y, plan.ys[top + 1], top, -1),
+            edge(Axis::X, plan.xs[left], left, 1),
+        ];
+        let columns = |i: usize, edge: usize| (edge, i, Span { from: plan.xs[i], to: plan.xs[i + 1] });
+        let rows = |j: usize, edge: usize| (edge, j, Span { from: plan.ys[j], to: plan.ys[j + 1] });
+        let mut walk: Vec<(usize, usize, Span)> = (left..=right).map(|i| columns(i, 0)).collect();
+        walk.extend((bottom..=top).map(|j| rows(j, 1)));
+        walk.extend((left..=right).rev().map(|i| columns(i, 2)));
+        walk.extend((bottom..=top).rev().map(|j| rows(j, 3)));
+        let filling = |(edge, index, _): &(usize, usize, Span)| across(plan, &edges[*edge], *index);
+        let start = walk.iter().position(|cell| !filling(cell).is_solid());
+        let mut runs = Vec::new();
+        if let Some(start) = start {
+            walk.rotate_left(start);
+            walk.push(walk[0]);
+            let mut before = Filling::Nothing;
+            let mut parts: Vec<(Edge, Span)> = Vec::new();
+            for cell in &walk {
+                let here = filling(cell);
+                let (edge, span) = (edges[cell.0], cell.2);
+                if here.is_solid() {
+                    match parts.last_mut() {
+                        Some((last, whole)) if *last == edge => {
+                            *whole = Span { from: whole.from.min(span.from), to: whole.to.max(span.to) };
+                        }
+                        _ => parts.push((edge, span)),
+                    }
+                    continue;
+                }
+                let parts = std::mem::take(&mut parts);
+                if let (Filling::Space(one), Filling::Space(other), false) = (before, here, parts.is_empty()) {
+                    runs.push(Run { environments: [one, other], parts });
+                }
+                before = here;
+            }
+        }
+        Some(Self { edges, runs })
+    }
+
+    /// The edges of an axis at which all stated lengths of an element end.
+    fn ends(&self, axis: Axis, spans: &[Option<Span>; 3]) -> Vec<Edge> {
+        let ends_at = |edge: &Edge| {
+            let meets = |span: &Span| [span.from, span.to].iter().any(|end| (end - edge.at).abs() < AT_THE_PLANE);
+            spans.iter().flatten().all(meets) && spans.iter().any(Option::is_some)
+        };
+        self.edges.iter().filter(|edge| edge.axis == axis && ends_at(edge)).copied().collect()
+    }
+}
+
+fn across(plan: &Plan, edge: &Edge, index: usize) -> Filling {
+    match edge.axis {
+        Axis::X => plan.at(edge.lane, index),
+        Axis::Y => plan.at(index, edge.lane),
+    }
+}
+
+/// Tells the axis of elements that do not state it from the edge at which their lengths end.
+pub fn infer_axes(case: &mut Case, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU], errors: &mut Vec<Diagnostic>) {
+    let Some(psi) = &mut case.psi else { return };
+    if psi.flanking.iter().all(|item| item.runs_along.is_some()) {
+        return;
+    }
+    let Some(border) = Border::of(plan) else { return };
+    let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
+        let covered = cover(&border, psi, sides, elements);
+        border.ends(axis, spans).iter().any(|edge| {
+            let is_free = |(run, by): (&Run, &Vec<usize>)| by.is_empty() && run.joins(sides) && run.overlaps(axis, edge.at, None);
+            border.runs.iter().zip(&covered).any(is_free)
+        })
+    };
+    for index in 0..psi.flanking.len() {
+        let Flanking { runs_along: None, spans, .. } = psi.flanking[index].clone() else { continue };
+        let candidates: Vec<Axis> =
+            [Axis::X, Axis::Y].into_iter().filter(|axis| !border.ends(*axis, &spans).is_empty()).collect();
+        let not_taken: Vec<Axis> = candidates.iter().copied().filter(|axis| free(psi, *axis, &spans)).collect();
+        let axis = match (candidates.as_slice(), not_taken.as_slice()) {
+            ([only], _) | (_, [only]) => *only,
+            _ => {
+                let name = &psi.flanking[index].element;
+                let message = format!("the length of {name} does not tell whether its surface runs along x or along y");
+                let hint = "write `along: x` or `along: y`";
+                errors.push(Diagnostic::error(psi.flanking[index].place, message).hint(hint));
+                continue;
+            }
+        };
+        psi.flanking[index].runs_along = Some(axis);
+    }
+}
+
+/// For each run of the border, the elements that take it off.
+fn cover(border: &Border, psi: &Psi, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Vec<usize>> {
+    let mut covered: Vec<Vec<usize>> = vec![Vec::new(); border.runs.len()];
+    let items = || psi.flanking.iter().zip(elements).enumerate();
+    for (number, (item, element)) in items() {
+        let (Some(axis), Some(section)) = (item.runs_along, &element.section) else { continue };
+        for edge in border.ends(axis, &item.spans) {
+            for (run, by) in border.runs.iter().zip(&mut covered) {
+                if run.joins(sides) && run.overlaps(axis, edge.at, Some(section.across)) {
+                    by.push(number);
+                }
+            }
+        }
+    }
+    // Where a stated element stands across its surface is not known: it takes what the sections and the others leave.
+    for (number, (item, _)) in items().filter(|(_, (_, element))| element.section.is_none()) {
+        let Some(axis) = item.runs_along else { continue };
+        for edge in border.ends(axis, &item.spans) {
+            let there = |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None);
+            let of_plane = || (0..border.runs.len()).filter(|index| there(&border.runs[*index]));
+            if let Some(index) = of_plane().find(|index| covered[*index].is_empty()).or_else(|| of_plane().next()) {
+                covered[index].push(number);
+            }
+        }
+    }
+    covered
+}
+
+/// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off plane that belongs to none
+/// or to several, and an element that is not in the model, are warnings.
+pub fn check(
+    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    sides: &[Vec<usize>; 2],
+    elements: &[ElementU],
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    let Some(psi) = case.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return };
+    if of_another_pair(case, psi, sides, elements, diagnostics) {
+        return;
+    }
+    let Some(border) = Border::of(plan) else { return };
+    let covered = cover(&border, psi, sides, elements);
+    for plane in &psi.symmetry {
+        if !border.edges.iter().any(|edge| edge.axis == plane.axis && (edge.at - plane.at).abs() < AT_THE_PLANE) {
+            let message = format!("the plane of symmetry {} lies on no edge of what is painted", described(plane.axis, plane.at));
+            let edges: Vec<String> = border.edges.iter().map(|edge| described(edge.axis, edge.at)).collect();
+            diagnostics.push(Diagnostic::error(plane.place, message).hint(format!("the edges are {}", edges.join(", "))));
+        }
+    }
+    let frame = |run: &Run| {
+        let Some(frame) = psi.frame else { return false };
+        let told = psi.flanking.iter().find_map(|item| item.runs_along);
+        [Axis::X, Axis::Y]
+            .into_iter()
+            .filter(|axis| told.is_none_or(|told| told == *axis))
+            .any(|axis| border.ends(axis, &[Some(frame), None, None]).iter().any(|edge| run.overlaps(axis, edge.at, None)))
+    };
+    let symmetric = |run: &Run| psi.symmetry.iter().any(|plane| run.overlaps(plane.axis, plane.at, plane.range));
+    for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
+        match by.as_slice() {
+            [] if frame(run) || symmetric(run) => {}
+            [] => diagnostics.push(uncovered((case, plan, surfaces), psi, run)),
+            [_] => {}
+            several => {
+                let names: Vec<&str> = several.iter().map(|number| psi.flanking[*number].element.as_str()).collect();
+                let message = format!(
+                    "{} are both taken off for what is cut at {}: its loss is counted {} times",
+                    names.join(" and "),
+                    place(run),
+                    several.len()
+                );
+                let hint =
+                    "one cut-off plane belongs to one flanking element: strike the other, or correct its length or `along`";
+                diagnostics.push(Diagnostic::warning(psi.flanking[several[several.len() - 1]].place, message).hint(hint));
+            }
+        }
+    }
+    for (number, item) in psi.flanking.iter().enumerate() {
+        if !covered.iter().any(|by| by.contains(&number)) {
+            diagnostics.push(without_plane(case, psi, &border, item, sides));
+        }
+    }
+}
+
+/// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to another pair.
+fn without_plane(case: &Case, psi: &Psi, border: &Border, item: &Flanking, sides: &[Vec<usize>; 2]) -> Diagnostic {
+    let others = item.runs_along.and_then(|axis| {
+        let ends = border.ends(axis, &item.spans);
+        border.runs.iter().find(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
+    });
+    let name = &item.element;
+    if let (Some(run), UValueSource::Given(_)) = (others, item.u_value) {
+        return wrong_pair(case, psi, item, run.environments, sides);
+    }
+    let message = format!("{name} is taken off, but its length ends at no cut-off plane between {}", sides_text(case, sides));
+    let hint =
+        "one end of each of its lengths is the plane where the model of it is cut; what is not painted must not be taken off";
+    Diagnostic::warning(item.place, message).hint(hint)
+}
+
+/// Sections and floors between other environments than those of the pair.
+fn of_another_pair(
+    case: &Case,
+    psi: &Psi,
+    sides: &[Vec<usize>; 2],
+    elements: &[ElementU],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> bool {
+    let mut found = false;
+    for (item, element) in psi.flanking.iter().zip(elements) {
+        let section = element.section.as_ref().map(|section| section.films.map(|film| film.environment));
+        let Some(environments) = section.or(element.floor.as_ref().map(super::floor::FloorOnGround::environments)) else {
+            continue;
+        };
+        if !(Run { environments, parts: Vec::new() }).joins(sides) {
+            diagnostics.push(wrong_pair(case, psi, item, environments, sides));
+            found = true;
+        }
+    }
+    found
+}
+
+fn wrong_pair(case: &Case, psi: &Psi, item: &Flanking, environments: [usize; 2], sides: &[Vec<usize>; 2]) -> Diagnostic {
+    let [one, other] = environments.map(|index| case.environments[index].name.as_str());
+    let message = format!("{} lies between {one} and {other}, but ψ is that between {}", item.element, sides_text(case, sides));
+    let hint = if psi.between.is_some() {
+        "its loss is no part of this L2D: strike it here, name its environments in `between`, or make `psi` a list with a block for each pair"
+    } else {
+        "its loss is no part of this L2D: strike it, or say with `between` which environments are meant"
+    };
+    Diagnostic::error(item.place, message).hint(hint)
+}
+
+/// `room and outside`.
+pub fn sides_text(case: &Case, sides: &[Vec<usize>; 2]) -> String {
+    let side = |side: &Vec<usize>| {
+        let names: Vec<&str> = side.iter().map(|index| case.environments[*index].name.as_str()).collect();
+        names.join(" + ")
+    };
+    format!("{} and {}", side(&sides[0]), side(&sides[1]))
+}
+
+fn described(axis: Axis, at: f64) -> String {
+    format!("{} = {} mm", axis.letter(), millimetres(at))
+}
+
+/// `y = -1200 mm, x from 0 to 386 mm`.
+fn place(run: &Run) -> String {
+    let part = |(edge, span): &(Edge, Span)| {
+        let letter = edge.axis.across().letter();
+        format!("{}, {letter} from {} to {} mm", described(edge.axis, edge.at), millimetres(span.from), millimetres(span.to))
+    };
+    run.parts.iter().map(part).collect::<Vec<_>>().join(" and ")
+}
+
+fn uncovered((case, plan, surfaces): (&Case, &Plan, &Surfaces), psi: &Psi, run: &Run) -> Diagnostic {
+    let [one, other] = run.environments.map(|index| case.environments[index].name.as_str());
+    let mut message = format!("no flanking element takes off what is cut at {}, between {one} and {other}", place(run));
+    if let [(edge, span)] = run.parts.as_slice()
+        && let Ok(section) = section(case, plan, surfaces, (edge.axis, edge.at, Some(*span)), psi.place)
+    {
+        let layers: Vec<String> = section
+            .layers
+            .iter()
+            .map(|layer| format!("{} {} mm", case.materials[layer.material].label, four_digits(layer.thickness * 1e3)))
+            .collect();
+        let length = undisturbed(plan, *edge, *span);
+        message.push_str(&format!(
+            " ({}; U {:.4} W/(m²K)): over the {} mm that it goes on unchanged, {:.4} W/(m·K) are left in ψ",
+            layers.join(", "),
+            section.u_value,
+            millimetres(length),
+            section.u_value * length
+        ));
+    } else {
+        message.push_str(": its loss is left in ψ");
+    }
+    let (axis, at) = run.parts.first().map_or((Axis::X, 0.0), |(edge, _)| (edge.axis, edge.at));
+    let hint = format!(
+        "give it as an element under `flanking` whose length ends there; if it is a plane of symmetry, write `symmetry: [{{ {}: {} }}]` under `psi`",
+        axis.letter(),
+        millimetres(at)
+    );
+    Diagnostic::warning(psi.place, message).hint(hint)
+}
+
+/// How far, from an edge inwards, the plan stays as it is on the edge, over a stretch of it and one cell more on either side; m.
+fn undisturbed(plan: &Plan, edge: Edge, span: Span) -> f64 {
+    let (lines, own) = match edge.axis {
+        Axis::X => (&plan.ys, &plan.xs),
+        Axis::Y => (&plan.xs, &plan.ys),
+    };
+    let touched: Vec<usize> =
+        (0..lines.len() - 1).filter(|index| lines[*index] < span.to + 1e-9 && span.from - 1e-9 < lines[*index + 1]).collect();
+    let mut lane = edge.lane;
+    let mut length = 0.0;
+    loop {
+        let here = Edge { lane, ..edge };
+        if touched.iter().any(|index| across(plan, &here, *index) != across(plan, &edge, *index)) {
+            return length;
+        }
+        length += own[lane + 1] - own[lane];
+        match lane.checked_add_signed(edge.inwards).filter(|next| *next < own.len() - 1) {
+            Some(next) => lane = next,
+            None => return length,
+        }
+    }
+}
