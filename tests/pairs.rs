@@ -103,6 +103,7 @@ impl Pose {
 }
 
 /// A T-junction: an outer wall between two rooms and the outside, and the partition of the rooms.
+#[derive(Debug)]
 struct Junction {
     pose: Pose,
     wall: i32,
