@@ -204,7 +204,7 @@ proptest! {
             for other in own {
                 prop_assert!(other.warnings.is_empty());
                 let (a, b) = (alone.psi[0].bracket, other.psi[0].bracket);
-                prop_assert!(a.lower <= b.upper && b.lower <= a.upper, "{:?} {:?}", a, b);
+                prop_assert!(a.lower() <= b.upper() && b.lower() <= a.upper(), "{:?} {:?}", a, b);
                 prop_assert!(a.half_width() <= 5e-4 && b.half_width() <= 5e-4, "{:?} {:?}", a, b);
             }
         }
@@ -342,7 +342,7 @@ proptest! {
             );
             let outcome = rough(read(&text)).unwrap();
             prop_assert!((outcome.elements[0].u_value - u_value).abs() < 1e-9, "{} {}\n{}", outcome.elements[0].u_value, u_value, text);
-            prop_assert!(outcome.psi[0].bracket.lower < 1e-6 && outcome.psi[0].bracket.upper > -1e-6);
+            prop_assert!(outcome.psi[0].bracket.lower() < 1e-6 && outcome.psi[0].bracket.upper() > -1e-6);
             // The same by name.
             let section = format!("section: {{ {fixed}: 0 }}");
             let named = rough(read(&text.replace(&section, "build_up: wall"))).unwrap();
