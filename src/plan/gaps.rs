@@ -141,7 +141,9 @@ impl Region {
 
     fn mask(&self, cells: &[usize]) -> Mask {
         let mut mask = vec![false; self.inside.len()];
-        cells.iter().for_each(|cell| mask[*cell] = true);
+        for cell in cells {
+            mask[*cell] = true;
+        }
         mask
     }
 
@@ -223,7 +225,9 @@ impl Region {
             let length = self.extent(&piece, Axis::X).max(self.extent(&piece, Axis::Y));
             let is_notch = touched.len() == 1 && length < long * self.area(&piece) / length - SAME;
             if is_notch {
-                piece.iter().for_each(|cell| chamber_of[*cell] = Some(touched[0]));
+                for cell in &piece {
+                    chamber_of[*cell] = Some(touched[0]);
+                }
             } else {
                 pieces.push((if wide.is_empty() { PieceKind::Chamber } else { PieceKind::Throat }, piece));
             }
@@ -256,7 +260,9 @@ impl Region {
             if self.is_long(&arm, axis, long) {
                 pieces.extend(self.at_steps(&arm, axis, long).into_iter().map(|arm| (PieceKind::Arm, arm)));
             } else {
-                arm.iter().for_each(|cell| core[*cell] = true);
+                for cell in &arm {
+                    core[*cell] = true;
+                }
             }
         }
         for meeting in self.connected(|cell| core[cell].then_some(0)) {
@@ -270,7 +276,9 @@ impl Region {
     fn at_steps(&self, gap: &Cells, axis: Axis, long: f64) -> Vec<Cells> {
         let lane_of = |cell: usize| if axis == Axis::X { cell % self.columns() } else { cell / self.columns() };
         let mut lanes: BTreeMap<usize, Cells> = BTreeMap::new();
-        gap.iter().for_each(|cell| lanes.entry(lane_of(*cell)).or_default().push(*cell));
+        for cell in gap {
+            lanes.entry(lane_of(*cell)).or_default().push(*cell);
+        }
         let index_of: BTreeMap<usize, usize> = lanes.keys().enumerate().map(|(index, lane)| (*lane, index)).collect();
         let lanes: Vec<Cells> = lanes.into_values().collect();
         let thickness = |lane: &Cells| self.area(lane) / self.extent(lane, axis);
