@@ -278,7 +278,7 @@ fn accuracy_is_met_or_reported() {
     for wrong in ["0", "-1", "NaN", "fine"] {
         let output = with(&[&format!("--accuracy={wrong}")]);
         assert_eq!(output.status.code(), Some(2), "{wrong}");
-        assert!(String::from_utf8_lossy(&output.stderr).contains("a positive number is wanted"));
+        assert!(String::from_utf8_lossy(&output.stderr).contains("a number from 1e-9 to 1e3 is wanted"));
     }
 }
 
