@@ -549,7 +549,9 @@ fn psi_blocks(reader: &mut Reader, names: &Names, node: &Node) -> (Option<Psi>, 
         let same = |known: &Psi| {
             let sorted = |sides: &Option<[Vec<usize>; 2]>| {
                 let mut sides = sides.clone().unwrap_or_default();
-                sides.iter_mut().for_each(|side| side.sort_unstable());
+                for side in &mut sides {
+                    side.sort_unstable();
+                }
                 sides.sort();
                 sides
             };
