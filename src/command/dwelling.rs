@@ -156,6 +156,13 @@ fn making(dwelling: &Dwelling, junction: &Junction, case: OwnCase, library: &Lib
             Ok(Making { psi: Some(Bracket::exact(*psi)?), origin: format!("stated: {source}"), ..Making::default() })
         }
         (PsiSource::Case(file, sets), Some((case, taken))) => {
+            // A dwelling adds one ψ of each junction; which of several cannot be told here.
+            if !case.further_psi.is_empty() {
+                let message = format!("{file} states ψ for {} pairs of environments", case.further_psi.len() + 1);
+                let hint = "name a case for one pair: the same drawing with the one block of `psi` that this junction means";
+                let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
+                return Err(Rejected { diagnostics, sources: library.sources.clone() }.into());
+            }
             let outcome = result::compute(case)?;
             let Some(psi) = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket) else {
                 let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());

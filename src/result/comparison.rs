@@ -3,6 +3,7 @@
 mod documents;
 
 use super::Outcome;
+use super::cut_off::sides_text;
 use crate::bounds::Bracket;
 use crate::case::{Case, written};
 use crate::material::Origin;
@@ -78,6 +79,20 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
     for convention in crate::case::Convention::ALL {
         let psi = |outcome: &Outcome| outcome.psi.iter().find(|psi| psi.convention == convention).map(|psi| psi.bracket);
         add(format!("ψ, {} dimensions", convention.label()), "W/(m·K)", outcomes.map(psi));
+    }
+    let further = |outcome: &Outcome| -> Vec<String> {
+        let sides = |pair: &Outcome| pair.sides().map(|sides| sides_text(&outcome.case, &sides));
+        outcome.further_pairs.iter().filter_map(sides).collect()
+    };
+    let of_both = outcomes.map(further);
+    for sides in names([0, 1].map(|one| of_both[one].iter().map(String::as_str).collect())) {
+        let own = |one: usize| of_both[one].iter().position(|own| own == sides);
+        let pairs = [0, 1].map(|one| own(one).map(|index| &outcomes[one].further_pairs[index]));
+        add(format!("L2D, {sides}"), "W/(m·K)", pairs.map(|pair| pair?.l2d));
+        for convention in crate::case::Convention::ALL {
+            let psi = |pair: Option<&Outcome>| pair?.psi.iter().find(|psi| psi.convention == convention).map(|psi| psi.bracket);
+            add(format!("ψ, {sides}, {} dimensions", convention.label()), "W/(m·K)", pairs.map(psi));
+        }
     }
     for name in names(outcomes.map(|outcome| outcome.elements.iter().map(|element| element.element.as_str()).collect())) {
         let u = |outcome: &Outcome| Bracket::exact(outcome.elements.iter().find(|element| element.element == name)?.u_value).ok();
