@@ -39,7 +39,7 @@ enum AtTheEnd {
     DoorLeaf,
     /// A wall with a window of its own thickness in it.
     Window,
-    /// An inner leaf that ends at half the height, before air of outside.
+    /// An inner leaf with a gap at half the height, before air of outside.
     HalfALeaf,
 }
 
@@ -122,7 +122,11 @@ psi:
     if end == AtTheEnd::HalfALeaf {
         text = text.replace(
             &format!("x: {}, y: [{}, 1200] }}\n  - {{ fill: outer", x(0, first), -above_ground),
-            &format!("x: {}, y: [{}, 700] }}\n  - {{ fill: outer", x(0, first), -above_ground),
+            &format!(
+                "x: {leaf}, y: [{}, 500] }}\n  - {{ fill: inner, x: {leaf}, y: [900, 1200] }}\n  - {{ fill: outer",
+                -above_ground,
+                leaf = x(0, first)
+            ),
         );
     }
     let metres = |millimetres: i64| millimetres as f64 * 1e-3;
