@@ -128,7 +128,13 @@ fn place_node(raw: Spanned<Raw>, file: usize, text: &str) -> Node {
     let value = match raw.value {
         Raw::Null => Value::Null,
         Raw::Bool => Value::Bool,
-        Raw::Number(value) => Value::Number(value),
+        Raw::Number(value) => {
+            let defined = place_of(&raw.defined, file, text);
+            match not_decimal(value, &text[defined.start..defined.end]) {
+                Some(written) => Value::Text(written.to_owned()),
+                None => Value::Number(value),
+            }
+        }
         Raw::Text(value) => Value::Text(value),
         Raw::List(items) => Value::List(items.into_iter().map(|item| place_node(item, file, text)).collect()),
         Raw::Table(entries) => Value::Table(
@@ -143,6 +149,17 @@ fn place_node(raw: Spanned<Raw>, file: usize, text: &str) -> Node {
         ),
     };
     Node { value, place }
+}
+
+/// What is written, where that is a number for YAML alone: `1_000`, `0x10`, `0o17`, `0b11`. Expressions, `--set` and quoted numbers know decimals
+/// only, and YAML's readers disagree about these (`0_5.5` is text, `010` was 8 once). So none of them is a number anywhere: as text it is refused
+/// by whoever wants a number, with the same words in every place.
+fn not_decimal(value: f64, written: &str) -> Option<&str> {
+    // Without a tag before it and quotes round it.
+    let written = written.split_whitespace().next_back()?.trim_matches(['"', '\'']);
+    let is_decimal = |character: char| character.is_ascii_digit() || matches!(character, '.' | 'e' | 'E' | '+' | '-');
+    let begins = written.trim_start_matches(['+', '-']).starts_with(|first: char| first.is_ascii_digit() || first == '.');
+    (value.is_finite() && begins && !written.chars().all(is_decimal)).then_some(written)
 }
 
 enum Raw {

@@ -252,7 +252,10 @@ pub fn expression_fault<'a>(
             .maybe_hint_if_missing("a number may be an expression of the names under `parameters:`"),
         FaultKind::Expected(what) => {
             let balanced = text.matches('(').count() == text.matches(')').count();
-            let hint = if balanced {
+            let after_number = text[..fault.start].trim_end().ends_with(|last: char| last.is_ascii_digit() || last == '.');
+            let hint = if balanced && after_number && *what == "an operator or the end" {
+                "a number is written in decimals with a point, without separators or a unit: 1000, 0.5, 1e-3"
+            } else if balanced {
                 "expressions know + - * / ( ) min(…) max(…), numbers and parameters"
             } else {
                 "the parentheses do not match; put quotes round an expression that contains a comma: \"min(a, b)\""
