@@ -6,6 +6,9 @@ use coldseam::case::{self, Severity};
 use coldseam::{shipped, validation};
 use rayon::prelude::*;
 
+/// Documents with the numbers that stand in no shipped or reference document.
+const MORE: [&str; 2] = [include_str!("numbers/elements.yaml"), include_str!("numbers/case.yaml")];
+
 /// Other spellings of a number that is written in decimals.
 fn alike(written: &str) -> Vec<String> {
     let (sign, digits) = written.split_at(written.len() - written.trim_start_matches(['+', '-']).len());
@@ -89,7 +92,8 @@ fn places(text: &str) -> Vec<(usize, usize, usize)> {
 /// The shipped and reference documents with one number at a time respelled: read as cases, build-up files and climates.
 #[test]
 fn every_spelling_is_the_number_or_an_error() {
-    let texts: Vec<&str> = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).collect();
+    let texts = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text));
+    let texts: Vec<&str> = texts.chain(MORE).collect();
     let readers: [fn(&str) -> Read; 3] = [as_case, as_library, as_climate];
     let counts: Vec<[usize; 3]> = texts
         .par_iter()
@@ -103,7 +107,7 @@ fn every_spelling_is_the_number_or_an_error() {
                 let other = |spelling: &str| format!("{}{spelling}{}", &text[..from], &text[end..]);
                 let what = |spelling: &str| format!("document {document}, line {line}: {}`{spelling}`", &text[line_start..from]);
                 // One in four, others in the next place.
-                let chosen = |number: usize| (number + index + document) % 4 == 0;
+                let chosen = |number: usize| (number + index + document).is_multiple_of(4);
                 for (_, spelling) in alike(&text[from..end]).iter().enumerate().filter(|(number, _)| chosen(*number)) {
                     for (reader, meaning) in &sound {
                         let read = reader(&other(spelling));
@@ -139,6 +143,9 @@ fn every_spelling_is_the_number_or_an_error() {
         })
         .collect();
     let sum = |index: usize| counts.iter().map(|counts| counts[index]).sum::<usize>();
+    for (text, reader) in MORE.iter().zip([as_library, as_case]) {
+        assert!(reader(text).is_ok());
+    }
     assert!(sum(0) > 500 && sum(1) > 1_000 && sum(2) > 3_000, "{} places, {} alike, {} none", sum(0), sum(1), sum(2));
 }
 
@@ -165,6 +172,28 @@ fn the_rule_is_the_same_for_sets_and_expressions() {
     }
 }
 
+/// A claim counts as rounded to the last digit written, however it is spelled: `2.1e-2` had room for 0.05 on either side.
+#[test]
+fn a_claim_is_as_exact_as_it_is_written() {
+    let spellings = [
+        ("0.021", 5e-4),
+        ("'0.021'", 5e-4),
+        ("+.021", 5e-4),
+        ("2.1e-2", 5e-4),
+        ("21E-3", 5e-4),
+        ("0.042 / 2", 5e-4),
+        ("0.0210", 5e-5),
+    ];
+    for (spelling, expected) in spellings {
+        let text = MORE[1].replace("psi_internal: 0.021", &format!("psi_internal: {spelling}"));
+        let claims = case::from_text("claimed", &text, &[]).unwrap().claims;
+        let claim = claims.iter().find(|claim| claim.key == "psi_internal").unwrap();
+        assert!(claim.value == 0.021 && (claim.rounding / expected - 1.0).abs() < 1e-9, "{spelling}: {claim:?}");
+    }
+    let thirds = MORE[1].replace("psi_internal: 0.021", "psi_internal: 1 / 3");
+    assert!(case::from_text("claimed", &thirds, &[]).unwrap().claims.iter().any(|claim| claim.rounding < 1e-11));
+}
+
 /// What was read, without places, and whether a key without a value was told; or the lines of the errors.
 type Read = Result<(String, bool), Vec<usize>>;
 
@@ -187,7 +216,8 @@ fn warned(warnings: &[case::Diagnostic]) -> bool {
 fn as_case(text: &str) -> Read {
     let case = case::from_text("spelled", text, &[]).map_err(|rejected| lines(&rejected))?;
     let what = (&case.materials, &case.environments, &case.extent, &case.plan, &case.surfaces, &case.psi);
-    let more = (&case.condensation, &case.climate, &case.points, &case.parameters);
+    let claims: Vec<_> = case.claims.iter().map(|claim| (&claim.key, &claim.element, claim.value)).collect();
+    let more = (claims, &case.condensation, &case.climate, &case.points, &case.parameters);
     Ok((without_places(&format!("{what:?}{more:?}")), warned(&case.warnings)))
 }
 

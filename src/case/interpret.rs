@@ -713,7 +713,7 @@ fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
     let mut claims = Vec::new();
     let mut add = |reader: &mut Reader, key: &str, element: Option<&str>, node: &Node| {
         if let Some(value) = reader.number(node, element.unwrap_or(key), ranges::CLAIM) {
-            let rounding = rounding(sources, node);
+            let rounding = rounding(sources, node, value);
             claims.push(Claim { key: key.to_owned(), element: element.map(str::to_owned), value, rounding });
         }
     };
@@ -730,9 +730,13 @@ fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
     claims
 }
 
-/// Half a unit of the last digit of a number as it is written.
-fn rounding(sources: &Sources, node: &Node) -> f64 {
+/// Half a unit of the last digit of a number as it is written; of an expression, of its value as one would write it.
+fn rounding(sources: &Sources, node: &Node, value: f64) -> f64 {
     let text = sources.get(node.place.file).text.get(node.place.start..node.place.end).unwrap_or_default();
-    let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.chars().take_while(char::is_ascii_digit).count());
-    0.5 * 10_f64.powi(-(decimals.min(12) as i32))
+    let text = text.trim_matches(|character: char| character.is_whitespace() || matches!(character, '"' | '\''));
+    let written =
+        if text.parse::<f64>().is_ok() { text.to_owned() } else { format!("{value:.12}").trim_end_matches('0').to_owned() };
+    let (digits, exponent) = written.split_once(['e', 'E']).unwrap_or((&written, "0"));
+    let decimals = digits.split_once('.').map_or(0, |(_, decimals)| decimals.len().min(12)) as i32;
+    0.5 * 10_f64.powi((exponent.parse::<i32>().unwrap_or(0).clamp(-12, 12) - decimals).max(-12))
 }
