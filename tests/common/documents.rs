@@ -83,7 +83,9 @@ pub fn mutated(text: &str, dice: &mut Dice) -> String {
         let bytes = text.as_bytes();
         let is_part = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'_');
         let begins = |at: usize| bytes[at].is_ascii_digit() && (at == 0 || !is_part(bytes[at - 1]));
-        let starts: Vec<usize> = (text.find('\n').unwrap_or(0)..bytes.len()).filter(|at| begins(*at)).collect();
+        // Not in titles, which are printed as they stand.
+        let is_title = |at: usize| text[text[..at].rfind('\n').map_or(0, |end| end + 1)..].trim_start().starts_with("title");
+        let starts: Vec<usize> = (text.find('\n').unwrap_or(0)..bytes.len()).filter(|at| begins(*at) && !is_title(*at)).collect();
         if starts.is_empty() {
             break;
         }
