@@ -329,3 +329,26 @@ floors:
     }
     assert!(accepted > 200 && refused > 200, "{accepted} accepted, {refused} refused");
 }
+
+/// A bed of the ground's own material between the layers of a floor is one of its layers: it is as if another material of that λ lay there.
+#[test]
+fn a_bed_of_the_grounds_material_is_a_layer() {
+    let text = coldseam::shipped::find("plinth").unwrap().text;
+    for (first, second) in [("BED", "[perimeter_board, floor_insulation]"), ("[perimeter_board, floor_insulation]", "BED")] {
+        let with = |material: &str| {
+            let order = format!("[render, screed], {first}, {second}, [concrete_2200, slab]")
+                .replace("BED", &format!("[{material}, 50]"));
+            let text = text
+                .replace("[render, screed], [perimeter_board, floor_insulation], [concrete_2200, slab]", &order)
+                .replace("slab_bottom: -screed - floor_insulation - slab", "slab_bottom: -screed - floor_insulation - slab - 50")
+                .replace("materials:\n", "materials:\n  dry_sand: { conductivity: 2.0, source: test }\n");
+            solved(&text)
+        };
+        let (sand, other) = (with("soil_sand"), with("dry_sand"));
+        assert!((sand.psi[0].value - other.psi[0].value).abs() < 1e-9, "{} and {}", sand.psi[0].value, other.psi[0].value);
+        // d/λ by hand: render, board, bed, concrete.
+        let resistance = 0.065 / 1.0 + 0.150 / 0.035 + 0.050 / 2.0 + 0.150 / 1.65;
+        let floor = sand.elements.iter().find_map(|element| element.floor.as_ref()).unwrap();
+        assert!((floor.floor.floor_resistance - resistance).abs() < 1e-9, "{}", floor.floor.floor_resistance);
+    }
+}

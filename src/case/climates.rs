@@ -37,7 +37,7 @@ pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diag
         let fields: Vec<Option<f64>> = line.trim().split([',', ';', '\t']).map(|field| field.trim().parse().ok()).collect();
         match fields.as_slice() {
             [Some(temperature), Some(humidity)]
-                if ranges::CLIMATE_TEMPERATURE.contains(*temperature) && ranges::CLIMATE_HUMIDITY.contains(*humidity) =>
+                if ranges::CLIMATE_TEMPERATURE.contains(*temperature) && ranges::HUMIDITY.contains(*humidity) =>
             {
                 months.push(Month { temperature: *temperature, humidity: humidity / 100.0 });
             }
@@ -74,7 +74,7 @@ fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
     for ((row, month), name) in rows.iter().zip(&mut months).zip(MONTHS) {
         let read = reader.pair(row, &format!("{name} ([TEMPERATURE, HUMIDITY])")).and_then(|pair| {
             let temperature = reader.number(&pair[0], &format!("the temperature of {name} in °C"), ranges::CLIMATE_TEMPERATURE);
-            let humidity = reader.number(&pair[1], &format!("the humidity of {name} in %"), ranges::CLIMATE_HUMIDITY);
+            let humidity = reader.number(&pair[1], &format!("the humidity of {name} in %"), ranges::HUMIDITY);
             Some(Month { temperature: temperature?, humidity: humidity? / 100.0 })
         });
         match read {
@@ -94,9 +94,7 @@ fn indoor(reader: &mut Reader, node: &Node) -> Option<Indoor> {
     let mut number =
         |key: &str, what: &str, allowed: Allowed| table.require(reader, key).and_then(|node| reader.number(node, what, allowed));
     let moisture = match kinds.as_slice() {
-        ["humidity"] => {
-            number("humidity", "humidity in %", ranges::CLIMATE_HUMIDITY).map(|percent| Moisture::Humidity(percent / 100.0))
-        }
+        ["humidity"] => number("humidity", "humidity in %", ranges::HUMIDITY).map(|percent| Moisture::Humidity(percent / 100.0)),
         ["class"] => {
             let class = number("class", "class (1 to 4)", ranges::HUMIDITY_CLASS)?;
             if class.fract() != 0.0 {

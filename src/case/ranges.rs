@@ -74,10 +74,8 @@ pub const TEMPERATURE: Allowed = Between(-200.0, 1200.0);
 pub const CONVERSION_TEMPERATURE: Allowed = Between(-50.0, 100.0);
 /// °C: a month's mean, and the air inside beside it.
 pub const CLIMATE_TEMPERATURE: Allowed = Between(-60.0, 60.0);
-/// %: relative humidity of an environment. Air without any vapour has no dew point.
-pub const HUMIDITY: Allowed = Positive(0.01, 100.0);
-/// %: relative humidity of a month's air: no climate is drier.
-pub const CLIMATE_HUMIDITY: Allowed = Between(1.0, 100.0);
+/// %: relative humidity of an environment or a month's air. No room and no climate is drier, and 0.5 is a share that was meant as 50.
+pub const HUMIDITY: Allowed = Between(1.0, 100.0);
 /// kg/h: moisture production.
 pub const PRODUCTION: Allowed = ZeroOr(1e-6, 1e4);
 /// m³/h: ventilation that carries it off.

@@ -163,10 +163,10 @@ pub fn read(
             return error("the floor's external length is too short", hint);
         }
     };
+    // The ground is what reaches up from the lower border without a break: a bed of the same material between the floor's layers is one of these.
+    let ground_rows = (0..floor_line).take_while(|row| plan.at(edge, *row) == Filling::Solid(ground)).count();
     let mut layers: Vec<Layer> = Vec::new();
-    let mut row = floor_line;
-    while row > 0 && plan.at(edge, row - 1) != Filling::Solid(ground) {
-        row -= 1;
+    for row in (ground_rows..floor_line).rev() {
         let Filling::Solid(material) = plan.at(edge, row) else {
             let hint = "a floor over a space is no slab on ground: state its U-value with `u_value`";
             return error("the layers of the floor do not reach the ground", hint);
@@ -181,14 +181,11 @@ pub fn read(
             _ => layers.push(Layer { material, thickness, resistance }),
         }
     }
-    if row == 0 {
-        return error("the layers of the floor do not reach the ground", "the lower border of the plan must be ground");
-    }
     let floor = Floor {
         characteristic_dimension: 2.0 * span.length(),
         wall_thickness,
         ground_conductivity: case.materials[ground].conductivity_y,
-        floor_resistance: layers.iter().map(|layer| layer.resistance).sum(),
+        floor_resistance: layers.iter().map(|layer| layer.resistance).sum::<f64>() + 0.0, // a sum of nothing is −0
         kind: Kind::Slab { edge: None },
     };
     let environments = [room.environment, outside.environment];
