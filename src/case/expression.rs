@@ -305,7 +305,10 @@ mod tests {
                     let operator = ['+', '-', '*', '/'][roll / 20 % 4];
                     Self::Two(operator, Box::new((Self::random(dice, depth - 1), Self::random(dice, depth - 1))))
                 }
-                2 => Self::Extreme(roll / 20 % 2 == 0, (0..1 + roll / 40 % 3).map(|_| Self::random(dice, depth - 1)).collect()),
+                2 => Self::Extreme(
+                    (roll / 20).is_multiple_of(2),
+                    (0..=roll / 40 % 3).map(|_| Self::random(dice, depth - 1)).collect(),
+                ),
                 _ => Self::Minus(Box::new(Self::random(dice, depth - 1))),
             }
         }

@@ -35,7 +35,7 @@ pub struct Change {
 pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
     let mut differences = Vec::new();
     match cases.map(written::of) {
-        [Ok(first), Ok(second)] => documents([first, second], &mut differences),
+        [Ok(first), Ok(second)] => documents(&[first, second], &mut differences),
         _ => differences.push(Difference {
             what: "the documents, which cannot be read again".to_owned(),
             values: cases.map(|case| case.name.clone()),

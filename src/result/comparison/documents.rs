@@ -12,8 +12,8 @@ const LARGEST_TABLE: usize = 4_000_000;
 const KINDS: [&str; 10] = ["space", "fill", "cavity", "layers", "element", "junction", "material", "air", "resistance", "of"];
 
 /// Notes every difference between two documents.
-pub fn documents(documents: [(Written, Sources); 2], differences: &mut Vec<Difference>) {
-    let [(first, first_sources), (second, second_sources)] = &documents;
+pub fn documents(documents: &[(Written, Sources); 2], differences: &mut Vec<Difference>) {
+    let [(first, first_sources), (second, second_sources)] = documents;
     let mut walk = Walk { sources: [first_sources, second_sources], differences };
     walk.both(&mut Vec::new(), first, second);
 }
