@@ -53,12 +53,11 @@ fn any_one_change_is_told() {
         // Every second one: a matter of time.
         for (index, &(start, end)) in words.iter().enumerate().step_by(2) {
             let word = &text[start..end];
-            let other = match word.parse::<f64>() {
-                Ok(value) => format!("{}", value + if index % 4 == 0 { 1e-6 } else { 1.0 }),
-                Err(_) => {
-                    let (start, end) = words[(index * 7 + 3) % words.len()];
-                    text[start..end].to_owned()
-                }
+            let other = if let Ok(value) = word.parse::<f64>() {
+                format!("{}", value + if index % 4 == 0 { 1e-6 } else { 1.0 })
+            } else {
+                let (start, end) = words[(index * 7 + 3) % words.len()];
+                text[start..end].to_owned()
             };
             if other == word || other.parse::<f64>().is_ok() != word.parse::<f64>().is_ok() {
                 continue;

@@ -75,9 +75,9 @@ proptest! {
         text in common::random_plan(true), fixed in prop::array::uniform3(any::<bool>()), middling in prop::sample::select(vec![0.0, 12.0, 20.0]),
     ) {
         let plan_end = text.find("surfaces:").unwrap_or(text.len());
-        let rules: String = ["warm", "cold", "middling"].iter().zip(fixed).filter(|(_, fixed)| *fixed)
+        let rules: Vec<String> = ["warm", "cold", "middling"].iter().zip(fixed).filter(|(_, fixed)| *fixed)
             .map(|(name, _)| format!("  - {{ of: {name}, resistance: 0 }}\n")).collect();
-        let rules = if rules.is_empty() { rules } else { format!("surfaces:\n{rules}") };
+        let rules = if rules.is_empty() { String::new() } else { format!("surfaces:\n{}", rules.concat()) };
         let text = format!("{}{rules}", &text[..plan_end])
             .replace("middling: { role: unheated, temperature: 12 }", &format!("middling: {{ role: unheated, temperature: {middling} }}"));
         let case = case::from_text("random", &text, &[]);
