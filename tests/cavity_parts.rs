@@ -139,8 +139,9 @@ impl Network {
             let ((ax, ay), (bx, by)) = (place(left, bottom), place(right, top));
             format!("x: [{}, {}], y: [{}, {}]", ax.min(bx), ax.max(bx), ay.min(by), ay.max(by))
         };
-        let painted: String =
+        let painted: Vec<String> =
             cavities.iter().map(|(rect, more)| format!("  - {{ cavity: {}, {}{more} }}\n", self.method, area(*rect))).collect();
+        let painted = painted.concat();
         common::solve_text(&format!(
             "coldseam: 1\ntitle: network\ncut: horizontal\nenvironments:\n  room: {{ role: internal, temperature: 20 }}\n\
              \x20 outside: {{ role: external, temperature: 0 }}\nextent: {{ {} }}\nplan:\n  - {{ space: room, {} }}\n  - {{ space: outside, {} }}\n\
