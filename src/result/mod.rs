@@ -15,7 +15,6 @@ pub mod finite;
 pub mod floor;
 pub mod independent;
 pub mod pattern;
-pub mod place;
 pub mod point;
 pub mod profile;
 pub mod psi;
@@ -34,7 +33,7 @@ use crate::case::{Case, Diagnostic, Psi, Rejected};
 use crate::conduction::{Conduction, Field, Network};
 use crate::geometry::Rectangle;
 use crate::grid::lines::Fineness;
-use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
+use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::level::Run;
@@ -42,7 +41,6 @@ use crate::plan::surface::{Purpose, Surfaces};
 use cavity::Settled;
 use coupling::{Coupling, Temperatures};
 use evidence::Evidence;
-use place::{Assessed, PlaceError, Subject};
 use profile::Profile;
 use psi::PsiValue;
 pub use refinement::{Demand, Pass};
@@ -87,12 +85,8 @@ pub struct Outcome {
     pub further_pairs: Vec<Outcome>,
     /// f_Rsi of each internal environment.
     pub factors: Vec<TemperatureFactor>,
-    /// Temperatures at the named points with the surface resistances for heat loss, °C.
+    /// Temperatures at the named points, °C.
     pub points: Vec<(String, f64)>,
-    /// The same with those for condensation; none without a condensation block.
-    pub points_condensation: Vec<(String, f64)>,
-    /// The errors of both and of f_Rsi.
-    pub place_errors: Vec<PlaceError>,
     /// Surface temperatures along the inner surfaces.
     pub profiles: Vec<Profile>,
     /// Findings that do not stop the run.
@@ -181,23 +175,10 @@ impl Outcome {
         self.case.warnings.iter().chain(&self.warnings)
     }
 
-    /// Estimated error of f_Rsi in an environment.
+    /// Estimated error of f_Rsi in an environment, where a finer grid was computed.
     pub fn factor_error(&self, environment: usize) -> Option<f64> {
-        self.coldest_error(environment, false)
-    }
-
-    /// Estimated error of the temperature factor at the coldest place of an environment, of surfaces excluded or of the others.
-    pub fn coldest_error(&self, environment: usize, is_excluded: bool) -> Option<f64> {
-        let subject = Subject::Coldest { environment, is_excluded };
-        let own = self.place_errors.iter().find(|place| place.subject == subject)?;
-        let external = self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;
-        Some(own.error() / (self.case.environments[environment].temperature - external))
-    }
-
-    /// Estimated errors of the named points, K, in their order, with the surface resistances for heat loss or condensation.
-    pub fn point_errors(&self, is_condensation: bool) -> Vec<f64> {
-        let own = self.place_errors.iter().filter(|place| matches!(place.subject, Subject::Point(_)));
-        own.filter(|place| place.is_condensation == is_condensation).map(PlaceError::error).collect()
+        let own = self.evidence.as_ref()?.factors.iter().find(|own| own.environment == environment)?;
+        Some(own.error())
     }
 
     /// What f_Rsi is computed from: the solution for condensation, or else that for heat loss.
@@ -373,15 +354,11 @@ fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
     let solution = task.solve_all(grid, &[])?;
-    task.finish(solution, Vec::new(), false, None, Vec::new())
+    task.finish(solution, Vec::new(), false, None)
 }
 
-/// Rounds of refinement for points and coldest places after which their estimated errors are stated as they are.
-const MOST_PLACE_ROUNDS: usize = 12;
-/// Part of the error allowed that a round aims at, since the prediction is somewhat hopeful.
-const PLACE_SAFETY: f64 = 0.7;
-/// Cells of solid that no refinement for places exceeds.
-const MOST_CELLS_FOR_PLACES: usize = 300_000;
+/// Rounds of refinement for f_Rsi after which its estimated error is stated as it is.
+const MOST_FACTOR_ROUNDS: usize = 6;
 
 /// A case that can be computed.
 struct Task {
@@ -495,93 +472,45 @@ impl Task {
     }
 
     fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
-        let grid = Grid::coarsest(&self.case, &self.plan)?;
+        let mut grid = Grid::coarsest(&self.case, &self.plan)?;
         let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
         // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
         if self.target.has_jump(&network) {
             let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
             let solution = self.solve_all(grid, &[])?;
-            return self.exact_places(solution, demand, Vec::new(), false);
+            let evidence = self.evidence(&solution, demand)?;
+            return self.finish(solution, Vec::new(), false, evidence);
         }
-        let refined = refinement::refine((&self.case, &self.plan, &self.surfaces), &self.target, demand, grid, None)?;
-        let start = if self.target.loads.len() == 1 { refined.fields[0].as_slice() } else { &[] };
-        let solution = self.solve_all(refined.grid, start)?;
-        self.exact_places(solution, demand, refined.passes, refined.is_limited)
-    }
-
-    /// Goes on refining until the points and the coldest places are as exact as wanted.
-    fn exact_places(
-        self,
-        mut solution: Solution,
-        demand: &Demand,
-        mut passes: Vec<Pass>,
-        mut is_limited: bool,
-    ) -> Result<Outcome, Failure> {
+        let target = &self.target;
+        let mut demand = *demand;
+        let mut passes = Vec::new();
+        let mut starts = None;
+        let mut is_limited = false;
         let mut round = 0;
         loop {
-            let places = self.places(&solution, demand);
-            let mut assessed = self.assess_places(&solution, &places, None)?;
-            let mut evidence = None;
-            if assessed.errors.iter().all(PlaceError::is_exact) || round == MOST_PLACE_ROUNDS {
-                let (found, changes) = self.evidence(&solution, demand, &places)?.unzip();
-                assessed = self.assess_places(&solution, &places, changes.as_deref())?;
-                evidence = found;
-            }
-            let is_exact = assessed.errors.iter().all(PlaceError::is_exact);
-            // All of them together to what one may have: the next round sees what is left.
-            let goal = PLACE_SAFETY * assessed.errors.iter().filter(|error| !error.is_exact()).count() as f64;
-            let (columns, rows) = pieces(&assessed.by_column, &assessed.by_row, goal);
-            let finer = solution.grid.split(&self.plan, &columns, &rows);
-            let is_possible = round < MOST_PLACE_ROUNDS
-                && finer.vertices() <= MOST_VERTICES
-                && finer.solid_cells(&self.plan) <= demand.most_unknowns.min(MOST_CELLS_FOR_PLACES)
-                && finer.vertices() > solution.grid.vertices();
-            if is_exact || !is_possible {
-                if evidence.is_none() {
-                    let (found, changes) = self.evidence(&solution, demand, &places)?.unzip();
-                    assessed = self.assess_places(&solution, &places, changes.as_deref())?;
-                    evidence = found;
-                }
-                return self.finish(solution, passes, is_limited, evidence, assessed.errors);
-            }
-            round += 1;
-            if solution.l2d.is_none() {
-                let start = interpolate(&solution.grid, &finer, &solution.heat_loss.field.temperature);
-                solution = self.solve_all(finer, &start)?;
-                continue;
-            }
-            // Cells that become long beside those cut for a place can widen the bracket of L2D, so that it is narrowed again.
-            let fields = self.target.fields(&solution.heat_loss);
-            let starts = fields.iter().map(|field| interpolate(&solution.grid, &finer, field)).collect();
             let on = (&self.case, &self.plan, &self.surfaces);
-            let refined = refinement::refine(on, &self.target, demand, finer, Some(starts))?;
-            is_limited = refined.is_limited;
+            let refined = refinement::refine(on, target, &demand, grid, starts)?;
+            // In later rounds the bracket is as wanted already.
+            is_limited |= round == 0 && refined.is_limited;
             passes.extend(refined.passes);
-            let start = if self.target.loads.len() == 1 { refined.fields[0].as_slice() } else { &[] };
-            solution = self.solve_all(refined.grid, start)?;
+            let start = if target.loads.len() == 1 { refined.fields[0].as_slice() } else { &[] };
+            let solution = self.solve_all(refined.grid, start)?;
+            let evidence = self.evidence(&solution, &demand)?;
+            let factors = evidence.iter().flat_map(|evidence| &evidence.factors);
+            let inexact = factors.filter(|factor| factor.error() > demand.factor_error);
+            let worst = inexact.max_by(|a, b| a.error().total_cmp(&b.error()));
+            let finer = worst.map(|worst| solution.grid.split_beside(&self.plan, worst.at));
+            let Some(finer) =
+                finer.filter(|finer| round < MOST_FACTOR_ROUNDS && finer.solid_cells(&self.plan) <= demand.most_unknowns)
+            else {
+                return self.finish(solution, passes, is_limited, evidence);
+            };
+            round += 1;
+            // The error of f_Rsi comes from its surroundings too, so the whole grid gets finer, and finest there.
+            starts = Some(refined.fields.iter().map(|field| interpolate(&solution.grid, &finer, field)).collect());
+            grid = finer;
+            demand.half_width = 0.5 * demand.half_width.min(passes.last().map_or(f64::INFINITY, |pass| pass.l2d.half_width()));
         }
-    }
-
-    fn places(&self, solution: &Solution, demand: &Demand) -> Vec<place::Place> {
-        let factors = solution.factors(&self.case);
-        let has = (solution.condensation.is_some(), demand.factor_error);
-        place::places(&self.case, (&solution.grid, &self.plan), &self.places, &factors, has)
-    }
-
-    fn assess_places<'a>(
-        &'a self,
-        solution: &'a Solution,
-        places: &[place::Place],
-        changes: Option<&[f64]>,
-    ) -> Result<Assessed, SolveError> {
-        let grid = &solution.grid;
-        let on = |solved: Option<&'a Solved>| {
-            solved.map(|solved| (Evaluation::of(&self.case, &self.plan, grid, &solved.conduction.network), solved))
-        };
-        let [heat_loss, condensation] = [on(Some(&solution.heat_loss)), on(solution.condensation.as_ref())];
-        let solutions = [&heat_loss, &condensation].map(|own| own.as_ref().map(|(evaluation, solved)| (evaluation, *solved)));
-        let cells = (grid.vertex_columns() - 1, grid.vertex_rows() - 1);
-        place::assess(places, solutions, &self.temperatures.of_environment, cells, changes)
     }
 
     /// Solves for heat loss and condensation; `start` may be empty.
@@ -613,13 +542,8 @@ impl Task {
         Ok(Solved { conduction, field, unit_fields })
     }
 
-    /// What a grid with every cell halved in both directions changes, also at places, K; none if that would be too large.
-    fn evidence(
-        &self,
-        solution: &Solution,
-        demand: &Demand,
-        places: &[place::Place],
-    ) -> Result<Option<(Evidence, Vec<f64>)>, SolveError> {
+    /// What a grid with every cell halved in both directions changes; none if that would be too large.
+    fn evidence(&self, solution: &Solution, demand: &Demand) -> Result<Option<Evidence>, SolveError> {
         let grid = solution.grid.doubled(&self.plan);
         let cells = [&solution.grid, &grid].map(|grid| grid.solid_cells(&self.plan));
         if cells[1] > demand.most_unknowns || grid.vertices() > MOST_VERTICES {
@@ -634,27 +558,15 @@ impl Task {
             (Some(surfaces), Some(solved)) => Some(on_fine(surfaces, solved)?),
             _ => None,
         };
-        let basis = condensation.as_ref().unwrap_or(&fine);
-        let fine_factors = temperature_factor::factors(&self.case, &grid, basis);
+        let fine_factors = temperature_factor::factors(&self.case, &grid, condensation.as_ref().unwrap_or(&fine));
         let flow =
             |solved: &Solved| solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0;
-        // The coldest place of the finer grid may be another, so that places are looked for anew; their order is the same.
-        let has = (condensation.is_some(), demand.factor_error);
-        let finer_places = place::places(&self.case, (&grid, &self.plan), &self.places, &fine_factors, has);
-        let temperature = |place: &place::Place, [heat_loss, of_condensation]: [&Solved; 2]| {
-            place.temperature(&if place.is_condensation { of_condensation } else { heat_loss }.field.temperature)
-        };
-        let own = [&solution.heat_loss, solution.factor_basis()];
-        let change =
-            |(place, finer): (&place::Place, &place::Place)| (temperature(place, own) - temperature(finer, [&fine, basis])).abs();
-        let changes = places.iter().zip(&finer_places).map(change).collect();
-        let evidence = Evidence {
+        Ok(Some(Evidence {
             cells,
             heat_flow: [flow(&solution.heat_loss), flow(&fine)],
             factors: evidence::factors(&solution.factors(&self.case), &fine_factors),
             apart: evidence::apart(&solution.factors(&self.case), &fine_factors),
-        };
-        Ok(Some((evidence, changes)))
+        }))
     }
 
     fn finish(
@@ -663,7 +575,6 @@ impl Task {
         passes: Vec<Pass>,
         is_limited: bool,
         evidence: Option<Evidence>,
-        place_errors: Vec<PlaceError>,
     ) -> Result<Outcome, Failure> {
         let factors = solution.factors(&self.case);
         let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
@@ -701,14 +612,8 @@ impl Task {
             let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy";
             warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
         }
-        warnings.extend(place::warning(&case, &place_errors, solution.heat_loss.conduction.unknowns));
         let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
         let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
-        let points_condensation = solution
-            .condensation
-            .as_ref()
-            .map(|solved| point::temperatures(&case, &solution.grid, &plan, &solved.field, &places))
-            .unwrap_or_default();
         let mut notes = evidence::cut_off_notes(&case, &elements);
         notes.extend(along::notes(&case, &plan, &elements));
         notes.extend(evidence::ground_notes(&case, &plan));
@@ -732,8 +637,6 @@ impl Task {
             level_flows,
             factors,
             points,
-            points_condensation,
-            place_errors,
             profiles,
             warnings,
             notes,

@@ -23,7 +23,7 @@ pub struct Demand {
 
 impl Default for Demand {
     fn default() -> Self {
-        Self { half_width: 5e-4, factor_error: 1e-3, most_unknowns: 2_000_000 }
+        Self { half_width: 5e-4, factor_error: 2e-3, most_unknowns: 2_000_000 }
     }
 }
 

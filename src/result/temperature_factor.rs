@@ -16,8 +16,6 @@ pub struct Coldest {
     pub temperature: f64,
     /// m.
     pub at: (f64, f64),
-    /// Number of the vertex there.
-    pub vertex: usize,
     /// Index of the material.
     pub material: usize,
     /// For three and more temperatures, the weight of each environment's temperature; their sum is 1.
@@ -81,7 +79,6 @@ pub fn coldest(
         factor: (temperature - external) / (case.environments[environment].temperature - external),
         temperature,
         at: grid.position(vertex),
-        vertex,
         material,
         weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
     })
