@@ -13,7 +13,7 @@
 //! ```
 //!
 //! The constants hold for up to 5 K across the layer. They are from memory of the standard; with two emissivities of 0.9 they give its table of
-//! unventilated layers. 0.025/d, the constants of horizontal and upward flow and the form for small airspaces are confirmed by a transcription of it.
+//! unventilated layers. 0.025/d, the constants of horizontal and upward flow and the form for small airspaces are confirmed by a quotation of its text.
 
 use super::build_up::HeatFlow;
 

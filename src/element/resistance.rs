@@ -19,7 +19,7 @@
 //! never extends beyond a well-ventilated layer. R_v is taken no higher than R_u: by the rule alone, opening a layer of a millimetre with nothing
 //! outside of it would insulate, since still air resists more than wind does.
 //!
-//! The rule for slightly ventilated layers is confirmed by a transcription of ISO 6946:2017; other clauses and constants are from memory of it.
+//! The rule for slightly ventilated layers is confirmed by a quotation of ISO 6946:2017; other clauses and constants are from memory of it.
 
 use super::build_up::{Body, BuildUp, Layer};
 

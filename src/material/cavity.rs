@@ -20,7 +20,7 @@
 //! jump there the larger of both is taken; between 4.7 and 5.1 K this is up to 1.3 % of h_a more than the standard's.
 //!
 //! The formula for frames is from memory and checked against published constants. Those of ISO 6946 for horizontal and upward flow, the least
-//! h_a of 0.025/d and h_r are confirmed by a transcription of the standard; 0.09·ΔT^0.187·d^−0.44 is from memory, no source was found for it.
+//! h_a of 0.025/d and h_r are confirmed by a quotation of the standard; 0.09·ΔT^0.187·d^−0.44 is from memory, no source was found for it.
 
 use super::{Material, Origin};
 use crate::element::build_up::HeatFlow;
