@@ -190,17 +190,7 @@ mod tests {
     #[test]
     fn wide_cavities_are_air_layers() {
         let cavity = Cavity { method: Method::Building, emissivity: [0.9, 0.9], slit: 0.0 };
-        let table = [
-            (5.0, [0.11, 0.11, 0.11]),
-            (7.0, [0.13, 0.13, 0.13]),
-            (10.0, [0.15, 0.15, 0.15]),
-            (15.0, [0.16, 0.17, 0.17]),
-            (25.0, [0.16, 0.18, 0.19]),
-            (50.0, [0.16, 0.18, 0.21]),
-            (100.0, [0.16, 0.18, 0.22]),
-            (300.0, [0.16, 0.18, 0.23]),
-        ];
-        for (depth, printed) in table {
+        for (depth, printed) in crate::element::air_layer::PRINTED {
             for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
                 let state = State { depth: depth * 1e-3, width: 100.0, heat_flow, mean_temperature: 10.0, difference: 4.0 };
                 let resistance = state.depth / conductivity(&cavity, &state);
