@@ -12,9 +12,10 @@
 //! and again with the resistance that follows from its direction. Of several runs that turn, those with the least flow per length are given up
 //! first, since the others may turn because of them only.
 
+use super::Failure;
 use super::cavity::{self, Settled};
 use super::refinement::{self, Demand, ON_THE_WAY, Target};
-use super::{Failure, Task};
+use super::task::Task;
 use crate::bounds::{Bracket, Evaluation, pair};
 use crate::case::Diagnostic;
 use crate::conduction::{Conduction, Network};

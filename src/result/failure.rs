@@ -1,0 +1,48 @@
+//! Why there is no outcome.
+
+use std::fmt;
+
+use crate::bounds::NoBracket;
+use crate::case::Rejected;
+use crate::multigrid::SolveError;
+
+/// Why there is no outcome.
+#[derive(Clone, Debug)]
+pub enum Failure {
+    /// The input cannot be used.
+    Rejected(Box<Rejected>),
+    /// The equations could not be solved.
+    Solve(SolveError),
+    /// The bounds of a value contradict each other or are not finite.
+    NoBracket(NoBracket),
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Rejected(rejected) => rejected.fmt(f),
+            Self::Solve(error) => error.fmt(f),
+            Self::NoBracket(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for Failure {}
+
+impl From<Rejected> for Failure {
+    fn from(rejected: Rejected) -> Self {
+        Self::Rejected(Box::new(rejected))
+    }
+}
+
+impl From<NoBracket> for Failure {
+    fn from(error: NoBracket) -> Self {
+        Self::NoBracket(error)
+    }
+}
+
+impl From<SolveError> for Failure {
+    fn from(error: SolveError) -> Self {
+        Self::Solve(error)
+    }
+}

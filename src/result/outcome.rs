@@ -1,0 +1,166 @@
+//! Everything computed for a case, and what can be asked of it.
+
+use super::cavity::Settled;
+use super::coupling::{Coupling, Temperatures};
+use super::evidence::Evidence;
+use super::profile::Profile;
+use super::psi::{self, PsiValue};
+use super::refinement::{Pass, Target};
+use super::solved::Solved;
+use super::temperature_factor::TemperatureFactor;
+use super::u_value::ElementU;
+use crate::bounds::{Bracket, Evaluation};
+use crate::case::{Case, Diagnostic};
+use crate::conduction::Network;
+use crate::geometry::Rectangle;
+use crate::grid::Grid;
+use crate::multigrid::SolveError;
+use crate::plan::Plan;
+use crate::plan::surface::{Purpose, Surfaces};
+
+/// Everything computed for a case.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The case.
+    pub case: Case,
+    /// Its plan.
+    pub plan: Plan,
+    /// The grid used.
+    pub grid: Grid,
+    /// Surface resistances for heat loss.
+    pub surfaces: Surfaces,
+    /// Equations and temperatures with the surface resistances for heat loss.
+    pub heat_loss: Solved,
+    /// The same with those for condensation, if the case has a condensation block.
+    pub condensation: Option<Solved>,
+    /// L2D between the two sides, W/(m·K); `None` where it has no finite value or the sides are not told.
+    pub l2d: Option<Bracket>,
+    /// Heat flow from each environment into the construction, W/m, in the order of the case's environments.
+    pub heat_flows: Vec<f64>,
+    /// Sum of all heat flows divided by half the sum of their magnitudes (ISO 10211).
+    pub heat_balance: f64,
+    /// For three and more temperatures, the coupling coefficient of each pair of environments.
+    pub coupling: Vec<Coupling>,
+    /// U of each flanking element.
+    pub elements: Vec<ElementU>,
+    /// Air cavities as they were taken.
+    pub cavities: Vec<Settled>,
+    /// Net flow from the environment into the solid through each of the plan's runs of level surface, W/m.
+    pub level_flows: Vec<f64>,
+    /// ψ by each convention that every flanking element states.
+    pub psi: Vec<PsiValue>,
+    /// U_f of a window frame, W/(m²K), where the case names its width.
+    pub frame_u: Option<Bracket>,
+    /// Where the case has several pairs of environments, the outcomes for those after the first, each refined for itself.
+    pub further_pairs: Vec<Outcome>,
+    /// f_Rsi of each internal environment.
+    pub factors: Vec<TemperatureFactor>,
+    /// Temperatures at the named points, °C.
+    pub points: Vec<(String, f64)>,
+    /// Surface temperatures along the inner surfaces.
+    pub profiles: Vec<Profile>,
+    /// Findings that do not stop the run.
+    pub warnings: Vec<Diagnostic>,
+    /// Remarks for the reviewer.
+    pub notes: Vec<String>,
+    /// The solves that led to the grid; none where the grid was given.
+    pub passes: Vec<Pass>,
+    /// True if the limit on unknowns was reached before the accuracy wanted.
+    pub is_limited: bool,
+    /// What a finer grid would give; none where the grid was given or the finer one would be too large.
+    pub evidence: Option<Evidence>,
+}
+
+/// Temperatures for drawing, on a grid of their own, °C.
+#[derive(Clone, Debug)]
+pub struct Fields {
+    /// The grid.
+    pub grid: Grid,
+    /// With the surface resistances for heat loss.
+    pub heat_loss: Vec<f64>,
+    /// With those for condensation, if the case has a condensation block.
+    pub condensation: Option<Vec<f64>>,
+}
+
+impl Outcome {
+    /// The fields with cells no longer than `longest` (m) within an area, solved anew. They are the fields of the results where these
+    /// are fine enough or the finer grid would be large.
+    pub fn fields_within(&self, area: Rectangle, longest: f64) -> Fields {
+        const MOST_VERTICES_TO_DRAW: usize = 300_000;
+        let finer = self.grid.with_cells_within(&self.plan, area, longest);
+        if finer.vertices() > self.grid.vertices() && finer.vertices() <= MOST_VERTICES_TO_DRAW {
+            let temperatures = Temperatures::of(&self.case).of_environment;
+            let solve = |surfaces: &Surfaces, solved: &Solved| -> Result<Vec<f64>, SolveError> {
+                let network = Network::of(&self.case, &self.plan, surfaces, &finer);
+                Ok(solved.carried(network, [&self.grid, &finer], &temperatures)?.field.temperature)
+            };
+            let condensation = self.condensation.as_ref().map(|solved| {
+                let surfaces = Surfaces::of(&self.case, &self.plan, Purpose::Condensation);
+                solve(&surfaces, solved)
+            });
+            if let (Ok(heat_loss), Ok(condensation)) = (solve(&self.surfaces, &self.heat_loss), condensation.transpose()) {
+                return Fields { grid: finer, heat_loss, condensation };
+            }
+        }
+        Fields {
+            grid: self.grid.clone(),
+            heat_loss: self.heat_loss.field.temperature.clone(),
+            condensation: self.condensation.as_ref().map(|solved| solved.field.temperature.clone()),
+        }
+    }
+
+    /// The outcome for each pair of environments whose ψ is wanted.
+    pub fn pairs(&self) -> impl Iterator<Item = &Outcome> {
+        std::iter::once(self).chain(&self.further_pairs)
+    }
+
+    /// The outcome for a pair, by the names of the environments on either side, in any order.
+    pub fn pair(&self, sides: [&[&str]; 2]) -> Option<&Outcome> {
+        let is_side = |own: &Vec<usize>, names: &[&str]| {
+            own.len() == names.len() && own.iter().all(|index| names.contains(&self.case.environments[*index].name.as_str()))
+        };
+        self.pairs().find(|pair| {
+            let Some([one, other]) = pair.sides() else { return false };
+            let [first, second] = sides;
+            (is_side(&one, first) && is_side(&other, second)) || (is_side(&one, second) && is_side(&other, first))
+        })
+    }
+
+    /// The environments on either side of L2D, where they can be told.
+    pub fn sides(&self) -> Option<[Vec<usize>; 2]> {
+        psi::sides(&self.case, &Temperatures::of(&self.case), &mut Vec::new())
+    }
+
+    /// ψ by the key under which a report shows it and a submission claims it: `psi_internal`, and `psi_internal_2` for the second pair.
+    pub fn psi_by_key(&self, key: &str) -> Option<&PsiValue> {
+        let key = key.strip_prefix("psi_")?;
+        self.pairs().enumerate().find_map(|(number, pair)| {
+            let named = |psi: &&PsiValue| key == psi::numbered_key(psi.convention, number);
+            pair.psi.iter().find(named)
+        })
+    }
+
+    /// Findings about the case and about its results that do not stop the run.
+    pub fn all_warnings(&self) -> impl Iterator<Item = &Diagnostic> {
+        self.case.warnings.iter().chain(&self.warnings)
+    }
+
+    /// Estimated error of f_Rsi in an environment, where a finer grid was computed.
+    pub fn factor_error(&self, environment: usize) -> Option<f64> {
+        let own = self.evidence.as_ref()?.factors.iter().find(|own| own.environment == environment)?;
+        Some(own.error())
+    }
+
+    /// What f_Rsi is computed from: the solution for condensation, or else that for heat loss.
+    pub fn factor_basis(&self) -> &Solved {
+        self.condensation.as_ref().unwrap_or(&self.heat_loss)
+    }
+
+    /// What each cell adds to the width of the bracket of L2D, W/(m·K), row by row.
+    pub fn mismatch_by_cell(&self) -> Vec<f64> {
+        let temperatures = Temperatures::of(&self.case);
+        let sides = psi::sides(&self.case, &temperatures, &mut Vec::new());
+        let evaluation = Evaluation::of(&self.case, &self.plan, &self.grid, &self.heat_loss.conduction.network);
+        Target::of(&temperatures, &sides).mismatch_by_cell(&evaluation, &self.heat_loss)
+    }
+}

@@ -1,0 +1,318 @@
+//! A case on its way to an outcome: plan, surfaces, refinement, solutions, and what they come to.
+
+use super::cavity::Settled;
+use super::coupling::{self, Coupling, Temperatures};
+use super::evidence::{self, Evidence};
+use super::outcome::Outcome;
+use super::psi;
+use super::refinement::{self, Demand, Pass, Target};
+use super::solved::Solved;
+use super::temperature_factor::{self, TemperatureFactor};
+use super::u_value::{self, ElementU};
+use super::{Failure, along, cut_off, floor, point, profile, settling};
+use crate::bounds::{Bracket, Evaluation};
+use crate::case::diagnostic::has_errors;
+use crate::case::{Case, Diagnostic, Rejected};
+use crate::conduction::{Conduction, Network};
+use crate::grid::lines::Fineness;
+use crate::grid::{Grid, MOST_VERTICES, interpolate};
+use crate::multigrid::SolveError;
+use crate::plan::Plan;
+use crate::plan::level::Run;
+use crate::plan::surface::{Purpose, Surfaces};
+
+/// Rounds of refinement for f_Rsi after which its estimated error is stated as it is.
+const MOST_FACTOR_ROUNDS: usize = 6;
+
+/// A case that can be computed.
+pub(super) struct Task {
+    pub(super) case: Case,
+    pub(super) plan: Plan,
+    pub(super) surfaces: Surfaces,
+    /// For condensation, if the case asks for it.
+    pub(super) condensation_surfaces: Option<Surfaces>,
+    pub(super) temperatures: Temperatures,
+    pub(super) target: Target,
+    pub(super) elements: Vec<ElementU>,
+    pub(super) places: Vec<(f64, f64)>,
+    /// Air cavities with their conductivities, once these are settled.
+    pub(super) cavities: Vec<Settled>,
+    pub(super) warnings: Vec<Diagnostic>,
+}
+
+/// All solutions on one grid.
+pub(super) struct Solution {
+    pub(super) grid: Grid,
+    pub(super) heat_loss: Solved,
+    pub(super) condensation: Option<Solved>,
+    pub(super) l2d: Option<Bracket>,
+    pub(super) coupling: Vec<Coupling>,
+}
+
+impl Solution {
+    pub(super) fn factor_basis(&self) -> &Solved {
+        self.condensation.as_ref().unwrap_or(&self.heat_loss)
+    }
+
+    pub(super) fn factors(&self, case: &Case) -> Vec<TemperatureFactor> {
+        temperature_factor::factors(case, &self.grid, self.factor_basis())
+    }
+}
+
+impl Task {
+    pub(super) fn of(case: Case) -> Result<Self, Failure> {
+        Self::with_directions(case, None)
+    }
+
+    /// With directions at level surfaces that were told before.
+    pub(super) fn with_directions(mut case: Case, runs: Option<Vec<Run>>) -> Result<Self, Failure> {
+        let (mut plan, mut warnings) = Plan::of(&case)?;
+        for (index, environment) in case.environments.iter_mut().enumerate() {
+            environment.is_touched = plan.touched.contains(&index);
+        }
+        if let Some(runs) = runs {
+            plan.level.runs = runs;
+        }
+        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let temperatures = Temperatures::of(&case);
+        let mut errors = Vec::new();
+        let elements = u_value::elements(&case, &plan, &surfaces, &mut errors);
+        let sides = psi::sides(&case, &temperatures, &mut errors);
+        let places = point::places(&case, &plan, &mut errors);
+        if let Some(sides) = sides.as_ref().filter(|_| !has_errors(&errors)) {
+            cut_off::infer_axes(&mut case, &plan, sides, &elements, &mut errors);
+            if !has_errors(&errors) {
+                cut_off::check((&case, &plan, &surfaces), sides, &elements, &mut errors);
+            }
+        }
+        let is_rejected = has_errors(&errors);
+        warnings.append(&mut errors);
+        if is_rejected {
+            return Err(Rejected { diagnostics: warnings, sources: case.sources.clone() }.into());
+        }
+        let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
+        let target = Target::of(&temperatures, &sides);
+        Ok(Self {
+            case,
+            plan,
+            surfaces,
+            condensation_surfaces,
+            temperatures,
+            target,
+            elements,
+            places,
+            cavities: Vec::new(),
+            warnings,
+        })
+    }
+
+    /// Temperatures on a grid that gives the bracket of L2D this half-width.
+    pub(super) fn rough_field(&self, half_width: f64) -> Result<(Grid, Vec<f64>), Failure> {
+        let grid = Grid::coarsest(&self.case, &self.plan)?;
+        let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
+        let temperatures = &self.temperatures.of_environment;
+        if network.has_temperature_jump(temperatures) {
+            let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
+            let field = self.solve(&self.surfaces, &grid, None)?.field;
+            return Ok((grid, field.temperature));
+        }
+        let demand = Demand { half_width, ..Demand::default() };
+        let target = Target { loads: vec![temperatures.clone()] };
+        let refined = refinement::refine((&self.case, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
+        let field = refined.fields.into_iter().next().unwrap_or_default();
+        Ok((refined.grid, field))
+    }
+
+    /// Solves floor and ground alone for each floor on the ground.
+    pub(super) fn solve_floors(&mut self, solve: impl Fn(Case) -> Result<Outcome, Failure>) -> Result<(), Failure> {
+        for element in &mut self.elements {
+            let Some(floor) = &mut element.floor else { continue };
+            floor.model = solve(floor::reference(&self.case, floor))?.l2d;
+            if let Some(u_value) = floor.u_value(floor.method) {
+                element.u_value = u_value.middle();
+            }
+        }
+        Ok(())
+    }
+
+    pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
+        let mut grid = Grid::coarsest(&self.case, &self.plan)?;
+        let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
+        // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
+        if self.target.has_jump(&network) {
+            let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
+            let solution = self.solve_all(grid, &[])?;
+            let evidence = self.evidence(&solution, demand)?;
+            return self.finish(solution, Vec::new(), false, evidence);
+        }
+        let target = &self.target;
+        let mut demand = *demand;
+        let mut passes = Vec::new();
+        let mut starts = None;
+        let mut is_limited = false;
+        let mut round = 0;
+        loop {
+            let on = (&self.case, &self.plan, &self.surfaces);
+            let refined = refinement::refine(on, target, &demand, grid, starts)?;
+            // In later rounds the bracket is as wanted already.
+            is_limited |= round == 0 && refined.is_limited;
+            passes.extend(refined.passes);
+            let start = if target.loads.len() == 1 { refined.fields[0].as_slice() } else { &[] };
+            let solution = self.solve_all(refined.grid, start)?;
+            let evidence = self.evidence(&solution, &demand)?;
+            let factors = evidence.iter().flat_map(|evidence| &evidence.factors);
+            let inexact = factors.filter(|factor| factor.error() > demand.factor_error);
+            let worst = inexact.max_by(|a, b| a.error().total_cmp(&b.error()));
+            let finer = worst.map(|worst| solution.grid.split_beside(&self.plan, worst.at));
+            let Some(finer) =
+                finer.filter(|finer| round < MOST_FACTOR_ROUNDS && finer.solid_cells(&self.plan) <= demand.most_unknowns)
+            else {
+                return self.finish(solution, passes, is_limited, evidence);
+            };
+            round += 1;
+            // The error of f_Rsi comes from its surroundings too, so the whole grid gets finer, and finest there.
+            starts = Some(refined.fields.iter().map(|field| interpolate(&solution.grid, &finer, field)).collect());
+            grid = finer;
+            demand.half_width = 0.5 * demand.half_width.min(passes.last().map_or(f64::INFINITY, |pass| pass.l2d.half_width()));
+        }
+    }
+
+    /// Solves for heat loss and condensation; `start` may be empty.
+    pub(super) fn solve_all(&self, grid: Grid, start: &[f64]) -> Result<Solution, Failure> {
+        let start = Some(start).filter(|start| !start.is_empty());
+        let heat_loss = self.solve(&self.surfaces, &grid, start)?;
+        let start = Some(heat_loss.field.temperature.as_slice());
+        let condensation = self.condensation_surfaces.as_ref().map(|surfaces| self.solve(surfaces, &grid, start)).transpose()?;
+        let temperatures = &self.temperatures.of_environment;
+        let network = &heat_loss.conduction.network;
+        let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
+        let coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len())?;
+        let mut l2d = None;
+        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network) {
+            l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
+        }
+        Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
+    }
+
+    pub(super) fn solve(&self, surfaces: &Surfaces, grid: &Grid, start: Option<&[f64]>) -> Result<Solved, SolveError> {
+        let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid))?;
+        let field = conduction.solve(&self.temperatures.of_environment, start)?;
+        let unit_fields = if self.temperatures.distinct() < 3 && !self.target.is_of_groups() {
+            Vec::new()
+        } else {
+            let units = coupling::units(self.temperatures.of_environment.len());
+            units.iter().map(|unit| conduction.solve(unit, None)).collect::<Result<_, _>>()?
+        };
+        Ok(Solved { conduction, field, unit_fields })
+    }
+
+    /// What a grid with every cell halved in both directions changes; none if that would be too large.
+    fn evidence(&self, solution: &Solution, demand: &Demand) -> Result<Option<Evidence>, SolveError> {
+        let grid = solution.grid.doubled(&self.plan);
+        let cells = [&solution.grid, &grid].map(|grid| grid.solid_cells(&self.plan));
+        if cells[1] > demand.most_unknowns || grid.vertices() > MOST_VERTICES {
+            return Ok(None);
+        }
+        let of = &self.temperatures.of_environment;
+        let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
+            solved.carried(Network::of(&self.case, &self.plan, surfaces, &grid), [&solution.grid, &grid], of)
+        };
+        let fine = on_fine(&self.surfaces, &solution.heat_loss)?;
+        let condensation = match (&self.condensation_surfaces, &solution.condensation) {
+            (Some(surfaces), Some(solved)) => Some(on_fine(surfaces, solved)?),
+            _ => None,
+        };
+        let fine_factors = temperature_factor::factors(&self.case, &grid, condensation.as_ref().unwrap_or(&fine));
+        let flow =
+            |solved: &Solved| solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0;
+        Ok(Some(Evidence {
+            cells,
+            heat_flow: [flow(&solution.heat_loss), flow(&fine)],
+            factors: evidence::factors(&solution.factors(&self.case), &fine_factors),
+            apart: evidence::apart(&solution.factors(&self.case), &fine_factors),
+        }))
+    }
+
+    pub(super) fn finish(
+        self,
+        solution: Solution,
+        passes: Vec<Pass>,
+        is_limited: bool,
+        evidence: Option<Evidence>,
+    ) -> Result<Outcome, Failure> {
+        let factors = solution.factors(&self.case);
+        let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
+        let own_flows = solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
+        if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
+            let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
+            let hint = if solution.l2d.is_some() {
+                "the temperatures are right, and so is L2D between the two sides, but not the heat flow of each environment"
+            } else {
+                "the temperatures are right, but no L2D or ψ is stated; give one surface a resistance above 0 to get them"
+            };
+            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+        }
+        let untold: Vec<String> = solution
+            .coupling
+            .iter()
+            .filter(|pair| pair.bracket.is_none())
+            .map(|pair| pair.between.map(|index| format!("`{}`", case.environments[index].name)).join("–"))
+            .collect();
+        if !untold.is_empty() {
+            let message = format!(
+                "fixed temperatures of different environments touch: the coupling coefficient has no finite bracket for {}",
+                untold.join(", ")
+            );
+            let hint = "give one of the touching surfaces a resistance above 0 to get it; environments that touch count together where \
+                        `between` names them as one side";
+            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+        }
+        if let Some(l2d) = solution.l2d.filter(|_| is_limited) {
+            let message = format!(
+                "the accuracy wanted was not reached with {} unknowns: L2D and ψ are known to ± {:.1e} W/(m·K)",
+                solution.heat_loss.conduction.unknowns,
+                l2d.half_width()
+            );
+            let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy";
+            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+        }
+        let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
+        let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
+        let mut notes = evidence::cut_off_notes(&case, &elements);
+        notes.extend(along::notes(&case, &plan, &elements));
+        notes.extend(evidence::ground_notes(&case, &plan));
+        notes.extend(evidence.as_ref().and_then(Evidence::note));
+        let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
+        let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
+        let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
+        let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).transpose()?.unwrap_or_default();
+        let frame = case.psi.as_ref().and_then(|psi| psi.frame);
+        notes.extend(evidence::frame_notes(&case, &elements));
+        Ok(Outcome {
+            frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())).transpose()?,
+            psi,
+            further_pairs: Vec::new(),
+            heat_balance: coupling::balance(&own_flows),
+            heat_flows: coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling),
+            l2d,
+            coupling,
+            elements,
+            cavities,
+            level_flows,
+            factors,
+            points,
+            profiles,
+            warnings,
+            notes,
+            passes,
+            is_limited,
+            evidence,
+            condensation,
+            heat_loss,
+            surfaces,
+            grid,
+            plan,
+            case,
+        })
+    }
+}
