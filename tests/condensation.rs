@@ -152,7 +152,7 @@ fn a_month_warmer_than_the_room_asks_for_no_factor() {
 fn reveal(board: f64) -> Outcome {
     let mut case = common::shipped("window-reveal", &[&format!("reveal={board}")]);
     case.climate = None;
-    result::compute_to(case, &what_helps::demand()).unwrap()
+    result::compute(case).unwrap()
 }
 
 /// The scenario's reveal: bare it fails the criterion and the winter months, insulated it passes both.

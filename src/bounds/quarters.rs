@@ -12,7 +12,7 @@
 //!
 //! An inner face between a quarter and a space carries what the surface resistance lets through, (T_vertex − θₑ)·H, and nothing
 //! where there is no environment. So in a run of solid quarters the balances fix all flows, and a remainder at its end is the
-//! imbalance that the solver left. Two cases leave one flow c free: four solid quarters (a circulation), and a run between two surfaces
+//! imbalance that the solver left, or a heat source at the vertex; it is spread over the quarters of the run. Two cases leave one flow c free: four solid quarters (a circulation), and a run between two surfaces
 //! of fixed temperature. There c is chosen so that the dissipation is least.
 //!
 //! In a quarter of sides a and b, the flow through the faces across x changes linearly from u to v, so the flux is the lowest-order
@@ -166,7 +166,10 @@ fn inner_flows(quarters: &[Option<Quarter>; 4], films: &[Film; 4], own: f64) -> 
         for k in 1..4 {
             flows[k] = flows[k - 1] + source(k);
         }
-        imbalance = (flows[3] + source(0) - flows[0]).abs();
+        let left = flows[3] + source(0) - flows[0];
+        imbalance = left.abs();
+        spread(quarters, &mut flows, left, (1, 4));
+        flows[0] = 0.0;
         let free = least_dissipation(quarters, &flows, [true; 4]);
         return (flows.map(|flow| flow + free), imbalance);
     }
@@ -195,6 +198,7 @@ fn inner_flows(quarters: &[Option<Quarter>; 4], films: &[Film; 4], own: f64) -> 
         match (at_start, at_end) {
             (Some(_), Some(end)) => {
                 imbalance += (flow - end).abs();
+                spread(quarters, &mut flows, flow - end, (first, length));
                 flows[last] = end;
             }
             (None, None) => {
@@ -210,6 +214,19 @@ fn inner_flows(quarters: &[Option<Quarter>; 4], films: &[Film; 4], own: f64) -> 
         }
     }
     (flows, imbalance)
+}
+
+/// Takes an imbalance out of the flows behind the quarters of a run, from each by its area: a heat source at the vertex is one evenly spread
+/// over its control volume.
+fn spread(quarters: &[Option<Quarter>; 4], flows: &mut [f64; 4], left: f64, (first, length): (usize, usize)) {
+    let area = |k: usize| quarters[k].as_ref().map_or(0.0, |quarter| quarter.sides[0] * quarter.sides[1]);
+    let run = || (first..first + length).map(|k| k % 4);
+    let per_area = left / run().map(area).sum::<f64>();
+    let mut taken = 0.0;
+    for k in run() {
+        taken += per_area * area(k);
+        flows[k] -= taken;
+    }
 }
 
 /// The c that, added to the free flows, makes the dissipation Σ w·(u² + u·v + v²)/3 least: v the inner, u the outer flow of a quarter.

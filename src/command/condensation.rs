@@ -17,7 +17,7 @@ use crate::draw::{self, months_picture, profile_picture};
 use crate::report::{condensation_json, condensation_text};
 use crate::result::condensation::{Assessment, assess};
 use crate::result::what_helps::{self, Effect};
-use crate::result::{self, Demand, Failure};
+use crate::result::{self, Failure};
 
 /// What `condensation` was asked for.
 #[derive(Clone, Debug)]
@@ -115,8 +115,7 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
 fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>) -> Result<Page, Box<dyn Error>> {
     let climate = climate.cloned().or_else(|| case.climate.clone());
     let climate = climate.as_ref();
-    let demand = if settings.what_helps { what_helps::demand() } else { Demand::default() };
-    let outcome = result::compute_to(case, &demand)?;
+    let outcome = result::compute(case)?;
     show_warnings(&outcome);
     let assessments = assess(&outcome, climate);
     let mut text = condensation_text::text(&outcome, climate, &assessments);

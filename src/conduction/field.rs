@@ -141,6 +141,30 @@ impl Conduction {
         Ok(Field { temperature, info })
     }
 
+    /// The temperatures, in K, with all environments at 0 and heat sources (W/m) at some vertices. Sources at vertices of fixed temperature do
+    /// nothing.
+    ///
+    /// # Errors
+    /// [`SolveError`] if the equations cannot be solved.
+    pub fn response(&self, sources: &[(usize, f64)], parameters: Parameters) -> Result<Vec<f64>, SolveError> {
+        let (network, layout) = (&self.network, &self.hierarchy.finest().layout);
+        let is_free = network.is_free();
+        let mut right = vec![0.0; layout.size()];
+        for (vertex, source) in sources.iter().filter(|(vertex, _)| is_free[*vertex]) {
+            right[layout.at(vertex % network.columns, vertex / network.columns)] += source;
+        }
+        let mut temperature = vec![f64::NAN; is_free.len()];
+        for (vertex, _) in &network.fixed {
+            temperature[*vertex] = 0.0;
+        }
+        let mut solution = vec![0.0; layout.size()];
+        if right.iter().any(|source| *source != 0.0) {
+            solve(&self.hierarchy, &right, &mut solution, parameters)?;
+        }
+        each_free(layout, &is_free, |vertex, place| temperature[vertex] = solution[place]);
+        Ok(temperature)
+    }
+
     /// The grids of the solver.
     pub fn hierarchy(&self) -> &Hierarchy {
         &self.hierarchy

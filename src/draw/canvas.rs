@@ -228,7 +228,7 @@ impl Canvas {
 /// Those of the encoder.
 pub fn encode(rgb: &[u8], width: u32, height: u32) -> Result<Vec<u8>, ImageError> {
     let mut bytes = Vec::new();
-    let encoder = PngEncoder::new_with_quality(&mut bytes, CompressionType::Fast, FilterType::Adaptive);
+    let encoder = PngEncoder::new_with_quality(&mut bytes, CompressionType::Default, FilterType::Adaptive);
     encoder.write_image(rgb, width, height, ExtendedColorType::Rgb8)?;
     Ok(bytes)
 }

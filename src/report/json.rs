@@ -70,20 +70,29 @@ pub fn document(outcome: &Outcome) -> Value {
         .factors
         .iter()
         .map(|factor| {
+            let with_error = |mut value: Value, is_excluded: bool| {
+                value["estimated_error"] = json!(outcome.coldest_error(factor.environment, is_excluded));
+                value
+            };
             let mut value = match &factor.coldest {
-                Some(coldest) => coldest_place(case, coldest),
+                Some(coldest) => with_error(coldest_place(case, coldest), false),
                 None => json!({ "value": null }),
             };
             if let Some(excluded) = &factor.coldest_excluded {
-                value["excluded"] = coldest_place(case, excluded);
+                value["excluded"] = with_error(coldest_place(case, excluded), true);
             }
             value["external_temperature"] = json!(factor.external_temperature);
             (environment(factor.environment).to_owned(), value)
         })
         .collect();
     let sections: Vec<Value> = outcome.elements.iter().filter_map(|element| section(case, element)).collect();
-    let points: Map<String, Value> =
-        outcome.points.iter().map(|(name, temperature)| (name.clone(), json!(temperature))).collect();
+    let temperatures = |points: &[(String, f64)]| -> Map<String, Value> {
+        points.iter().map(|(name, temperature)| (name.clone(), json!(temperature))).collect()
+    };
+    let errors = |is_condensation: bool| -> Map<String, Value> {
+        let names = outcome.points.iter().map(|(name, _)| name.clone());
+        names.zip(outcome.point_errors(is_condensation)).map(|(name, error)| (name, json!(error))).collect()
+    };
     let coupling: Vec<Value> = outcome
         .coupling
         .iter()
@@ -112,7 +121,10 @@ pub fn document(outcome: &Outcome) -> Value {
         "floors": outcome.elements.iter().filter_map(floor).collect::<Vec<_>>(),
         "f_rsi": f_rsi,
         "f_rsi_surface_resistances": if outcome.condensation.is_some() { "condensation" } else { "heat_loss" },
-        "points": points,
+        "points": temperatures(&outcome.points),
+        "point_errors": errors(false),
+        "points_condensation": temperatures(&outcome.points_condensation),
+        "point_errors_condensation": errors(true),
         "coupling": coupling,
         "accuracy": accuracy(outcome),
         "notes": outcome.notes,
@@ -165,7 +177,7 @@ fn accuracy(outcome: &Outcome) -> Value {
             .iter()
             .map(|factor| {
                 let name = outcome.case.environments[factor.environment].name.clone();
-                (name, json!({ "value": factor.values[0], "finer": factor.values[1], "estimated_error": factor.error() }))
+                (name, json!({ "value": factor.values[0], "finer": factor.values[1], "estimated_error": outcome.factor_error(factor.environment) }))
             })
             .collect();
         json!({

@@ -10,7 +10,7 @@ use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at}
 use crate::material::four_digits;
 use crate::result::cut_off::sides_text;
 use crate::result::floor::FloorOnGround;
-use crate::result::temperature_factor::Coldest;
+use crate::result::temperature_factor::{Coldest, TemperatureFactor};
 use crate::result::{Outcome, psi::PsiValue};
 
 /// Under every result, since the numbers can be taken for more than they are.
@@ -247,12 +247,12 @@ fn factors(text: &mut String, outcome: &Outcome) {
     for factor in &outcome.factors {
         let environment = &case.environments[factor.environment];
         if let Some(coldest) = &factor.coldest {
-            let _ = writeln!(text, "  {:<20} f_Rsi = {}", name(environment), place(case, coldest));
+            let _ = writeln!(text, "  {:<20} f_Rsi = {}", name(environment), place(outcome, factor, false, coldest));
             verdicts(text, outcome, coldest, environment);
             weights(text, case, coldest);
         }
         if let Some(coldest) = &factor.coldest_excluded {
-            let _ = writeln!(text, "  {:<20} f     = {}  (excluded, judged apart)", "", place(case, coldest));
+            let _ = writeln!(text, "  {:<20} f     = {}  (excluded, judged apart)", "", place(outcome, factor, true, coldest));
             apart(text, coldest, environment);
         }
     }
@@ -268,8 +268,11 @@ pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> Stri
     format!("internal surface resistance {} m²K/W{stated}", condensation.resistance)
 }
 
-fn place(case: &Case, coldest: &Coldest) -> String {
-    format!("{:.3}: {}", coldest.factor, printable(&coldest.description(case)))
+/// The factor with its error, rounded up, and where it is.
+fn place(outcome: &Outcome, factor: &TemperatureFactor, is_excluded: bool, coldest: &Coldest) -> String {
+    let error = outcome.coldest_error(factor.environment, is_excluded);
+    let error = error.map_or_else(String::new, |error| format!(" (estimated error {:.4})", (error * 1e4).ceil() / 1e4));
+    format!("{:.3}{error}: {}", coldest.factor, printable(&coldest.description(&outcome.case)))
 }
 
 fn verdicts(text: &mut String, outcome: &Outcome, coldest: &Coldest, environment: &Environment) {
@@ -319,7 +322,7 @@ fn evidence(text: &mut String, outcome: &Outcome) {
         let _ = write!(text, "Cells halved in both directions ({own} → {finer}) change the heat flow by {change:.2} %");
         for factor in &evidence.factors {
             let name = name(&outcome.case.environments[factor.environment]);
-            let _ = write!(text, ", f_Rsi of {name} by {:.4} (estimated error {:.4})", factor.change(), factor.error());
+            let _ = write!(text, ", f_Rsi of {name} by {:.4}", factor.change());
         }
         text.push_str(".\n");
     }
@@ -329,12 +332,46 @@ fn evidence(text: &mut String, outcome: &Outcome) {
 }
 
 fn points(text: &mut String, outcome: &Outcome) {
-    for (name, temperature) in &outcome.points {
-        let _ = writeln!(text, "Temperature at {}: {temperature:.2} °C", printable(name));
+    for point in points_text(outcome) {
+        let _ = write!(
+            text,
+            "Temperature at {}: {} °C with the surface resistances for heat loss",
+            printable(&point.name),
+            point.heat_loss
+        );
+        if let Some(condensation) = point.condensation {
+            let _ = write!(text, ", {condensation} °C with those for condensation");
+        }
+        text.push('\n');
     }
     if !outcome.points.is_empty() {
         text.push('\n');
     }
+}
+
+/// A named point for readers.
+pub struct PointText {
+    /// Its name.
+    pub name: String,
+    /// Temperature and error with the surface resistances for heat loss, °C.
+    pub heat_loss: String,
+    /// The same with those for condensation.
+    pub condensation: Option<String>,
+}
+
+/// Every named point with its errors, rounded up.
+pub fn points_text(outcome: &Outcome) -> Vec<PointText> {
+    let errors = [false, true].map(|is_condensation| outcome.point_errors(is_condensation));
+    let shown = |temperature: f64, error: Option<&f64>| {
+        let error = error.map_or_else(String::new, |error| format!(" ± {:.2}", (error * 100.0).ceil() / 100.0));
+        format!("{temperature:.2}{error}")
+    };
+    let of = |(index, (name, temperature)): (usize, &(String, f64))| PointText {
+        name: name.clone(),
+        heat_loss: shown(*temperature, errors[0].get(index)),
+        condensation: outcome.points_condensation.get(index).map(|(_, other)| shown(*other, errors[1].get(index))),
+    };
+    outcome.points.iter().enumerate().map(of).collect()
 }
 
 fn claims(text: &mut String, outcome: &Outcome) {

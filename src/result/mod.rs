@@ -17,10 +17,12 @@ pub mod floor;
 pub mod independent;
 mod outcome;
 pub mod pattern;
+pub mod place;
 pub mod point;
 pub mod profile;
 pub mod psi;
 pub mod refinement;
+mod refining;
 pub mod settling;
 mod solved;
 pub mod stream;
@@ -123,6 +125,6 @@ fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
     let grid = Grid::graded(&task.case, &task.plan, fineness)?;
-    let solution = task.solve_all(grid, &[])?;
-    task.finish(solution, Vec::new(), false, None)
+    let solution = task.solve_on(grid)?;
+    task.finish(solution, Vec::new(), false, None, Vec::new())
 }

@@ -3,6 +3,7 @@
 use super::cavity::Settled;
 use super::coupling::{Coupling, Temperatures};
 use super::evidence::Evidence;
+use super::place::{PlaceError, Subject};
 use super::profile::Profile;
 use super::psi::{self, PsiValue};
 use super::refinement::{Pass, Target};
@@ -55,8 +56,12 @@ pub struct Outcome {
     pub further_pairs: Vec<Outcome>,
     /// f_Rsi of each internal environment.
     pub factors: Vec<TemperatureFactor>,
-    /// Temperatures at the named points, °C.
+    /// Temperatures at the named points with the surface resistances for heat loss, °C.
     pub points: Vec<(String, f64)>,
+    /// The same with those for condensation; none without a condensation block.
+    pub points_condensation: Vec<(String, f64)>,
+    /// The errors of both and of f_Rsi.
+    pub place_errors: Vec<PlaceError>,
     /// Surface temperatures along the inner surfaces.
     pub profiles: Vec<Profile>,
     /// Findings that do not stop the run.
@@ -145,10 +150,23 @@ impl Outcome {
         self.case.warnings.iter().chain(&self.warnings)
     }
 
-    /// Estimated error of f_Rsi in an environment, where a finer grid was computed.
+    /// Estimated error of f_Rsi in an environment.
     pub fn factor_error(&self, environment: usize) -> Option<f64> {
-        let own = self.evidence.as_ref()?.factors.iter().find(|own| own.environment == environment)?;
-        Some(own.error())
+        self.coldest_error(environment, false)
+    }
+
+    /// Estimated error of the temperature factor at the coldest place of an environment, of surfaces excluded or of the others.
+    pub fn coldest_error(&self, environment: usize, is_excluded: bool) -> Option<f64> {
+        let subject = Subject::Coldest { environment, is_excluded };
+        let own = self.place_errors.iter().find(|place| place.subject == subject)?;
+        let external = self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;
+        Some(own.error() / (self.case.environments[environment].temperature - external))
+    }
+
+    /// Estimated errors of the named points, K, in their order, with the surface resistances for heat loss or condensation.
+    pub fn point_errors(&self, is_condensation: bool) -> Vec<f64> {
+        let own = self.place_errors.iter().filter(|place| matches!(place.subject, Subject::Point(_)));
+        own.filter(|place| place.is_condensation == is_condensation).map(PlaceError::error).collect()
     }
 
     /// What f_Rsi is computed from: the solution for condensation, or else that for heat loss.

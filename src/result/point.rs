@@ -35,6 +35,20 @@ pub fn temperatures(case: &Case, grid: &Grid, plan: &Plan, field: &Field, places
     temperatures
 }
 
+/// The vertices whose temperatures make up that of a place, with their weights; none outside of solids.
+pub fn weights(grid: &Grid, plan: &Plan, (x, y): (f64, f64)) -> Option<[(usize, f64); 4]> {
+    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
+    let (i, j) = touching_cells(xs, ys, x, y).find(|(i, j)| grid.filling(plan, *i, *j).is_solid())?;
+    let (right, up) = ((x - xs[i]) / (xs[i + 1] - xs[i]), (y - ys[j]) / (ys[j + 1] - ys[j]));
+    let (columns, vertex) = (grid.vertex_columns(), j * grid.vertex_columns() + i);
+    Some([
+        (vertex, (1.0 - right) * (1.0 - up)),
+        (vertex + 1, right * (1.0 - up)),
+        (vertex + columns, (1.0 - right) * up),
+        (vertex + columns + 1, right * up),
+    ])
+}
+
 /// The bilinear interpolant of cell (i, j) at a point, °C.
 pub fn interpolate(grid: &Grid, field: &Field, (i, j): (usize, usize), (x, y): (f64, f64)) -> f64 {
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);

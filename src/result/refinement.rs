@@ -23,7 +23,7 @@ pub struct Demand {
 
 impl Default for Demand {
     fn default() -> Self {
-        Self { half_width: 5e-4, factor_error: 2e-3, most_unknowns: 2_000_000 }
+        Self { half_width: 5e-4, factor_error: 1e-3, most_unknowns: 2_000_000 }
     }
 }
 
@@ -37,7 +37,7 @@ pub struct Pass {
 }
 
 /// Passes after which a bracket that does not narrow is given up.
-const MOST_PASSES: usize = 40;
+pub const MOST_PASSES: usize = 40;
 /// Part of the wanted mismatch that a pass aims at, since the prediction is somewhat hopeful.
 const SAFETY: f64 = 0.85;
 /// On the way the equations need not be solved more closely than the bracket shows.
@@ -116,53 +116,79 @@ impl Target {
     }
 }
 
-/// A grid that is fine enough, and how it came about.
+/// A grid that is fine enough.
 pub struct Refined {
     /// The grid.
     pub grid: Grid,
     /// The fields of the target on it, nearly solved.
     pub fields: Vec<Vec<f64>>,
-    /// All solves.
-    pub passes: Vec<Pass>,
-    /// True if the limit on unknowns stopped the refinement.
-    pub is_limited: bool,
+    /// The bracket that they give, W/(m·K).
+    pub bracket: Bracket,
+}
+
+/// One solve on the way, and what it says about the grid.
+pub struct Step {
+    /// The equations.
+    pub conduction: Conduction,
+    /// The fields of the target, nearly solved.
+    pub fields: Vec<Vec<f64>>,
+    /// L2D, W/(m·K).
+    pub bracket: Bracket,
+    /// Pieces for columns and rows of cells that the bracket asks for; ones where it is as narrow as wanted.
+    pub cuts: (Vec<usize>, Vec<usize>),
+}
+
+/// Solves for a target on a grid and looks where its bracket comes from.
+///
+/// # Errors
+/// [`Failure`] if the equations cannot be solved, or the bounds contradict each other.
+pub fn step(
+    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    target: &Target,
+    half_width: f64,
+    grid: &Grid,
+    starts: Option<&[Vec<f64>]>,
+) -> Result<Step, Failure> {
+    let conduction = Conduction::of(Network::of(case, plan, surfaces, grid))?;
+    let mut fields = Vec::new();
+    for (number, load) in target.loads.iter().enumerate() {
+        let start = starts.map(|starts| starts[number].as_slice());
+        fields.push(conduction.solve_to(load, start, ON_THE_WAY)?.temperature);
+    }
+    let evaluation = Evaluation::of(case, plan, grid, &conduction.network);
+    let (bracket, by_column, by_row) = target.assess(&evaluation, &fields)?;
+    let cuts = if bracket.half_width() <= half_width {
+        (vec![1; by_column.len()], vec![1; by_row.len()])
+    } else {
+        pieces(&by_column, &by_row, 2.0 * half_width * SAFETY)
+    };
+    Ok(Step { conduction, fields, bracket, cuts })
 }
 
 /// Refines from `grid` until the bracket is as narrow as wanted or the next grid would be too large.
 ///
 /// # Errors
-/// [`Failure`] if the equations cannot be solved, or the bounds contradict each other.
+/// As [`step`].
 pub fn refine(
-    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    on: (&Case, &Plan, &Surfaces),
     target: &Target,
     demand: &Demand,
     mut grid: Grid,
     mut starts: Option<Vec<Vec<f64>>>,
 ) -> Result<Refined, Failure> {
-    let mut passes: Vec<Pass> = Vec::new();
-    loop {
-        let conduction = Conduction::of(Network::of(case, plan, surfaces, &grid))?;
-        let mut fields = Vec::new();
-        for (number, load) in target.loads.iter().enumerate() {
-            let start = starts.as_ref().map(|starts| starts[number].as_slice());
-            fields.push(conduction.solve_to(load, start, ON_THE_WAY)?.temperature);
-        }
-        let evaluation = Evaluation::of(case, plan, &grid, &conduction.network);
-        let (bracket, by_column, by_row) = target.assess(&evaluation, &fields)?;
-        passes.push(Pass { unknowns: conduction.unknowns, l2d: bracket });
-        let is_done = bracket.half_width() <= demand.half_width;
-        if is_done || passes.len() >= MOST_PASSES {
-            return Ok(Refined { grid, fields, passes, is_limited: !is_done });
-        }
-        let (columns, rows) = pieces(&by_column, &by_row, 2.0 * demand.half_width * SAFETY);
-        let finer = grid.split(plan, &columns, &rows);
-        if finer.vertices() > MOST_VERTICES
-            || finer.solid_cells(plan) > demand.most_unknowns
+    for number in 1.. {
+        let Step { fields, bracket, cuts, .. } = step(on, target, demand.half_width, &grid, starts.as_deref())?;
+        let finer = grid.split(on.1, &cuts.0, &cuts.1);
+        if bracket.half_width() <= demand.half_width
+            || number >= MOST_PASSES
+            || finer.vertices() > MOST_VERTICES
+            || finer.solid_cells(on.1) > demand.most_unknowns
             || finer.vertices() == grid.vertices()
         {
-            return Ok(Refined { grid, fields, passes, is_limited: true });
+            return Ok(Refined { grid, fields, bracket });
         }
         starts = Some(fields.iter().map(|field| interpolate(&grid, &finer, field)).collect());
         grid = finer;
     }
+    unreachable!("passes are limited")
 }

@@ -201,9 +201,7 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
             let demand = Demand { half_width: NARROW, most_unknowns: MOST_UNKNOWNS, ..Demand::default() };
             let start = Grid::coarsest(case, plan)?;
             let refined = refinement::refine((case, plan, &surfaces), &target, &demand, start, None)?;
-            if let Some(last) = refined.passes.last() {
-                (per_length, gives_off_heat) = told(number, Bracket::exact(0.0)?.minus(last.l2d)?, conductances[number]);
-            }
+            (per_length, gives_off_heat) = told(number, Bracket::exact(0.0)?.minus(refined.bracket)?, conductances[number]);
         }
         flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });
     }

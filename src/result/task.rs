@@ -4,6 +4,7 @@ use super::cavity::Settled;
 use super::coupling::{self, Coupling, Temperatures};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
+use super::place::{self, PlaceError};
 use super::psi;
 use super::refinement::{self, Demand, Pass, Target};
 use super::solved::Solved;
@@ -14,15 +15,12 @@ use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Network};
+use crate::grid::Grid;
 use crate::grid::lines::Fineness;
-use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::level::Run;
 use crate::plan::surface::{Purpose, Surfaces};
-
-/// Rounds of refinement for f_Rsi after which its estimated error is stated as it is.
-const MOST_FACTOR_ROUNDS: usize = 6;
 
 /// A case that can be computed.
 pub(super) struct Task {
@@ -113,7 +111,7 @@ impl Task {
         let temperatures = &self.temperatures.of_environment;
         if network.has_temperature_jump(temperatures) {
             let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
-            let field = self.solve(&self.surfaces, &grid, None)?.field;
+            let field = self.solve(&self.surfaces, &grid)?.field;
             return Ok((grid, field.temperature));
         }
         let demand = Demand { half_width, ..Demand::default() };
@@ -135,67 +133,20 @@ impl Task {
         Ok(())
     }
 
-    pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
-        let mut grid = Grid::coarsest(&self.case, &self.plan)?;
-        let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
-        // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
-        if self.target.has_jump(&network) {
-            let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
-            let solution = self.solve_all(grid, &[])?;
-            let evidence = self.evidence(&solution, demand)?;
-            return self.finish(solution, Vec::new(), false, evidence);
-        }
-        let target = &self.target;
-        let mut demand = *demand;
-        let mut passes = Vec::new();
-        let mut starts = None;
-        let mut is_limited = false;
-        let mut round = 0;
-        loop {
-            let on = (&self.case, &self.plan, &self.surfaces);
-            let refined = refinement::refine(on, target, &demand, grid, starts)?;
-            // In later rounds the bracket is as wanted already.
-            is_limited |= round == 0 && refined.is_limited;
-            passes.extend(refined.passes);
-            let start = if target.loads.len() == 1 { refined.fields[0].as_slice() } else { &[] };
-            let solution = self.solve_all(refined.grid, start)?;
-            let evidence = self.evidence(&solution, &demand)?;
-            let factors = evidence.iter().flat_map(|evidence| &evidence.factors);
-            let inexact = factors.filter(|factor| factor.error() > demand.factor_error);
-            let worst = inexact.max_by(|a, b| a.error().total_cmp(&b.error()));
-            let finer = worst.map(|worst| solution.grid.split_beside(&self.plan, worst.at));
-            let Some(finer) =
-                finer.filter(|finer| round < MOST_FACTOR_ROUNDS && finer.solid_cells(&self.plan) <= demand.most_unknowns)
-            else {
-                return self.finish(solution, passes, is_limited, evidence);
-            };
-            round += 1;
-            // The error of f_Rsi comes from its surroundings too, so the whole grid gets finer, and finest there.
-            starts = Some(refined.fields.iter().map(|field| interpolate(&solution.grid, &finer, field)).collect());
-            grid = finer;
-            demand.half_width = 0.5 * demand.half_width.min(passes.last().map_or(f64::INFINITY, |pass| pass.l2d.half_width()));
-        }
+    /// Solves on a given grid.
+    pub(super) fn solve_on(&self, grid: Grid) -> Result<Solution, Failure> {
+        let of = |surfaces: &Surfaces| self.solve(surfaces, &grid);
+        let heat_loss = of(&self.surfaces)?;
+        let condensation = self.condensation_surfaces.as_ref().map(of).transpose()?;
+        self.solution(grid, heat_loss, condensation)
     }
 
-    /// Solves for heat loss and condensation; `start` may be empty.
-    pub(super) fn solve_all(&self, grid: Grid, start: &[f64]) -> Result<Solution, Failure> {
-        let start = Some(start).filter(|start| !start.is_empty());
-        let heat_loss = self.solve(&self.surfaces, &grid, start)?;
-        let start = Some(heat_loss.field.temperature.as_slice());
-        let condensation = self.condensation_surfaces.as_ref().map(|surfaces| self.solve(surfaces, &grid, start)).transpose()?;
-        let temperatures = &self.temperatures.of_environment;
-        let network = &heat_loss.conduction.network;
-        let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
-        let coupling = coupling::coefficients(&heat_loss, &evaluation, temperatures.len())?;
-        let mut l2d = None;
-        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network) {
-            l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
-        }
-        Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
+    fn solve(&self, surfaces: &Surfaces, grid: &Grid) -> Result<Solved, SolveError> {
+        self.solve_to_the_end(Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid))?, None)
     }
 
-    pub(super) fn solve(&self, surfaces: &Surfaces, grid: &Grid, start: Option<&[f64]>) -> Result<Solved, SolveError> {
-        let conduction = Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid))?;
+    /// Solves equations from a field near the solution, or from none.
+    pub(super) fn solve_to_the_end(&self, conduction: Conduction, start: Option<&[f64]>) -> Result<Solved, SolveError> {
         let field = conduction.solve(&self.temperatures.of_environment, start)?;
         let unit_fields = if self.temperatures.distinct() < 3 && !self.target.is_of_groups() {
             Vec::new()
@@ -206,31 +157,16 @@ impl Task {
         Ok(Solved { conduction, field, unit_fields })
     }
 
-    /// What a grid with every cell halved in both directions changes; none if that would be too large.
-    fn evidence(&self, solution: &Solution, demand: &Demand) -> Result<Option<Evidence>, SolveError> {
-        let grid = solution.grid.doubled(&self.plan);
-        let cells = [&solution.grid, &grid].map(|grid| grid.solid_cells(&self.plan));
-        if cells[1] > demand.most_unknowns || grid.vertices() > MOST_VERTICES {
-            return Ok(None);
+    /// What solved equations come to.
+    pub(super) fn solution(&self, grid: Grid, heat_loss: Solved, condensation: Option<Solved>) -> Result<Solution, Failure> {
+        let network = &heat_loss.conduction.network;
+        let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
+        let coupling = coupling::coefficients(&heat_loss, &evaluation, self.temperatures.of_environment.len())?;
+        let mut l2d = None;
+        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network) {
+            l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
         }
-        let of = &self.temperatures.of_environment;
-        let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
-            solved.carried(Network::of(&self.case, &self.plan, surfaces, &grid), [&solution.grid, &grid], of)
-        };
-        let fine = on_fine(&self.surfaces, &solution.heat_loss)?;
-        let condensation = match (&self.condensation_surfaces, &solution.condensation) {
-            (Some(surfaces), Some(solved)) => Some(on_fine(surfaces, solved)?),
-            _ => None,
-        };
-        let fine_factors = temperature_factor::factors(&self.case, &grid, condensation.as_ref().unwrap_or(&fine));
-        let flow =
-            |solved: &Solved| solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0;
-        Ok(Some(Evidence {
-            cells,
-            heat_flow: [flow(&solution.heat_loss), flow(&fine)],
-            factors: evidence::factors(&solution.factors(&self.case), &fine_factors),
-            apart: evidence::apart(&solution.factors(&self.case), &fine_factors),
-        }))
+        Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
     }
 
     pub(super) fn finish(
@@ -239,6 +175,7 @@ impl Task {
         passes: Vec<Pass>,
         is_limited: bool,
         evidence: Option<Evidence>,
+        place_errors: Vec<PlaceError>,
     ) -> Result<Outcome, Failure> {
         let factors = solution.factors(&self.case);
         let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
@@ -276,8 +213,14 @@ impl Task {
             let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy";
             warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
         }
+        warnings.extend(place::warning(&case, &place_errors, solution.heat_loss.conduction.unknowns));
         let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
         let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
+        let points_condensation = solution
+            .condensation
+            .as_ref()
+            .map(|solved| point::temperatures(&case, &solution.grid, &plan, &solved.field, &places))
+            .unwrap_or_default();
         let mut notes = evidence::cut_off_notes(&case, &elements);
         notes.extend(along::notes(&case, &plan, &elements));
         notes.extend(evidence::ground_notes(&case, &plan));
@@ -301,6 +244,8 @@ impl Task {
             level_flows,
             factors,
             points,
+            points_condensation,
+            place_errors,
             profiles,
             warnings,
             notes,

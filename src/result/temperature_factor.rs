@@ -16,6 +16,8 @@ pub struct Coldest {
     pub temperature: f64,
     /// m.
     pub at: (f64, f64),
+    /// Number of the vertex there.
+    pub vertex: usize,
     /// Index of the material.
     pub material: usize,
     /// For three and more temperatures, the weight of each environment's temperature; their sum is 1.
@@ -59,6 +61,19 @@ pub fn external_temperature(case: &Case) -> f64 {
     if external.is_finite() { external } else { lowest(None) }
 }
 
+/// Vertex and material of an environment's surfaces: of those the case excludes, or of the others. Vertices come twice and more.
+pub fn surface<'a>(
+    case: &'a Case,
+    solved: &'a Solved,
+    environment: usize,
+    of_excluded: bool,
+) -> impl Iterator<Item = (usize, usize)> + use<'a> {
+    let excluded = case.judged_apart();
+    let faces = solved.conduction.network.faces.iter();
+    let own = faces.filter(move |face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
+    own.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)))
+}
+
 /// The coldest place of an environment's surfaces in a field over the vertices, °C: of those the case excludes, or of the others.
 pub fn coldest(
     case: &Case,
@@ -69,16 +84,14 @@ pub fn coldest(
     of_excluded: bool,
 ) -> Option<Coldest> {
     let external = external_temperature(case);
-    let excluded = case.judged_apart();
-    let faces = solved.conduction.network.faces.iter();
-    let faces = faces.filter(|face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
-    let vertices = faces.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)));
+    let vertices = surface(case, solved, environment, of_excluded);
     let (vertex, material) = vertices.min_by(|a, b| field[a.0].total_cmp(&field[b.0]))?;
     let temperature = field[vertex];
     Some(Coldest {
         factor: (temperature - external) / (case.environments[environment].temperature - external),
         temperature,
         at: grid.position(vertex),
+        vertex,
         material,
         weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
     })

@@ -6,7 +6,7 @@
 use rayon::prelude::*;
 
 use super::condensation::{Assessment, assess};
-use super::{Demand, Outcome, compute_to};
+use super::{Outcome, compute};
 use crate::case::Case;
 use crate::climate::Climate;
 
@@ -63,11 +63,6 @@ pub const LEAST_FACTOR: f64 = 1e-3;
 pub const LEAST_PSI: f64 = 1e-3;
 /// λ of a variant as a part of that of the case.
 const LOWER_CONDUCTIVITY: f64 = 0.8;
-
-/// The accuracy that differences between variants need.
-pub fn demand() -> Demand {
-    Demand { half_width: 5e-4, factor_error: 5e-4, ..Demand::default() }
-}
 
 /// What an outcome comes to; `None` without an inside surface.
 pub fn standing(outcome: &Outcome, climate: Option<&Climate>) -> Option<Standing> {
@@ -131,7 +126,7 @@ pub fn effects(
                 Some(case)
             }
         };
-        let standing = standing(&compute_to(case?, &demand()).ok()?, climate)?;
+        let standing = standing(&compute(case?).ok()?, climate)?;
         let psi = standing.psi.zip(own.psi).map(|(variant, base)| variant - base);
         Some(Effect { change, standing, factor: standing.factor - own.factor, psi })
     };

@@ -13,7 +13,7 @@ use serde_json::json;
 
 use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
-use super::summary::{CAUTION, condensation_resistance};
+use super::summary::{CAUTION, condensation_resistance, points_text};
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
@@ -62,6 +62,10 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         l2d => outcome.l2d.map(bracket),
         psi => psi(outcome),
         frame_u => outcome.frame_u.map(|u| u.to_string()),
+        points => points_text(outcome)
+            .into_iter()
+            .map(|point| context! { name => point.name, heat_loss => point.heat_loss, condensation => point.condensation.unwrap_or_else(|| "–".to_owned()) })
+            .collect::<Vec<_>>(),
         environments_judged => assessments.iter().map(|assessment| judged(outcome, assessment)).collect::<Vec<_>>(),
         resistances => match &case.condensation {
             Some(condensation) => format!("With {} for condensation.", condensation_resistance(case, condensation)),
