@@ -201,16 +201,11 @@ fn shipped_cases_reach_the_accuracy_within_their_budget() {
         assert!(intersect(bracket, fine) && fine.half_width() <= 5e-5, "{}: {bracket:?} and {fine:?}", shipped.name);
         let evidence = outcome.evidence.as_ref().unwrap();
         assert!(evidence.heat_flow_change() < 0.01, "{}: {evidence:?}", shipped.name);
-        for (factor, estimate) in finer.factors.iter().zip(&evidence.factors) {
-            let error = (factor.coldest.as_ref().unwrap().factor - estimate.values[0]).abs();
+        for (own, fine) in outcome.factors.iter().zip(&finer.factors) {
+            let off = (own.coldest.as_ref().unwrap().factor - fine.coldest.as_ref().unwrap().factor).abs();
             // The finer answer has an error of its own.
-            let limit = estimate.error() + finer.evidence.as_ref().map_or(0.0, |evidence| evidence.factors[0].error());
-            assert!(
-                error <= limit && estimate.error() <= 2e-3,
-                "{}: f_Rsi off by {error}, estimated {}",
-                shipped.name,
-                estimate.error()
-            );
+            let [error, of_finer] = [&outcome, &finer].map(|outcome| outcome.factor_error(own.environment).unwrap());
+            assert!(off <= error + of_finer && error <= 1e-3, "{}: f_Rsi off by {off}, estimated {error}", shipped.name);
         }
     }
 }
@@ -223,10 +218,10 @@ fn the_estimated_error_of_the_factor_covers_the_true_one() {
         let case = || case::from_text(name, text, &[]).unwrap();
         let outcome = compute_to(case(), &Demand::default()).unwrap();
         let fine = compute_on(case(), Fineness::default().scaled(0.4)).unwrap();
-        let Some(evidence) = &outcome.evidence else { continue };
-        for (estimate, factor) in evidence.factors.iter().zip(&fine.factors) {
-            let error = (estimate.values[0] - factor.coldest.as_ref().unwrap().factor).abs();
-            assert!(error <= estimate.error() + 1e-6, "{name}: off by {error}, estimated {}", estimate.error());
+        for (own, fine) in outcome.factors.iter().zip(&fine.factors) {
+            let off = (own.coldest.as_ref().unwrap().factor - fine.coldest.as_ref().unwrap().factor).abs();
+            let error = outcome.factor_error(own.environment).unwrap();
+            assert!(off <= error, "{name}: f_Rsi off by {off}, estimated {error}");
             compared += 1;
         }
     }

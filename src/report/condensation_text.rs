@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
-use super::summary::CAUTION;
+use super::summary::{CAUTION, in_brackets};
 use crate::climate::humid_air::{saturation_pressure, saturation_temperature, surface_humidity};
 use crate::climate::{Climate, MONTHS};
 use crate::material::four_digits;
@@ -49,7 +49,7 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
     let name = printable(&air.name);
     let humidity = assessment.humidity.map_or_else(String::new, |humidity| format!(" and {:.0} %", humidity * 100.0));
     let _ = writeln!(text, "{name}: air of {} °C{humidity}, outside {} °C", air.temperature, assessment.external_temperature);
-    let error = assessment.error.map_or_else(String::new, |error| format!(" (estimated error {error:.4})"));
+    let error = in_brackets(assessment.error);
     let coldest = &assessment.coldest;
     let factor = if assessment.only_apart { "all surfaces are judged apart, as frames and glazing: f" } else { "f_Rsi" };
     let _ = writeln!(text, "  {factor} = {:.3}{error}: {}", coldest.factor, printable(&coldest.description(case)));
@@ -73,7 +73,7 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
         self::limit(text, limit);
     }
     if let Some(apart) = &assessment.excluded {
-        let error = apart.error.map_or_else(String::new, |error| format!(" (estimated error {error:.4})"));
+        let error = in_brackets(apart.error);
         let place = printable(&apart.coldest.description(case));
         let _ = writeln!(text, "  judged apart, frames and glazing: f = {:.3}{error}: {place}", apart.coldest.factor);
         self::limit(text, &apart.limit);

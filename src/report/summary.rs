@@ -46,11 +46,11 @@ pub fn text(outcome: &Outcome) -> String {
     let info = &outcome.heat_loss.field.info;
     let _ = writeln!(
         text,
-        "Grid {} × {} vertices, {} unknowns; {} iterations to a relative residual of {:.0e}; heat balance {:.0e}.",
+        "Grid {} × {} vertices, {} unknowns; {} to a relative residual of {:.0e}; heat balance {:.0e}.",
         grid.vertex_columns(),
         grid.vertex_rows(),
         outcome.heat_loss.conduction.unknowns,
-        info.iterations,
+        iterations(info.iterations),
         info.residual,
         outcome.heat_balance
     );
@@ -268,10 +268,19 @@ pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> Stri
     format!("internal surface resistance {} m²K/W{stated}", condensation.resistance)
 }
 
-/// The factor with its error, rounded up, and where it is.
+/// An estimated error of a temperature factor, rounded up.
+pub fn error_text(error: f64) -> String {
+    format!("{:.4}", (error * 1e4).ceil() / 1e4)
+}
+
+/// The same to stand behind the factor, if it is known.
+pub fn in_brackets(error: Option<f64>) -> String {
+    error.map_or_else(String::new, |error| format!(" (estimated error {})", error_text(error)))
+}
+
+/// The factor with its error and where it is.
 fn place(outcome: &Outcome, factor: &TemperatureFactor, is_excluded: bool, coldest: &Coldest) -> String {
-    let error = outcome.coldest_error(factor.environment, is_excluded);
-    let error = error.map_or_else(String::new, |error| format!(" (estimated error {:.4})", (error * 1e4).ceil() / 1e4));
+    let error = in_brackets(outcome.coldest_error(factor.environment, is_excluded));
     format!("{:.3}{error}: {}", coldest.factor, printable(&coldest.description(&outcome.case)))
 }
 
@@ -347,6 +356,11 @@ fn points(text: &mut String, outcome: &Outcome) {
     if !outcome.points.is_empty() {
         text.push('\n');
     }
+}
+
+/// Their number in words.
+pub fn iterations(count: usize) -> String {
+    if count == 1 { "1 iteration".to_owned() } else { format!("{count} iterations") }
 }
 
 /// A named point for readers.

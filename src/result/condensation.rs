@@ -255,7 +255,7 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
             outcome,
             environment: factor.environment,
             coldest,
-            error: if are_apart { apart_error(outcome, factor.environment) } else { outcome.factor_error(factor.environment) },
+            error: outcome.coldest_error(factor.environment, are_apart),
             external: factor.external_temperature,
             are_apart,
         };
@@ -287,12 +287,6 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
         })
     };
     outcome.factors.iter().filter_map(of).collect()
-}
-
-/// Estimated error of the factor of the surfaces judged apart.
-fn apart_error(outcome: &Outcome, environment: usize) -> Option<f64> {
-    let apart = &outcome.evidence.as_ref()?.apart;
-    apart.iter().find(|apart| apart.environment == environment).map(super::evidence::FactorEvidence::error)
 }
 
 impl Surfaces<'_> {

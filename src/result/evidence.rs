@@ -3,7 +3,7 @@
 //! The subdivision is fine enough if halving the cells changes the sum of the heat flows by 1 % at most, and f_Rsi by 0.005 at most
 //! (5.4.3 and annex A; from memory). The grid is compared with the one that has every cell halved in both directions.
 
-use super::temperature_factor::{Coldest, TemperatureFactor};
+use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::case::{Case, Cut, Role};
 use crate::plan::section::Section;
@@ -18,8 +18,6 @@ pub struct Evidence {
     pub heat_flow: [f64; 2],
     /// f_Rsi.
     pub factors: Vec<FactorEvidence>,
-    /// The same for the surfaces that the case judges apart.
-    pub apart: Vec<FactorEvidence>,
 }
 
 impl Evidence {
@@ -58,32 +56,13 @@ impl FactorEvidence {
     pub fn change(&self) -> f64 {
         (self.values[0] - self.values[1]).abs()
     }
-
-    /// Estimate of the error, not a bound. Where it falls with the power p of the cell size, the error is the difference divided by
-    /// 1 − 2⁻ᵖ; p is 4/3 at re-entrant corners and 2 elsewhere, and 1 is taken to be careful.
-    pub fn error(&self) -> f64 {
-        2.0 * self.change()
-    }
 }
 
 /// Pairs the factors of both grids. Surfaces that the case excludes do not count.
 pub fn factors(own: &[TemperatureFactor], finer: &[TemperatureFactor]) -> Vec<FactorEvidence> {
-    paired(own, finer, |factor| factor.coldest.as_ref())
-}
-
-/// The same for the surfaces that the case excludes alone.
-pub fn apart(own: &[TemperatureFactor], finer: &[TemperatureFactor]) -> Vec<FactorEvidence> {
-    paired(own, finer, |factor| factor.coldest_excluded.as_ref())
-}
-
-fn paired(
-    own: &[TemperatureFactor],
-    finer: &[TemperatureFactor],
-    of: impl Fn(&TemperatureFactor) -> Option<&Coldest>,
-) -> Vec<FactorEvidence> {
     let mut evidence = Vec::new();
     for (own, finer) in own.iter().zip(finer) {
-        if let (Some(first), Some(second)) = (of(own), of(finer)) {
+        if let (Some(first), Some(second)) = (&own.coldest, &finer.coldest) {
             evidence.push(FactorEvidence { environment: own.environment, values: [first.factor, second.factor], at: first.at });
         }
     }

@@ -53,12 +53,13 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
-    for_each_pair(case, |case| compute_pair(case, demand))
+    // f_Rsi and points are those of the first pair: the field is the same for all.
+    for_each_pair(case, |case, is_first| compute_pair(case, &if is_first { *demand } else { demand.without_factors() }))
 }
 
-/// Computes a case for its first pair of environments, then for the others: each takes a grid of its own, since the bracket of each must
+/// Computes a case for its first pair of environments (`true`), then for the others: each takes a grid of its own, since the bracket of each must
 /// be as narrow as wanted.
-fn for_each_pair(mut case: Case, compute: impl Fn(Case) -> Result<Outcome, Failure>) -> Result<Outcome, Failure> {
+fn for_each_pair(mut case: Case, compute: impl Fn(Case, bool) -> Result<Outcome, Failure>) -> Result<Outcome, Failure> {
     let further = std::mem::take(&mut case.further_psi);
     let alone = |case: &Case, psi: &Psi| Case {
         psi: Some(psi.clone()),
@@ -71,9 +72,9 @@ fn for_each_pair(mut case: Case, compute: impl Fn(Case) -> Result<Outcome, Failu
     for psi in &further {
         Task::of(alone(&case, psi))?;
     }
-    let mut outcome = compute(case)?;
+    let mut outcome = compute(case, true)?;
     for psi in &further {
-        let pair = compute(alone(&outcome.case, psi))?;
+        let pair = compute(alone(&outcome.case, psi), false)?;
         for warning in &pair.warnings {
             if !outcome.warnings.contains(warning) {
                 outcome.warnings.push(warning.clone());
@@ -103,7 +104,7 @@ fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
     if let Some(frame) = task.case.psi.as_ref().and_then(|psi| psi.frame) {
         demand.half_width *= frame.length().min(1.0);
     }
-    task.solve_floors(|case| compute_to(case, &demand))?;
+    task.solve_floors(|case| compute_to(case, &demand.without_factors()))?;
     let outcome = task.refined(&demand)?;
     if let Some(what) = finite::first_that_is_not(&outcome) {
         let hint = "a length, a resistance, a conductivity or a difference of temperatures is beyond what can be computed with";
@@ -118,7 +119,7 @@ fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
 /// # Errors
 /// As [`compute`].
 pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
-    for_each_pair(case, |case| compute_pair_on(case, fineness))
+    for_each_pair(case, |case, _| compute_pair_on(case, fineness))
 }
 
 fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {

@@ -123,7 +123,7 @@ fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(B
     let scale = scale(&build_up.layers[..total.layers], joint);
     let case = model(build_up, total, half, joint, scale);
     let length = half * scale;
-    let demand = Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() };
+    let demand = Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() }.without_factors();
     let outcome = compute_to(case, &demand)?;
     let l2d = outcome.l2d.ok_or(NoBracket::NotFinite)?;
     Ok((l2d.over(length)?, outcome.heat_loss.conduction.unknowns))

@@ -15,7 +15,7 @@ use crate::plan::surface::Surfaces;
 pub struct Demand {
     /// Half-width of the bracket of L2D, which is that of ψ, W/(m·K).
     pub half_width: f64,
-    /// Estimated error of f_Rsi.
+    /// Estimated error of f_Rsi; infinite where nothing is asked of it.
     pub factor_error: f64,
     /// Unknowns that no grid may exceed.
     pub most_unknowns: usize,
@@ -24,6 +24,13 @@ pub struct Demand {
 impl Default for Demand {
     fn default() -> Self {
         Self { half_width: 5e-4, factor_error: 1e-3, most_unknowns: 2_000_000 }
+    }
+}
+
+impl Demand {
+    /// The same of L2D, and nothing of f_Rsi.
+    pub fn without_factors(self) -> Self {
+        Self { factor_error: f64::INFINITY, ..self }
     }
 }
 

@@ -186,7 +186,6 @@ impl Task {
             cells,
             heat_flow: [flow(&solution.heat_loss), flow(&fine)],
             factors: evidence::factors(&own_factors, &fine_factors),
-            apart: evidence::apart(&own_factors, &fine_factors),
         };
         Ok(Some((evidence, changes)))
     }

@@ -13,7 +13,7 @@ use serde_json::json;
 
 use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
-use super::summary::{CAUTION, condensation_resistance, points_text};
+use super::summary::{CAUTION, condensation_resistance, error_text, iterations, points_text};
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
@@ -168,7 +168,7 @@ fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
     context! {
         name => outcome.case.environments[assessment.environment].name,
         factor => format!("{:.3}", coldest.factor),
-        error => assessment.error.map(|error| format!("{error:.4}")),
+        error => assessment.error.map(error_text),
         place => coldest.description(&outcome.case),
         limits,
     }
@@ -315,7 +315,7 @@ fn method(outcome: &Outcome) -> Vec<String> {
             outcome.heat_loss.conduction.unknowns
         ),
         "L2D lies between an upper bound (Dirichlet's principle) and a lower bound (Thomson's principle), both computed from the solution.".to_owned(),
-        format!("Multigrid with conjugate gradients, {} iterations to a relative residual of {:.0e}.", info.iterations, info.residual),
+        format!("Multigrid with conjugate gradients, {} to a relative residual of {:.0e}.", iterations(info.iterations), info.residual),
         format!("Heat balance: {:.0e} of the heat flow (ISO 10211 asks for less than 1e-4).", outcome.heat_balance),
     ];
     lines.extend(level_surfaces::lines(outcome).into_iter().map(|line| line + "."));
