@@ -208,7 +208,7 @@ fn claims_are_shown_beside_what_was_computed() {
     fs::write(&case, text).unwrap();
     let output = solve(&[case.to_str().unwrap(), "--no-pictures"], &folder.path().join("out"));
     let text = String::from_utf8(output.stdout).unwrap();
-    assert!(text.contains("Claimed psi_internal = 0.021; computed 0.0132"), "{text}");
+    assert!(text.contains("Claimed psi_internal = 0.021; computed 0.0133"), "{text}");
 }
 
 /// The exported equations, solved by a general-purpose direct solver, give the heat flow of the results.

@@ -113,10 +113,10 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
     outcome.place_errors.iter().map(|place| (*place, fine(place))).collect()
 }
 
-/// How many errors hold, how many were compared, and those that do not hold or are larger than wanted, in words.
-fn count(cases: usize, seed: u64) -> (usize, usize, String) {
+/// In how many of the cases every stated error holds, and what was found, in words.
+fn count(cases: usize, seed: u64) -> (usize, String) {
     let mut dice = Dice(seed);
-    let (mut held, mut compared, mut done, mut inexact) = (0, 0, 0, 0);
+    let (mut sound, mut held, mut compared, mut done, mut inexact) = (0, 0, 0, 0, 0);
     let mut beyond = String::new();
     // Some are no constructions, or have a point in the air; if most were, the test would show little.
     for _ in 0..20 * cases {
@@ -126,6 +126,7 @@ fn count(cases: usize, seed: u64) -> (usize, usize, String) {
         let Some(case) = random_case(&mut dice) else { continue };
         let Ok(outcome) = compute_to(case, &Demand::default()) else { continue };
         done += 1;
+        let before = compared - held;
         for (place, fine) in against_fine(&outcome) {
             let off = (place.temperature - fine).abs();
             compared += 1;
@@ -143,9 +144,15 @@ fn count(cases: usize, seed: u64) -> (usize, usize, String) {
                 );
             }
         }
+        sound += usize::from(compared - held == before);
     }
     assert_eq!(done, cases, "too few of the random cases can be computed");
-    (held, compared, format!("{held} of {compared} errors hold, {inexact} are larger than wanted{beyond}"))
+    (
+        sound,
+        format!(
+            "{held} of {compared} errors hold, in {sound} of {cases} cases all of them; {inexact} are larger than wanted{beyond}"
+        ),
+    )
 }
 
 /// Another seed than those on which the constants of the estimate were chosen (10 211 and 13 788). The number of cases can be set by the
@@ -153,6 +160,7 @@ fn count(cases: usize, seed: u64) -> (usize, usize, String) {
 #[test]
 fn stated_errors_hold_on_random_cases() {
     let cases = std::env::var("PLACES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(12);
-    let (held, compared, found) = count(cases, 20_117);
-    assert!(100 * held >= 99 * compared, "{found}");
+    let (sound, found) = count(cases, 20_117);
+    println!("{found}");
+    assert!(100 * sound >= 99 * cases, "{found}");
 }

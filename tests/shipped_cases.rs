@@ -13,18 +13,18 @@ mod common;
 
 /// ψ by the first convention and the lowest f_Rsi, as computed by this program; a change here needs an explanation.
 const VALUES: &[(&str, f64, f64)] = &[
-    ("outer-corner", 0.058516, 0.898355),
+    ("outer-corner", 0.058507, 0.898536),
     ("inner-corner", -0.102172, 0.960755),
-    ("plinth", 0.118463, 0.830390),
-    ("window-sill", 0.013205, 0.881937),
-    ("window-sill-metal", 0.303148, 0.509465),
-    ("window-jamb", 0.021784, 0.867571),
-    ("window-head", 0.033102, 0.888720),
-    ("window-in-insulation-zone", 0.036980, 0.848735),
-    ("window-reveal", 0.059313, 0.865162),
-    ("window-frame", 0.100567, 0.776295),
-    ("intermediate-floor", 0.060844, 0.958145),
-    ("balcony-slab", 0.233509, 0.893353),
+    ("plinth", 0.118464, 0.830430),
+    ("window-sill", 0.013286, 0.882002),
+    ("window-sill-metal", 0.303133, 0.509482),
+    ("window-jamb", 0.021802, 0.867602),
+    ("window-head", 0.033045, 0.888651),
+    ("window-in-insulation-zone", 0.037004, 0.849007),
+    ("window-reveal", 0.059323, 0.865387),
+    ("window-frame", 0.100566, 0.776205),
+    ("intermediate-floor", 0.060857, 0.957952),
+    ("balcony-slab", 0.233477, 0.893045),
 ];
 
 #[test]
