@@ -140,7 +140,9 @@ fn coldest_parts(case: &Case, basis: &Solved, environment: usize, is_excluded: b
     let weighted = vertices.into_iter().map(|vertex| (vertex, (-(field[vertex] - lowest) / nearly).exp()));
     let mut parts: Vec<(usize, f64)> = weighted.filter(|(_, weight)| *weight > 1e-9).collect();
     let sum: f64 = parts.iter().map(|(_, weight)| weight).sum();
-    parts.iter_mut().for_each(|(_, weight)| *weight /= sum);
+    for (_, weight) in &mut parts {
+        *weight /= sum;
+    }
     parts
 }
 

@@ -29,6 +29,7 @@ impl Default for Demand {
 
 impl Demand {
     /// The same of L2D, and nothing of f_Rsi.
+    #[must_use]
     pub fn without_factors(self) -> Self {
         Self { factor_error: f64::INFINITY, ..self }
     }
