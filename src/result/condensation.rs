@@ -289,6 +289,12 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
     outcome.factors.iter().filter_map(of).collect()
 }
 
+/// The assessment of the lowest f_Rsi, which a submission states. Rooms that have nothing but surfaces judged apart have none.
+pub fn lowest(assessments: &[Assessment]) -> Option<&Assessment> {
+    let counted = assessments.iter().filter(|assessment| !assessment.only_apart);
+    counted.min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor))
+}
+
 impl Surfaces<'_> {
     fn limits(&self) -> Vec<Limit> {
         if self.are_apart {

@@ -4,7 +4,7 @@ use super::{Findings, Question};
 use crate::bounds::Bracket;
 use crate::case::Claim;
 use crate::result::Outcome;
-use crate::result::condensation::assess;
+use crate::result::condensation::{assess, lowest};
 
 /// U-values are exact but for this.
 const ROUNDING: f64 = 1e-9;
@@ -25,14 +25,10 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
 fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
     let computed: Option<(Bracket, &str)> = match claim.key.as_str() {
         "l2d" => outcome.l2d.map(|l2d| (l2d, "guaranteed")),
-        "f_rsi" => {
-            let counted = assess(outcome, None).into_iter().filter(|assessment| !assessment.only_apart);
-            let lowest = counted.min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
-            lowest.and_then(|assessment| {
-                let (factor, error) = (assessment.coldest.factor, assessment.error.unwrap_or(0.0));
-                Some((Bracket::around(factor, error).ok()?, "with its estimated error"))
-            })
-        }
+        "f_rsi" => lowest(&assess(outcome, None)).and_then(|assessment| {
+            let (factor, error) = (assessment.coldest.factor, assessment.error.unwrap_or(0.0));
+            Some((Bracket::around(factor, error).ok()?, "with its estimated error"))
+        }),
         key => outcome.psi_by_key(key).map(|psi| (psi.bracket, "guaranteed")),
     };
     let Some((bracket, meaning)) = computed else {

@@ -21,7 +21,7 @@ use crate::geometry::{Axis, Span, millimetres};
 use crate::material::{Origin, four_digits, generic};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
-use crate::result::condensation::{Assessment, Limit, Verdict, assess};
+use crate::result::condensation::{Assessment, Limit, Verdict, assess, lowest};
 use crate::result::cut_off::sides_text;
 use crate::result::profile::Profile;
 use crate::result::psi::numbered_key;
@@ -38,6 +38,7 @@ const WIDTH: u32 = 1100;
 pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn Error>> {
     let case = &outcome.case;
     let assessments = assess(outcome, None);
+    let lowest = lowest(&assessments).map(|assessment| assessment.environment);
     let fields = draw::fine_fields(outcome);
     let profiles = draw::fine_profiles(outcome, &fields);
     let mut environment = Environment::new();
@@ -66,7 +67,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
             .into_iter()
             .map(|point| context! { name => point.name, heat_loss => point.heat_loss, condensation => point.condensation.unwrap_or_else(|| "–".to_owned()) })
             .collect::<Vec<_>>(),
-        environments_judged => assessments.iter().map(|assessment| judged(outcome, assessment)).collect::<Vec<_>>(),
+        environments_judged => assessments.iter().map(|assessment| judged(outcome, assessment, lowest)).collect::<Vec<_>>(),
         resistances => match &case.condensation {
             Some(condensation) => format!("With {} for condensation.", condensation_resistance(case, condensation)),
             None => "With the surface resistances for heat loss.".to_owned(),
@@ -148,7 +149,7 @@ fn psi_of_pair(outcome: &Outcome, number: usize) -> Vec<Value> {
     outcome.psi.iter().map(one).collect()
 }
 
-fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
+fn judged(outcome: &Outcome, assessment: &Assessment, lowest: Option<usize>) -> Value {
     let coldest = &assessment.coldest;
     let row = |limit: &Limit, of: String| {
         context! {
@@ -168,6 +169,8 @@ fn judged(outcome: &Outcome, assessment: &Assessment) -> Value {
     context! {
         name => outcome.case.environments[assessment.environment].name,
         factor => format!("{:.3}", coldest.factor),
+        only_apart => assessment.only_apart,
+        is_lowest => lowest == Some(assessment.environment),
         error => assessment.error.map(error_text),
         place => coldest.description(&outcome.case),
         limits,
