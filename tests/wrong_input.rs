@@ -75,6 +75,31 @@ fn every_wrong_file_is_refused_at_the_right_line_with_a_hint() {
     }
 }
 
+/// A key or a name given twice, wherever that is, is one fault.
+#[test]
+fn what_is_given_twice_is_told_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(common::root("cases/window-sill.yaml")).unwrap();
+    // Lines that are one key with its value, not parts of a list's items.
+    let is_entry = |line: &&str| {
+        let key = line.trim_start().split_once(": ").map_or("", |(key, _)| key);
+        !key.is_empty() && key.chars().all(|letter| letter.is_alphanumeric() || letter == '_') && !line.starts_with("      ")
+    };
+    let repeated = text.lines().filter(is_entry);
+    let mut tried = 0;
+    for line in repeated {
+        let case = folder.path().join("twice.yaml");
+        fs::write(&case, text.replacen(&format!("{line}\n"), &format!("{line}\n{line}\n"), 1)).unwrap();
+        let output = solve(&case, &folder.path().join("out"));
+        let errors = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{line}: {errors}");
+        assert_eq!(errors.matches("error:").count(), 1, "{line}: {errors}");
+        assert!(errors.contains("is given twice"), "{line}: {errors}");
+        tried += 1;
+    }
+    assert!(tried >= 20, "{tried} lines repeated");
+}
+
 #[test]
 fn every_wrong_element_is_refused_at_the_right_line() {
     let files = wrong_files("tests/wrong-elements");

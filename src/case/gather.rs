@@ -184,7 +184,10 @@ impl Gatherer {
                 }
             }
         }
-        self.diagnostics.extend(reader.diagnostics.into_iter().take(1));
+        // Faults of a table are found when it is read.
+        if !matches!(node.value, Value::Table(_)) {
+            self.diagnostics.extend(reader.diagnostics);
+        }
     }
 
     /// Reads the files named under `include`, depth first. `chain` holds the files being read, to find cycles.

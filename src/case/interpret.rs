@@ -304,7 +304,11 @@ impl Names {
 
     fn define_materials(&mut self, reader: &mut Reader, tree: &Node) {
         let Some(table) = block(tree, "materials").and_then(|node| reader.open_table(node, "materials")) else { return };
-        for entry in table.entries() {
+        for (index, entry) in table.entries().iter().enumerate() {
+            // Twice in one file is a key given twice, which the table has told already.
+            if table.entries()[..index].iter().any(|earlier| earlier.key == entry.key) {
+                continue;
+            }
             if self.material_index.contains_key(&entry.key) {
                 let hint = "an included file may already define it".to_owned();
                 reader.fault::<()>(entry.key_place, format!("the material `{}` is defined twice", entry.key), Some(hint));
