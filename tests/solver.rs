@@ -6,7 +6,7 @@ use coldseam::case::{self, Case};
 use coldseam::conduction::{Conduction, Network};
 use coldseam::grid::Grid;
 use coldseam::grid::lines::Fineness;
-use coldseam::multigrid::{Hierarchy, Operator, Parameters, SolveError, solve};
+use coldseam::multigrid::{Entries, Hierarchy, Layout, Operator, Parameters, SolveError, solve};
 use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::{Demand, compute_to};
@@ -55,18 +55,16 @@ fn a_start_near_the_solution_saves_iterations() {
 }
 
 fn operator(columns: usize, rows: usize, center: impl Fn(usize, usize, f64) -> f64) -> Operator {
-    let mut operator = Operator::zeros(columns, rows, false);
+    let mut operator = Operator::five_point(Layout::new(columns, rows));
+    let Entries { layout, center: diagonal, east, north } = operator.entries();
     for j in 0..rows {
         for i in 0..columns {
-            let place = operator.layout.at(i, j);
-            operator.east[place] = if i + 1 < columns { 1.0 } else { 0.0 };
-            operator.north[place] = if j + 1 < rows { 3.0 } else { 0.0 };
-        }
-    }
-    for j in 0..rows {
-        for i in 0..columns {
-            let place = operator.layout.at(i, j);
-            operator.center[place] = center(i, j, operator.row(i, j).total());
+            let place = layout.at(i, j);
+            east[place] = if i + 1 < columns { 1.0 } else { 0.0 };
+            north[place] = if j + 1 < rows { 3.0 } else { 0.0 };
+            let beside = f64::from(u8::from(i > 0)) + f64::from(u8::from(i + 1 < columns));
+            let along = f64::from(u8::from(j > 0)) + f64::from(u8::from(j + 1 < rows));
+            diagonal[place] = center(i, j, beside + 3.0 * along);
         }
     }
     operator.set_spans();
@@ -75,11 +73,11 @@ fn operator(columns: usize, rows: usize, center: impl Fn(usize, usize, f64) -> f
 
 /// Iterations and the true residual, by the plain formula, for a right-hand side of small numbers.
 fn solve_numbers(operator: Operator, parameters: Parameters) -> Result<(usize, f64), SolveError> {
-    let layout = operator.layout.clone();
+    let layout = operator.layout().clone();
     let hierarchy = Hierarchy::of(operator).map_err(|_| SolveError::NotPositiveDefinite)?;
     let mut right = vec![0.0; layout.size()];
-    for j in 0..layout.rows {
-        for i in 0..layout.columns {
+    for j in 0..layout.rows() {
+        for i in 0..layout.columns() {
             right[layout.at(i, j)] = 1.0 + ((i * 7 + j * 3) % 5) as f64;
         }
     }

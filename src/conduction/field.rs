@@ -4,9 +4,7 @@ use rayon::prelude::*;
 
 use super::network::Network;
 use super::system::System;
-use crate::multigrid::layout::{Parity, RowSpan};
-use crate::multigrid::level::NotPositiveDefinite;
-use crate::multigrid::{Hierarchy, Info, Layout, Operator, Parameters, SolveError, solve};
+use crate::multigrid::{Entries, Hierarchy, Info, Layout, NotPositiveDefinite, Operator, Parameters, SolveError, solve};
 
 /// A network with its multigrid hierarchy, ready to be solved for any environment temperatures.
 #[derive(Clone, Debug)]
@@ -30,35 +28,23 @@ pub struct Field {
 /// Calls `work` with the number of each free vertex in the network and its place in the solver's arrays.
 fn each_free(layout: &Layout, is_free: &[bool], mut work: impl FnMut(usize, usize)) {
     for line in 0..layout.count() {
-        let Some((parity, j)) = layout.row(line) else { continue };
-        let first = j * layout.columns + usize::from(parity == Parity::Odd);
-        for (k, place) in (layout.spans[j].columns(parity).0..).zip(layout.places(line)) {
-            if is_free[first + 2 * k] {
-                work(first + 2 * k, place);
-            }
-        }
+        let first = layout.first_place(line);
+        layout.vertices_in(line).filter(|(vertex, _)| is_free[*vertex]).for_each(|(vertex, place)| work(vertex, first + place));
     }
 }
 
 /// Fills in the conductances between free vertices, and on the diagonal those to all neighbours. Returns the number of free vertices.
 fn set_conductances(operator: &mut Operator, network: &Network, is_free: &[bool]) -> usize {
-    let Operator { layout, center, east, north, .. } = operator;
-    let (layout, columns) = (&*layout, layout.columns);
+    let Entries { layout, center, east, north } = operator.entries();
     let lines: Vec<_> = layout.lines(center).into_iter().zip(layout.lines(east)).zip(layout.lines(north)).collect();
     let count = lines.into_par_iter().enumerate().with_min_len(16).map(|(line, ((center, east), north))| {
-        let Some((parity, j)) = layout.row(line) else { return 0 };
-        let (from, to) = layout.spans[j].columns(parity);
         let mut count = 0;
-        for (k, place) in (from..to).zip(layout.within(line)) {
-            let vertex = j * columns + 2 * k + usize::from(parity == Parity::Odd);
-            if !is_free[vertex] {
-                continue;
-            }
+        for (vertex, place) in layout.vertices_in(line).filter(|(vertex, _)| is_free[*vertex]) {
             count += 1;
             center[place] = network.neighbours(vertex).map(|(_, conductance)| conductance).sum();
             // The network's conductances to the east of the last column and to the north of the last row are zero.
             east[place] = if is_free.get(vertex + 1) == Some(&true) { network.east[vertex] } else { 0.0 };
-            north[place] = if is_free.get(vertex + columns) == Some(&true) { network.north[vertex] } else { 0.0 };
+            north[place] = if is_free.get(vertex + network.columns) == Some(&true) { network.north[vertex] } else { 0.0 };
         }
         count
     });
@@ -75,13 +61,13 @@ impl Conduction {
         let spans = is_free.chunks(network.columns).map(|row| {
             let first = row.iter().position(|is_free| *is_free);
             let last = row.iter().rposition(|is_free| *is_free);
-            RowSpan::of(first.unwrap_or(0), last.map_or(0, |last| last + 1))
+            first.unwrap_or(0)..last.map_or(0, |last| last + 1)
         });
-        let mut operator = Operator::of(Layout::of(network.columns, spans.collect()), false);
+        let mut operator = Operator::five_point(Layout::of(network.columns, spans));
         let unknowns = set_conductances(&mut operator, &network, &is_free);
+        let Entries { layout, center, .. } = operator.entries();
         for link in network.links.iter().filter(|link| is_free[link.vertex]) {
-            let place = operator.layout.at(link.vertex % network.columns, link.vertex / network.columns);
-            operator.center[place] += link.conductance;
+            center[layout.at(link.vertex % network.columns, link.vertex / network.columns)] += link.conductance;
         }
         let hierarchy = Hierarchy::of(operator).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
         Ok(Self { network, unknowns, hierarchy })
@@ -109,7 +95,7 @@ impl Conduction {
         parameters: Parameters,
     ) -> Result<Field, SolveError> {
         let network = &self.network;
-        let layout = &self.hierarchy.finest().layout;
+        let layout = self.hierarchy.finest().layout();
         let place = |vertex: usize| layout.at(vertex % network.columns, vertex / network.columns);
         let is_free = network.is_free();
         // Temperatures are counted from the mean, which spares the solver a constant and keeps its residual meaningful.
@@ -147,7 +133,7 @@ impl Conduction {
     /// # Errors
     /// [`SolveError`] if the equations cannot be solved.
     pub fn response(&self, sources: &[(usize, f64)], parameters: Parameters) -> Result<Vec<f64>, SolveError> {
-        let (network, layout) = (&self.network, &self.hierarchy.finest().layout);
+        let (network, layout) = (&self.network, self.hierarchy.finest().layout());
         let is_free = network.is_free();
         let mut right = vec![0.0; layout.size()];
         for (vertex, source) in sources.iter().filter(|(vertex, _)| is_free[*vertex]) {

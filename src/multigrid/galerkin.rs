@@ -24,7 +24,7 @@ const ENTRIES: usize = 5;
 /// PᵀAP on the even columns.
 pub fn coarse_operator<R: Real>(fine: &Operator, weights: &Interpolation<R>) -> Operator {
     let spans = fine.layout.spans.iter().map(|span| RowSpan::of(span.even.0, span.even.1)).collect();
-    let mut coarse = Operator::of(Layout::of(fine.layout.columns.div_ceil(2), spans), true);
+    let mut coarse = Operator::of(Layout::within_spans(fine.layout.columns.div_ceil(2), spans), true);
     let Operator { layout, center, east, north, north_east, north_west } = &mut coarse;
     let layout = &*layout;
     let mut arrays = [center, east, north, north_east, north_west].map(|array| layout.rows_of(array).into_iter());

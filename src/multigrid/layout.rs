@@ -61,13 +61,13 @@ impl RowSpan {
 #[derive(Clone, Debug)]
 pub struct Layout {
     /// Vertices along x.
-    pub columns: usize,
+    pub(super) columns: usize,
     /// Vertices along y.
-    pub rows: usize,
+    pub(super) rows: usize,
     /// Distance of the odd columns from the even ones.
-    pub apart: usize,
+    pub(super) apart: usize,
     /// The spans of the rows.
-    pub spans: Vec<RowSpan>,
+    pub(super) spans: Vec<RowSpan>,
     /// Where the lines of even columns begin, from that below the first row on, and where the last ends.
     bounds: Vec<usize>,
     /// Where column 0 of those lines would lie.
@@ -80,11 +80,23 @@ const MARGIN: usize = 2;
 impl Layout {
     /// A grid with unknowns everywhere.
     pub fn new(columns: usize, rows: usize) -> Self {
-        Self::of(columns, vec![RowSpan::of(0, columns); rows])
+        Self::within_spans(columns, vec![RowSpan::of(0, columns); rows])
     }
 
-    /// A grid of rows with those spans.
-    pub fn of(columns: usize, spans: Vec<RowSpan>) -> Self {
+    /// A grid whose rows have unknowns within these ranges of columns only.
+    ///
+    /// # Panics
+    /// If a range reaches beyond the columns.
+    pub fn of(columns: usize, ranges: impl Iterator<Item = Range<usize>>) -> Self {
+        let spans = ranges.map(|range| {
+            assert!(range.end <= columns, "columns {range:?} of {columns}");
+            RowSpan::of(range.start, range.end)
+        });
+        Self::within_spans(columns, spans.collect())
+    }
+
+    /// The same for spans of even and odd columns.
+    pub(super) fn within_spans(columns: usize, spans: Vec<RowSpan>) -> Self {
         let rows = spans.len();
         // So far in that no start is negative.
         let mut end = columns.div_ceil(2) + MARGIN;
@@ -100,34 +112,52 @@ impl Layout {
         Self { columns, rows, apart: end, spans, bounds, starts }
     }
 
+    /// Vertices along x.
+    pub fn columns(&self) -> usize {
+        self.columns
+    }
+
+    /// Vertices along y.
+    pub fn rows(&self) -> usize {
+        self.rows
+    }
+
+    /// The vertices of the line of that number that lie within its span, counted row by row, each with its place in the line.
+    pub(crate) fn vertices_in(&self, line: usize) -> impl Iterator<Item = (usize, usize)> {
+        let (first, from) = self.row(line).map_or((0, 0), |(parity, j)| {
+            (j * self.columns + usize::from(parity == Parity::Odd), self.spans[j].columns(parity).0)
+        });
+        self.within(line).enumerate().map(move |(number, place)| (first + 2 * (from + number), place))
+    }
+
     /// Length of an array.
     pub fn size(&self) -> usize {
         2 * self.apart
     }
 
     /// Number of vertices.
-    pub fn vertices(&self) -> usize {
+    pub(super) fn vertices(&self) -> usize {
         self.columns * self.rows
     }
 
     /// True if the grid is large enough to be shared among threads.
-    pub fn is_shared(&self) -> bool {
+    pub(super) fn is_shared(&self) -> bool {
         self.vertices() >= WORTH_SHARING
     }
 
     /// Number of lines.
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         2 * (self.rows + 2)
     }
 
     /// The lines of an array in their order.
-    pub fn lines<'a, T>(&self, values: &'a mut [T]) -> Vec<&'a mut [T]> {
+    pub(crate) fn lines<'a, T>(&self, values: &'a mut [T]) -> Vec<&'a mut [T]> {
         let [even, odd] = self.halves(values);
         even.chain(odd).collect()
     }
 
     /// The lines of even and of odd columns of each row of an array.
-    pub fn rows_of<'a, T>(&self, values: &'a mut [T]) -> Vec<[&'a mut [T]; 2]> {
+    pub(super) fn rows_of<'a, T>(&self, values: &'a mut [T]) -> Vec<[&'a mut [T]; 2]> {
         let [even, odd] = self.halves(values);
         even.zip(odd).skip(1).take(self.rows).map(|(even, odd)| [even, odd]).collect()
     }
@@ -147,14 +177,14 @@ impl Layout {
 
     /// Parity and row of the line of that number; `None` for one of zeros.
     #[inline(always)]
-    pub fn row(&self, line: usize) -> Option<(Parity, usize)> {
+    pub(super) fn row(&self, line: usize) -> Option<(Parity, usize)> {
         let (parity, j) = if line < self.rows + 2 { (Parity::Even, line) } else { (Parity::Odd, line - self.rows - 2) };
         (1..=self.rows).contains(&j).then(|| (parity, j - 1))
     }
 
     /// The columns of one parity within a block `from..to` that have unknowns in row j.
     #[inline(always)]
-    pub fn columns_within(&self, parity: Parity, j: usize, (from, to): (usize, usize)) -> Range<usize> {
+    pub(super) fn columns_within(&self, parity: Parity, j: usize, (from, to): (usize, usize)) -> Range<usize> {
         let (first, last) = self.spans[j].columns(parity);
         let (first, last) = (first.max(from), last.min(to));
         if first < last { first..last } else { from..from }
@@ -162,31 +192,31 @@ impl Layout {
 
     /// Where the line of that number begins.
     #[inline(always)]
-    pub fn first_place(&self, line: usize) -> usize {
+    pub(crate) fn first_place(&self, line: usize) -> usize {
         if line < self.rows + 2 { self.bounds[line] } else { self.apart + self.bounds[line - self.rows - 2] }
     }
 
     /// Where column 0, or 1, of row j would lie in its line; the sum with k does not overflow for any k in the line.
     #[inline(always)]
-    pub fn origin(&self, j: usize) -> usize {
+    pub(super) fn origin(&self, j: usize) -> usize {
         self.starts[j + 1].wrapping_sub(self.bounds[j + 1])
     }
 
     /// From a place of row j to the vertex above; to be added with wrapping.
     #[inline(always)]
-    pub fn rise(&self, j: usize) -> usize {
+    pub(super) fn rise(&self, j: usize) -> usize {
         self.starts[j + 2].wrapping_sub(self.starts[j + 1])
     }
 
     /// From a place of row j to the vertex below; to be added with wrapping.
     #[inline(always)]
-    pub fn fall(&self, j: usize) -> usize {
+    pub(super) fn fall(&self, j: usize) -> usize {
         self.starts[j].wrapping_sub(self.starts[j + 1])
     }
 
     /// The places with unknowns in the line of that number, counted from its start.
     #[inline(always)]
-    pub fn within(&self, line: usize) -> Range<usize> {
+    pub(super) fn within(&self, line: usize) -> Range<usize> {
         let Some((parity, j)) = self.row(line) else { return 0..0 };
         let (from, to) = self.spans[j].columns(parity);
         if from < to { self.origin(j).wrapping_add(from)..self.origin(j).wrapping_add(to) } else { 0..0 }
@@ -194,26 +224,26 @@ impl Layout {
 
     /// The same, counted from the start of the array.
     #[inline(always)]
-    pub fn places(&self, line: usize) -> Range<usize> {
+    pub(super) fn places(&self, line: usize) -> Range<usize> {
         let (within, first) = (self.within(line), self.first_place(line));
         first + within.start..first + within.end
     }
 
     /// Where the columns of one parity begin in row j, or would begin; a column's number is to be added before anything is subtracted.
     #[inline(always)]
-    pub fn start(&self, parity: Parity, j: usize) -> usize {
+    pub(super) fn start(&self, parity: Parity, j: usize) -> usize {
         self.starts[j + 1] + if parity == Parity::Even { 0 } else { self.apart }
     }
 
     /// Start of the even columns of row j.
     #[inline(always)]
-    pub fn even(&self, j: usize) -> usize {
+    pub(super) fn even(&self, j: usize) -> usize {
         self.start(Parity::Even, j)
     }
 
     /// Start of the odd columns of row j.
     #[inline(always)]
-    pub fn odd(&self, j: usize) -> usize {
+    pub(super) fn odd(&self, j: usize) -> usize {
         self.start(Parity::Odd, j)
     }
 
@@ -225,7 +255,7 @@ impl Layout {
 
     /// The places west and east of a place of the given parity.
     #[inline(always)]
-    pub fn beside(&self, parity: Parity, place: usize) -> (usize, usize) {
+    pub(super) fn beside(&self, parity: Parity, place: usize) -> (usize, usize) {
         match parity {
             Parity::Even => (place + self.apart - 1, place + self.apart),
             Parity::Odd => (place - self.apart, place - self.apart + 1),
@@ -234,13 +264,13 @@ impl Layout {
 
     /// True for a vertex within the span of its row.
     #[inline(always)]
-    pub fn is_within(&self, i: usize, j: usize) -> bool {
+    pub(super) fn is_within(&self, i: usize, j: usize) -> bool {
         let (from, to) = self.spans[j].columns(Parity::of(i));
         (from..to).contains(&(i / 2))
     }
 
     /// Narrows the spans to the vertices that have unknowns.
-    pub fn set_spans(&mut self, is_active: impl Fn(usize, usize) -> bool) {
+    pub(super) fn set_spans(&mut self, is_active: impl Fn(usize, usize) -> bool) {
         for j in 0..self.rows {
             let first = (0..self.columns).find(|i| is_active(*i, j));
             let last = (0..self.columns).rev().find(|i| is_active(*i, j));
@@ -277,7 +307,7 @@ mod tests {
     #[test]
     fn lines_hold_the_neighbours_of_their_rows() {
         let ranges = [(0, 0), (4, 9), (8, 30), (29, 30), (0, 0), (0, 3), (2, 31)];
-        let layout = Layout::of(31, ranges.iter().map(|(from, to)| RowSpan::of(*from, *to)).collect());
+        let layout = Layout::of(31, ranges.iter().map(|(from, to)| *from..*to));
         let mut owner = vec![usize::MAX; layout.size()];
         for (line, places) in (0..layout.count()).map(|line| (line, layout.places(line))) {
             owner[places].fill(line);

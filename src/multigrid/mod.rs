@@ -6,29 +6,30 @@
 //! that is the direction in which the grid is coarsened. So no relaxation of rows is needed, whose recurrences run along memory and
 //! leave the processor's vector units idle.
 //!
-//! - **Relaxation** ([`relaxation`]): all even columns are solved exactly with the odd ones held, then the odd ones; after the coarse
-//!   correction in reverse order, so that the cycle is symmetric. The factors of the columns are in [`level`].
-//! - **Coarsening and interpolation** ([`interpolation`]): the even columns are the coarse grid. Weights come from the operator: a weight follows the
+//! - **Relaxation** (`relaxation`): all even columns are solved exactly with the odd ones held, then the odd ones; after the coarse
+//!   correction in reverse order, so that the cycle is symmetric. The factors of the columns are in `level`.
+//! - **Coarsening and interpolation** (`interpolation`): the even columns are the coarse grid. Weights come from the operator: a weight follows the
 //!   heat, not the distance, and large jumps of conductivity are no obstacle.
-//! - **Coarse operators** ([`galerkin`]): PᵀAP, nine-point and symmetric again, down to a grid of a few columns that is solved exactly ([`coarsest`]).
-//! - **Cycle** ([`cycle`]) in single precision and **conjugate gradients** ([`conjugate_gradients`]) in double precision around it.
+//! - **Coarse operators** (`galerkin`): PᵀAP, nine-point and symmetric again, down to a grid of a few columns that is solved exactly (`coarsest`).
+//! - **Cycle** (`cycle`) in single precision and **conjugate gradients** (`conjugate_gradients`) in double precision around it.
 //!
-//! Arrays are laid out so that sweeps run through memory without gaps ([`layout`], [`mod@array`]); `sharing` hands columns and rows to threads.
+//! Arrays are laid out so that sweeps run through memory without gaps (`layout`, `array`); `sharing` hands columns and rows to threads.
 
-pub mod array;
-pub mod coarsest;
-pub mod conjugate_gradients;
-pub mod cycle;
-pub mod galerkin;
-pub mod interpolation;
-pub mod layout;
-pub mod level;
-pub mod operator;
-pub mod relaxation;
+mod array;
+mod coarsest;
+mod conjugate_gradients;
+mod cycle;
+mod galerkin;
+mod interpolation;
+mod layout;
+mod level;
+mod operator;
+mod relaxation;
 mod sharing;
 mod sheet;
 
 pub use conjugate_gradients::{Info, Parameters, SolveError, solve};
-pub use cycle::Hierarchy;
+pub use cycle::{Hierarchy, Workspace};
 pub use layout::Layout;
-pub use operator::Operator;
+pub use level::{NotPositiveDefinite, Real};
+pub use operator::{Entries, Operator};

@@ -16,17 +16,29 @@ use super::sharing::each_line;
 #[derive(Clone, Debug)]
 pub struct Operator {
     /// The arrangement of its arrays.
-    pub layout: Layout,
+    pub(super) layout: Layout,
     /// Diagonal; 0 where there is no unknown.
-    pub center: Array<f64>,
+    pub(super) center: Array<f64>,
     /// To the east.
-    pub east: Array<f64>,
+    pub(super) east: Array<f64>,
     /// To the north.
-    pub north: Array<f64>,
+    pub(super) north: Array<f64>,
     /// To the north-east; empty on a five-point operator.
-    pub north_east: Array<f64>,
+    pub(super) north_east: Array<f64>,
     /// To the north-west; empty on a five-point operator.
-    pub north_west: Array<f64>,
+    pub(super) north_west: Array<f64>,
+}
+
+/// The entries of a five-point operator, one for each place of the layout; where the layout has no vertex they stay 0.
+pub struct Entries<'a> {
+    /// The arrangement.
+    pub layout: &'a Layout,
+    /// Diagonal; 0 where there is no unknown.
+    pub center: &'a mut [f64],
+    /// Magnitudes of the entries to the east.
+    pub east: &'a mut [f64],
+    /// To the north.
+    pub north: &'a mut [f64],
 }
 
 /// The entries of one row, as magnitudes.
@@ -50,13 +62,13 @@ impl Row {
 }
 
 impl Operator {
-    /// An operator of zeros.
-    pub fn zeros(columns: usize, rows: usize, nine_point: bool) -> Self {
-        Self::of(Layout::new(columns, rows), nine_point)
+    /// A five-point operator of zeros, to be filled in.
+    pub fn five_point(layout: Layout) -> Self {
+        Self::of(layout, false)
     }
 
-    /// The same on a layout.
-    pub fn of(layout: Layout, nine_point: bool) -> Self {
+    /// An operator of zeros.
+    pub(super) fn of(layout: Layout, nine_point: bool) -> Self {
         let size = layout.size();
         let diagonal = if nine_point { size } else { 0 };
         Self {
@@ -69,8 +81,19 @@ impl Operator {
         }
     }
 
+    /// The arrangement of its entries and of the vectors that it takes.
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// Its entries, to be filled in.
+    pub fn entries(&mut self) -> Entries<'_> {
+        let Self { layout, center, east, north, .. } = self;
+        Entries { layout, center, east, north }
+    }
+
     /// True if there are entries to diagonal neighbours.
-    pub fn is_nine_point(&self) -> bool {
+    pub(super) fn is_nine_point(&self) -> bool {
         !self.north_east.is_empty()
     }
 
@@ -83,7 +106,7 @@ impl Operator {
 
     /// The row of vertex (i, j).
     #[inline(always)]
-    pub fn row(&self, i: usize, j: usize) -> Row {
+    pub(super) fn row(&self, i: usize, j: usize) -> Row {
         let layout = &self.layout;
         if !layout.is_within(i, j) {
             return Row::default();
@@ -108,7 +131,7 @@ impl Operator {
 
     /// A·x + keep·product for a five-point operator in a line of the layout, in place of `product`, which holds the line.
     #[inline]
-    pub fn apply_line<X: Copy + Into<f64>>(&self, x: &[X], keep: f64, line: usize, product: &mut [f64]) {
+    pub(super) fn apply_line<X: Copy + Into<f64>>(&self, x: &[X], keep: f64, line: usize, product: &mut [f64]) {
         let Self { layout, center, east, north, .. } = self;
         let Some((parity, j)) = layout.row(line) else { return };
         let within = layout.within(line);
@@ -172,11 +195,11 @@ pub(super) mod dense {
 
     use nalgebra::DMatrix;
 
-    use super::Operator;
+    use super::{Layout, Operator};
 
     /// A five-point operator with voids, jumps of conductivity and surfaces.
     pub(crate) fn example(columns: usize, rows: usize) -> Operator {
-        let mut operator = Operator::zeros(columns, rows, false);
+        let mut operator = Operator::five_point(Layout::new(columns, rows));
         let is_solid =
             |i: usize, j: usize| i < columns && j < rows && !(i % 7 == 3 && j % 5 == 2) && !(i > 2 * columns / 3 && j > rows / 2);
         let number = |i: usize, j: usize| 10_f64.powi((i * 5 + j * 3) as i32 % 7 - 3) + 0.1 * ((i * i + 3 * j) % 4) as f64;
