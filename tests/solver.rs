@@ -176,3 +176,23 @@ fn very_thin_cells_are_solved_all_the_same() {
     assert!(thinnest < 1e-5, "{thinnest}");
     assert!(outcome.l2d.unwrap().half_width() <= 1e-5 && !outcome.is_limited);
 }
+
+/// Vectors and workspaces of another grid are refused with a panic; no memory of others is touched.
+#[test]
+fn arrays_of_another_grid_are_refused() {
+    let of = |columns, rows| Hierarchy::<f32>::of(operator(columns, rows, |_, _, total| total + 0.01)).unwrap();
+    let (large, small) = (of(40, 3_000), of(40, 30));
+    let size = small.finest().layout().size();
+    let attempts: [Box<dyn Fn() + std::panic::UnwindSafe + std::panic::RefUnwindSafe>; 2] = [
+        Box::new({
+            let large = of(40, 3_000);
+            move || drop(solve(&large, &vec![1.0; size], &mut vec![0.0; size], Parameters::default()))
+        }),
+        Box::new(move || {
+            large.cycle(&mut small.workspace());
+        }),
+    ];
+    for attempt in attempts {
+        assert!(std::panic::catch_unwind(attempt).is_err());
+    }
+}

@@ -14,11 +14,11 @@
 //! the column to one side has no unknown, the other takes its weight too.
 
 use super::array::Array;
+use super::block::{Block, blocks};
 use super::layout::Parity;
 use super::level::{Level, Real, View};
 use super::operator::Operator;
-use super::sharing::each_block;
-use super::sheet::Sheet;
+use super::sharing::each_share;
 
 /// The weights of all odd columns. For odd column k of row j they lie where the even column k lies in the
 /// [layout](super::Layout); around them there are zeros.
@@ -34,24 +34,22 @@ impl<R: Real> Interpolation<R> {
     /// The weights from the factors of a level and its operator.
     pub fn of(operator: &Operator, level: &Level<R>) -> Self {
         let layout = &level.layout;
-        let size = layout.apart;
-        let (mut west, mut east) = (Array::zeros(size, 8), Array::zeros(size, 9));
-        let sheets = [Sheet::new(&mut west), Sheet::new(&mut east)];
-        each_block(layout.columns / 2, layout.is_shared(), |from, to| {
-            // SAFETY: every block has columns of its own.
-            let row = |side: usize, place: usize, n: usize| unsafe { sheets[side].write(place, n) };
-            solve(level.view(), (from, to), row);
-            give_to_the_other_side(operator, (from, to), row);
+        let (mut west, mut east) = (Array::zeros(layout.half(), 8), Array::zeros(layout.half(), 9));
+        let blocks = |array| blocks(layout, Parity::Odd, array);
+        let sides = blocks(&mut west).into_iter().zip(blocks(&mut east)).map(|(west, east)| [west, east]);
+        each_share(sides.collect(), |mut sides| {
+            solve(level.view(), &mut sides);
+            give_to_the_other_side(operator, &mut sides);
         });
         Self { west, east }
     }
 }
 
 /// Solves the odd columns of a block for both sides.
-fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(usize, usize, usize) -> &'a mut [R]) {
+fn solve<R: Real>(level: View<'_, R>, sides: &mut [Block<'_, R>; 2]) {
     let View { layout, inverse, deficit, east, north_east, north_west, .. } = level;
     for j in 0..layout.rows {
-        let columns = layout.columns_within(Parity::Odd, j, block);
+        let columns = sides[0].columns(j);
         if columns.is_empty() {
             continue;
         }
@@ -61,7 +59,7 @@ fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(us
         let slice = |place: usize| place..place + n;
         let deficit = &deficit[slice(below(odd))];
         // From row j to the column in the west: at j, j − 1, j + 1; and to that in the east.
-        let sides: [[&[R]; 3]; 2] = if north_east.is_empty() {
+        let entries: [[&[R]; 3]; 2] = if north_east.is_empty() {
             [[&east[slice(own_west)], &[], &[]], [&east[slice(odd)], &[], &[]]]
         } else {
             [
@@ -69,8 +67,8 @@ fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(us
                 [&east[slice(odd)], &north_west[slice(below(own_east))], &north_east[slice(odd)]],
             ]
         };
-        for (side, [level, from_below, from_above]) in sides.into_iter().enumerate() {
-            let (down, own) = (row(side, below(own_west), n), row(side, own_west, n));
+        for (side, [level, from_below, from_above]) in sides.iter_mut().zip(entries) {
+            let (own, down) = side.row_and_below(j, &columns);
             if from_below.is_empty() {
                 for k in 0..n {
                     own[k] = level[k] + (down[k] - deficit[k] * down[k]);
@@ -83,15 +81,14 @@ fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(us
         }
     }
     for j in (0..layout.rows).rev() {
-        let columns = layout.columns_within(Parity::Odd, j, block);
+        let columns = sides[0].columns(j);
         if columns.is_empty() {
             continue;
         }
-        let (from, n) = (columns.start, columns.len());
-        let (odd, place) = (layout.odd(j) + from, layout.even(j) + from);
+        let (odd, n) = (layout.odd(j) + columns.start, columns.len());
         let (inverse, deficit) = (&inverse[odd..odd + n], &deficit[odd..odd + n]);
-        for side in [0, 1] {
-            let (up, own) = (row(side, place.wrapping_add(layout.rise(j)), n), row(side, place, n));
+        for side in &mut *sides {
+            let (own, up) = side.row_and_above(j, &columns);
             for k in 0..n {
                 own[k] = up[k] + (inverse[k] * own[k] - deficit[k] * up[k]);
             }
@@ -100,21 +97,16 @@ fn solve<'a, R: Real>(level: View<'_, R>, block: (usize, usize), row: impl Fn(us
 }
 
 /// Moves weights of neighbours without unknown to the other neighbour.
-fn give_to_the_other_side<'a, R: Real>(
-    operator: &Operator,
-    block: (usize, usize),
-    row: impl Fn(usize, usize, usize) -> &'a mut [R],
-) {
+fn give_to_the_other_side<R: Real>(operator: &Operator, [west, east]: &mut [Block<'_, R>; 2]) {
     let layout = &operator.layout;
     for j in 0..layout.rows {
-        let columns = layout.columns_within(Parity::Odd, j, block);
+        let columns = west.columns(j);
         if columns.is_empty() {
             continue;
         }
-        let (from, n) = (columns.start, columns.len());
-        let place = layout.even(j) + from;
+        let (place, n) = (layout.even(j) + columns.start, columns.len());
         let (has_west, has_east) = (&operator.center[place..place + n], &operator.center[place + 1..place + 1 + n]);
-        let (west, east) = (row(0, place, n), row(1, place, n));
+        let (west, east) = (west.row(j, &columns), east.row(j, &columns));
         for k in 0..n {
             let sum = west[k] + east[k];
             let (w, e) = (west[k], east[k]);

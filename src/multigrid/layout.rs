@@ -135,6 +135,41 @@ impl Layout {
         2 * self.apart
     }
 
+    /// Length of the half of an array that holds the columns of one parity.
+    #[inline(always)]
+    pub(super) fn half(&self) -> usize {
+        self.apart
+    }
+
+    /// The half of an array that holds the columns of one parity, and the other.
+    pub(super) fn own_and_other<'a, T>(&self, parity: Parity, values: &'a mut [T]) -> [&'a mut [T]; 2] {
+        let (even, odd) = values.split_at_mut(self.apart);
+        match parity {
+            Parity::Even => [even, odd],
+            Parity::Odd => [odd, even],
+        }
+    }
+
+    /// Number of columns of one parity.
+    pub(super) fn columns_of(&self, parity: Parity) -> usize {
+        match parity {
+            Parity::Even => self.columns.div_ceil(2),
+            Parity::Odd => self.columns / 2,
+        }
+    }
+
+    /// The places of a line within its half, the line of row j being j + 1. Lines do not meet.
+    #[inline(always)]
+    pub(super) fn line(&self, line: usize) -> Range<usize> {
+        self.bounds[line]..self.bounds[line + 1]
+    }
+
+    /// Where its column 0 lies, or would lie.
+    #[inline(always)]
+    pub(super) fn line_start(&self, line: usize) -> usize {
+        self.starts[line]
+    }
+
     /// Number of vertices.
     pub(super) fn vertices(&self) -> usize {
         self.columns * self.rows

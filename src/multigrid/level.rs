@@ -18,10 +18,10 @@
 use std::ops::{Add, AddAssign, Mul, Range, Sub};
 
 use super::array::Set;
+use super::block::{Block, blocks};
 use super::layout::{Layout, Parity};
 use super::operator::Operator;
-use super::sharing::each_block;
-use super::sheet::Sheet;
+use super::sharing::each_share;
 
 /// The precision of the cycle: single, or double where single is not enough.
 pub trait Real:
@@ -78,7 +78,6 @@ impl<R: Real> Level<R> {
         let layout = operator.layout.clone();
         let is_nine_point = operator.is_nine_point();
         let mut arrays = Set::zeros(3 + 2 * (usize::from(is_nine_point) + usize::from(has_residual)), layout.size());
-        let sheets: Vec<Sheet<'_, R>> = arrays.iter_mut().map(Sheet::new).collect();
         let mut entries: Vec<&[f64]> = vec![&operator.east];
         if is_nine_point {
             entries.extend::<[&[f64]; 2]>([&operator.north_east, &operator.north_west]);
@@ -86,22 +85,31 @@ impl<R: Real> Level<R> {
         if has_residual {
             entries.push(&operator.north);
         }
-        let is_sound = each_block(layout.columns.div_ceil(2), layout.is_shared(), |from, to| {
-            // SAFETY: every block has columns of its own.
-            let row = |number: usize, places: Range<usize>| unsafe { sheets[number].write(places.start, places.len()) };
-            let block = (from, to);
-            [Parity::Even, Parity::Odd].into_iter().all(|parity| {
-                for j in 0..layout.rows {
-                    let (_, places) = part(&layout, parity, block, j);
-                    for (number, entries) in entries.iter().enumerate() {
-                        round(row(2 + number, places.clone()), &entries[places.clone()]);
+        let is_sound = [Parity::Even, Parity::Odd].map(|parity| {
+            let of = |array| {
+                let [half, _] = layout.own_and_other(parity, array);
+                blocks(&layout, parity, half).into_iter()
+            };
+            let mut by_array: Vec<_> = arrays.iter_mut().map(of).collect();
+            let count = by_array[0].len();
+            let shares: Vec<Vec<Block<'_, R>>> =
+                (0..count).map(|_| by_array.iter_mut().filter_map(Iterator::next).collect()).collect();
+            let is_sound = each_share(shares, |mut share| {
+                let [inverse, deficit, others @ ..] = share.as_mut_slice() else { return false };
+                for (target, entries) in others.iter_mut().zip(&entries) {
+                    for j in 0..layout.rows {
+                        let (columns, places) = part(&layout, parity, target, j);
+                        if !columns.is_empty() {
+                            round(target.row(j, &columns), &entries[places]);
+                        }
                     }
                 }
-                if has_residual {
-                    set_slack(operator, parity, block, |places| row(2 + entries.len(), places));
+                if let Some(slack) = others.last_mut().filter(|_| has_residual) {
+                    set_slack(operator, parity, slack);
                 }
-                factor(operator, parity, block, row)
-            })
+                factor(operator, parity, [inverse, deficit])
+            });
+            !is_sound.contains(&false)
         });
         if is_sound.contains(&false) {
             return Err(NotPositiveDefinite);
@@ -153,34 +161,33 @@ fn round<R: Real>(target: &mut [R], source: &[f64]) {
     }
 }
 
-/// The columns of one parity within a block that have unknowns in row j, counted from the first of the block, and their places.
-fn part(layout: &Layout, parity: Parity, (from, to): (usize, usize), j: usize) -> (Range<usize>, Range<usize>) {
-    let columns = layout.columns_within(parity, j, (from, to));
+/// The columns of a block that have unknowns in row j, and their places in the operator.
+fn part<R>(layout: &Layout, parity: Parity, block: &Block<'_, R>, j: usize) -> (Range<usize>, Range<usize>) {
+    let columns = block.columns(j);
     let start = if columns.is_empty() { 0 } else { layout.start(parity, j) };
-    (columns.start - from..columns.end - from, start + columns.start..start + columns.end)
+    (columns.clone(), start + columns.start..start + columns.end)
 }
 
-/// Factors the columns of a block into the rows of the level's first two arrays. False if a pivot is not positive.
-fn factor<'a, R: Real>(
-    operator: &Operator,
-    parity: Parity,
-    block: (usize, usize),
-    target: impl Fn(usize, Range<usize>) -> &'a mut [R],
-) -> bool {
+/// Factors the columns of a block. False if a pivot is not positive.
+fn factor<R: Real>(operator: &Operator, parity: Parity, [inverse, deficit]: [&mut Block<'_, R>; 2]) -> bool {
     let layout = &operator.layout;
-    let width = block.1 - block.0;
+    let (from, to) = inverse.bounds();
     // n·(1 − ℓ) and n of the row below.
-    let (mut passed_on, mut below) = (vec![0.0; width], vec![0.0; width]);
+    let (mut passed_on, mut below) = (vec![0.0; to - from], vec![0.0; to - from]);
     let mut is_sound = true;
     for j in 0..layout.rows {
-        let (columns, places) = part(layout, parity, block, j);
+        let (columns, places) = part(layout, parity, inverse, j);
+        let within = columns.start - from..columns.end - from;
         for values in [&mut passed_on, &mut below] {
-            values[..columns.start].fill(0.0);
-            values[columns.end..].fill(0.0);
+            values[..within.start].fill(0.0);
+            values[within.end..].fill(0.0);
         }
-        let (passed_on, below) = (&mut passed_on[columns.clone()], &mut below[columns]);
-        let (center, north) = (&operator.center[places.clone()], &operator.north[places.clone()]);
-        let (inverse, deficit) = (target(0, places.clone()), target(1, places));
+        if columns.is_empty() {
+            continue;
+        }
+        let (passed_on, below) = (&mut passed_on[within.clone()], &mut below[within]);
+        let (center, north) = (&operator.center[places.clone()], &operator.north[places]);
+        let (inverse, deficit) = (inverse.row(j, &columns), deficit.row(j, &columns));
         for k in 0..center.len() {
             let is_free = center[k] != 0.0;
             let leaving = center[k] - (north[k] + below[k]) + passed_on[k];
@@ -198,16 +205,14 @@ fn factor<'a, R: Real>(
 }
 
 /// Sets what the diagonals of the columns of a block exceed the magnitudes of their rows by.
-fn set_slack<'a, R: Real>(
-    operator: &Operator,
-    parity: Parity,
-    block: (usize, usize),
-    target: impl Fn(Range<usize>) -> &'a mut [R],
-) {
+fn set_slack<R: Real>(operator: &Operator, parity: Parity, block: &mut Block<'_, R>) {
     for j in 0..operator.layout.rows {
-        let (columns, places) = part(&operator.layout, parity, block, j);
-        for (k, slack) in columns.zip(target(places)) {
-            let row = operator.row(2 * (block.0 + k) + usize::from(parity == Parity::Odd), j);
+        let columns = block.columns(j);
+        if columns.is_empty() {
+            continue;
+        }
+        for (k, slack) in columns.clone().zip(block.row(j, &columns)) {
+            let row = operator.row(2 * k + usize::from(parity == Parity::Odd), j);
             *slack = R::of(row.center - row.total());
         }
     }

@@ -13,9 +13,10 @@
 //! - **Coarse operators** (`galerkin`): PᵀAP, nine-point and symmetric again, down to a grid of a few columns that is solved exactly (`coarsest`).
 //! - **Cycle** (`cycle`) in single precision and **conjugate gradients** (`conjugate_gradients`) in double precision around it.
 //!
-//! Arrays are laid out so that sweeps run through memory without gaps (`layout`, `array`); `sharing` hands columns and rows to threads.
+//! Arrays are laid out so that sweeps run through memory without gaps (`layout`, `array`); `sharing` hands rows to threads, and `block` columns.
 
 mod array;
+mod block;
 mod coarsest;
 mod conjugate_gradients;
 mod cycle;
@@ -26,7 +27,6 @@ mod level;
 mod operator;
 mod relaxation;
 mod sharing;
-mod sheet;
 
 pub use conjugate_gradients::{Info, Parameters, SolveError, solve};
 pub use cycle::{Hierarchy, Workspace};

@@ -9,32 +9,35 @@
 //! where rhs takes in what the columns beside contribute. Columns of one parity do not touch each other, so they are solved side
 //! by side in the processor's vector units, row by row.
 
+use super::block::{Block, blocks};
 use super::layout::Parity;
 use super::level::{Level, Real, View};
-use super::sharing::each_block;
-use super::sheet::Sheet;
+use super::sharing::each_share;
 
 /// Solves all columns of one parity. `from_zero` says that the other columns are zero, whatever the array holds there.
 pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, from_zero: bool) {
-    let sheet = Sheet::new(x);
     let level = level.view();
-    let count = match parity {
-        Parity::Even => level.layout.columns.div_ceil(2),
-        Parity::Odd => level.layout.columns / 2,
-    };
-    each_block(count, level.layout.is_shared(), |from, to| {
-        // SAFETY: columns of one parity are written, each by one thread; only those of the other parity are read besides.
-        unsafe {
-            eliminate(level, sheet, b, parity, (from, to), from_zero);
-            substitute(level, sheet, parity, (from, to));
-        }
+    let size = x.len();
+    let [own, others] = level.layout.own_and_other(parity, x);
+    let others = Others { values: others, from: if parity == Parity::Even { size - others.len() } else { 0 } };
+    each_share(blocks(level.layout, parity, own), |mut block| {
+        eliminate(level, &mut block, others, b, parity, from_zero);
+        substitute(level, &mut block, parity);
     });
 }
 
-/// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their neighbours lie within the arrays of
-/// a level. On narrow grids, asking for every array anew takes longer than computing.
+/// The part of an array in which the neighbours beside are looked up.
 #[derive(Clone, Copy)]
-struct Places {
+struct Others<'a, R> {
+    values: &'a [R],
+    /// Where it begins in the array.
+    from: usize,
+}
+
+/// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their neighbours lie within the arrays of
+/// a level, and the neighbours beside within `others`. On narrow grids, asking for every array anew takes longer than computing.
+#[derive(Clone, Copy)]
+struct Places<'a, R> {
     start: usize,
     n: usize,
     west: usize,
@@ -42,37 +45,60 @@ struct Places {
     /// To the row above and to that below, to be added with wrapping.
     rise: usize,
     fall: usize,
+    /// Length within which all of them lie.
+    size: usize,
+    others: Others<'a, R>,
 }
 
-impl Places {
-    /// The places `start..start + n` of row j. Panics if the arrays of the level, or `x` of `size`, do not reach that far.
+impl<'a, R: Real> Places<'a, R> {
+    /// The places `start..start + n` of row j. Panics if the arrays of the level, or one of `size`, do not reach that far, or `others` does not.
     #[inline(always)]
-    fn of<R: Real>(level: View<'_, R>, size: usize, parity: Parity, j: usize, start: usize, n: usize) -> Self {
+    fn of(
+        level: View<'a, R>,
+        size: usize,
+        others: Others<'a, R>,
+        (parity, j): (Parity, usize),
+        (start, n): (usize, usize),
+    ) -> Self {
         let (west, east) = level.layout.beside(parity, start);
         let (rise, fall) = (level.layout.rise(j), level.layout.fall(j));
         let View { inverse, deficit, east: to_east, north_east, north_west, .. } = level;
-        let mut shortest = size.min(inverse.len()).min(deficit.len()).min(to_east.len());
+        let mut size = size.min(inverse.len()).min(deficit.len()).min(to_east.len());
         if !north_east.is_empty() {
-            shortest = shortest.min(north_east.len()).min(north_west.len());
+            size = size.min(north_east.len()).min(north_west.len());
         }
         // Distances are differences of places, so as signed numbers they are small.
-        let [low, high] = [west.min(start), east.max(start)].map(|place| place as isize);
         let [rise_by, fall_by] = [rise, fall].map(|distance| distance as isize);
-        let is_inside =
-            low + rise_by.min(fall_by).min(0) >= 0 && high + rise_by.max(fall_by).max(0) + n as isize <= shortest as isize;
-        assert!(is_inside, "a row reaches out of the arrays of its grid");
-        Self { start, n, west, east, rise, fall }
+        let (lowest, highest) = (rise_by.min(fall_by).min(0), rise_by.max(fall_by).max(0));
+        let [start_at, west_at, east_at, n_at] = [start, west, east, n].map(|place| place as isize);
+        let [from, to] = [others.from, others.from + others.values.len()].map(|place| place as isize);
+        let is_inside = start_at.min(west_at) + lowest >= 0 && start_at.max(east_at) + highest + n_at <= size as isize;
+        let is_beside_inside = west_at.min(east_at) + lowest >= from && west_at.max(east_at) + highest + n_at <= to;
+        assert!(is_inside && is_beside_inside, "a row reaches out of the arrays of its grid");
+        Self { start, n, west, east, rise, fall, size, others }
     }
 
     /// The elements of one of those arrays from `place` on.
     ///
     /// # Safety
-    /// `place` is that of these places or of their neighbours.
+    /// `place` is that of these places or of their neighbours, and `values` an array that has been looked at.
     #[inline(always)]
-    unsafe fn at<R>(self, values: &[R], place: usize) -> &[R] {
-        debug_assert!(place + self.n <= values.len());
+    unsafe fn at(self, values: &'a [R], place: usize) -> &'a [R] {
+        debug_assert!(place + self.n <= self.size && self.size <= values.len());
         // SAFETY: as the caller promises.
         unsafe { values.get_unchecked(place..place + self.n) }
+    }
+
+    /// The values from a place beside on.
+    ///
+    /// # Safety
+    /// `place` is that of a neighbour in a column beside.
+    #[inline(always)]
+    unsafe fn other(self, place: usize) -> &'a [R] {
+        let Others { values, from } = self.others;
+        debug_assert!(from <= place && place - from + self.n <= values.len());
+        // SAFETY: as the caller promises.
+        unsafe { values.get_unchecked(place - from..place - from + self.n) }
     }
 }
 
@@ -87,14 +113,14 @@ struct Beside<'a, R> {
 }
 
 impl<'a, R: Real> Beside<'a, R> {
-    /// With `x` giving the values from a place on.
     #[inline(always)]
-    fn of(level: View<'a, R>, places: Places, x: impl Fn(usize) -> &'a [R]) -> Self {
+    fn of(level: View<'a, R>, places: Places<'a, R>) -> Self {
         let View { east: to_east, north_east, north_west, .. } = level;
         let Places { start, west, east, rise, fall, .. } = places;
         let (above, below) = (|place: usize| place.wrapping_add(rise), |place: usize| place.wrapping_add(fall));
-        // SAFETY: neighbours of the places.
-        let pair = |entries: &'a [R], from: usize, neighbour: usize| (unsafe { places.at(entries, from) }, x(neighbour));
+        // SAFETY: neighbours of the places, and arrays of the level.
+        let pair =
+            |entries: &'a [R], from: usize, neighbour: usize| unsafe { (places.at(entries, from), places.other(neighbour)) };
         let corners = (!north_east.is_empty()).then(|| {
             [
                 pair(north_west, start, above(west)),
@@ -187,60 +213,48 @@ fn back<R: Real>(own: &mut [R], inverse: &[R], deficit: &[R], up: &[R]) {
 }
 
 /// The way up: rhs and z.
-///
-/// # Safety
-/// The columns of this parity in the block are the caller's to write; columns of the other parity must not be written meanwhile.
-unsafe fn eliminate<R: Real>(
-    level: View<'_, R>,
-    x: Sheet<'_, R>,
-    b: &[R],
+fn eliminate<'a, R: Real>(
+    level: View<'a, R>,
+    block: &mut Block<'_, R>,
+    others: Others<'a, R>,
+    b: &'a [R],
     parity: Parity,
-    block: (usize, usize),
     from_zero: bool,
 ) {
-    let size = x.len().min(b.len());
     for j in 0..level.layout.rows {
-        let columns = level.layout.columns_within(parity, j, block);
+        let columns = block.columns(j);
         if columns.is_empty() {
             continue;
         }
         let (start, n) = (level.layout.start(parity, j) + columns.start, columns.len());
-        let places = Places::of(level, size, parity, j, start, n);
-        let below = start.wrapping_add(places.fall);
-        // SAFETY: checked places; the row below is read in our own columns only, the others belong to the other parity.
-        unsafe {
-            let (own, down) = (x.write(start, n), x.read(below, n));
-            let (deficit, b) = (places.at(level.deficit, below), places.at(b, start));
-            if from_zero {
-                up_alone(own, b, deficit, down);
-                continue;
-            }
-            let beside = Beside::of(level, places, |place| x.read(place, n));
-            match beside.corners {
-                None => up_five(own, b, deficit, down, beside.level),
-                Some(corners) => up_nine(own, b, deficit, down, beside.level, corners),
-            }
+        let places = Places::of(level, b.len(), others, (parity, j), (start, n));
+        let (own, down) = block.row_and_below(j, &columns);
+        // SAFETY: these places and those below.
+        let (deficit, b) = unsafe { (places.at(level.deficit, start.wrapping_add(places.fall)), places.at(b, start)) };
+        if from_zero {
+            up_alone(own, b, deficit, down);
+            continue;
+        }
+        let beside = Beside::of(level, places);
+        match beside.corners {
+            None => up_five(own, b, deficit, down, beside.level),
+            Some(corners) => up_nine(own, b, deficit, down, beside.level, corners),
         }
     }
 }
 
 /// The way back: x.
-///
-/// # Safety
-/// The columns of this parity in the block are the caller's.
-unsafe fn substitute<R: Real>(level: View<'_, R>, x: Sheet<'_, R>, parity: Parity, block: (usize, usize)) {
+fn substitute<R: Real>(level: View<'_, R>, block: &mut Block<'_, R>, parity: Parity) {
     for j in (0..level.layout.rows).rev() {
-        let columns = level.layout.columns_within(parity, j, block);
+        let columns = block.columns(j);
         if columns.is_empty() {
             continue;
         }
-        let (start, n) = (level.layout.start(parity, j) + columns.start, columns.len());
-        let places = Places::of(level, x.len(), parity, j, start, n);
-        // SAFETY: checked places in our own columns; above the last row there is a row of zeros.
-        unsafe {
-            let (own, up) = (x.write(start, n), x.read(start.wrapping_add(places.rise), n));
-            back(own, places.at(level.inverse, start), places.at(level.deficit, start), up);
-        }
+        let start = level.layout.start(parity, j) + columns.start;
+        let places = start..start + columns.len();
+        // Above the last row there is a row of zeros.
+        let (own, up) = block.row_and_above(j, &columns);
+        back(own, &level.inverse[places.clone()], &level.deficit[places], up);
     }
 }
 
@@ -256,10 +270,8 @@ pub fn contribution<R: Real>(
     target: &mut [R],
 ) {
     let start = from + level.layout.start(parity, j);
-    let places = Places::of(level, x.len(), parity, j, start, to - from);
-    // SAFETY: neighbours of checked places.
-    let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
-    beside.set(&mut target[..places.n]);
+    let places = Places::of(level, x.len(), Others { values: x, from: 0 }, (parity, j), (start, to - from));
+    Beside::of(level, places).set(&mut target[..places.n]);
 }
 
 /// b − A·x in a line of the layout, in place of b.
@@ -270,9 +282,8 @@ pub fn subtract_product<R: Real>(level: View<'_, R>, x: &[R], line: usize, b: &m
     let layout = level.layout;
     let (within, own) = (layout.within(line), layout.places(line));
     let Some((parity, j)) = layout.row(line).filter(|_| !own.is_empty()) else { return };
-    let places = Places::of(level, x.len(), parity, j, own.start, own.len());
-    // SAFETY: neighbours of checked places.
-    let beside = Beside::of(level, places, |place| unsafe { places.at(x, place) });
+    let places = Places::of(level, x.len(), Others { values: x, from: 0 }, (parity, j), (own.start, own.len()));
+    let beside = Beside::of(level, places);
     let part = |place: usize| place..place + own.len();
     let (above, below) = (own.start.wrapping_add(places.rise), own.start.wrapping_add(places.fall));
     let [west, east] = beside.level;

@@ -1,5 +1,7 @@
 //! Handing work to threads where that is worth it.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use super::layout::Layout;
@@ -34,16 +36,14 @@ fn each<T: Send>(items: Vec<T>, shared: bool, work: impl Fn(usize, T) + Sync) {
     }
 }
 
-/// Calls `work` with the bounds of blocks of the columns `0..count`, one for each thread if `shared`, else all in one. Whole
-/// rows suit the prefetcher, so blocks are as wide as can be.
-pub fn each_block<T: Send>(count: usize, shared: bool, work: impl Fn(usize, usize) -> T + Sync) -> Vec<T> {
+/// Divides the numbers `0..count` into ranges, one for each thread if `shared`, else into one.
+pub fn shares(count: usize, shared: bool) -> impl Iterator<Item = Range<usize>> {
     let threads = if shared { rayon::current_num_threads() } else { 1 };
     let width = count.div_ceil(threads).max(1);
-    let blocks = count.div_ceil(width);
-    let bounds = |block: usize| (block * width, ((block + 1) * width).min(count));
-    if blocks > 1 {
-        (0..blocks).into_par_iter().map(|block| work(bounds(block).0, bounds(block).1)).collect()
-    } else {
-        (0..blocks).map(|block| work(bounds(block).0, bounds(block).1)).collect()
-    }
+    (0..count).step_by(width).map(move |from| from..(from + width).min(count))
+}
+
+/// Calls `work` with each of the shares that threads have, at the same time.
+pub fn each_share<S: Send, T: Send>(shares: Vec<S>, work: impl Fn(S) -> T + Sync) -> Vec<T> {
+    if shares.len() > 1 { shares.into_par_iter().map(&work).collect() } else { shares.into_iter().map(work).collect() }
 }
