@@ -23,8 +23,7 @@ pub fn checksum(sources: &[Source]) -> String {
             hash.update(part.as_bytes());
         }
     }
-    let digits = b"0123456789abcdef";
-    hash.finalize().iter().flat_map(|byte| [byte >> 4, byte & 15]).map(|half| char::from(digits[usize::from(half)])).collect()
+    format!("{:x}", hash.finalize())
 }
 
 /// The texts under names that do not tell where they lay: files relative to the folder of the first.
