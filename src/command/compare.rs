@@ -3,9 +3,10 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde_json::json;
 
-use super::solve::Format;
+use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show, show_warnings};
 use crate::bounds::Bracket;
 use crate::case::{self, Case};
@@ -16,23 +17,28 @@ use crate::result;
 use crate::result::comparison::{self, Change, Difference};
 
 /// What `compare` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// The two case files.
-    pub cases: [PathBuf; 2],
-    /// `NAME=VALUE` for each parameter to replace in the second.
-    pub sets: Vec<String>,
-    /// Folder under which the picture goes.
-    pub out: PathBuf,
-    /// What to print.
-    pub format: Format,
-    /// Whether to draw.
-    pub pictures: bool,
+    /// The first case (YAML)
+    first: PathBuf,
+    /// The second case; the first again with --set for a variant
+    second: PathBuf,
+    /// Replace a parameter of the second case
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    sets: Vec<String>,
+    /// Where the picture goes: DIR/<first>-<second>/
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    #[command(flatten)]
+    printed: Printed,
+    /// Leave the picture out
+    #[arg(long)]
+    no_pictures: bool,
 }
 
 /// Solves both and shows what differs; a picture of the difference of temperatures where the extents agree.
 pub fn run(settings: &Settings) -> Outcome {
-    let [first, second] = &settings.cases;
+    let Settings { first, second, .. } = settings;
     let read = |path: &Path, sets: &[String]| -> Option<Case> {
         case::load(path, sets).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
     };
@@ -50,7 +56,7 @@ pub fn run(settings: &Settings) -> Outcome {
     let inputs = comparison::inputs([&one.case, &other.case]);
     let results = comparison::results([one, other]);
     let mut written = None;
-    if settings.pictures
+    if !settings.no_pictures
         && let Some(canvas) = draw::difference(one, other, draw::FULL_WIDTH)
     {
         let path = settings.out.join(format!("{}-{}", one.case.name, other.case.name)).join("difference.png");
@@ -61,7 +67,7 @@ pub fn run(settings: &Settings) -> Outcome {
         }
         written = Some(path);
     }
-    match settings.format {
+    match settings.printed.format {
         Format::Text => {
             let mut text = text(settings, &inputs, &results);
             if let Some(path) = written {
@@ -75,7 +81,7 @@ pub fn run(settings: &Settings) -> Outcome {
             };
             let document = json!({
                 "coldseam": 1,
-                "cases": settings.cases.iter().map(|path| path.display().to_string()).collect::<Vec<_>>(),
+                "cases": [first.display().to_string(), second.display().to_string()],
                 "inputs": inputs.iter().map(|line| json!({ "what": line.what, "first": line.values[0], "second": line.values[1], "lines": line.lines })).collect::<Vec<_>>(),
                 "results": results.iter().map(|line| json!({
                     "what": line.what, "unit": line.unit, "first": value(line.values[0]), "second": value(line.values[1]),
@@ -90,7 +96,7 @@ pub fn run(settings: &Settings) -> Outcome {
 fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> String {
     let mut text = String::new();
     let sets = if settings.sets.is_empty() { String::new() } else { format!(" with {}", settings.sets.join(", ")) };
-    let [first, second] = settings.cases.each_ref().map(|path| printable(&path.display().to_string()));
+    let [first, second] = [&settings.first, &settings.second].map(|path| printable(&path.display().to_string()));
     let _ = writeln!(text, "first:  {first}\nsecond: {second}{}\n", printable(&sets));
     let _ = writeln!(text, "Put in");
     if inputs.is_empty() {

@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
+use clap::Args;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::Value;
 
-use super::solve::Format;
+use super::arguments::{Cases, Format, Results};
 use super::{Outcome, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
 use crate::case::{self, Case, Condensation};
 use crate::climate::Climate;
@@ -20,22 +21,18 @@ use crate::result::what_helps::{self, Effect};
 use crate::result::{self, Failure};
 
 /// What `condensation` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// Case files.
-    pub cases: Vec<PathBuf>,
-    /// `NAME=VALUE` for each parameter to replace.
-    pub sets: Vec<String>,
-    /// Folder under which each case gets a folder of its name.
-    pub out: PathBuf,
-    /// What to print.
-    pub format: Format,
-    /// Whether to draw.
-    pub pictures: bool,
-    /// File with the climate (YAML or CSV); without it that of the case, if it has one.
-    pub climate: Option<PathBuf>,
-    /// Whether to try what could be changed.
-    pub what_helps: bool,
+    #[command(flatten)]
+    input: Cases,
+    /// Go through the months of this climate (YAML, or CSV of temperature and humidity)
+    #[arg(long, value_name = "FILE")]
+    climate: Option<PathBuf>,
+    /// Solve variants with one thing changed, and list what raises f_Rsi most
+    #[arg(long)]
+    what_helps: bool,
+    #[command(flatten)]
+    results: Results,
 }
 
 /// ISO 13788: internal surface resistance of opaque surfaces, m²K/W.
@@ -60,7 +57,7 @@ pub fn run(settings: &Settings) -> Outcome {
     let mut documents = Vec::new();
     let mut is_safe = true;
     for (path, case) in cases {
-        let (name, folder) = (case.name.clone(), settings.out.join(&case.name));
+        let (name, folder) = (case.name.clone(), settings.results.out.join(&case.name));
         let page = match page(settings, path, case, climate.as_ref()) {
             Ok(page) => page,
             Err(error) => {
@@ -75,12 +72,12 @@ pub fn run(settings: &Settings) -> Outcome {
         if !write_all(&folder, &page.contents) {
             return Outcome::Failed;
         }
-        if settings.format == Format::Text {
+        if settings.results.printed.format == Format::Text {
             print(&(page.text + &written_to(&folder, &page.contents)));
         }
         documents.push(page.document);
     }
-    if settings.format == Format::Json {
+    if settings.results.printed.format == Format::Json {
         print_documents(documents);
     }
     if is_safe { Outcome::Done } else { Outcome::No }
@@ -94,7 +91,7 @@ fn load(path: &Path, sets: &[String]) -> Result<Case, case::Rejected> {
 }
 
 fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
-    let cases = read_cases(&settings.cases, |path| load(path, &settings.sets));
+    let cases = read_cases(&settings.input.cases, |path| load(path, &settings.input.sets));
     let climate = settings.climate.as_ref().map(|path| read_climate(path));
     let (cases, climate) = (cases?, climate.map_or(Some(None), |climate| climate.map(Some))?);
     let mut is_complete = true;
@@ -120,7 +117,7 @@ fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>)
     let assessments = assess(&outcome, climate);
     let mut text = condensation_text::text(&outcome, climate, &assessments);
     let own = what_helps::standing(&outcome, climate);
-    if let (Some(own), false) = (own, settings.sets.is_empty()) {
+    if let (Some(own), false) = (own, settings.input.sets.is_empty()) {
         text.push_str(&against_file(settings, path, &outcome, climate, own)?);
     }
     let effects = match own {
@@ -135,7 +132,7 @@ fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>)
     let document = condensation_json::document(&outcome, climate, &assessments, &effects);
     let mut contents =
         vec![("condensation.json", format!("{document:#}\n").into_bytes()), ("condensation.txt", text.clone().into_bytes())];
-    if settings.pictures {
+    if !settings.results.no_pictures {
         contents.extend(pictures(&outcome, climate, &assessments)?);
     }
     let is_safe = assessments.iter().all(Assessment::is_safe);
@@ -152,7 +149,7 @@ fn against_file(
 ) -> Result<String, Box<dyn Error>> {
     let file = result::compute(load(path, &[]).map_err(Failure::from)?)?;
     let value = |case: &Case, name: &str| case.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value);
-    let named = settings.sets.iter().filter_map(|set| set.split_once('=')).map(|(name, _)| name.trim());
+    let named = settings.input.sets.iter().filter_map(|set| set.split_once('=')).map(|(name, _)| name.trim());
     let changed: Vec<(String, f64, f64)> = named
         .filter_map(|name| Some((name.to_owned(), value(&file.case, name)?, value(&outcome.case, name)?)))
         .filter(|(_, from, to)| from != to)
@@ -180,7 +177,7 @@ fn effects(settings: &Settings, path: &Path, outcome: &result::Outcome, climate:
         }
     };
     let with = |set: &str| {
-        let sets: Vec<String> = settings.sets.iter().cloned().chain([set.to_owned()]).collect();
+        let sets: Vec<String> = settings.input.sets.iter().cloned().chain([set.to_owned()]).collect();
         load(path, &sets).ok()
     };
     let effects = what_helps::effects(outcome, climate, &with, &done);

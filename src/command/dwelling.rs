@@ -3,10 +3,11 @@
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use rayon::prelude::*;
 use serde_json::json;
 
-use super::solve::Format;
+use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
@@ -18,14 +19,15 @@ use crate::result::dwelling::{self, Sum, sum};
 use crate::result::{self, Failure};
 
 /// What `dwelling` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// The file.
-    pub file: PathBuf,
-    /// `NAME=VALUE` for each parameter to replace.
-    pub sets: Vec<String>,
-    /// What to print.
-    pub format: Format,
+    /// File with a `dwelling:` (YAML)
+    file: PathBuf,
+    /// Replace a parameter of the file; the value may be an expression
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    sets: Vec<String>,
+    #[command(flatten)]
+    printed: Printed,
 }
 
 /// The case of a junction, and what took the place of its own values.
@@ -86,7 +88,7 @@ pub fn run(settings: &Settings) -> Outcome {
         Ok(sum) => sum,
         Err(error) => return failed(&error.into()),
     };
-    match settings.format {
+    match settings.printed.format {
         Format::Text => print(&text(&library.title, &dwelling, &sum, &makings)),
         Format::Json => print(&format!("{:#}\n", document(&library.title, &dwelling, &sum, &makings))),
     }

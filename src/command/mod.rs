@@ -1,5 +1,6 @@
 //! The command line: one file a subcommand.
 
+pub mod arguments;
 pub mod compare;
 pub mod condensation;
 pub mod dwelling;

@@ -2,34 +2,36 @@
 
 use std::path::PathBuf;
 
+use clap::Args;
+
+use super::arguments::{Accuracy, Cases};
 use super::{Outcome, complain, failed, print, read_cases, show_warnings};
 use crate::case;
 use crate::report::{files, html};
-use crate::result::{self, Demand};
+use crate::result;
 use crate::review::{self, Seal};
 
 /// What `report` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// Case files.
-    pub cases: Vec<PathBuf>,
-    /// `NAME=VALUE` for each parameter to replace.
-    pub sets: Vec<String>,
-    /// Folder under which each case gets a folder of its name.
-    pub out: PathBuf,
-    /// How good an answer is wanted.
-    pub demand: Demand,
+    #[command(flatten)]
+    input: Cases,
+    /// Where reports go: DIR/<case name>/report.html
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    #[command(flatten)]
+    accuracy: Accuracy,
 }
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten.
 pub fn run(settings: &Settings) -> Outcome {
-    let Some(cases) = read_cases(&settings.cases, |path| case::load(path, &settings.sets)) else {
+    let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
         complain("nothing was written\n");
         return Outcome::WrongInput;
     };
     for (_, case) in cases {
         let path = settings.out.join(&case.name).join("report.html");
-        let made = result::compute_to(case, &settings.demand).and_then(|outcome| {
+        let made = result::compute_to(case, &settings.accuracy.demand()).and_then(|outcome| {
             let findings = review::review(&outcome, &Seal::None)?;
             Ok((outcome, findings))
         });

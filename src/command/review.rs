@@ -2,9 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde_json::{Value, json};
 
-use super::solve::Format;
+use super::arguments::{Format, Printed};
 use super::{Outcome, complain, print, show};
 use crate::case::{self, Case, Rejected};
 use crate::report::{read_back, review_text};
@@ -12,14 +13,16 @@ use crate::result::{self, Failure};
 use crate::review::{self, Finding, Seal, Verdict};
 
 /// What `review` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// Case files, reports, or folders of them.
-    pub paths: Vec<PathBuf>,
-    /// What to print.
-    pub format: Format,
-    /// Whether includes may leave the folder of the case.
-    pub allow_outside: bool,
+    /// Case files (YAML), reports (HTML) or folders
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    #[command(flatten)]
+    printed: Printed,
+    /// Let includes leave the folder of the case
+    #[arg(long)]
+    allow_outside: bool,
 }
 
 /// A submission with the answers about it.
@@ -50,7 +53,7 @@ pub fn run(settings: &Settings) -> Outcome {
             }
         }
     }
-    match settings.format {
+    match settings.printed.format {
         Format::Text => {
             for one in &reviewed {
                 print(&review_text::text(&one.name, &one.title, &one.findings));

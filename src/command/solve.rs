@@ -2,8 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde_json::Value;
 
+use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
 use super::{Outcome, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to};
 use crate::case;
 use crate::draw;
@@ -13,34 +15,27 @@ use crate::result::{self, Demand};
 
 const NOTHING_WRITTEN: &str = "nothing was written\n";
 
-/// How results appear on standard output.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub enum Format {
-    /// The summary.
-    Text,
-    /// The JSON document alone; a list of documents for several cases.
-    Json,
-}
-
 /// What `solve` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// Case files.
-    pub cases: Vec<PathBuf>,
-    /// `NAME=VALUE` for each parameter to replace.
-    pub sets: Vec<String>,
-    /// Folder under which each case gets a folder of its name.
-    pub out: PathBuf,
-    /// What to print.
-    pub format: Format,
-    /// Whether to draw.
-    pub pictures: bool,
-    /// How good an answer is wanted.
-    pub demand: Demand,
-    /// Whether an answer that is not as good counts as failed.
-    pub strict: bool,
-    /// Where to write the equations, for a single case.
-    pub matrix: Option<PathBuf>,
+    #[command(flatten)]
+    input: Cases,
+    #[command(flatten)]
+    results: Results,
+    /// Write the equations (Matrix Market) to FILE.mtx and their right-hand side to FILE.rhs.mtx
+    #[arg(long, value_name = "FILE.mtx")]
+    matrix: Option<PathBuf>,
+    #[command(flatten)]
+    accuracy: Accuracy,
+    /// Largest number of unknowns; where it is reached first, the bracket reached is stated with a warning
+    #[arg(long, value_name = "N", default_value = "2000000", value_parser = unknowns)]
+    unknowns: usize,
+    /// Exit with code 3 if the accuracy wanted is not reached
+    #[arg(long)]
+    strict: bool,
+    /// Threads to compute with (all cores if not given); the results do not depend on it
+    #[arg(long, value_name = "N", value_parser = threads)]
+    threads: Option<usize>,
 }
 
 /// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`.
@@ -55,18 +50,23 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after the other.
 pub fn run(settings: &Settings) -> Outcome {
-    if settings.matrix.is_some() && settings.cases.len() > 1 {
+    if let Some(threads) = settings.threads.filter(|threads| *threads > 0) {
+        // Fails only if a pool exists already, which is not so at this point.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
+    }
+    let demand = Demand { most_unknowns: settings.unknowns, ..settings.accuracy.demand() };
+    if settings.matrix.is_some() && settings.input.cases.len() > 1 {
         complain("error: --matrix takes one case, since it names one file\n");
         return Outcome::WrongInput;
     }
-    let Some(cases) = read_cases(&settings.cases, |path| case::load(path, &settings.sets)) else {
+    let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
         complain(NOTHING_WRITTEN);
         return Outcome::WrongInput;
     };
     let mut documents = Vec::new();
     let mut outcomes = Vec::new();
     for (_, case) in cases {
-        match result::compute_to(case, &settings.demand) {
+        match result::compute_to(case, &demand) {
             Ok(outcome) => outcomes.push(outcome),
             Err(failure) => {
                 let outcome = failed(&failure);
@@ -79,7 +79,7 @@ pub fn run(settings: &Settings) -> Outcome {
     }
     for outcome in &outcomes {
         show_warnings(outcome);
-        let folder = settings.out.join(&outcome.case.name);
+        let folder = settings.results.out.join(&outcome.case.name);
         let document = json::document(outcome);
         let text = summary::text(outcome);
         let contents = match contents(settings, outcome, &document, &text) {
@@ -98,12 +98,12 @@ pub fn run(settings: &Settings) -> Outcome {
             complain(&format!("error: cannot write the equations to {}: {error}\n", path.display()));
             return Outcome::Failed;
         }
-        match settings.format {
+        match settings.results.printed.format {
             Format::Text => print(&(text + &written_to(&folder, &contents))),
             Format::Json => documents.push(document),
         }
     }
-    if settings.format == Format::Json {
+    if settings.results.printed.format == Format::Json {
         print_documents(documents);
     }
     if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Outcome::Failed } else { Outcome::Done }
@@ -120,7 +120,7 @@ fn contents(
         ("summary.txt".into(), text.as_bytes().to_vec()),
         ("profile.csv".into(), profile_csv::table(outcome)?),
     ];
-    if settings.pictures {
+    if !settings.results.no_pictures {
         use rayon::prelude::*;
         let pictures = draw::pictures(outcome, draw::FULL_WIDTH);
         let encoded: Result<Vec<_>, _> =

@@ -3,9 +3,10 @@
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde_json::{Value, json};
 
-use super::solve::Format;
+use super::arguments::{Format, Results, positive};
 use super::target::{answer, value_of};
 use super::{Outcome, complain, print, print_documents, read_climate, show, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
@@ -19,22 +20,25 @@ use crate::report::{condensate_text, element_json, element_text};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
-#[derive(Clone, Debug)]
+#[derive(Args)]
 pub struct Settings {
-    /// Build-up files, or cases with build-ups.
-    pub files: Vec<PathBuf>,
-    /// `NAME=VALUE` for each parameter to replace.
-    pub sets: Vec<String>,
-    /// Folder under which each file gets a folder of its name.
-    pub out: PathBuf,
-    /// What to print.
-    pub format: Format,
-    /// Whether to draw.
-    pub pictures: bool,
-    /// File with the climate for the check of condensation; without it that of the file itself, if it has one.
-    pub climate: Option<PathBuf>,
-    /// The U-value wanted, W/(m²K), and the parameter that may change to reach it.
-    pub target: Option<(f64, String)>,
+    /// Build-up files, or cases with build-ups (YAML)
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Replace a parameter of the file; the value may be an expression
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    sets: Vec<String>,
+    /// Check condensation inside, month by month, with the climate of this file
+    #[arg(long, value_name = "FILE")]
+    climate: Option<PathBuf>,
+    #[command(flatten)]
+    results: Results,
+    /// The U-value wanted
+    #[arg(long, value_name = "W/(m²K)", value_parser = positive, requires = "vary")]
+    target: Option<f64>,
+    /// The parameter that may change to reach the target
+    #[arg(long, value_name = "PARAMETER", requires = "target")]
+    vary: Option<String>,
 }
 
 /// What one file gives.
@@ -65,7 +69,7 @@ pub fn run(settings: &Settings) -> Outcome {
             }
         };
         all_reached &= !page.is_short_of_target;
-        let folder = settings.out.join(path.file_stem().unwrap_or_default());
+        let folder = settings.results.out.join(path.file_stem().unwrap_or_default());
         let document = json!({ "coldseam": 1, "title": library.title, "build_ups": page.build_ups, "floors": page.floors, "windows": page.windows });
         let mut contents = vec![
             ("u-values.json".to_owned(), format!("{document:#}\n").into_bytes()),
@@ -76,11 +80,11 @@ pub fn run(settings: &Settings) -> Outcome {
             return Outcome::Failed;
         }
         documents.push(document);
-        if settings.format == Format::Text {
+        if settings.results.printed.format == Format::Text {
             print(&(page.text + &written_to(&folder, &contents)));
         }
     }
-    if settings.format == Format::Json {
+    if settings.results.printed.format == Format::Json {
         print_documents(documents);
     }
     if all_reached { Outcome::Done } else { Outcome::No }
@@ -105,7 +109,7 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
         complain(&format!("error: {} does not describe the air inside; `coldseam new climate` shows how\n", path.display()));
         is_complete = false;
     }
-    if let Some((_, vary)) = &settings.target
+    if let Some(vary) = &settings.vary
         && let Some((path, library)) = libraries.iter().find(|(_, library)| value_of(library, vary).is_none())
     {
         let names = library.parameters.iter().map(|(name, _)| name.as_str());
@@ -183,7 +187,7 @@ fn build_up(
         page.text.push_str(&condensate_text::text(build_up, wetting));
         element["condensation"] = element_json::condensation(build_up, wetting);
     }
-    if settings.pictures {
+    if !settings.results.no_pictures {
         page.pictures.push((format!("{}.png", file_stem(&build_up.name)), course_picture::draw(build_up, wetting.as_ref())?));
     }
     Ok(element)
@@ -201,8 +205,8 @@ fn target(
     element: &mut Value,
     u_value: &dyn Fn(&Library) -> Option<f64>,
 ) {
-    let Some((target, vary)) = &settings.target else { return };
-    let answer = answer(path, &settings.sets, library, u_value, (*target, vary));
+    let Some((target, vary)) = settings.target.zip(settings.vary.as_ref()) else { return };
+    let answer = answer(path, &settings.sets, library, u_value, (target, vary));
     page.is_short_of_target |= !answer.is_reached;
     page.text.push_str(&answer.text);
     element["target"] = answer.json;

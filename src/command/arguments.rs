@@ -1,0 +1,91 @@
+//! Arguments that several commands share, and the ranges of those that are numbers.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use crate::case::ranges;
+use crate::result::Demand;
+
+/// Cases, and values that replace their parameters.
+#[derive(Args)]
+pub struct Cases {
+    /// Case files (YAML)
+    #[arg(required = true, value_name = "CASE")]
+    pub cases: Vec<PathBuf>,
+    /// Replace a parameter of the case; the value may be an expression
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    pub sets: Vec<String>,
+}
+
+/// Where files go, what is printed, and whether pictures are among the files.
+#[derive(Args)]
+pub struct Results {
+    /// Where results go: DIR/<name of the file>/
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// What is printed.
+    #[command(flatten)]
+    pub printed: Printed,
+    /// Leave the pictures out
+    #[arg(long)]
+    pub no_pictures: bool,
+}
+
+/// What is printed.
+#[derive(Args)]
+pub struct Printed {
+    /// What to print on standard output
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// How close an answer is wanted.
+#[derive(Args)]
+pub struct Accuracy {
+    /// Half-width wanted of the bracket of ψ
+    #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = positive)]
+    pub accuracy: f64,
+}
+
+impl Accuracy {
+    /// The same with the usual limit on unknowns.
+    pub fn demand(&self) -> Demand {
+        Demand { half_width: self.accuracy, ..Demand::default() }
+    }
+}
+
+/// What to print on standard output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// The summary.
+    Text,
+    /// The JSON document alone; a list of documents for several cases.
+    Json,
+}
+
+/// Reads a number within the range of what can be asked for.
+pub(super) fn positive(text: &str) -> Result<f64, String> {
+    let (least, most) = ranges::ASKED;
+    match text.parse::<f64>() {
+        Ok(value) if (least..=most).contains(&value) => Ok(value),
+        _ => Err(format!("a number from {least:e} to {most:e} is wanted, such as 0.0005")),
+    }
+}
+
+/// Reads a limit on unknowns.
+pub(super) fn unknowns(text: &str) -> Result<usize, String> {
+    whole(text, 1, ranges::MOST_UNKNOWNS)
+}
+
+/// Reads a number of threads.
+pub(super) fn threads(text: &str) -> Result<usize, String> {
+    whole(text, 0, ranges::MOST_THREADS)
+}
+
+fn whole(text: &str, least: usize, most: usize) -> Result<usize, String> {
+    match text.parse() {
+        Ok(value) if (least..=most).contains(&value) => Ok(value),
+        _ => Err(format!("a whole number from {least} to {most} is wanted")),
+    }
+}
