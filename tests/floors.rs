@@ -240,6 +240,36 @@ fn a_door_leaf_is_no_wall() {
     }
 }
 
+/// A stated wall thickness that is not the drawn one is a warning with both and both U, at the floor's line; the stated one counts. Where they are
+/// one, or the plan shows no wall, there is none.
+#[test]
+fn a_stated_wall_is_compared_with_the_drawn_one() {
+    let mut dice = Dice(31);
+    for round in 0..24 {
+        let seed = dice.between(1, 1_000_000) as u64;
+        let end = [AtTheEnd::Wall, AtTheEnd::WallWithLeaf, AtTheEnd::DoorLeaf, AtTheEnd::Window][round % 4];
+        let of_plan = drawn(&mut Dice(seed), end, "method: iso13370", "internal", round % 3 == 0);
+        let wall = (of_plan.wall * 1e3).round() as i64;
+        let off = [0, 1, -1, 2, -2, 40][round / 4];
+        let floor = format!("method: iso13370, wall_thickness: {}", wall + off);
+        let text = drawn(&mut Dice(seed), end, &floor, "internal", round % 3 == 0).text;
+        let outcome = solved(&text);
+        assert!((outcome.elements[1].floor.as_ref().unwrap().floor.wall_thickness * 1e3 - (wall + off) as f64).abs() < 1e-9);
+        let found: Vec<_> = outcome.all_warnings().filter(|warning| warning.message.contains("`wall_thickness` says")).collect();
+        let has_wall = matches!(end, AtTheEnd::Wall | AtTheEnd::WallWithLeaf);
+        assert_eq!(found.len(), usize::from(has_wall && off.abs() > 1), "{found:?} for {off}\n{text}");
+        let line = text.lines().position(|line| line.contains("element: floor")).unwrap() + 1;
+        for warning in found {
+            let message = &warning.message;
+            assert!(message.contains(&format!("says {} mm", wall + off)) && message.contains(&format!("is {wall} mm")), "{message}");
+            assert_eq!(outcome.case.sources.line_column(warning.place.unwrap()).0, line);
+            let hint = warning.hint.as_ref().unwrap();
+            let stated = outcome.elements[1].u_value;
+            assert!(hint.contains(&format!("{stated:.4}")) && hint.contains(&format!("{:.4}", of_plan.floor_u)), "{hint}");
+        }
+    }
+}
+
 /// Lengths that cannot be those of one floor.
 #[test]
 fn floors_whose_lengths_do_not_fit_are_refused() {

@@ -13,9 +13,10 @@
 
 use super::u_value::ElementU;
 use crate::bounds::Bracket;
-use crate::case::{Case, Cut, Diagnostic, Environment, Flanking, FloorMethod, Paint, Role, Shape, SurfaceRule};
+use crate::case::{Case, Cut, Diagnostic, Environment, Flanking, FloorMethod, Paint, Place, Role, Shape, SurfaceRule};
 use crate::element::ground::{self, Floor, GroundU, Kind};
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::material::four_digits;
 use crate::plan::section::Layer;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
@@ -31,6 +32,8 @@ pub struct FloorOnGround {
     pub formula: GroundU,
     /// L2D_a, W/(m·K), once the second model is solved.
     pub model: Option<Bracket>,
+    /// Thickness of the wall that the plan shows at the floor's end, m; `None` where it shows none.
+    pub drawn_wall: Option<f64>,
     /// From the room down, without the ground.
     pub layers: Vec<Layer>,
     /// Index of the ground's material.
@@ -68,6 +71,25 @@ impl FloorOnGround {
     }
 }
 
+/// A finding where the wall thickness that the case states is not that of the wall in the plan.
+pub fn other_wall(floor: &FloorOnGround, place: Place) -> Option<Diagnostic> {
+    let stated = floor.floor.wall_thickness;
+    let drawn = floor.drawn_wall.filter(|drawn| (drawn - stated).abs() > SAME_WALL)?;
+    let of_drawn = ground::u_value(&Floor { wall_thickness: drawn, ..floor.floor.clone() }).u_value;
+    let millimetres = |metres: f64| four_digits(metres * 1e3);
+    let message = format!(
+        "`wall_thickness` says {} mm, and the wall drawn on the floor's end is {} mm thick",
+        millimetres(stated),
+        millimetres(drawn)
+    );
+    let hint = format!(
+        "the stated one counts: U of the floor by formula is {:.4} W/(m²K) with it and {of_drawn:.4} with the drawn one; without the key the \
+         drawn one counts",
+        floor.formula.u_value
+    );
+    Some(Diagnostic::warning(place, message).hint(hint))
+}
+
 /// The most that ψ counts of the L2D of a second model: 1, and more by external dimensions; `None` if no floor is told by its model.
 pub fn largest_share_of_model(case: &Case, elements: &[ElementU]) -> Option<f64> {
     let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
@@ -84,6 +106,8 @@ const SAME: f64 = 1e-9;
 
 /// What stands at the end of a floor is a wall from this thickness on, m: door leaves and windows are thinner (common practice, no source).
 const LEAST_WALL: f64 = 0.12;
+/// Wall thicknesses closer than this (m) are one, rounded to whole millimetres.
+const SAME_WALL: f64 = 1e-3 + SAME;
 /// Air between leaves of one wall is no wider than this, m (common practice, no source).
 const WIDEST_CAVITY: f64 = 0.15;
 
@@ -139,7 +163,8 @@ pub fn read(
             "a basement's floor is not a slab on ground: state its U-value with `u_value`, for example from `coldseam uvalue`";
         return error("the floor lies below the ground outside", hint);
     }
-    let Some(wall_thickness) = wall_thickness.or_else(|| wall_thickness_in(case, plan, floor_line, edge == 0)) else {
+    let drawn_wall = wall_thickness_in(case, plan, floor_line, edge == 0);
+    let Some(wall_thickness) = wall_thickness.or(drawn_wall) else {
         let hint = "write `wall_thickness` in mm under `floor`: that of the walls around the floor, all layers counted; it is read from the \
                     plan only where a wall of 120 mm or more stands on the floor's end without interruption";
         let message =
@@ -190,7 +215,7 @@ pub fn read(
     };
     let environments = [room.environment, outside.environment];
     let formula = ground::u_value(&floor);
-    Ok(FloorOnGround { method, floor, formula, model: None, layers, ground, span, levels, environments })
+    Ok(FloorOnGround { method, floor, formula, model: None, drawn_wall, layers, ground, span, levels, environments })
 }
 
 /// Thickness of the wall that stands on the floor's end, m; `None` where no wall stands there in every row from the floor's surface to the

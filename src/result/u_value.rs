@@ -21,7 +21,8 @@ pub struct ElementU {
     pub floor: Option<FloorOnGround>,
 }
 
-/// The U-values of all flanking elements, in the order of the case; faulty sections become errors.
+/// The U-values of all flanking elements, in the order of the case; faulty sections become errors, doubtful
+/// values warnings.
 pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<Diagnostic>) -> Vec<ElementU> {
     let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let mut elements: Vec<ElementU> = Vec::new();
@@ -47,6 +48,7 @@ pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<
         match floor::read(case, plan, surfaces, item, method, wall_thickness) {
             Ok(floor) => {
                 element.u_value = floor.formula.u_value;
+                errors.extend(floor::other_wall(&floor, item.place));
                 element.floor = Some(floor);
             }
             Err(diagnostic) => errors.push(diagnostic),
