@@ -1,9 +1,12 @@
-//! `compare`: whatever was put in and differs is told, with its line; what is only spelled differently is not.
+//! `compare`: whatever was put in and differs is told, with its line; what is only spelled differently is not. Results are the same, cannot be told
+//! apart, or differ, by what is known of them.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use coldseam::bounds::Bracket;
 use coldseam::case::{self, Case};
-use coldseam::result::comparison::{Difference, inputs};
+use coldseam::result::comparison::{Change, Difference, Verdict, inputs, results};
+use coldseam::result::{self, Outcome};
 use coldseam::{shipped, validation};
 
 fn read(text: &str) -> Option<Case> {
@@ -175,4 +178,140 @@ fn a_new_shape_is_told_alone() {
         }
     }
     assert!(told > 20, "{told} shapes");
+}
+
+/// A result of two cases, by hand.
+fn change(values: [Option<(f64, f64)>; 2]) -> Change {
+    let bracket = |(middle, error): (f64, f64)| Bracket::around(middle, error).unwrap();
+    Change { what: "ψ".to_owned(), unit: "W/(m·K)", values: values.map(|value| value.map(bracket)) }
+}
+
+/// Brackets that overlap are told from equal ones and from ones that do not, whichever comes first; what one case lacks is no difference of numbers.
+#[test]
+fn verdicts_follow_what_is_known() {
+    let mut seed = 7_u64;
+    let mut next = || {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (seed >> 33) as f64 / f64::from(1_u32 << 31)
+    };
+    let mut counted = [0; 3];
+    for round in 0..2_000 {
+        let one = (next() - 0.5, next() * 1e-3);
+        let other = match round % 4 {
+            0 => one,
+            1 => (one.0 + (next() - 0.5) * 4e-3, next() * 1e-3),
+            2 => (one.0 + next() * 1e-9 + 1e-10, one.1),
+            _ => (next() - 0.5, 0.0),
+        };
+        let verdict = change([Some(one), Some(other)]).verdict();
+        let apart = (other.0 - one.0).abs();
+        let expected = if round % 4 == 0 {
+            "same"
+        } else if apart <= one.1 + other.1 {
+            "cannot_be_told_apart"
+        } else {
+            "different"
+        };
+        counted[["same", "cannot_be_told_apart", "different"].iter().position(|word| *word == expected).unwrap()] += 1;
+        assert_eq!(verdict.word(), expected, "{one:?} and {other:?}");
+        assert!((verdict.difference().unwrap() - (other.0 - one.0)).abs() < 1e-12);
+        let turned = change([Some(other), Some(one)]).verdict();
+        assert_eq!(turned.word(), expected);
+    }
+    assert!(counted.iter().all(|count| *count > 100), "{counted:?}");
+    assert_eq!(change([Some((0.1, 0.01)), None]).verdict(), Verdict::OnlyFirst);
+    assert_eq!(change([None, Some((0.1, 0.01))]).verdict(), Verdict::OnlySecond);
+    // What is exact differs by any amount.
+    assert_eq!(change([Some((0.1, 0.0)), Some((0.1 + 1e-9, 0.0))]).verdict().word(), "different");
+}
+
+const WALL: &str = "coldseam: 1
+title: corner
+cut: horizontal
+materials: { brick: { conductivity: 0.5, source: the test }, board: { conductivity: 0.04, source: the test } }
+environments:
+  room: { role: internal, temperature: 20 }
+  store: { role: unheated, temperature: 8 }
+  outside: { role: external, temperature: 0 }
+extent: { x: [-1200, 600], y: [-1200, 1200] }
+plan:
+  - { space: room, x: [-1200, 0], y: [-1200, 0] }
+  - { space: store, x: [-1200, 0], y: [100, 1200] }
+  - { space: outside, x: [300, 600] }
+  - { layers: [[brick, 200], [board, 100]], along: +x, from: 0, y: [-1200, 1200] }
+  - { fill: brick, x: [-1200, 0], y: [0, 100] }
+points: { edge: [0, 0] }
+PSI
+";
+
+fn solved(psi: &str, change: &dyn Fn(&str) -> String) -> Outcome {
+    let text = change(&WALL.replace("PSI", psi));
+    result::compute(read(&text).unwrap_or_else(|| panic!("{text}"))).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
+}
+
+fn verdicts(outcomes: [&Outcome; 2]) -> Vec<(String, &'static str)> {
+    results(outcomes).into_iter().map(|change| (change.what.clone(), change.verdict().word())).collect()
+}
+
+/// Pairs are compared by their environments whatever their order; a pair, a convention or a point that one case has alone is told as such.
+#[test]
+fn what_one_case_has_alone_is_told() {
+    let front = "{ between: [room, outside], flanking: [{ element: front, section: { y: -1200 }, internal: [-1200, 0] }] }";
+    let turned = "{ between: [outside, room], flanking: [{ element: front, section: { y: -1200 }, internal: [-1200, 0] }] }";
+    let side = "{ between: [store, outside], flanking: [{ element: side, section: { y: 1200 }, internal: [100, 1200] }] }";
+    let as_it_is = |text: &str| text.to_owned();
+    let both = solved(&format!("psi: [{front}, {side}]"), &as_it_is);
+    let reversed = solved(&format!("psi: [{side}, {turned}]"), &as_it_is);
+    let one = solved(&format!("psi: {front}"), &as_it_is);
+    let words = |what: &str, found: &[(String, &'static str)]| {
+        found.iter().filter(|(name, _)| name.contains(what)).map(|(_, word)| *word).collect::<Vec<_>>()
+    };
+    // The same pairs in another order: nothing differs, nothing is alone.
+    let found = verdicts([&both, &reversed]);
+    assert!(found.iter().all(|(_, word)| matches!(*word, "same" | "cannot_be_told_apart")), "{found:?}");
+    assert_eq!(words("ψ, outside and", &found).len(), 2, "{found:?}");
+    // One pair of two is alone, whichever case has it.
+    for (cases, word) in [([&both, &one], "only_in_first"), ([&one, &both], "only_in_second")] {
+        let found = verdicts(cases);
+        assert_eq!(words("ψ, outside and store", &found), [word], "{found:?}");
+        assert_eq!(words("ψ, outside and room", &found).iter().filter(|found| found.starts_with("only")).count(), 0, "{found:?}");
+    }
+    // Another convention: each ψ is alone.
+    let external = solved(&format!("psi: {front}"), &|text| text.replace("internal: [-1200, 0]", "external: [-1200, 50]"));
+    let found = verdicts([&one, &external]);
+    assert_eq!(words("ψ, internal", &found), ["only_in_first"], "{found:?}");
+    assert_eq!(words("ψ, external", &found), ["only_in_second"], "{found:?}");
+    // A point of another name, and one that has moved.
+    let renamed = solved(&format!("psi: {front}"), &|text| text.replace("points: { edge", "points: { foot"));
+    let found = verdicts([&one, &renamed]);
+    assert_eq!(words("temperature at", &found), ["only_in_first", "only_in_second"], "{found:?}");
+    let moved = solved(&format!("psi: {front}"), &|text| text.replace("edge: [0, 0]", "edge: [0, -600]"));
+    assert_eq!(words("temperature at edge", &verdicts([&one, &moved])), ["different"]);
+    // Environments with other names: the only pair is compared, and both names are told.
+    let other_names = solved(&format!("psi: {front}"), &|text| text.replace("outside", "street"));
+    let found = verdicts([&one, &other_names]);
+    assert_eq!(words("ψ (outside and room | room and street)", &found), ["same"], "{found:?}");
+    // Whatever differs in the results differs in what was put in.
+    for pair in [[&both, &one], [&one, &external], [&one, &renamed], [&one, &moved], [&one, &other_names]] {
+        assert!(!inputs(pair.map(|outcome| &outcome.case)).is_empty());
+    }
+}
+
+/// A change too small for the accuracy is one that cannot be told, in ψ, f_Rsi and points alike, and put in it is one; a large one is told in all of them.
+#[test]
+fn small_changes_are_not_told_and_large_ones_are() {
+    let front = "psi: { between: [room, outside], flanking: [{ element: front, section: { y: -1200 }, internal: [-1200, 0] }] }";
+    let with =
+        |conductivity: &str| solved(front, &|text| text.replace("conductivity: 0.5", &format!("conductivity: {conductivity}")));
+    let one = with("0.5");
+    for (other, expected) in [("0.500001", "cannot_be_told_apart"), ("0.9", "different")] {
+        let other = with(other);
+        assert!(!inputs([&one.case, &other.case]).is_empty());
+        let found = verdicts([&one, &other]);
+        for what in ["ψ, internal", "f_Rsi of room", "temperature at edge"] {
+            let word = found.iter().find(|(name, _)| name.starts_with(what)).unwrap().1;
+            assert_eq!(word, expected, "{what}: {found:?}");
+        }
+    }
+    assert!(verdicts([&one, &one]).iter().all(|(_, word)| *word == "same"));
 }

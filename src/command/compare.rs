@@ -14,7 +14,7 @@ use crate::draw;
 use crate::report::diagnostics::printable;
 use crate::report::files;
 use crate::result;
-use crate::result::comparison::{self, Change, Difference};
+use crate::result::comparison::{self, Change, Difference, Verdict};
 
 /// What `compare` was asked for.
 #[derive(Args)]
@@ -85,12 +85,33 @@ pub fn run(settings: &Settings) -> Outcome {
                 "inputs": inputs.iter().map(|line| json!({ "what": line.what, "first": line.values[0], "second": line.values[1], "lines": line.lines })).collect::<Vec<_>>(),
                 "results": results.iter().map(|line| json!({
                     "what": line.what, "unit": line.unit, "first": value(line.values[0]), "second": value(line.values[1]),
+                    "verdict": line.verdict().word(), "difference": line.verdict().difference(),
                 })).collect::<Vec<_>>(),
             });
             print(&format!("{document:#}\n"));
         }
     }
     Outcome::Done
+}
+
+/// The verdict in words.
+fn said(line: &Change) -> String {
+    let by = |difference: f64| {
+        let decimals = if line.unit == "°C" { 2 } else { 4 };
+        let rounded = format!("{difference:+.decimals$}");
+        let is_nothing = rounded.trim_start_matches(['+', '-']).chars().all(|digit| matches!(digit, '0' | '.'));
+        let text = if is_nothing { format!("{difference:+.1e}") } else { rounded };
+        // A difference of temperatures is in kelvin.
+        let unit = if line.unit == "°C" { "K" } else { line.unit };
+        format!("{} {unit}", text.replace('-', "−")).trim_end().to_owned()
+    };
+    match line.verdict() {
+        Verdict::Same => "the same".to_owned(),
+        Verdict::NotTold(difference) => format!("cannot be told apart ({})", by(difference)),
+        Verdict::Different(difference) => by(difference),
+        Verdict::OnlyFirst => "only in the first".to_owned(),
+        Verdict::OnlySecond => "only in the second".to_owned(),
+    }
 }
 
 fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> String {
@@ -112,24 +133,14 @@ fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> Strin
         };
         let _ = writeln!(text, "  {:<40} {one}  →  {other}{}", printable(&line.what), printable(&lines));
     }
-    let _ = writeln!(text, "\nCame out");
+    let _ = writeln!(text, "\nCame out (the second less the first)");
     for line in results {
         // What is exact needs no ±.
         let number =
             |value: Bracket| if value.half_width() < 1e-12 { format!("{:.4}", value.lower()) } else { value.to_string() };
         let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), number));
-        let change = match line.values {
-            [Some(one), Some(other)] => {
-                let difference = other.middle() - one.middle();
-                let is_sure = !other.overlaps(one);
-                match format!("{difference:+.4}").as_str() {
-                    "+0.0000" | "-0.0000" => "same".to_owned(),
-                    text => text.replace('-', "−") + if is_sure { "" } else { "  (within what is known)" },
-                }
-            }
-            _ => String::new(),
-        };
-        let _ = writeln!(text, "  {:<34} {:>20} {:>20}  {change} {}", printable(&line.what), shown[0], shown[1], line.unit);
+        let change = said(line);
+        let _ = writeln!(text, "  {:<34} {:>20} {:>20}  {change}", printable(&line.what), shown[0], shown[1]);
     }
     text
 }

@@ -4,8 +4,9 @@ mod documents;
 
 use super::Outcome;
 use super::cut_off::sides_text;
+use super::u_value::ElementU;
 use crate::bounds::Bracket;
-use crate::case::{Case, written};
+use crate::case::{Case, Convention, written};
 use crate::material::Origin;
 use documents::documents;
 
@@ -29,6 +30,67 @@ pub struct Change {
     pub unit: &'static str,
     /// With what is known of its error.
     pub values: [Option<Bracket>; 2],
+}
+
+/// What can be said of a result in two cases, with what is known of its error in each.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Verdict {
+    /// Equal to the last digit.
+    Same,
+    /// What is known of both allows them to be equal; second less first.
+    NotTold(f64),
+    /// They differ for all that is known; second less first.
+    Different(f64),
+    /// The second case has no such result.
+    OnlyFirst,
+    /// The first case has no such result.
+    OnlySecond,
+}
+
+impl Verdict {
+    /// The word in machine output.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Same => "same",
+            Self::NotTold(_) => "cannot_be_told_apart",
+            Self::Different(_) => "different",
+            Self::OnlyFirst => "only_in_first",
+            Self::OnlySecond => "only_in_second",
+        }
+    }
+
+    /// Second less first, where both are.
+    pub fn difference(self) -> Option<f64> {
+        match self {
+            Self::Same => Some(0.0),
+            Self::NotTold(difference) | Self::Different(difference) => Some(difference),
+            Self::OnlyFirst | Self::OnlySecond => None,
+        }
+    }
+}
+
+/// Relative difference that is rounding.
+const ROUNDING: f64 = 1e-12;
+
+impl Change {
+    /// What can be said of it.
+    pub fn verdict(&self) -> Verdict {
+        let (one, other) = match self.values {
+            [Some(one), Some(other)] => (one, other),
+            [Some(_), None] => return Verdict::OnlyFirst,
+            [None, _] => return Verdict::OnlySecond,
+        };
+        let size = one.upper().abs().max(one.lower().abs()).max(1.0);
+        let is_same = |a: f64, b: f64| (a - b).abs() <= ROUNDING * size;
+        let difference = other.middle() - one.middle();
+        if is_same(one.lower(), other.lower()) && is_same(one.upper(), other.upper()) {
+            Verdict::Same
+        } else if other.overlaps(one) {
+            Verdict::NotTold(difference)
+        } else {
+            Verdict::Different(difference)
+        }
+    }
 }
 
 /// What was put in and differs: everything that the documents say, after parameters have their values, in whatever way it is spelled.
@@ -75,39 +137,92 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
             changes.push(Change { what, unit, values });
         }
     };
-    add("L2D".to_owned(), "W/(m·K)", outcomes.map(|outcome| outcome.l2d));
-    for convention in crate::case::Convention::ALL {
-        let psi = |outcome: &Outcome| outcome.psi.iter().find(|psi| psi.convention == convention).map(|psi| psi.bracket);
-        add(format!("ψ, {} dimensions", convention.label()), "W/(m·K)", outcomes.map(psi));
-    }
-    let further = |outcome: &Outcome| -> Vec<String> {
-        let sides = |pair: &Outcome| pair.sides().map(|sides| sides_text(&outcome.case, &sides));
-        outcome.further_pairs.iter().filter_map(sides).collect()
-    };
-    let of_both = outcomes.map(further);
-    for sides in names([0, 1].map(|one| of_both[one].iter().map(String::as_str).collect())) {
-        let own = |one: usize| of_both[one].iter().position(|own| own == sides);
-        let pairs = [0, 1].map(|one| own(one).map(|index| &outcomes[one].further_pairs[index]));
-        add(format!("L2D, {sides}"), "W/(m·K)", pairs.map(|pair| pair?.l2d));
-        for convention in crate::case::Convention::ALL {
+    for (label, pairs) in pairs(outcomes) {
+        add(format!("L2D{label}"), "W/(m·K)", pairs.map(|pair| pair?.l2d));
+        for convention in Convention::ALL {
             let psi = |pair: Option<&Outcome>| pair?.psi.iter().find(|psi| psi.convention == convention).map(|psi| psi.bracket);
-            add(format!("ψ, {sides}, {} dimensions", convention.label()), "W/(m·K)", pairs.map(psi));
+            add(format!("ψ{label}, {} dimensions", convention.label()), "W/(m·K)", pairs.map(psi));
+        }
+        add(format!("U_f of the frame{label}"), "W/(m²K)", pairs.map(|pair| pair?.frame_u));
+        for name in names(
+            pairs.map(|pair| pair.into_iter().flat_map(|pair| &pair.elements).map(|element| element.element.as_str()).collect()),
+        ) {
+            let u = |pair: Option<&Outcome>| of_element(pair?.elements.iter().find(|element| element.element == name)?);
+            add(format!("U of {name}{label}"), "W/(m²K)", pairs.map(u));
         }
     }
-    for name in names(outcomes.map(|outcome| outcome.elements.iter().map(|element| element.element.as_str()).collect())) {
-        let u = |outcome: &Outcome| Bracket::exact(outcome.elements.iter().find(|element| element.element == name)?.u_value).ok();
-        add(format!("U of {name}"), "W/(m²K)", outcomes.map(u));
+    let coupled = outcomes.map(couplings);
+    for name in names(coupled.each_ref().map(|own| own.iter().map(|(name, _)| name.as_str()).collect())) {
+        let own = |list: &Vec<(String, Option<Bracket>)>| list.iter().find(|(known, _)| known == name)?.1;
+        add(format!("coupling of {name}"), "W/(m·K)", coupled.each_ref().map(own));
     }
     for name in
         names(outcomes.map(|outcome| outcome.case.environments.iter().map(|environment| environment.name.as_str()).collect()))
     {
-        let factor = |outcome: &Outcome| {
-            let index = outcome.case.environments.iter().position(|environment| environment.name == name)?;
-            let factor = outcome.factors.iter().find(|factor| factor.environment == index)?.coldest.as_ref()?.factor;
-            let error = outcome.factor_error(index).unwrap_or(0.0);
-            Bracket::around(factor, error).ok()
+        for (is_apart, label) in [(false, ""), (true, ", judged apart")] {
+            let factor = |outcome: &Outcome| {
+                let index = outcome.case.environments.iter().position(|environment| environment.name == name)?;
+                let factor = outcome.factors.iter().find(|factor| factor.environment == index)?;
+                let coldest = if is_apart { &factor.coldest_excluded } else { &factor.coldest };
+                Bracket::around(coldest.as_ref()?.factor, outcome.coldest_error(index, is_apart).unwrap_or(0.0)).ok()
+            };
+            add(format!("f_Rsi of {name}{label}"), "", outcomes.map(factor));
+        }
+    }
+    for (is_condensation, label) in [(false, ""), (true, ", resistances for condensation")] {
+        let points = |outcome: &Outcome| -> Vec<(String, Option<Bracket>)> {
+            let points = if is_condensation { &outcome.points_condensation } else { &outcome.points };
+            let errors = outcome.point_errors(is_condensation);
+            let error = |index: usize| errors.get(index).copied().unwrap_or(0.0);
+            let known = points.iter().enumerate();
+            known.map(|(index, (name, value))| (name.clone(), Bracket::around(*value, error(index)).ok())).collect()
         };
-        add(format!("f_Rsi of {name}"), "", outcomes.map(factor));
+        let of_both = outcomes.map(points);
+        for name in names(of_both.each_ref().map(|own| own.iter().map(|(name, _)| name.as_str()).collect())) {
+            let own = |list: &Vec<(String, Option<Bracket>)>| list.iter().find(|(known, _)| known == name)?.1;
+            add(format!("temperature at {name}{label}"), "°C", of_both.each_ref().map(own));
+        }
     }
     changes
+}
+
+/// U of a flanking element; that of a floor told by a model is as uncertain as the model.
+fn of_element(element: &ElementU) -> Option<Bracket> {
+    match &element.floor {
+        Some(floor) => floor.u_value(floor.method),
+        None => Bracket::exact(element.u_value).ok(),
+    }
+}
+
+/// Pairs of environments with what to add to a label, and the outcome of each case for it, whichever order the cases state them in.
+fn pairs<'o>(outcomes: [&'o Outcome; 2]) -> Vec<(String, [Option<&'o Outcome>; 2])> {
+    let sides = |pair: &Outcome| -> String {
+        let Some(mut sides) = pair.sides() else { return String::new() };
+        for side in &mut sides {
+            side.sort_by_key(|index| pair.case.environments[*index].name.clone());
+        }
+        let text = sides_text(&pair.case, &sides);
+        sides.swap(0, 1);
+        text.min(sides_text(&pair.case, &sides))
+    };
+    let of_both = outcomes.map(|outcome| outcome.pairs().map(|pair| (sides(pair), pair)).collect::<Vec<_>>());
+    if let [[(first, one)], [(second, other)]] = of_both.each_ref().map(Vec::as_slice) {
+        // Environments that have another name in the other case: the one pair of both is compared nonetheless.
+        let label = if first == second { String::new() } else { format!(" ({first} | {second})") };
+        return vec![(label, [Some(*one), Some(*other)])];
+    }
+    let all = names(of_both.each_ref().map(|own| own.iter().map(|(sides, _)| sides.as_str()).collect()));
+    let find = |own: &Vec<(String, &'o Outcome)>, name: &str| own.iter().find(|(sides, _)| sides == name).map(|(_, pair)| *pair);
+    all.into_iter().map(|name| (format!(", {name}"), of_both.each_ref().map(|own| find(own, name)))).collect()
+}
+
+/// Coupling coefficients by the names of the environments.
+fn couplings(outcome: &Outcome) -> Vec<(String, Option<Bracket>)> {
+    let name = |index: usize| outcome.case.environments[index].name.as_str();
+    let text = |[one, other]: [usize; 2]| {
+        let mut names = [name(one), name(other)];
+        names.sort_unstable();
+        names.join(" and ")
+    };
+    outcome.coupling.iter().map(|pair| (text(pair.between), pair.bracket)).collect()
 }
