@@ -261,7 +261,10 @@ fn a_stated_wall_is_compared_with_the_drawn_one() {
         let line = text.lines().position(|line| line.contains("element: floor")).unwrap() + 1;
         for warning in found {
             let message = &warning.message;
-            assert!(message.contains(&format!("says {} mm", wall + off)) && message.contains(&format!("is {wall} mm")), "{message}");
+            assert!(
+                message.contains(&format!("says {} mm", wall + off)) && message.contains(&format!("is {wall} mm")),
+                "{message}"
+            );
             assert_eq!(outcome.case.sources.line_column(warning.place.unwrap()).0, line);
             let hint = warning.hint.as_ref().unwrap();
             let stated = outcome.elements[1].u_value;

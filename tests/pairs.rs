@@ -405,3 +405,104 @@ fn the_distance_of_a_cut_off_plane_is_that_of_walls_or_of_glazing() {
     assert!(notes(190, "").contains("ISO 10211 asks for 1000 mm") && notes(190, "").contains("190 mm are enough of glazing"));
     assert_eq!(notes(1000, ""), "");
 }
+
+/// A T-junction with an intermediate floor instead of a partition: level surfaces, a cavity in the wall, a metal sheet through it, three temperatures.
+fn storeys([wall, slab, gap]: [i32; 3], conductivities: [f64; 2], temperatures: [i32; 3], psi: &str) -> String {
+    let [wall_conductivity, slab_conductivity] = conductivities;
+    let [lower, upper, outside] = temperatures;
+    let cavity = wall - 20 - gap;
+    format!(
+        "coldseam: 1
+title: storeys
+materials:
+  wall: {{ conductivity: {wall_conductivity}, source: the test }}
+  slab: {{ conductivity: {slab_conductivity}, source: the test }}
+environments:
+  lower: {{ role: internal, temperature: {lower}, humidity: 50 }}
+  upper: {{ role: internal, temperature: {upper}, humidity: 50 }}
+  outside: {{ role: external, temperature: {outside} }}
+extent: {{ x: [-1500, 900], y: [-1800, 1800] }}
+plan:
+  - {{ space: lower, x: [-1500, 0], y: [-1800, 0] }}
+  - {{ space: upper, x: [-1500, 0], y: [{slab}, 1800] }}
+  - {{ space: outside, x: [{wall}, 900] }}
+  - {{ fill: wall, x: [0, {wall}], y: [-1800, 1800] }}
+  - {{ cavity: building, x: [{cavity}, {}], y: [-1800, 1800] }}
+  - {{ fill: slab, x: [-1500, {cavity}], y: [0, {slab}] }}
+  - {{ fill: steel, x: [-100, {}], y: [10, 12] }}
+condensation: {{ resistance: 0.25 }}
+points: {{ ceiling: [0, 0], floor: [0, {slab}], sheet: [-100, 12], within: [{}, -300] }}
+{psi}
+",
+        cavity + gap,
+        wall + 60,
+        cavity - 10
+    )
+}
+
+/// f_Rsi and points belong to the case, not to a pair: whichever pair comes first, and without any, they are the same within their stated errors; so are
+/// ψ of each pair, the directions of heat flow and the cavities.
+#[test]
+fn the_order_of_the_pairs_changes_nothing() {
+    let mut seed = 5_u64;
+    let mut between = |least: i32, most: i32| {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        least + ((seed >> 33) % (most - least + 1) as u64) as i32
+    };
+    for round in 0..6 {
+        let sizes = [between(200, 450), between(120, 300), between(20, 60)];
+        let conductivities = [f64::from(between(10, 80)) / 100.0, f64::from(between(10, 25)) / 10.0];
+        let temperatures = [[20, 12, 0], [20, 20, -5], [8, 21, 0]][round % 3];
+        let slab = sizes[1];
+        let blocks = [
+            "{ between: [lower, outside], flanking: [{ element: lower wall, section: { y: -1800 }, internal: [-1800, 0] }] }"
+                .to_owned(),
+            format!(
+                "{{ between: [outside, upper], flanking: [{{ element: upper wall, section: {{ y: 1800 }}, internal: [{slab}, 1800] }}] }}"
+            ),
+            "{ between: [lower, upper], flanking: [{ element: floor, section: { x: -1500 }, internal: [-1500, 0] }] }".to_owned(),
+        ];
+        let with = |order: &[usize]| {
+            let list: Vec<&str> = order.iter().map(|index| blocks[*index].as_str()).collect();
+            let psi = if list.is_empty() { String::new() } else { format!("psi: [{}]", list.join(", ")) };
+            let text = storeys(sizes, conductivities, temperatures, &psi);
+            result::compute(read(&text)).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
+        };
+        let outcomes = [with(&[0, 1, 2]), with(&[1, 2, 0]), with(&[2, 0, 1]), with(&[2, 1, 0]), with(&[])];
+        let first = &outcomes[0];
+        assert!(!first.cavities.is_empty() && first.plan.level.runs.len() >= 2 && first.factors.len() == 2);
+        for other in &outcomes[1..] {
+            for (one, factor) in first.factors.iter().zip(&other.factors) {
+                let environment = factor.environment;
+                assert_eq!(one.environment, environment);
+                let (one, factor) = (one.coldest.as_ref().unwrap().factor, factor.coldest.as_ref().unwrap().factor);
+                let errors: f64 = [first, other].iter().map(|outcome| outcome.factor_error(environment).unwrap()).sum();
+                assert!((one - factor).abs() <= errors, "round {round}: f {one} and {factor}, errors {errors}");
+            }
+            for is_condensation in [false, true] {
+                let points = |outcome: &Outcome| {
+                    if is_condensation { outcome.points_condensation.clone() } else { outcome.points.clone() }
+                };
+                let errors = [first, other].map(|outcome| outcome.point_errors(is_condensation));
+                assert_eq!(points(first).len(), 4);
+                for (index, ((name, one), (_, two))) in points(first).iter().zip(&points(other)).enumerate() {
+                    let error = errors[0][index] + errors[1][index];
+                    assert!((one - two).abs() <= error, "round {round}: {name} {one} and {two} °C, errors {error}");
+                }
+            }
+            for (one, two) in first.cavities.iter().zip(&other.cavities) {
+                let (one, two) = (one.conductivity, two.conductivity);
+                assert!((one / two - 1.0).abs() < 1e-9, "round {round}: λ of a cavity {one} and {two}");
+            }
+            let directions = |outcome: &Outcome| outcome.plan.level.runs.iter().map(|run| run.heat_flow).collect::<Vec<_>>();
+            assert_eq!(directions(first), directions(other), "round {round}");
+            if other.psi.is_empty() {
+                continue;
+            }
+            for sides in [["lower", "outside"], ["upper", "outside"], ["upper", "lower"]] {
+                let [one, two] = [first, other].map(|outcome| outcome.pair([&[sides[0]], &[sides[1]]]).unwrap().psi[0].bracket);
+                assert!(one.overlaps(two), "round {round}: {one} and {two}");
+            }
+        }
+    }
+}
