@@ -3,6 +3,7 @@
 use super::diagnostic::Diagnostic;
 use super::interpret::Names;
 use super::node::{Node, Value};
+use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::air_layer::{self, AirLayer, Ventilation};
@@ -74,6 +75,7 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     };
     let total = resistance::total(&build_up);
     if total.lower > 0.0 && total.resistance.is_finite() {
+        reader.diagnostics.extend(plausible::build_up(&build_up));
         return Some(build_up);
     }
     reader.fault(table.place, format!("{what} has no thermal resistance"), None)
@@ -158,7 +160,7 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
         let table = reader.table(node, "`rain`", &["precipitation", "drainage"])?;
         let mut value = |key: &str, allowed| table.require(reader, key).and_then(|node| reader.number(node, key, allowed));
         let precipitation = value("precipitation", ranges::PRECIPITATION);
-        let drainage = value("drainage", ranges::SHARE);
+        let drainage = value("drainage", ranges::DRAINAGE);
         layer.rain = Some(Rain { precipitation: precipitation?, drainage: drainage? });
     }
     Some(layer)
@@ -179,7 +181,7 @@ fn thickness(reader: &mut Reader, node: &Node) -> Option<f64> {
 
 fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
     let node = table.require(reader, "air")?;
-    let thickness = thickness(reader, node)?;
+    let thickness = reader.number(node, "the thickness of an air layer in mm", ranges::AIR_THICKNESS)? * 1e-3;
     if thickness > air_layer::THICKEST {
         let hint = "thicker ones are spaces: paint them, or make the element end there".to_owned();
         return reader.fault(node.place, format!("an air layer of {} mm is thicker than 300 mm", thickness * 1e3), Some(hint));
@@ -212,8 +214,8 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
     if layer.thickness == 0.0 {
         return reader.fault(node.place, "a bridged layer needs a `thickness`", None);
     }
-    let length = |reader: &mut Reader, node: &Node, what: &str| {
-        reader.number(node, &format!("{what} in mm"), ranges::LENGTH).map(|value| value * 1e-3)
+    let length = |reader: &mut Reader, node: &Node, what: &str, allowed: Allowed| {
+        reader.number(node, &format!("{what} in mm"), allowed).map(|value| value * 1e-3)
     };
     let has = |key: &str| table.has(key);
     let pattern = match (has("fraction"), has("width") || has("spacing"), has("block") || has("joint")) {
@@ -223,9 +225,9 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
             Pattern::Fraction(fraction)
         }
         (false, true, false) => {
-            let width = table.require(reader, "width").and_then(|node| length(reader, node, "width"));
+            let width = table.require(reader, "width").and_then(|node| length(reader, node, "width", ranges::BAR));
             let spacing_node = table.require(reader, "spacing")?;
-            let spacing = length(reader, spacing_node, "spacing (centre to centre)")?;
+            let spacing = length(reader, spacing_node, "spacing (centre to centre)", ranges::SPACING)?;
             let width = width?;
             if width >= spacing {
                 let hint = "the spacing counts from centre to centre".to_owned();
@@ -235,7 +237,10 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
         }
         (false, false, true) => {
             let block = table.require(reader, "block").and_then(|node| reader.pair(node, "block ([LENGTH, HEIGHT])"))?;
-            let block = [length(reader, &block[0], "a block's length"), length(reader, &block[1], "a block's height")];
+            let block = [
+                length(reader, &block[0], "a block's length", ranges::BLOCK),
+                length(reader, &block[1], "a block's height", ranges::BLOCK),
+            ];
             let node = table.require(reader, "joint")?;
             let joint =
                 |reader: &mut Reader, node: &Node| reader.number(node, "joint in mm", ranges::JOINT).map(|value| value * 1e-3);
@@ -278,7 +283,15 @@ fn fixings(reader: &mut Reader, node: &Node, layer: &Layer) -> Option<Fixings> {
             reader.fault::<()>(extra.place, format!("`point_transmittance` stands for `{key}` too; give one or the other"), None);
         }
     }
-    Some(Fixings { number: number?, each })
+    let number = number?;
+    if let Fixing::Rod { cross_section, .. } = each
+        && number * cross_section > ranges::MOST_FIXINGS
+    {
+        let message = format!("the fixings take {:.0} % of the area", number * cross_section * 100.0);
+        let hint = "`number` counts per m², `cross_section` is that of one in mm²; what takes more is a bridge: `bridged_by`";
+        return reader.fault(node.place, message, Some(hint.to_owned()));
+    }
+    Some(Fixings { number, each })
 }
 
 /// A layer as a plan takes it: homogeneous.
@@ -293,8 +306,15 @@ pub struct PaintedLayer {
 pub enum PaintedMaterial {
     /// A material of the case or of the generic table.
     Named(Material),
-    /// One that was made for the layer of this number, counted from 1.
-    Equivalent(usize, Material),
+    /// One that was made for a layer.
+    Equivalent {
+        /// The layer, counted from 1.
+        number: usize,
+        /// With the conductivity of the whole layer.
+        material: Material,
+        /// The name of the material that the layer consists of, bridges apart.
+        stands_for: Option<String>,
+    },
 }
 
 /// The layers of a build-up for painting. Air and bridged layers get the conductivity that gives them their thermal resistance;
@@ -326,7 +346,7 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
         }
         let material = match (&layer.body, &layer.bridge) {
             (Body::Solid(material), None) => PaintedMaterial::Named(material.clone()),
-            (_, bridge) => {
+            (body, bridge) => {
                 let bridged = bridge.as_ref().map_or_else(String::new, |bridge| {
                     format!(", {:.1} % {}", bridge.pattern.fraction() * 100.0, bridge.material.label)
                 });
@@ -336,7 +356,8 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
                     origin: Origin::Equivalent,
                     ..Material::homogeneous(&format!("{}.{}", build_up.name, index + 1), conductivity)
                 };
-                PaintedMaterial::Equivalent(index + 1, material)
+                let stands_for = if let Body::Solid(body) = body { Some(body.name.clone()) } else { None };
+                PaintedMaterial::Equivalent { number: index + 1, material, stands_for }
             }
         };
         layers.push(PaintedLayer { material, thickness: layer.thickness });

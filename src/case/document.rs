@@ -2,7 +2,7 @@
 
 use super::diagnostic::{Diagnostic, Place, Sources};
 use crate::climate::Climate;
-use crate::element::build_up::HeatFlow;
+use crate::element::build_up::{BuildUp, HeatFlow};
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::Material;
 use crate::material::cavity::Cavity;
@@ -32,6 +32,8 @@ pub struct Case {
     pub extent_place: Place,
     /// Painted in order, later over earlier.
     pub plan: Vec<Shape>,
+    /// Build-ups painted into the plan or named by a flanking element.
+    pub build_ups: Vec<BuildUp>,
     /// Air cavities, each with a material of its own.
     pub cavities: Vec<CavityFill>,
     /// Exceptions to the standard surface resistances, later over earlier.
@@ -199,8 +201,8 @@ impl PieceKind {
 pub struct SurfaceRule {
     /// Only surfaces towards this environment.
     pub environment: Option<usize>,
-    /// Only surfaces of this material.
-    pub material: Option<usize>,
+    /// Only surfaces of these materials: the one named, and what build-ups paint in its place.
+    pub materials: Option<Vec<usize>>,
     /// Only within this box; an open side is infinite.
     pub within: Rectangle,
     /// What holds there.

@@ -2,6 +2,7 @@
 
 use super::interpret::Names;
 use super::node::Node;
+use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::build_up::{BuildUp, EXTERNAL_RESISTANCE};
@@ -44,8 +45,8 @@ fn required(reader: &mut Reader, table: &Table<'_>, key: &str, unit: &str, allow
     table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
 }
 
-fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option<f64> {
-    required(reader, table, key, "mm", ranges::LENGTH).map(|value| value * 1e-3)
+fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str, allowed: Allowed) -> Option<f64> {
+    required(reader, table, key, "mm", allowed).map(|value| value * 1e-3)
 }
 
 /// Resistance between the surfaces of an element, m²K/W.
@@ -62,7 +63,7 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
     let title = table.get("title").and_then(|node| reader.text(node, "title"));
     let area = required(reader, &table, "area", "m²", ranges::AREA);
     let perimeter = required(reader, &table, "perimeter", "m", ranges::LENGTH_IN_METRES);
-    let wall_thickness = millimetres(reader, &table, "wall_thickness");
+    let wall_thickness = millimetres(reader, &table, "wall_thickness", ranges::WALL_THICKNESS);
     let ground_material = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
     let floor_resistance = match (table.get("build_up"), table.get("resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
@@ -105,7 +106,7 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
         let hint = "`reach` and `thickness` are in mm; leave `edge` out where the board does not count".to_owned();
         return reader.fault(place, format!("the edge insulation of {what} gives no U-value: {reason}"), Some(hint));
     }
-    Some(NamedFloor {
+    let named = NamedFloor {
         build_up,
         name: name.to_owned(),
         title: title.map_or_else(|| name.replace('_', " "), |title| title.trim().to_owned()),
@@ -113,27 +114,29 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
         perimeter,
         floor,
         ground: ground_material,
-    })
+    };
+    reader.diagnostics.extend(plausible::floor(&named, node.place));
+    Some(named)
 }
 
 fn edge(reader: &mut Reader, names: &Names, node: &Node) -> Option<Edge> {
     let table = reader.table(node, "`edge`", &EDGE_KEYS)?;
     let positions = [("lying", false), ("standing", true)];
     let is_vertical = table.require(reader, "position").and_then(|node| reader.choice(node, "position", &positions));
-    let reach = millimetres(reader, &table, "reach");
+    let reach = millimetres(reader, &table, "reach", ranges::LENGTH);
     let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
-    let thickness = millimetres(reader, &table, "thickness")?;
+    let thickness = millimetres(reader, &table, "thickness", ranges::LENGTH)?;
     let resistance = thickness / material?.conductivity_x;
     Some(Edge { is_vertical: is_vertical?, reach: reach?, thickness, resistance })
 }
 
 fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
     let table = reader.table(node, "`suspended`", &SUSPENDED_KEYS)?;
-    let height = millimetres(reader, &table, "height");
+    let height = millimetres(reader, &table, "height", ranges::UNDERFLOOR);
     let wall_u_value = required(reader, &table, "wall_u_value", "W/(m²K)", ranges::PART_U_VALUE);
-    let openings = required(reader, &table, "openings", "m²/m", ranges::SHARE);
+    let openings = required(reader, &table, "openings", "m²/m", ranges::UNDERFLOOR_OPENINGS);
     let wind_speed = required(reader, &table, "wind_speed", "m/s", ranges::WIND_SPEED);
-    let shielding = required(reader, &table, "shielding", "0.02 (sheltered) to 0.10 (exposed)", ranges::SHARE);
+    let shielding = required(reader, &table, "shielding", "0.02 (sheltered) to 0.10 (exposed)", ranges::SHIELDING);
     let resistance =
         table.get("ground_resistance").map(|node| reader.number(node, "ground_resistance in m²K/W", ranges::RESISTANCE));
     Some(Kind::Suspended(Suspended {
@@ -148,7 +151,7 @@ fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
 
 fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
     let table = reader.table(node, "`basement`", &BASEMENT_KEYS)?;
-    let depth = millimetres(reader, &table, "depth");
+    let depth = millimetres(reader, &table, "depth", ranges::DEPTH);
     let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
         (None, Some(node)) => reader.number(node, "wall_resistance in m²K/W", ranges::RESISTANCE),

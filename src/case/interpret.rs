@@ -13,6 +13,7 @@ use super::gather::Gathered;
 use super::inheritance::Inheritance;
 use super::library;
 use super::node::{Node, Value};
+use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use super::shapes;
@@ -58,6 +59,8 @@ pub const SURFACE_KEYS: [&str; 6] = ["of", "on", "x", "y", "resistance", "heat_f
 pub const FLANKING_KEYS: [&str; 9] =
     ["element", "section", "build_up", "u_value", "floor", "along", "internal", "external", "overall_internal"];
 pub const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
+/// Conversions by more than this factor are slips (common practice, no source).
+const LARGEST_CONVERSION: f64 = 2.0;
 /// More strokes than any plan has.
 const MOST_SHAPES: usize = 5_000;
 
@@ -93,7 +96,7 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
     let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
     let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
-    let (psi, further_psi, psi_is_list) = table.get("psi").map(|node| psi_blocks(reader, &names, node)).unwrap_or_default();
+    let (psi, further_psi, psi_is_list) = table.get("psi").map(|node| psi_blocks(reader, &mut names, node)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
     let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();
@@ -106,6 +109,7 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
         free_parameters: Vec::new(),
         materials: names.materials,
         cavities: names.cavities,
+        build_ups: names.drawn,
         environments: environments?,
         extent: extent?,
         extent_place: extent_node?.place,
@@ -134,6 +138,10 @@ pub struct Names {
     layer_index: HashMap<(String, usize), usize>,
     /// Orthotropic materials of build-ups painted along y, by their name.
     turned_index: HashMap<String, usize>,
+    /// Materials made to stand for one that has a name: turned, or with what bridges it.
+    variants: HashMap<String, Vec<usize>>,
+    /// Build-ups painted or named by a flanking element, each once.
+    pub drawn: Vec<BuildUp>,
     /// What takes the place of definitions of the same name.
     pub inherited: Inheritance,
     environment_index: HashMap<String, usize>,
@@ -141,6 +149,8 @@ pub struct Names {
     pub cavities: Vec<CavityFill>,
     /// Plane elements, those of included files first.
     pub build_ups: Vec<BuildUp>,
+    /// Names of those with a fault, which would otherwise make each use of them a fault too.
+    faulty_build_ups: Vec<String>,
     /// Floors over the ground, those of included files first.
     pub floors: Vec<NamedFloor>,
     /// Windows, those of included files first.
@@ -165,6 +175,11 @@ impl Names {
                 }
                 self.build_ups.push(build_up);
             }
+            if let Value::Table(entries) = &node.value {
+                let is_read = |name: &str| self.build_ups.iter().any(|known| known.name == name);
+                let faulty = entries.iter().map(|entry| &entry.key).filter(|name| !is_read(name)).cloned();
+                self.faulty_build_ups.extend(faulty.collect::<Vec<_>>());
+            }
         }
         self.inherit_build_ups(&inherited.build_ups);
         // Only now, so that a build-up's own bridges do not count twice.
@@ -184,6 +199,20 @@ impl Names {
         Some(self.index_of(material))
     }
 
+    /// All materials that a name stands for in the plan: the one of that name, and those that build-ups paint in its place, turned or bridged.
+    fn materials_called(&mut self, reader: &mut Reader, node: &Node) -> Option<Vec<usize>> {
+        let own = self.material(reader, node)?;
+        let variants = self.variants.get(&self.materials[own].name);
+        Some(std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect())
+    }
+
+    /// Notes that a build-up is painted or subtracted.
+    pub fn draw(&mut self, build_up: &BuildUp) {
+        if !self.drawn.iter().any(|known| known.name == build_up.name) {
+            self.drawn.push(build_up.clone());
+        }
+    }
+
     /// The index of the material of a build-up's layer: one with a name, or one made for that layer.
     /// A build-up's own x leads through its layers, so that layers painted one above the other take an orthotropic material turned.
     pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial, through: Axis) -> usize {
@@ -194,15 +223,19 @@ impl Names {
                 }
                 let name = material.name.clone();
                 let index = self.add_made(material.turned());
+                self.variants.entry(name.clone()).or_default().push(index);
                 self.turned_index.insert(name, index);
                 index
             }
             build_ups::PaintedMaterial::Named(material) => self.index_of(material),
-            build_ups::PaintedMaterial::Equivalent(number, material) => {
+            build_ups::PaintedMaterial::Equivalent { number, material, stands_for } => {
                 if let Some(index) = self.layer_index.get(&(build_up.to_owned(), number)) {
                     return *index;
                 }
                 let index = self.add_made(material);
+                if let Some(name) = stands_for {
+                    self.variants.entry(name).or_default().push(index);
+                }
                 self.layer_index.insert((build_up.to_owned(), number), index);
                 index
             }
@@ -251,6 +284,9 @@ impl Names {
         let name = reader.text(node, "a build-up's name")?;
         if let Some(build_up) = self.build_ups.iter().find(|build_up| build_up.name == name) {
             return Some(build_up.clone());
+        }
+        if self.faulty_build_ups.iter().any(|known| known == name) {
+            return None; // what is wrong with it has been told
         }
         let hint = did_you_mean(name, self.build_ups.iter().map(|build_up| build_up.name.as_str()))
             .unwrap_or_else(|| "define it under `build_ups:`, here or in an included file".to_owned());
@@ -355,14 +391,14 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
     let label = table.get("label").and_then(|node| reader.text(node, "label"));
     let converted = table.get("convert").map(|node| converted(reader, node));
     let (conductivity_x, conductivity_y) = conductivity?;
-    let (factor, remark) = converted.unwrap_or_else(|| Some((1.0, String::new())))?;
+    let Converted { factor, remark, other } = converted.unwrap_or_else(|| Some(Converted::default()))?;
     if let Some(node) = table.get("convert")
         && ![conductivity_x, conductivity_y].iter().all(|value| ranges::CONDUCTIVITY.contains(value * factor))
     {
         let message = format!("converted, {what} would conduct {:e} W/(m·K), as nothing does", conductivity_x * factor);
         return reader.fault(node.place, message, Some("`moisture` is a share by volume or mass: 0.02 is 2 %".to_owned()));
     }
-    Some(Material {
+    let material = Material {
         label: label.map_or_else(|| name.replace('_', " "), str::to_owned),
         conductivity_x: conductivity_x * factor,
         conductivity_y: conductivity_y * factor,
@@ -370,8 +406,14 @@ fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material
         heat_capacity,
         vapour_resistance,
         source: source?.trim().to_owned() + &remark,
+        doubt: other.map(|other| {
+            let [used, by_other] = [factor, other].map(|factor| four_digits(conductivity_x * factor));
+            format!("λ {used} is converted with the careful one of two remembered f_T; the other gives {by_other} W/(m·K)")
+        }),
         ..Material::homogeneous(name, 1.0)
-    })
+    };
+    reader.diagnostics.extend(plausible::material(&material, node.place));
+    Some(material)
 }
 
 fn conductivity(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
@@ -402,8 +444,22 @@ fn vapour_resistance(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
     Some([dry, wet])
 }
 
-/// The factor from the declared to the design conductivity, and what to say of it.
-fn converted(reader: &mut Reader, node: &Node) -> Option<(f64, String)> {
+/// From the declared to the design conductivity.
+struct Converted {
+    factor: f64,
+    /// What to say of it beside the source.
+    remark: String,
+    /// The factor by the other value of a coefficient that is remembered in two.
+    other: Option<f64>,
+}
+
+impl Default for Converted {
+    fn default() -> Self {
+        Self { factor: 1.0, remark: String::new(), other: None }
+    }
+}
+
+fn converted(reader: &mut Reader, node: &Node) -> Option<Converted> {
     let table = reader.table(node, "`convert`", &CONVERT_KEYS)?;
     let classes: Vec<(&str, Class)> = CLASSES.iter().map(|class| (class.name, *class)).collect();
     let class = table.require(reader, "class").and_then(|node| reader.choice(node, "class", &classes));
@@ -423,10 +479,17 @@ fn converted(reader: &mut Reader, node: &Node) -> Option<(f64, String)> {
         "; converted by ISO 10456 as {}: F_T {by_temperature:.4} ({} to {} °C), F_m {by_moisture:.4} ({} to {} {unit})",
         class.name, temperature[0], temperature[1], moisture[0], moisture[1]
     );
-    let other = conversion::other_temperature_factor(class, temperature).map_or_else(String::new, |other| {
+    let other = conversion::other_temperature_factor(class, temperature);
+    let doubt = other.map_or_else(String::new, |other| {
         format!("; f_T is uncertain, the careful one of two remembered values is used, the other gives F_T {other:.4}")
     });
-    Some((by_temperature * by_moisture, remark + &other))
+    let factor = by_temperature * by_moisture;
+    if !(1.0 / LARGEST_CONVERSION..=LARGEST_CONVERSION).contains(&factor) {
+        let message = format!("converted, λ is {} times the declared one", four_digits(factor));
+        let hint = "`temperature` is in °C, `moisture` a share: 0.02 is 2 %";
+        reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
+    }
+    Some(Converted { factor, remark: remark + &doubt, other: other.map(|other| other * by_moisture) })
 }
 
 fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {
@@ -506,12 +569,12 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
     for item in reader.list(node, "surfaces").unwrap_or_default() {
         let Some(table) = reader.table(item, "a surface rule", &SURFACE_KEYS) else { continue };
         let environment = table.get("of").map(|node| names.environment(reader, node));
-        let material = table.get("on").map(|node| names.material(reader, node));
+        let materials = table.get("on").map(|node| names.materials_called(reader, node));
         let within = reader.rectangle(&table, Some(everywhere));
         let ruled = ruled(reader, &table, item.place, cut);
-        if let (Some(within), Some(ruled), false, false) = (within, ruled, environment == Some(None), material == Some(None)) {
-            let (environment, material) = (environment.flatten(), material.flatten());
-            rules.push(SurfaceRule { environment, material, within, ruled, place: item.place });
+        if let (Some(within), Some(ruled), false, false) = (within, ruled, environment == Some(None), materials == Some(None)) {
+            let (environment, materials) = (environment.flatten(), materials.flatten());
+            rules.push(SurfaceRule { environment, materials, within, ruled, place: item.place });
         }
     }
     rules
@@ -540,7 +603,7 @@ fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>)
 }
 
 /// One block, or a list with one for each pair of environments: the first, the others, and whether it is a list.
-fn psi_blocks(reader: &mut Reader, names: &Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
+fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
     let Value::List(items) = &node.value else { return (psi(reader, names, node), Vec::new(), false) };
     if items.is_empty() {
         let hint = "`psi: [{ between: [room, outside], flanking: […] }, …]`".to_owned();
@@ -572,7 +635,7 @@ fn psi_blocks(reader: &mut Reader, names: &Names, node: &Node) -> (Option<Psi>, 
     (blocks.next(), blocks.collect(), true)
 }
 
-fn psi(reader: &mut Reader, names: &Names, node: &Node) -> Option<Psi> {
+fn psi(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Psi> {
     let table = reader.table(node, "`psi`", &PSI_KEYS)?;
     let between = match table.get("between") {
         None => None,
@@ -600,7 +663,7 @@ fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<V
     }
 }
 
-fn flanking(reader: &mut Reader, names: &Names, node: &Node) -> Option<Flanking> {
+fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flanking> {
     let table = reader.table(node, "a flanking element", &FLANKING_KEYS)?;
     let element = table.require(reader, "element").and_then(|node| reader.text(node, "element"));
     let axes = [("x", Axis::X), ("y", Axis::Y)];
@@ -616,6 +679,7 @@ fn flanking(reader: &mut Reader, names: &Names, node: &Node) -> Option<Flanking>
         }
         ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|found| {
             let u_value = 1.0 / resistance::total(&found).resistance;
+            names.draw(&found);
             build_up = Some(found.name);
             UValueSource::Given(u_value)
         }),
@@ -658,7 +722,7 @@ fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
     let table = reader.table(node, "`floor`", &["method", "wall_thickness"])?;
     let methods = [FloorMethod::Formula, FloorMethod::Model].map(|method| (method.word(), method));
     let method = table.require(reader, "method").and_then(|node| reader.choice(node, "method", &methods));
-    let thickness = table.get("wall_thickness").map(|node| reader.number(node, "wall_thickness in mm", ranges::LENGTH));
+    let thickness = table.get("wall_thickness").map(|node| reader.number(node, "wall_thickness in mm", ranges::WALL_THICKNESS));
     let wall_thickness = match thickness {
         Some(thickness) => Some(thickness? * 1e-3),
         None => None,
@@ -696,7 +760,7 @@ fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<C
     let allowed = ranges::CONDENSATION_RESISTANCE;
     let resistance = table.get("resistance").map(|node| reader.number(node, "resistance in m²K/W", allowed));
     let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();
-    let exclude = list.iter().filter_map(|item| names.material(reader, item)).collect();
+    let exclude = list.iter().filter_map(|item| names.materials_called(reader, item)).flatten().collect();
     let critical = table.get("critical").and_then(|node| reader.number(node, "critical", ranges::SHARE));
     Some(Condensation { resistance: resistance.unwrap_or(Some(0.25))?, exclude, critical })
 }

@@ -19,6 +19,7 @@ mod inheritance;
 mod interpret;
 mod library;
 mod node;
+mod plausible;
 mod polygon;
 pub mod ranges;
 mod reader;

@@ -14,17 +14,37 @@ pub const COORDINATE: Allowed = Between(-1e6, 1e6);
 /// mm: a layer that is painted, as wide as the raster's narrowest gap (0.01 mm) at least.
 pub const PAINTED_THICKNESS: Allowed = Positive(0.01, 1e5);
 /// mm: a layer that is not painted. Evaporated metal on foils has some 30 nm.
-pub const THICKNESS: Allowed = Positive(1e-5, 1e5);
-/// mm: lengths that are no layer: walls, depths, reaches, bars, blocks, windows.
+pub const THICKNESS: Allowed = Positive(1e-5, 2e4);
+/// mm: air layers; thicker ones than 300 are refused with a hint of their own.
+pub const AIR_THICKNESS: Allowed = Positive(0.1, 1e5);
+/// mm: lengths that are no layer, such as those of boards along a floor's edge.
 pub const LENGTH: Allowed = Positive(1e-3, 1e5);
+/// mm: walls around a floor, door leaves as well.
+pub const WALL_THICKNESS: Allowed = Positive(10.0, 5e3);
+/// mm: the height of a suspended floor over the ground.
+pub const UNDERFLOOR: Allowed = Positive(10.0, 1e4);
+/// mm: the depth of a basement's floor under the ground.
+pub const DEPTH: Allowed = Positive(50.0, 5e4);
+/// mm: bars within a layer; webs of metal have some 0.5.
+pub const BAR: Allowed = Positive(0.05, 1e4);
+/// mm: from one bar to the next, centre to centre.
+pub const SPACING: Allowed = Positive(5.0, 2e4);
+/// mm: blocks and bricks.
+pub const BLOCK: Allowed = Positive(10.0, 1e4);
+/// mm: a window's width and height.
+pub const WINDOW: Allowed = Positive(50.0, 5e4);
+/// mm: the visible width of a window's frame.
+pub const FRAME: Allowed = Positive(1.0, 1e3);
 /// mm: mortar joints; 0 for blocks laid dry.
-pub const JOINT: Allowed = ZeroOr(1e-5, 1e3);
+pub const JOINT: Allowed = ZeroOr(1e-5, 100.0);
 /// mm: the slit of a cavity towards outside; 0 for none.
 pub const SLIT: Allowed = ZeroOr(1e-3, 1e4);
 /// mm²: the cross-section of a fixing; 1 mm is a thin wire.
 pub const CROSS_SECTION: Allowed = Positive(1e-3, 1e5);
 /// mm: the length of a fixing.
-pub const FIXING_LENGTH: Allowed = Positive(0.1, 1e4);
+pub const FIXING_LENGTH: Allowed = Positive(1.0, 1e4);
+/// The share of an element's area that its fixings may take.
+pub const MOST_FIXINGS: f64 = 0.05;
 /// mm²: openings of an air layer, per metre or square metre.
 pub const OPENINGS: Allowed = ZeroOr(1e-3, 1e7);
 /// m: lengths of junctions and edges in a dwelling or window.
@@ -54,11 +74,11 @@ pub const CONDENSATION_RESISTANCE: Allowed = Positive(1e-9, 100.0);
 /// W/(m²K): a flanking element's U-value, which has no surface resistances where temperatures are fixed.
 pub const FLANKING_U_VALUE: Allowed = ZeroOr(1e-6, 1e4);
 /// W/(m²K): the U-value of an element with surfaces, 0 for one that is not to count.
-pub const U_VALUE: Allowed = ZeroOr(1e-6, 100.0);
+pub const U_VALUE: Allowed = ZeroOr(1e-3, 20.0);
 /// W/(m²K): the U-value of a part that a formula divides by or weighs with.
-pub const PART_U_VALUE: Allowed = Positive(1e-6, 100.0);
+pub const PART_U_VALUE: Allowed = Positive(1e-2, 20.0);
 /// W/(m·K): the edge of a glazing.
-pub const EDGE_PSI: Allowed = Between(-10.0, 10.0);
+pub const EDGE_PSI: Allowed = Between(-0.5, 2.0);
 /// W/(m·K): a junction's stated ψ.
 pub const PSI: Allowed = Between(-100.0, 100.0);
 /// Fixings per m².
@@ -86,8 +106,14 @@ pub const WIND_SPEED: Allowed = ZeroOr(1e-3, 50.0);
 pub const AIR_GAPS: Allowed = Between(0.0, 2.0);
 /// The humidity class of a dwelling (ISO 13788, annex A), a whole number.
 pub const HUMIDITY_CLASS: Allowed = Between(1.0, 4.0);
-/// mm/day: rain in the heating season.
-pub const PRECIPITATION: Allowed = ZeroOr(1e-6, 100.0);
+/// mm/day: rain in the heating season, on average.
+pub const PRECIPITATION: Allowed = ZeroOr(1e-6, 30.0);
+/// W·day/(m²·K·mm): the drainage factor times that of the heat loss, 0.04 at most in ISO 6946 (from memory).
+pub const DRAINAGE: Allowed = ZeroOr(1e-6, 0.2);
+/// m²/m: openings under a suspended floor, some 0.0015.
+pub const UNDERFLOOR_OPENINGS: Allowed = ZeroOr(1e-6, 0.1);
+/// The shielding factor of wind under a floor, 0.02 to 0.10 in ISO 13370.
+pub const SHIELDING: Allowed = Between(0.01, 0.2);
 /// A share: of an area, of rain, of a temperature difference.
 pub const SHARE: Allowed = ZeroOr(1e-9, 1.0);
 

@@ -80,10 +80,29 @@ impl Reader {
             Some(problem) => {
                 let hint =
                     "nothing beyond this occurs in a building; check the unit, the decimal point and the parameters".to_owned();
-                self.fault(node.place, format!("{what} {problem}, found {}", plain(value)), Some(hint))
+                let with = self.names_in(node);
+                self.fault(node.place, format!("{what} {problem}, found {}{with}", plain(value)), Some(hint))
             }
             None => Some(value),
         }
+    }
+
+    /// The parameters that an expression names, with their values: what has to be changed may stand in another line, file or `--set`.
+    fn names_in(&self, node: &Node) -> String {
+        let Value::Text(text) = &node.value else { return String::new() };
+        if expression::is_name(text.trim()) {
+            return String::new(); // the place shows all there is
+        }
+        let mut found: Vec<String> = Vec::new();
+        for name in expression::names(text) {
+            if let Some(value) = self.parameters.get(name) {
+                let one = format!("{name} {}", plain(*value));
+                if !found.contains(&one) {
+                    found.push(one);
+                }
+            }
+        }
+        if found.is_empty() { String::new() } else { format!(" with {}", found.join(", ")) }
     }
 
     /// A length or coordinate in mm, returned in m.

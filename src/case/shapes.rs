@@ -158,6 +158,7 @@ fn rows<'n>(
         let table = reader.table(node, "`layers`", &["build_up"])?;
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
         let layers = build_ups::painted(reader, &build_up, node)?;
+        names.draw(&build_up);
         let mut row = |layer: build_ups::PaintedLayer| {
             (Some(names.layer_material(&build_up.name, layer.material, through)), Some(layer.thickness), node)
         };

@@ -62,6 +62,20 @@ pub struct Corrected {
     pub u_value: f64,
 }
 
+impl Corrected {
+    /// U if one of the corrections had another value, W/(m²K); `plain` is U without any.
+    pub fn with(&self, layer: usize, cause: Cause, value: f64, plain: f64) -> f64 {
+        let of = |item: &Correction| if (item.layer, item.cause) == (layer, cause) { value } else { item.value };
+        applied(plain, self.corrections.iter().map(of).sum()).1
+    }
+}
+
+/// Whether a sum of corrections is negligible, and U with it.
+fn applied(plain: f64, sum: f64) -> (bool, f64) {
+    let is_negligible = sum < NEGLIGIBLE * plain;
+    (is_negligible, if is_negligible { plain } else { plain + sum })
+}
+
 /// Corrects the U-value of a build-up whose total resistance is known.
 pub fn corrected(build_up: &BuildUp, total: &Total) -> Corrected {
     let whole = resistance::unbridged(build_up);
@@ -82,9 +96,8 @@ pub fn corrected(build_up: &BuildUp, total: &Total) -> Corrected {
         })
         .collect();
     let sum = corrections.iter().map(|correction| correction.value).sum::<f64>();
-    let plain = total.u_value();
-    let is_negligible = sum < NEGLIGIBLE * plain;
-    Corrected { corrections, sum, is_negligible, u_value: if is_negligible { plain } else { plain + sum } }
+    let (is_negligible, u_value) = applied(total.u_value(), sum);
+    Corrected { corrections, sum, is_negligible, u_value }
 }
 
 fn fixings(layer: &Layer, share: f64) -> f64 {

@@ -75,6 +75,7 @@ impl From<&GenericMaterial> for Material {
             vapour_resistance: row.vapour_dry.zip(row.vapour_wet).map(|(dry, wet)| [dry, wet]),
             source: row.source.clone(),
             origin: Origin::Generic,
+            doubt: None,
         }
     }
 }

@@ -26,6 +26,8 @@ pub struct Material {
     pub source: String,
     /// Who says so.
     pub origin: Origin,
+    /// What is uncertain about the conductivity, a sentence.
+    pub doubt: Option<String>,
 }
 
 /// Where a material comes from.
@@ -52,6 +54,7 @@ impl Material {
             vapour_resistance: None,
             source: String::new(),
             origin: Origin::Own,
+            doubt: None,
         }
     }
 

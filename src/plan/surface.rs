@@ -142,7 +142,7 @@ pub(super) fn rule<'c>(
     let has_direction = normal == Axis::Y && case.cut == Cut::Vertical;
     case.surfaces.iter().rev().find(|rule| {
         rule.environment.is_none_or(|index| index == environment)
-            && rule.material.is_none_or(|index| index == material)
+            && rule.materials.as_ref().is_none_or(|known| known.contains(&material))
             && rule.within.contains(x, y)
             && (has_direction || matches!(rule.ruled, Ruled::Resistance(_)))
     })

@@ -27,7 +27,8 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> Va
                 Cause::Fixings => "fixings",
                 Cause::Rain => "rain",
             };
-            json!({ "cause": cause, "layer": item.layer + 1, "delta_u": item.value, "least_reading": item.least })
+            json!({ "cause": cause, "layer": item.layer + 1, "delta_u": item.value, "least_reading": item.least,
+                "u_value_by_least_reading": item.least.map(|least| corrected.with(item.layer, item.cause, least, total.u_value())) })
         })
         .collect();
     json!({

@@ -8,7 +8,7 @@ use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
 use crate::element::ground::{self, Kind};
 use crate::element::limits;
-use crate::element::resistance::{self, SlightlyVentilated, two_figures};
+use crate::element::resistance::{self, two_figures};
 use crate::material::four_digits;
 use crate::result::pattern::{NoPattern, PatternU};
 
@@ -51,14 +51,6 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
                 let _ = writeln!(text, "  {reason}");
             }
         }
-    }
-    for layer in &total.ventilation {
-        let SlightlyVentilated { closed, open, .. } = layer;
-        let label = printable(&build_up.layers[layer.layer].label);
-        let _ = writeln!(
-            text,
-            "  {label} slightly ventilated: between {closed:.3} (unventilated) and {open:.3} m²K/W (well ventilated)"
-        );
     }
     let _ = writeln!(text, "  total thermal resistance {:.3} m²K/W, U = {:.4} W/(m²K)", total.resistance, total.u_value());
     for item in &corrected.corrections {

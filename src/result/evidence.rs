@@ -6,6 +6,7 @@
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::case::{Case, Cut, Role};
+use crate::element::limits;
 use crate::plan::section::Section;
 use crate::plan::{Filling, Plan};
 
@@ -188,4 +189,15 @@ pub fn ground_notes(case: &Case, plan: &Plan) -> Vec<String> {
             )
         })
         .collect()
+}
+
+/// What is uncertain about the conductivities in the plan, those apart that a build-up has told of.
+pub fn doubts(case: &Case, plan: &Plan) -> Vec<String> {
+    let of_build_ups = |name: &str| {
+        let layers = case.build_ups.iter().flat_map(|build_up| &build_up.layers);
+        layers.flat_map(limits::materials).any(|material| material.name == name)
+    };
+    let painted = plan.materials().into_iter().map(|index| &case.materials[index]);
+    let own = painted.filter(|material| material.doubt.is_some() && !of_build_ups(&material.name));
+    own.filter_map(|material| Some(format!("{}: {}", material.label, material.doubt.as_ref()?))).collect()
 }

@@ -171,7 +171,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
     let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
     let rule = |environment: usize| SurfaceRule {
         environment: Some(environment),
-        material: None,
+        materials: None,
         within: Rectangle { x: infinite, y: infinite },
         ruled: Ruled::Resistance(total.surfaces[environment]),
         place,
@@ -184,6 +184,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         parameters: Vec::new(),
         free_parameters: Vec::new(),
         materials,
+        build_ups: Vec::new(),
         environments: vec![environment("inside", Role::Internal, 20.0), environment("outside", Role::External, 0.0)],
         extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
         extent_place: place,

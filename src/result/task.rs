@@ -15,6 +15,7 @@ use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Network};
+use crate::element::limits;
 use crate::grid::Grid;
 use crate::grid::lines::Fineness;
 use crate::multigrid::SolveError;
@@ -225,6 +226,8 @@ impl Task {
         notes.extend(along::notes(&case, &plan, &elements));
         notes.extend(evidence::ground_notes(&case, &plan));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
+        notes.extend(case.build_ups.iter().flat_map(limits::notes_elsewhere));
+        notes.extend(evidence::doubts(&case, &plan));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
         let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);

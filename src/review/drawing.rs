@@ -55,7 +55,7 @@ fn hidden(outcome: &Outcome, findings: &mut Findings) {
     let used = |material: usize| {
         seen.contains(&material)
             || case.judged_apart().contains(&material)
-            || case.surfaces.iter().any(|rule| rule.material == Some(material))
+            || case.surfaces.iter().any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
     };
     for (_, material) in case.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
         findings.look(Question::Hidden, format!("the material {} is defined but not painted", material.label));

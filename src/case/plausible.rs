@@ -1,0 +1,124 @@
+//! What is possible and yet hardly meant: values in a wrong unit, with a slipped decimal point, or in the wrong place. They stay as they are, and a
+//! warning names them with their line.
+//!
+//! Where no source is named the limits are common practice with room on both sides.
+
+use super::diagnostic::{Diagnostic, Place};
+use super::floors::NamedFloor;
+use crate::element::build_up::{Body, BuildUp, Fixing, Layer};
+use crate::element::{correction, ground, resistance};
+use crate::material::{Material, four_digits};
+
+/// W/(m²K): less is a metre and more of insulation, or a slip.
+const LEAST_U: f64 = 0.03;
+/// W/(m²K): surfaces alone let 7.1 pass upwards (ISO 6946).
+const LARGEST_U: f64 = 7.5;
+/// W/(m·K): insulation is below, every other solid above.
+const INSULATION: f64 = 0.1;
+/// W/(m·K): metals are above.
+const METAL: f64 = 10.0;
+/// W/(m·K): vacuum panels have 0.004.
+const LEAST_CONDUCTIVITY: f64 = 0.002;
+/// m: no board or mat is thinner.
+const THINNEST_INSULATION: f64 = 1e-3;
+/// m: no gap that is built is narrower.
+const THINNEST_AIR: f64 = 5e-4;
+/// m: no layer of metal is thicker.
+const THICKEST_METAL: f64 = 0.03;
+/// m²K/W: what furniture before a surface may reach is below.
+const LARGEST_SURFACE: f64 = 1.0;
+
+/// What is to be asked about a build-up.
+pub fn build_up(build_up: &BuildUp) -> Vec<Diagnostic> {
+    let mut found: Vec<Diagnostic> = build_up.layers.iter().flat_map(layer).collect();
+    let mut ask = |place: Place, message: String, hint: &str| found.push(Diagnostic::warning(place, message).hint(hint));
+    let name = &build_up.name;
+    for (key, surface) in ["inside", "outside"].into_iter().zip(build_up.surfaces) {
+        if surface > LARGEST_SURFACE {
+            let message = format!("the surface resistance `{key}` of {name} is {surface} m²K/W, more than any surface has");
+            ask(build_up.place, message, "it is a resistance in m²K/W (0.13, 0.04), not a coefficient in W/(m²K)");
+        }
+    }
+    let thickness: f64 = build_up.layers.iter().map(|layer| layer.thickness).sum();
+    let is_thin = |layer: &Layer| matches!(&layer.body, Body::Solid(material) if material.conductivity_x < METAL);
+    if thickness < THINNEST_INSULATION && build_up.layers.iter().all(is_thin) {
+        let message = format!("{name} is {} mm thick in all", four_digits(thickness * 1e3));
+        ask(build_up.place, message, "thicknesses are in mm");
+    }
+    let u_value = correction::corrected(build_up, &resistance::total(build_up)).u_value;
+    found.extend(hardly(&format!("the build-up {name}"), u_value, build_up.place));
+    found
+}
+
+fn layer(layer: &Layer) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    let mut ask = |message: String, hint: &str| found.push(Diagnostic::warning(layer.place, message).hint(hint));
+    let label = &layer.label;
+    let millimetres = |metres: f64| four_digits(metres * 1e3);
+    if let Body::Solid(material) = &layer.body {
+        let conductivity = material.conductivity_x;
+        if conductivity < INSULATION && layer.thickness < THINNEST_INSULATION {
+            let message =
+                format!("{label} insulates (λ {}) and is {} mm thick", four_digits(conductivity), millimetres(layer.thickness));
+            ask(message, "thicknesses are in mm");
+        }
+        if conductivity >= METAL && layer.thickness > THICKEST_METAL {
+            let message = format!("{label} is {} mm of metal (λ {})", millimetres(layer.thickness), four_digits(conductivity));
+            ask(message, "λ is in W/(m·K), not in mW/(m·K); thicknesses are in mm");
+        }
+    }
+    if let Body::Air(_) = layer.body
+        && layer.thickness < THINNEST_AIR
+    {
+        ask(
+            format!("{label} is {} mm thick", millimetres(layer.thickness)),
+            "thicknesses are in mm; a gap of contact is no layer",
+        );
+    }
+    if let Some(bridge) = &layer.bridge
+        && bridge.pattern.fraction() > 0.5
+    {
+        let share = bridge.pattern.fraction() * 100.0;
+        ask(
+            format!("{} takes {share:.0} % of {label}, more than the layer's own material", bridge.material.label),
+            "`bridged_by` names what interrupts the layer, `fraction` its share of the area",
+        );
+    }
+    if let Some(fixings) = layer.fixings
+        && let Fixing::Rod { length, .. } = fixings.each
+        && length > layer.thickness * (1.0 + 1e-9)
+    {
+        let message = format!(
+            "the fixings in {label} are {} mm long and the layer {} mm thick: they count as right through",
+            millimetres(length),
+            millimetres(layer.thickness)
+        );
+        ask(message, "`length` is what lies within this layer; leave it out for fixings that go right through");
+    }
+    found
+}
+
+/// What is to be asked about a material's conductivity.
+pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
+    let least = material.conductivity_x.min(material.conductivity_y);
+    (least < LEAST_CONDUCTIVITY).then(|| {
+        let message = format!("{} conducts {} W/(m·K), less than a vacuum panel (0.004)", material.label, four_digits(least));
+        Diagnostic::warning(place, message).hint("λ is in W/(m·K); what shall let no heat pass is left unpainted")
+    })
+}
+
+/// What is to be asked about a floor.
+pub fn floor(floor: &NamedFloor, place: Place) -> Option<Diagnostic> {
+    hardly(&format!("the floor {}", floor.name), ground::u_value(&floor.floor).u_value, place)
+}
+
+/// What is to be asked about a U-value.
+pub fn hardly(what: &str, u_value: f64, place: Place) -> Option<Diagnostic> {
+    let side = match u_value {
+        u if u < LEAST_U => "less than a metre of insulation has",
+        u if u > LARGEST_U => "more than two surfaces without anything between let pass",
+        _ => return None,
+    };
+    let message = format!("the U-value of {what} comes to {} W/(m²K), {side}", four_digits(u_value));
+    Some(Diagnostic::warning(place, message).hint("check the units (mm, W/(m·K), m²K/W) and the decimal points"))
+}
