@@ -111,8 +111,12 @@ dwelling:
 "
         );
         fs::write(&house, text).unwrap();
-        // By ISO 6946 (combined method): what the masonry layer has of the total.
-        let (thick, rest) = (block as f64 * 1e-3, 0.17 + insulation as f64 * 1e-3 / board);
+        let used = match kind {
+            5 => insulation + 60,
+            _ => insulation,
+        };
+        // By ISO 6946 (combined method): what the masonry layer has of the total; an exception holds for the whole wall.
+        let (thick, rest) = (block as f64 * 1e-3, 0.17 + used as f64 * 1e-3 / board);
         let upper = 1.0 / ((1.0 - joints) / (rest + thick / masonry) + joints / (rest + thick / 0.9));
         let lower = rest + thick / ((1.0 - joints) * masonry + joints * 0.9);
         let total = f64::midpoint(upper, lower);
@@ -126,10 +130,6 @@ dwelling:
         // What the case says where it is not replaced.
         let (own_insulation, own_board, own_window) = (insulation + 50, board + 0.02, window + 0.2);
         fs::write(&case, jamb(names, [200, own_insulation], [0.33, own_board, own_window])).unwrap();
-        let used = match kind {
-            5 => insulation + 60,
-            _ => insulation,
-        };
         match kind {
             0 | 5 | 6 => {
                 let document = json(&house);

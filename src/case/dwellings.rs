@@ -9,11 +9,12 @@ use super::ranges;
 use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::element::ground::Kind;
-use crate::element::{correction, ground, resistance};
+use crate::element::{correction, ground, limits, resistance};
 
 pub const DWELLING_KEYS: [&str; 3] = ["convention", "elements", "junctions"];
 pub const ELEMENT_KEYS: [&str; 8] = ["element", "area", "u_value", "build_up", "floor", "window", "reduction", "convention"];
-pub const JUNCTION_KEYS: [&str; 9] = ["junction", "length", "psi", "source", "case", "set", "match", "reduction", "convention"];
+pub const JUNCTION_KEYS: [&str; 10] =
+    ["junction", "length", "psi", "source", "case", "between", "set", "match", "reduction", "convention"];
 pub const REDUCTION_KEYS: [&str; 2] = ["case", "space"];
 /// Areas of one floor, by internal dimensions, agree to this share.
 const SAME_AREA: f64 = 0.01;
@@ -44,6 +45,8 @@ pub struct Element {
     pub origin: String,
     /// Temperature reduction factor b: 1 towards outside, less towards a space that is not heated.
     pub reduction: Reduction,
+    /// What a reader should know of the U-value, a sentence each.
+    pub notes: Vec<String>,
     /// Where it is written.
     pub place: Place,
 }
@@ -126,8 +129,39 @@ pub struct Junction {
 pub enum PsiSource {
     /// Stated, W/(m·K), with where it is from.
     Given(f64, String),
-    /// Computed from a case: its file, from the folder of the dwelling's, and `NAME=VALUE` for parameters.
-    Case(String, Vec<String>),
+    /// Computed from a case.
+    Case(CasePsi),
+}
+
+/// ψ computed from a case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CasePsi {
+    /// The file, from the folder of the dwelling's.
+    pub file: String,
+    /// What the junction keeps for itself.
+    pub exceptions: Vec<Exception>,
+    /// The environments on either side, where the junction names them: a case may state ψ for several pairs.
+    pub between: Option<Between>,
+}
+
+/// A parameter of a junction's case that is not the dwelling's.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Exception {
+    /// `NAME=VALUE`.
+    pub set: String,
+    /// Where the name is written.
+    pub name_place: Place,
+    /// Where the value is written.
+    pub place: Place,
+}
+
+/// The names of the environments on either side of a junction.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Between {
+    /// One or more a side.
+    pub sides: [Vec<String>; 2],
+    /// Where they are written.
+    pub place: Place,
 }
 
 /// Reads the block.
@@ -215,8 +249,23 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
         }
     };
     let (u_value, origin, source) = source?;
-    let element =
-        Element { name: name?.trim().to_owned(), area: area?, u_value, source, origin, reduction: reduction?, place: node.place };
+    let build_up = match &source {
+        ElementSource::BuildUp { name, .. } => Some(name),
+        ElementSource::Floor(floor) => floor.build_up.as_ref(),
+        _ => None,
+    };
+    let build_up = build_up.and_then(|name| names.build_ups.iter().find(|build_up| build_up.name == *name));
+    let notes = build_up.map(limits::notes_with_name).unwrap_or_default();
+    let element = Element {
+        name: name?.trim().to_owned(),
+        area: area?,
+        u_value,
+        source,
+        origin,
+        reduction: reduction?,
+        notes,
+        place: node.place,
+    };
     let ElementSource::Floor(floor) = &element.source else { return Some(vec![element]) };
     if dwelling == Some(Convention::Internal) && (element.area / floor.area - 1.0).abs() > SAME_AREA {
         let message = format!("{} has {} m² here, and the floor `{}` {} m²", element.name, element.area, floor.name, floor.area);
@@ -232,6 +281,7 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
             source: ElementSource::BasementWalls,
             origin: format!("walls of floor {}, ISO 13370: depth × perimeter", floor.name),
             reduction: element.reduction.clone(),
+            notes: Vec::new(),
             place: node.place,
         }),
         _ => None,
@@ -291,7 +341,7 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
         }
         (None, Some(case)) => {
             let file = reader.text(case, "case").map(str::to_owned);
-            let mut sets = Vec::new();
+            let mut exceptions = Vec::new();
             if let Some(table) = table.get("set").and_then(|node| reader.open_table(node, "set")) {
                 for entry in table.entries() {
                     let value = match &entry.node.value {
@@ -299,17 +349,20 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
                         Value::Text(text) => Some(text.clone()),
                         _ => reader.fault(entry.node.place, format!("{} must be a number or an expression", entry.key), None),
                     };
-                    sets.extend(value.map(|value| format!("{}={value}", entry.key)));
+                    let (name_place, place) = (entry.key_place, entry.node.place);
+                    let exception = |value| Exception { set: format!("{}={value}", entry.key), name_place, place };
+                    exceptions.extend(value.map(exception));
                 }
             }
-            file.map(|file| PsiSource::Case(file, sets))
+            let between = table.get("between").and_then(|node| between(reader, node));
+            file.map(|file| PsiSource::Case(CasePsi { file, exceptions, between }))
         }
         _ => {
             let hint = "`case: plinth.yaml` computes it, `psi: 0.05` with a `source` states it".to_owned();
             reader.fault(node.place, "a junction needs one source of its ψ", Some(hint))
         }
     };
-    for (key, goes_with) in [("source", "psi"), ("set", "case"), ("match", "case")] {
+    for (key, goes_with) in [("source", "psi"), ("set", "case"), ("match", "case"), ("between", "case")] {
         if let Some(extra) = table.get(key).filter(|_| table.get(goes_with).is_none()) {
             reader.fault::<()>(extra.place, format!("`{key}` goes with `{goes_with}`"), None);
         }
@@ -317,6 +370,26 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
     let matches = table.get("match").map(|node| matches(reader, node, elements)).unwrap_or_default();
     let name = name?.trim().to_owned();
     Some(Junction { name, length: length?, psi: psi?, matches, reduction: reduction?, place: node.place })
+}
+
+/// `[room, outside]`; each side may be a list.
+fn between(reader: &mut Reader, node: &Node) -> Option<Between> {
+    let mut side = |node: &Node| -> Option<Vec<String>> {
+        let one = |reader: &mut Reader, node: &Node| reader.text(node, "an environment").map(|name| name.trim().to_owned());
+        match &node.value {
+            Value::List(items) => items.iter().map(|item| one(reader, item)).collect(),
+            _ => Some(vec![one(reader, node)?]),
+        }
+    };
+    let Value::List(items) = &node.value else {
+        let hint = "the environments on either side: `between: [room, outside]`".to_owned();
+        return reader.fault(node.place, "`between` must be a list of two", Some(hint));
+    };
+    let [first, second] = items.as_slice() else {
+        let hint = "the environments on either side: `between: [room, outside]`; a side may be a list".to_owned();
+        return reader.fault(node.place, format!("`between` has {} sides", items.len()), Some(hint));
+    };
+    Some(Between { sides: [side(first)?, side(second)?], place: node.place })
 }
 
 /// Flanking elements of the case, and the element of the dwelling that each is, or `none`.

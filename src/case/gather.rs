@@ -62,8 +62,13 @@ pub fn from_file_confined(path: &Path, sets: &[String]) -> Result<Gathered, Reje
 
 /// From texts instead of files: the first is the case, those named `--set` its sets, the others what it includes.
 pub fn from_sources(sources: &[Source]) -> Result<Gathered, Rejected> {
+    from_sources_with(sources, &[])
+}
+
+/// The same with further sets.
+pub fn from_sources_with(sources: &[Source], further: &[String]) -> Result<Gathered, Rejected> {
     let (sets, files): (Vec<&Source>, Vec<&Source>) = sources.iter().partition(|source| source.name == "--set");
-    let sets: Vec<String> = sets.into_iter().map(|source| source.text.clone()).collect();
+    let sets: Vec<String> = sets.into_iter().map(|source| source.text.clone()).chain(further.iter().cloned()).collect();
     let Some((main, included)) = files.split_first() else { return from_text("case", "", &sets) };
     let texts = included.iter().map(|source| (PathBuf::from(&source.name), source.text.clone())).collect();
     let folder = Path::new(&main.name).parent().unwrap_or(Path::new("")).to_owned();

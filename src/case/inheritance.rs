@@ -9,7 +9,7 @@ use std::path::Path;
 use super::dwellings::ElementSource;
 use super::gather;
 use super::interpret;
-use super::library::Library;
+use super::library::{self, Library};
 use super::{Case, Rejected};
 use crate::element::build_up::{Body, BuildUp};
 use crate::element::resistance;
@@ -42,27 +42,41 @@ pub struct Taken {
     pub change: String,
 }
 
-/// Reads the case of a junction as part of the dwelling in `library`; `exceptions` (`NAME=VALUE`) stay the junction's own.
+/// Reads the case of a junction as part of the dwelling in `library`; `exceptions` (`NAME=VALUE`) stay the junction's own, and hold for what the
+/// dwelling's file derives from them too.
 ///
 /// # Errors
-/// [`Rejected`] with every fault of the case.
+/// [`Rejected`] with every fault of the case, or of the dwelling's file with these exceptions.
 pub fn load(path: &Path, exceptions: &[String], library: &Library) -> Result<(Case, Vec<Taken>), Rejected> {
     let alone = super::load(path, exceptions)?;
-    let is_exception = |name: &str| exceptions.iter().any(|set| set.split('=').next().is_some_and(|known| known.trim() == name));
-    let mut taken = Vec::new();
-    let mut sets = Vec::new();
-    for (name, value) in &library.parameters {
-        let Some((_, own)) = alone.parameters.iter().find(|(known, _)| known == name) else { continue };
-        if own != value && !is_exception(name) {
-            sets.push(format!("{name}={value}"));
-            taken.push(Taken { name: name.clone(), change: format!("{own} → {value}") });
+    let named = |set: &String| set.split('=').next().unwrap_or_default().trim().to_owned();
+    let is_exception = |name: &str| exceptions.iter().any(|set| named(set) == name);
+    let own = |name: &str| alone.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value);
+    let mut parameters = alone.parameters.clone();
+    let mut flowing = library.parameters.clone();
+    let mut changed = None;
+    // An exception may be an expression of what flows, and what flows may follow from an exception: once more settles both.
+    for _ in 0..2 {
+        let known: Vec<String> = parameters
+            .iter()
+            .filter(|(name, _)| is_exception(name) && library.parameters.iter().any(|(known, _)| known == name))
+            .map(|(name, value)| format!("{name}={value}"))
+            .collect();
+        if !known.is_empty() {
+            let with = library::library(gather::from_sources_with(library.sources.all(), &known)?)?;
+            flowing.clone_from(&with.parameters);
+            changed = Some(with);
         }
+        flowing.retain(|(name, value)| !is_exception(name) && own(name).is_some_and(|own| own != *value));
+        parameters = gather::from_file(path, &sets(&flowing, exceptions))?.parameters;
     }
-    sets.extend_from_slice(exceptions);
-    let mut gathered = gather::from_file(path, &sets)?;
-    gathered.inherited = Inheritance::of(library);
+    let inherited = Inheritance::of(changed.as_ref().unwrap_or(library));
+    let mut gathered = gather::from_file(path, &sets(&flowing, exceptions))?;
+    gathered.inherited = inherited.clone();
     let case = interpret::case(super::name_of(path), gathered)?;
-    let inherited = Inheritance::of(library);
+    let change = |name: &str, value: f64| own(name).map(|own| format!("{own} → {value}"));
+    let mut taken: Vec<Taken> =
+        flowing.iter().filter_map(|(name, value)| Some(Taken { name: name.clone(), change: change(name, *value)? })).collect();
     for material in inherited.laid.iter().chain(&inherited.materials) {
         let of = |case: &Case| case.materials.iter().find(|own| own.name == material.name).map(|own| own.conductivity_x);
         if let (Some(before), Some(after)) = (of(&alone), of(&case))
@@ -74,6 +88,12 @@ pub fn load(path: &Path, exceptions: &[String], library: &Library) -> Result<(Ca
         }
     }
     Ok((case, taken))
+}
+
+/// Parameters that flow, then exceptions.
+fn sets(flowing: &[(String, f64)], exceptions: &[String]) -> Vec<String> {
+    let flowing = flowing.iter().map(|(name, value)| format!("{name}={value}"));
+    flowing.chain(exceptions.iter().cloned()).collect()
 }
 
 fn four(value: f64) -> String {

@@ -38,7 +38,7 @@ pub use document::{
     Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
     PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
-pub use dwellings::{Dwelling, Element, ElementSource, Junction, PsiSource, Reduction};
+pub use dwellings::{Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction};
 pub use floors::NamedFloor;
 pub use inheritance::{Taken, load as load_for_dwelling};
 pub use library::Library;

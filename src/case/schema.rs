@@ -338,6 +338,10 @@ fn dwelling_key(key: &str) -> Value {
                 "psi" => number("Stated, W/(m·K)"),
                 "source" => text("Where a stated ψ is from"),
                 "case" => text("The case that ψ is computed from, from the folder of this file"),
+                "between" => list(
+                    &json!({}),
+                    "Where the case states ψ for several pairs: the environments on either side of the one meant",
+                ),
                 "set" => described(named(&number("The parameter's value")), "Parameters of the case to replace"),
                 "match" => {
                     let element = text("An element of the dwelling, or none");

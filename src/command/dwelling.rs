@@ -11,12 +11,12 @@ use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
-use crate::case::{self, Case, Diagnostic, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Taken};
+use crate::case::{self, Case, CasePsi, Diagnostic, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken};
 use crate::report::diagnostics::printable;
 use crate::report::element_text::CAUTION;
 use crate::result::counterpart::{Counterparts, counterparts};
 use crate::result::dwelling::{self, Sum, sum};
-use crate::result::{self, Failure};
+use crate::result::{self, Failure, pairs};
 
 /// What `dwelling` was asked for.
 #[derive(Args)]
@@ -43,6 +43,11 @@ struct Making {
     /// What the junction keeps for itself.
     exceptions: Vec<String>,
     counterparts: Counterparts,
+    /// Remarks on the case's result.
+    notes: Vec<String>,
+    /// Findings about the case, and the texts they point into.
+    warnings: Vec<Diagnostic>,
+    sources: Sources,
 }
 
 /// Reads the dwelling and all its cases, solves these in parallel, checks that they belong together, and adds up.
@@ -78,6 +83,7 @@ pub fn run(settings: &Settings) -> Outcome {
         Ok(makings) => makings,
         Err(failure) => return failed(&failure),
     };
+    show_once(&makings);
     let findings: Vec<Diagnostic> = makings.iter().flat_map(|making| making.counterparts.findings.iter().cloned()).collect();
     show(&findings, &library.sources);
     if has_errors(&findings) {
@@ -102,12 +108,10 @@ fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<Ow
     for junction in &dwelling.junctions {
         cases.push(match &junction.psi {
             PsiSource::Given(..) => None,
-            PsiSource::Case(file, sets) => match case::load_for_dwelling(&folder.join(file), sets, library) {
+            PsiSource::Case(source) => match own_case(junction, source, library, folder) {
                 Ok(case) => Some(case),
                 Err(rejected) => {
-                    let message = format!("the case of the junction `{}` cannot be used", junction.name);
-                    show(&[Diagnostic::error(junction.place, message)], &library.sources);
-                    show(&rejected.diagnostics, &rejected.sources);
+                    reject(junction, source, &rejected, library);
                     is_complete = false;
                     None
                 }
@@ -115,6 +119,52 @@ fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<Ow
         });
     }
     is_complete.then_some(cases)
+}
+
+/// The case of a junction, with the one pair of environments that the junction means.
+fn own_case(junction: &Junction, source: &CasePsi, library: &Library, folder: &Path) -> Result<(Case, Vec<Taken>), Rejected> {
+    let sets: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
+    let (mut case, taken) = case::load_for_dwelling(&folder.join(&source.file), &sets, library)?;
+    pairs::choose(&mut case, junction, source)
+        .map_err(|finding| Rejected { diagnostics: vec![finding], sources: library.sources.clone() })?;
+    Ok((case, taken))
+}
+
+/// Shows why the case of a junction cannot be used. What is wrong with an exception is shown where the dwelling states it.
+fn reject(junction: &Junction, source: &CasePsi, rejected: &Rejected, library: &Library) {
+    let name_of = |set: &str| set.split('=').next().unwrap_or_default().trim().to_owned();
+    let stated = |finding: &Diagnostic| {
+        let text = finding.place.map(|place| rejected.sources.get(place.file)).filter(|text| text.name == "--set")?;
+        source.exceptions.iter().find(|exception| name_of(&exception.set) == name_of(&text.text))
+    };
+    let with: Vec<&str> = source.exceptions.iter().map(|exception| exception.set.as_str()).collect();
+    let with = if with.is_empty() { String::new() } else { format!(" with {}", with.join(", ")) };
+    let message = format!("{} cannot be used for the junction `{}`{with}", source.file, junction.name);
+    show(&[Diagnostic::error(junction.place, message)], &library.sources);
+    for finding in &rejected.diagnostics {
+        match stated(finding) {
+            Some(exception) => {
+                let is_name = finding.place.is_some_and(|place| place.end <= name_of(&exception.set).len());
+                let place = if is_name { exception.name_place } else { exception.place };
+                let finding = Diagnostic { place: Some(place), ..finding.clone() };
+                show(&[finding], &library.sources);
+            }
+            None => show(std::slice::from_ref(finding), &rejected.sources),
+        }
+    }
+}
+
+/// Shows what was found about the cases, each finding once although several cases may share it.
+fn show_once(makings: &[Making]) {
+    let mut shown: Vec<&Diagnostic> = Vec::new();
+    for making in makings {
+        for warning in &making.warnings {
+            if !shown.iter().any(|known| known.message == warning.message && known.hint == warning.hint) {
+                shown.push(warning);
+                show(std::slice::from_ref(warning), &making.sources);
+            }
+        }
+    }
 }
 
 /// Computes each b that is to come from the temperatures of a case; false after showing what is wrong.
@@ -157,31 +207,42 @@ fn making(dwelling: &Dwelling, junction: &Junction, case: OwnCase, library: &Lib
         (PsiSource::Given(psi, source), _) => {
             Ok(Making { psi: Some(Bracket::exact(*psi)?), origin: format!("stated: {source}"), ..Making::default() })
         }
-        (PsiSource::Case(file, sets), Some((case, taken))) => {
-            // A dwelling adds one ψ of each junction; which of several cannot be told here.
-            if !case.further_psi.is_empty() {
-                let message = format!("{file} states ψ for {} pairs of environments", case.further_psi.len() + 1);
-                let hint = "name a case for one pair: the same drawing with the one block of `psi` that this junction means";
-                let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
-                return Err(Rejected { diagnostics, sources: library.sources.clone() }.into());
-            }
+        (PsiSource::Case(source), Some((case, taken))) => {
             let outcome = result::compute(case)?;
+            let file = &source.file;
+            let rejected = |message: String, hint: String| {
+                let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
+                Err(Rejected { diagnostics, sources: library.sources.clone() }.into())
+            };
+            if let Some(wanted) = &source.between
+                && !pairs::is_between(&outcome, wanted)
+            {
+                let own = outcome.sides().map_or_else(|| "[]".to_owned(), |sides| pairs::text(&outcome.case, &sides));
+                return rejected(
+                    format!("the ψ of {file} is not between {}", pairs::wanted(wanted)),
+                    format!("write `between: {own}`"),
+                );
+            }
             let Some(psi) = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket) else {
                 let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());
-                let hint = "give every flanking element of the case its length by this convention";
-                let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
-                return Err(Rejected { diagnostics, sources: library.sources.clone() }.into());
+                return rejected(message, "give every flanking element of the case its length by this convention".to_owned());
             };
-            let with = if sets.is_empty() { String::new() } else { format!(" with {}", sets.join(", ")) };
+            let exceptions: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
+            let with = if exceptions.is_empty() { String::new() } else { format!(" with {}", exceptions.join(", ")) };
+            let between =
+                source.between.as_ref().map_or_else(String::new, |wanted| format!(" between {}", pairs::wanted(wanted)));
             Ok(Making {
                 psi: Some(psi),
-                origin: format!("computed: {file}{with}"),
+                origin: format!("computed: {file}{between}{with}"),
                 taken,
-                exceptions: sets.clone(),
+                exceptions,
                 counterparts: counterparts(dwelling, junction, &outcome, [file, name]),
+                notes: outcome.notes.clone(),
+                warnings: outcome.all_warnings().cloned().collect(),
+                sources: outcome.case.sources,
             })
         }
-        (PsiSource::Case(..), None) => Ok(Making::default()),
+        (PsiSource::Case(_), None) => Ok(Making::default()),
     }
 }
 
@@ -224,6 +285,7 @@ fn text(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> Stri
         );
     }
     details(&mut text, dwelling, makings);
+    notes(&mut text, dwelling, makings);
     let _ = writeln!(text, "\n  plane elements  Σ A·U = {:.3} W/K over {:.2} m²", sum.elements, sum.area);
     let _ = writeln!(
         text,
@@ -240,7 +302,7 @@ fn text(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> Stri
 
 /// What the computed junctions took from the dwelling and what each of their flanking elements is in it.
 fn details(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
-    let computed = || dwelling.junctions.iter().zip(makings).filter(|(junction, _)| matches!(junction.psi, PsiSource::Case(..)));
+    let computed = || dwelling.junctions.iter().zip(makings).filter(|(junction, _)| matches!(junction.psi, PsiSource::Case(_)));
     if computed().next().is_none() {
         return;
     }
@@ -266,6 +328,26 @@ fn details(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
     }
 }
 
+/// What limits the values, each sentence once with all that it is about.
+fn notes(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
+    let of_elements = dwelling.elements.iter().flat_map(|element| element.notes.iter().map(|note| (note, &element.name)));
+    let of_junctions = dwelling.junctions.iter().zip(makings);
+    let of_junctions = of_junctions.flat_map(|(junction, making)| making.notes.iter().map(|note| (note, &junction.name)));
+    let mut notes: Vec<(&String, Vec<&str>)> = Vec::new();
+    for (note, name) in of_elements.chain(of_junctions) {
+        match notes.iter_mut().find(|(known, _)| *known == note) {
+            Some((_, names)) => names.push(name),
+            None => notes.push((note, vec![name])),
+        }
+    }
+    if !notes.is_empty() {
+        let _ = writeln!(text, "\n  Notes");
+    }
+    for (note, names) in notes {
+        let _ = writeln!(text, "  {}: {}", printable(&names.join(", ")), printable(note));
+    }
+}
+
 fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> serde_json::Value {
     let bracket = |bracket: Bracket| json!({ "value": bracket.middle(), "lower": bracket.lower(), "upper": bracket.upper() });
     json!({
@@ -274,7 +356,7 @@ fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> 
         "convention": dwelling.convention.key(),
         "elements": dwelling.elements.iter().map(|element| json!({
             "element": element.name, "area": element.area, "u_value": element.u_value, "reduction": element.reduction.value(),
-            "loss": element.reduction.value() * element.area * element.u_value, "origin": element.origin,
+            "loss": element.reduction.value() * element.area * element.u_value, "origin": element.origin, "notes": element.notes,
         })).collect::<Vec<_>>(),
         "junctions": sum.junctions.iter().zip(makings).map(|(junction, making)| json!({
             "junction": junction.name, "length": junction.length, "psi": bracket(junction.psi), "reduction": junction.reduction,
@@ -284,6 +366,8 @@ fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> 
             "counterparts": making.counterparts.pairs.iter()
                 .map(|(flanking, element)| json!({ "flanking": flanking, "element": element })).collect::<Vec<_>>(),
             "remarks": making.counterparts.remarks,
+            "notes": making.notes,
+            "warnings": making.warnings.iter().map(|warning| &warning.message).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "elements_loss": sum.elements,
         "junctions_loss": bracket(sum.bridges),

@@ -16,6 +16,7 @@ pub mod finite;
 pub mod floor;
 pub mod independent;
 mod outcome;
+pub mod pairs;
 pub mod pattern;
 pub mod place;
 pub mod point;

@@ -230,7 +230,7 @@ fn elements(text: &str, check: &mut dyn FnMut(&Value, &str)) -> bool {
         // Cases stand in other files: any ψ in their place.
         let psi = dwelling.junctions.iter().map(|junction| match &junction.psi {
             PsiSource::Given(psi, _) => *psi,
-            PsiSource::Case(..) => 0.05,
+            PsiSource::Case(_) => 0.05,
         });
         if let Ok(psi) = psi.map(|psi| Ok((Bracket::around(psi, 1e-3)?, String::new()))).collect::<Result<_, NoBracket>>()
             && let Ok(sum) = sum(dwelling, psi)
