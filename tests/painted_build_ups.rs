@@ -229,3 +229,74 @@ fn a_doubtful_conductivity_is_said_where_it_is_painted() {
         assert_eq!(told, is_told, "{:?}", outcome.notes);
     }
 }
+
+/// Heat flows through a build-up the way that the plan tells: up or down where it lies, level where it stands. Whatever it states, a
+/// warning comes if and only if that is another way and changes what it resists; and with the way that the warning asks for, ψ of a plain element is 0.
+#[test]
+fn a_direction_that_the_plan_contradicts_is_told() {
+    // R of 50 mm of air and R_si by ISO 6946:2017, Tables 7 and 8 (h_r = 5.1/(2/0.9 − 1), h_a = 1.25, 1.95 and 0.025/d: worked by hand).
+    for (is_cold, along, way) in [
+        (false, "+x", "horizontal"),
+        (false, "-x", "horizontal"),
+        (true, "+x", "horizontal"),
+        (false, "+y", "up"),
+        (false, "-y", "down"),
+        (true, "+y", "down"),
+        (true, "-y", "up"),
+    ] {
+        for stated in ["horizontal", "up", "down"] {
+            for air in [true, false] {
+                for subtracted in ["build_up: element", "section: { AXIS: 0 }"] {
+                    let layer = if air { "{ air: 50 }" } else { "[board, 50]" };
+                    let build_up = format!("heat_flow: {stated}, layers: [[board, 100], {layer}, [board, 20]]");
+                    let axis = if along.ends_with('x') { ["y", "x"] } else { ["x", "y"] };
+                    let section = subtracted.replace("AXIS", axis[0]);
+                    let rest =
+                        format!("psi: {{ flanking: [{{ element: it, {section}, along: {}, internal: [0, 1000] }}] }}", axis[0]);
+                    let rest =
+                        if subtracted.contains("section") { rest.replace(&format!("along: {}, ", axis[0]), "") } else { rest };
+                    let mut text = painted(&build_up, along, &rest)
+                        .replace("[500, 900]", "[170, 900]")
+                        .replace("[-500, 500]", "[-500, 170]");
+                    text = text.replace("from: 500", "from: 170");
+                    if is_cold {
+                        text = text.replace("temperature: 20", "temperature: 7").replace("temperature: 0", "temperature: 27");
+                    }
+                    let outcome = common::solve_text(&text);
+                    let warned: Vec<&str> = outcome
+                        .warnings
+                        .iter()
+                        .map(|warning| warning.message.as_str())
+                        .filter(|text| text.contains("heat flows"))
+                        .collect();
+                    let what = format!("{along} {is_cold} {stated} {air} {subtracted}: {warned:?}\n{text}");
+                    // What is painted has no films; what is subtracted has.
+                    let expected = usize::from(air) + usize::from(subtracted.starts_with("build_up"));
+                    assert_eq!(warned.len(), if stated == way { 0 } else { expected }, "{what}");
+                    assert!(warned.iter().all(|text| text.contains(&format!("heat flow {stated}"))), "{what}");
+                    if stated == way {
+                        assert!(outcome.psi[0].bracket.middle().abs() < 1e-9 + outcome.psi[0].bracket.half_width(), "{what}");
+                        let resistance = 3.0
+                            + if air {
+                                [("horizontal", 0.184_409), ("up", 0.163_326), ("down", 0.214_007)]
+                                    .iter()
+                                    .find(|(word, _)| *word == way)
+                                    .unwrap()
+                                    .1
+                            } else {
+                                1.25
+                            };
+                        let film = match way {
+                            "horizontal" => 0.13,
+                            "up" => 0.10,
+                            _ => 0.17,
+                        } + 0.04;
+                        let l2d = outcome.l2d.unwrap();
+                        let by_hand = 1.0 / (resistance + film);
+                        assert!((l2d.middle() - by_hand).abs() < 2e-5, "{} by hand {by_hand}: {what}", l2d.middle());
+                    }
+                }
+            }
+        }
+    }
+}

@@ -34,6 +34,8 @@ pub struct Case {
     pub plan: Vec<Shape>,
     /// Build-ups painted into the plan or named by a flanking element.
     pub build_ups: Vec<BuildUp>,
+    /// Where build-ups are painted.
+    pub painted: Vec<PaintedBuildUp>,
     /// Air cavities, each with a material of its own.
     pub cavities: Vec<CavityFill>,
     /// Exceptions to the standard surface resistances, later over earlier.
@@ -63,6 +65,21 @@ impl Case {
     pub fn judged_apart(&self) -> &[usize] {
         self.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default()
     }
+}
+
+/// A build-up painted into the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaintedBuildUp {
+    /// Its name.
+    pub name: String,
+    /// The axis that leads through the layers.
+    pub through: Axis,
+    /// From the first layer to the last, along that axis, m.
+    pub span: Span,
+    /// Across it, m.
+    pub across: Span,
+    /// Where the plan asks for it.
+    pub place: Place,
 }
 
 /// How the drawing lies in space, which decides the direction of heat flow at level surfaces.

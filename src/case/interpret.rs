@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, HashMap};
 use super::build_ups;
 use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
 use super::document::{
-    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Plane, Psi, Role,
-    Ruled, SurfaceRule, UValueSource,
+    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, PaintedBuildUp,
+    Plane, Psi, Role, Ruled, SurfaceRule, UValueSource,
 };
 use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
@@ -110,6 +110,7 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
         materials: names.materials,
         cavities: names.cavities,
         build_ups: names.drawn,
+        painted: names.painted,
         environments: environments?,
         extent: extent?,
         extent_place: extent_node?.place,
@@ -142,6 +143,8 @@ pub struct Names {
     variants: HashMap<String, Vec<usize>>,
     /// Build-ups painted or named by a flanking element, each once.
     pub drawn: Vec<BuildUp>,
+    /// Where build-ups are painted.
+    pub painted: Vec<PaintedBuildUp>,
     /// What takes the place of definitions of the same name.
     pub inherited: Inheritance,
     environment_index: HashMap<String, usize>,

@@ -36,7 +36,7 @@ use crate::climate::Climate;
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
     Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
-    PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
+    PaintedBuildUp, PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
 pub use dwellings::{Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction};
 pub use floors::NamedFloor;

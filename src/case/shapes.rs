@@ -2,7 +2,7 @@
 
 use super::build_ups;
 use super::diagnostic::Place;
-use super::document::{Paint, Shape};
+use super::document::{Paint, PaintedBuildUp, Shape};
 use super::interpret::Names;
 use super::node::{Node, Value};
 use super::polygon::{self, PolygonFault};
@@ -132,7 +132,8 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
     let across = across_span(reader, &table, axis)?;
     let mut position = from?;
     let mut shapes = Vec::new();
-    for (material, thickness, row) in rows? {
+    let Rows { build_up, layers } = rows?;
+    for (material, thickness, row) in layers {
         // Coordinates accumulate in mm, so that a row of layers meets shapes given by absolute coordinates.
         let end = ((position * 1e3 + sign * thickness? * 1e3) * 1e9).round() / 1e12;
         let span = Span { from: position.min(end), to: position.max(end) };
@@ -143,17 +144,23 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
         position = end;
         shapes.push(Shape { paint: Paint::Solid(material?), rectangles: vec![rectangle], place: row.place });
     }
+    if let Some(name) = build_up {
+        let span = Span { from: position.min(from?), to: position.max(from?) };
+        names.painted.push(PaintedBuildUp { name, span, across, through, place: node.place });
+    }
     Some(shapes)
 }
 
-/// Material, thickness (m) and place of each layer: a list of layers, or `{ build_up: NAME }`.
-fn rows<'n>(
-    reader: &mut Reader,
-    names: &mut Names,
-    node: &'n Node,
-    through: Axis,
-    place: Place,
-) -> Option<Vec<(Option<usize>, Option<f64>, &'n Node)>> {
+/// What `layers` lists.
+struct Rows<'n> {
+    /// The build-up, where it names one.
+    build_up: Option<String>,
+    /// Material, thickness (m) and place of each layer.
+    layers: Vec<(Option<usize>, Option<f64>, &'n Node)>,
+}
+
+/// A list of layers, or `{ build_up: NAME }`.
+fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axis, place: Place) -> Option<Rows<'n>> {
     if let Value::Table(_) = node.value {
         let table = reader.table(node, "`layers`", &["build_up"])?;
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
@@ -162,14 +169,21 @@ fn rows<'n>(
         let mut row = |layer: build_ups::PaintedLayer| {
             (Some(names.layer_material(&build_up.name, layer.material, through)), Some(layer.thickness), node)
         };
-        return Some(layers.into_iter().map(&mut row).collect());
+        let layers = layers.into_iter().map(&mut row).collect();
+        return Some(Rows { build_up: Some(build_up.name), layers });
+    }
+    let hint = "[[MATERIAL, THICKNESS], …] or { build_up: NAME }";
+    if let Value::Text(name) = &node.value
+        && names.build_ups.iter().any(|build_up| build_up.name == *name)
+    {
+        let message = format!("`layers` must be a list of layers, or a table that names a build-up, found the text `{name}`");
+        return reader.fault(node.place, message, Some(format!("`layers: {{ build_up: {name} }}`")));
     }
     let list = reader.list(node, "layers")?;
     if list.is_empty() {
-        let hint = "[[MATERIAL, THICKNESS], …] or { build_up: NAME }".to_owned();
-        return reader.fault(place, "`layers` needs at least one layer", Some(hint));
+        return reader.fault(place, "`layers` needs at least one layer", Some(hint.to_owned()));
     }
-    Some(list.iter().map(|row| layer(reader, names, row)).collect())
+    Some(Rows { build_up: None, layers: list.iter().map(|row| layer(reader, names, row)).collect() })
 }
 
 fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> (Option<usize>, Option<f64>, &'n Node) {

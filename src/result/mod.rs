@@ -9,6 +9,7 @@ pub mod condensation;
 pub mod counterpart;
 pub mod coupling;
 pub mod cut_off;
+pub mod direction;
 pub mod dwelling;
 pub mod evidence;
 mod failure;

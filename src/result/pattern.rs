@@ -185,6 +185,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         free_parameters: Vec::new(),
         materials,
         build_ups: Vec::new(),
+        painted: Vec::new(),
         environments: vec![environment("inside", Role::Internal, 20.0), environment("outside", Role::External, 0.0)],
         extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
         extent_place: place,

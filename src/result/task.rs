@@ -10,7 +10,7 @@ use super::refinement::{self, Demand, Pass, Target};
 use super::solved::Solved;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
-use super::{Failure, along, cut_off, floor, point, profile, settling};
+use super::{Failure, along, cut_off, direction, floor, point, profile, settling};
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
@@ -215,6 +215,7 @@ impl Task {
             warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
         }
         warnings.extend(place::warning(&case, &place_errors, solution.heat_loss.conduction.unknowns));
+        warnings.extend(direction::warnings(&case, &plan, &solution.grid, &solution.heat_loss.field.temperature));
         let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
         let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
         let points_condensation = solution
