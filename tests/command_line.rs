@@ -211,6 +211,25 @@ fn claims_are_shown_beside_what_was_computed() {
     assert!(text.contains("Claimed psi_internal = 0.021; computed 0.0133"), "{text}");
 }
 
+/// ψ of a plain wall is zero, and zero has no sign.
+#[test]
+fn a_plain_wall_has_no_negative_zero() {
+    let folder = tempfile::tempdir().unwrap();
+    let case = folder.path().join("plain.yaml");
+    for conductivity in ["0.13", "0.7", "1.1"] {
+        let text = format!(
+            "coldseam: 1\ntitle: plain\nmaterials: {{ m: {{ conductivity: {conductivity}, source: test }} }}\nenvironments:\n  room: {{ role: internal, temperature: 20 }}\n  \
+             outside: {{ role: external, temperature: 0 }}\nextent: {{ x: [-100, 400], y: [0, 1700] }}\nplan:\n  - {{ space: room, x: [-100, 0] }}\n  \
+             - {{ space: outside, x: [300, 400] }}\n  - {{ fill: m, x: [0, 300], y: [0, 1700] }}\n\
+             psi: {{ flanking: [{{ element: wall, section: {{ y: 0 }}, internal: [0, 1700] }}] }}\n"
+        );
+        fs::write(&case, text).unwrap();
+        let output = solve(&[case.to_str().unwrap(), "--no-pictures"], &folder.path().join("out"));
+        let text = String::from_utf8(output.stdout).unwrap();
+        assert!(text.contains(" 0.0000 W/(m·K)\n") && !text.contains("-0.000"), "{text}");
+    }
+}
+
 /// The exported equations, solved by a general-purpose direct solver, give the heat flow of the results.
 #[test]
 fn the_exported_equations_are_those_that_were_solved() {

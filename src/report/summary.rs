@@ -98,7 +98,7 @@ fn psi(text: &mut String, outcome: &Outcome) {
             let factors = format!("{:.4} W/(m²K) × {:.4} m", term.u_value, term.length);
             let _ = writeln!(text, "− {:<30} {factors:>26} {:>10.4}", printable(&term.element), term.product.middle());
         }
-        let _ = writeln!(text, "= ψ {:>65.4} W/(m·K)", psi.value);
+        let _ = writeln!(text, "= ψ {:>65} W/(m·K)", decimals(psi.value, 4));
         let _ = writeln!(text, "  ψ = {} W/(m·K), guaranteed for this geometry and these conductivities", psi.bracket);
         if let (Some(method), Some((other, bracket))) = (psi.terms.iter().find_map(|term| term.method), psi.other_floor) {
             let _ = writeln!(
@@ -268,6 +268,13 @@ pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> Stri
     format!("internal surface resistance {} m²K/W{stated}", condensation.resistance)
 }
 
+/// A number with so many decimals; what rounds to zero has no sign.
+pub fn decimals(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let is_zero = text.chars().all(|digit| matches!(digit, '-' | '0' | '.'));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
+}
+
 /// An estimated error of a temperature factor, rounded up.
 pub fn error_text(error: f64) -> String {
     format!("{:.4}", (error * 1e4).ceil() / 1e4)
@@ -397,7 +404,7 @@ fn claims(text: &mut String, outcome: &Outcome) {
             }
             key => outcome.psi_by_key(key).map(|psi| psi.value),
         };
-        let computed = computed.map_or_else(|| "not computed".to_owned(), |value| format!("{value:.4}"));
+        let computed = computed.map_or_else(|| "not computed".to_owned(), |value| decimals(value, 4));
         let _ = writeln!(text, "Claimed {} = {}; computed {computed}", claim.key, claim.value);
     }
     if !outcome.case.claims.is_empty() {

@@ -13,7 +13,7 @@ use serde_json::json;
 
 use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
-use super::summary::{CAUTION, condensation_resistance, error_text, iterations, points_text};
+use super::summary::{CAUTION, condensation_resistance, decimals, error_text, iterations, points_text};
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
@@ -141,7 +141,7 @@ fn psi_of_pair(outcome: &Outcome, number: usize) -> Vec<Value> {
             convention => psi.convention.label(),
             l2d => format!("{:.4}", l2d.middle()),
             terms,
-            value => format!("{:.4}", psi.value),
+            value => decimals(psi.value, 4),
             bracket => psi.bracket.to_string(),
             other => psi.other_floor.map(|(method, bracket)| context! { method => method.label(), bracket => bracket.to_string() }),
         }
@@ -243,7 +243,7 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
                 Some(condensation) if condensation != heat_loss => format!("{heat_loss}; for condensation {condensation}"),
                 _ => heat_loss,
             },
-            flow => format!("{:.3}", outcome.heat_flows[index] + 0.0),
+            flow => decimals(outcome.heat_flows[index], 3),
         }
     };
     (0..case.environments.len()).map(row).collect()
