@@ -7,7 +7,8 @@
 //! view ──▶ canvas, font, palette            what part of the plan is shown, and the tools to draw with
 //! frame ─▶ plan_picture, field_picture,     the pictures
 //!          grid_picture
-//!            dimensions, isotherms, tags    their parts
+//!            scalar, dimensions,            their parts
+//!            isotherms, tags
 //! ```
 //!
 //! Fields are drawn from the bilinear interpolant of the vertex temperatures pixel by pixel, on a grid that is finer than that of the
@@ -28,6 +29,7 @@ mod outline;
 mod palette;
 pub mod plan_picture;
 pub mod profile_picture;
+mod scalar;
 mod tags;
 pub mod view;
 
