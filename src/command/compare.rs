@@ -94,6 +94,17 @@ pub fn run(settings: &Settings) -> Outcome {
     Outcome::Done
 }
 
+/// A value with what is known of its error. What is exact needs no ±; errors of temperatures are rounded up.
+fn number(value: Bracket, unit: &str) -> String {
+    if unit == "°C" {
+        format!("{:.2} ± {:.2}", value.middle(), (value.half_width() * 100.0).ceil() / 100.0)
+    } else if value.half_width() < 1e-12 {
+        format!("{:.4}", value.lower())
+    } else {
+        value.to_string()
+    }
+}
+
 /// The verdict in words.
 fn said(line: &Change) -> String {
     let by = |difference: f64| {
@@ -134,13 +145,11 @@ fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> Strin
         let _ = writeln!(text, "  {:<40} {one}  →  {other}{}", printable(&line.what), printable(&lines));
     }
     let _ = writeln!(text, "\nCame out (the second less the first)");
+    let width = results.iter().map(|line| line.what.chars().count()).max().unwrap_or_default();
     for line in results {
-        // What is exact needs no ±.
-        let number =
-            |value: Bracket| if value.half_width() < 1e-12 { format!("{:.4}", value.lower()) } else { value.to_string() };
-        let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), number));
+        let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), |value| number(value, line.unit)));
         let change = said(line);
-        let _ = writeln!(text, "  {:<34} {:>20} {:>20}  {change}", printable(&line.what), shown[0], shown[1]);
+        let _ = writeln!(text, "  {:<width$} {:>20} {:>20}  {change}", printable(&line.what), shown[0], shown[1]);
     }
     text
 }

@@ -127,7 +127,7 @@ fn cavities(text: &mut String, outcome: &Outcome) {
         let state = settled.state;
         let _ = writeln!(
             text,
-            "{}{}: {} mm along and {} mm across a heat flow {}, {:.1} °C on average, {:.1} K apart: λ = {} W/(m·K)",
+            "{}{}: {} mm along and {} mm across the heat flow ({}), {:.1} °C on average, {:.1} K apart: λ = {} W/(m·K)",
             outcome.case.materials[fill.material].label,
             fill.part.as_ref().map_or("", |part| part.kind.remark()),
             four_digits(state.depth * 1e3),

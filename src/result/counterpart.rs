@@ -144,7 +144,7 @@ fn difference(flanking: &ElementU, element: &Element, [case, dwelling]: [&str; 2
         });
     }
     let (own, other) = (flanking.u_value, u_of(element));
-    let allowed = SAME.max(SAME_SHARE * own.max(other)).max(rounding(own)).max(rounding(other));
+    let allowed = same_u(own, other);
     ((own - other).abs() > allowed).then(|| {
         let corrected = if matches!(element.source, ElementSource::BuildUp { .. }) { ", before corrections" } else { "" };
         format!(
@@ -152,6 +152,11 @@ fn difference(flanking: &ElementU, element: &Element, [case, dwelling]: [&str; 2
             element.name, element.origin
         )
     })
+}
+
+/// By how much two U-values may differ and be the same, W/(m²K): rounded ones by what they were rounded.
+pub(super) fn same_u(own: f64, other: f64) -> f64 {
+    SAME.max(SAME_SHARE * own.max(other)).max(rounding(own)).max(rounding(other))
 }
 
 /// Half a unit of the last digit of a value that is stated to a few digits, at most of its second significant figure; 0 for any other.

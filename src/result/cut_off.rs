@@ -182,6 +182,33 @@ fn cover(border: &Border, psi: &Psi, sides: &[Vec<usize>; 2], elements: &[Elemen
     covered
 }
 
+/// Where what a flanking element takes off is cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct CutAt {
+    pub axis: Axis,
+    /// m.
+    pub at: f64,
+    /// +1 where the model lies beyond the plane along rising coordinates, −1 where it lies before it.
+    pub inwards: f64,
+    /// Where the solid lies on it, m.
+    pub across: Span,
+}
+
+/// For each flanking element a plane that it alone takes off, if there is one.
+pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Option<CutAt>> {
+    let Some(border) = Border::of(plan) else { return vec![None; psi.flanking.len()] };
+    let covered = cover(&border, psi, sides, elements);
+    let plane = |(number, item): (usize, &Flanking)| {
+        let axis = item.runs_along?;
+        let ends = border.ends(axis, &item.spans);
+        let mut own = border.runs.iter().zip(&covered).filter(|(_, by)| **by == [number]).map(|(run, _)| run);
+        // An element that is cut at both ends is told by one of them.
+        let (edge, across) = own.find_map(|run| ends.iter().find_map(|edge| Some((edge, run.on(axis, edge.at).next()?))))?;
+        Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across })
+    };
+    psi.flanking.iter().enumerate().map(plane).collect()
+}
+
 /// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off plane that belongs to none
 /// or to several, and an element that is not in the model, are warnings.
 pub fn check(

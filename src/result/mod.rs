@@ -27,6 +27,7 @@ pub mod refinement;
 mod refining;
 pub mod settling;
 mod solved;
+pub mod stated;
 pub mod stream;
 mod task;
 pub mod temperature_factor;

@@ -10,7 +10,7 @@ use super::refinement::{self, Demand, Pass, Target};
 use super::solved::Solved;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
-use super::{Failure, along, cut_off, direction, floor, point, profile, settling};
+use super::{Failure, along, cut_off, direction, floor, point, profile, settling, stated};
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
@@ -82,6 +82,7 @@ impl Task {
             cut_off::infer_axes(&mut case, &plan, sides, &elements, &mut errors);
             if !has_errors(&errors) {
                 cut_off::check((&case, &plan, &surfaces), sides, &elements, &mut errors);
+                errors.extend(stated::warnings((&case, &plan, &surfaces), sides, &elements));
             }
         }
         let is_rejected = has_errors(&errors);

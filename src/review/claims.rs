@@ -3,8 +3,8 @@
 use super::{Findings, Question};
 use crate::bounds::Bracket;
 use crate::case::Claim;
-use crate::result::Outcome;
 use crate::result::condensation::{assess, lowest};
+use crate::result::{Outcome, stated};
 
 /// U-values are exact but for this.
 const ROUNDING: f64 = 1e-9;
@@ -13,6 +13,9 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let claims = &outcome.case.claims;
     if !claims.iter().any(|claim| claim.element.is_none()) {
         findings.look(Question::Claims, "the submission states no results (`claims:`), so there is nothing to compare");
+    }
+    for pair in outcome.pairs() {
+        stated_u_values(pair, findings);
     }
     for claim in claims {
         match &claim.element {
@@ -43,6 +46,19 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
     } else {
         let off = (bracket.lower() - claim.value).max(claim.value - bracket.upper());
         findings.fail(Question::Claims, format!("{evidence}: off by {off:.4}"));
+    }
+}
+
+/// Flanking elements are taken off with the U-value of what is drawn. More makes ψ look lower than it is.
+fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
+    let (Some(psi), Some(sides)) = (&outcome.case.psi, outcome.sides()) else { return };
+    for stated in stated::differing((&outcome.case, &outcome.plan, &outcome.surfaces), &sides, &outcome.elements) {
+        let evidence = stated.message(&psi.flanking[stated.element]);
+        if stated.stated > stated.drawn {
+            findings.fail(Question::UValues, evidence);
+        } else {
+            findings.look(Question::UValues, evidence);
+        }
     }
 }
 

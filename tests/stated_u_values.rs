@@ -1,0 +1,146 @@
+//! U-values that a case states are those of what it draws, or a warning says by how much ψ is off.
+
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
+use coldseam::case;
+use coldseam::result::{self, Demand, Outcome};
+use coldseam::review::{self, Seal, Verdict};
+
+mod common;
+
+/// Numbers that look random and are the same on every run.
+struct Dice(u64);
+
+impl Dice {
+    fn between(&mut self, least: i64, most: i64) -> i64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        least + ((self.0 >> 33) % (most - least + 1) as u64) as i64
+    }
+}
+
+/// A corner of two walls of two layers, mirrored as wanted; what stands for `UPRIGHT` and `LEVEL` are their U-values.
+fn corner([block, board]: [i64; 2], [of_block, of_board]: [f64; 2], mirrored: [bool; 2], flanking: [&str; 2]) -> String {
+    let thick = block + board;
+    let span = |axis: usize, from: i64, to: i64| {
+        if mirrored[axis] { format!("[{}, {}]", -to, -from) } else { format!("[{from}, {to}]") }
+    };
+    let area = |x: [i64; 2], y: [i64; 2]| format!("x: {}, y: {}", span(0, x[0], x[1]), span(1, y[0], y[1]));
+    format!(
+        "coldseam: 1
+title: corner
+cut: horizontal
+materials:
+  block: {{ conductivity: {of_block}, source: the test }}
+  board: {{ conductivity: {of_board}, source: the test }}
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ {} }}
+plan:
+  - {{ space: outside }}
+  - {{ fill: board, {} }}
+  - {{ fill: block, {} }}
+  - {{ space: room, {} }}
+psi:
+  flanking:
+    - {{ element: upright, {}, along: y, internal: {} }}
+    - {{ element: level, {}, along: x, internal: {} }}
+",
+        area([-1500, thick + 200], [-1200, thick + 200]),
+        area([-1500, thick], [-1200, thick]),
+        area([-1500, block], [-1200, block]),
+        area([-1500, 0], [-1200, 0]),
+        flanking[0],
+        span(1, -1200, 0),
+        flanking[1],
+        span(0, -1500, 0),
+    )
+}
+
+fn solved(text: &str) -> Outcome {
+    let case = case::from_text("test", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
+    let demand = Demand { half_width: 0.001, factor_error: 1.0, ..Demand::default() };
+    result::compute_to(case, &demand).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
+}
+
+fn told(outcome: &Outcome) -> Vec<&case::Diagnostic> {
+    outcome.warnings.iter().filter(|warning| warning.message.contains("is taken off with U")).collect()
+}
+
+/// The U-value to two significant figures, as standards state it.
+fn rounded(u: f64) -> f64 {
+    format!("{u:.1e}").parse().unwrap()
+}
+
+#[test]
+fn a_stated_u_value_is_that_of_the_drawing_or_the_difference_is_told() {
+    let mut dice = Dice(3);
+    for round in 0..24 {
+        let sizes = [dice.between(100, 300), dice.between(60, 250)];
+        let conductivities = [dice.between(20, 200) as f64 / 100.0, dice.between(20, 60) as f64 / 1000.0];
+        let mirrored = [round % 2 == 1, round % 4 > 1];
+        let u = 1.0 / (0.17 + sizes[0] as f64 * 1e-3 / conductivities[0] + sizes[1] as f64 * 1e-3 / conductivities[1]);
+        // As it is, rounded, lower, higher.
+        let stated = [u, rounded(u), 0.8 * u, 1.3 * u][round / 4 % 4];
+        let flanking = [format!("u_value: {stated}"), format!("u_value: {u}")];
+        let text = corner(sizes, conductivities, mirrored, flanking.each_ref().map(String::as_str));
+        let outcome = solved(&text);
+        let found = told(&outcome);
+        let is_off = (stated / u - 1.0).abs() > 0.1;
+        assert_eq!(found.len(), usize::from(is_off), "{stated} for {u}: {found:?}\n{text}");
+        let findings = review::review(&outcome, &Seal::None).unwrap();
+        let of_review: Vec<Verdict> = findings
+            .iter()
+            .filter(|finding| finding.evidence.contains("is taken off with U"))
+            .map(|finding| finding.verdict)
+            .collect();
+        let Some(warning) = found.first() else {
+            assert!(of_review.is_empty(), "{of_review:?}");
+            continue;
+        };
+        // What is said of ψ is what it would be with the section.
+        let by_section = [if mirrored[1] { "section: { y: 1200 }" } else { "section: { y: -1200 }" }, flanking[1].as_str()];
+        let drawn = solved(&corner(sizes, conductivities, mirrored, by_section)).psi[0].value;
+        let off = outcome.psi[0].value - drawn;
+        assert!((off - 1.2 * (u - stated)).abs() < 1e-6);
+        let [words, of_verdict] = if stated > u { ["lower", "fail"] } else { ["higher", "look"] };
+        assert!(warning.message.contains(&format!("makes ψ {:.4} W/(m·K) {words}", off.abs())), "{} for {off}", warning.message);
+        let line = text.lines().position(|line| line.contains("element: upright")).unwrap() + 1;
+        assert_eq!(outcome.case.sources.line_column(warning.place.unwrap()).0, line);
+        assert!(warning.hint.as_ref().unwrap().contains(by_section[0]), "{warning:?}");
+        assert_eq!(of_review.iter().map(|verdict| verdict.word()).collect::<Vec<_>>(), [of_verdict]);
+    }
+}
+
+/// Studs drawn in the wall: the build-up's U-value, which counts them, lies between that between and that through them. Without studs in the drawing it
+/// does not, and that is told. Painted by the build-up itself it is that of the drawing.
+#[test]
+fn a_build_up_is_what_is_drawn() {
+    let wall = |layers: &str, studs: bool| {
+        let mut drawn = String::new();
+        if studs {
+            for number in 0..4 {
+                let from = -2400 + 600 * number;
+                drawn += &format!("  - {{ fill: softwood, x: [12, 152], y: [{from}, {}] }}\n", from + 45);
+            }
+        }
+        format!(
+            "coldseam: 1
+title: studs
+cut: horizontal
+build_ups:
+  frame: {{ layers: [[plasterboard, 12], {{ material: mineral_wool, thickness: 140, bridged_by: {{ material: softwood, width: 45, spacing: 600 }} }}] }}
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ x: [-300, 500], y: [-2400, 0] }}
+plan:
+  - {{ space: room, x: [-300, 0] }}
+  - {{ space: outside, x: [0, 500] }}
+  - {{ layers: {layers}, along: +x, from: 0, y: [-2400, 0] }}
+{drawn}psi: {{ flanking: [{{ element: wall, build_up: frame, along: y, internal: [-2400, 0] }}] }}
+"
+        )
+    };
+    let plain = "[[plasterboard, 12], [mineral_wool, 140]]";
+    for (layers, studs, expected) in [(plain, true, 0), (plain, false, 1), ("{ build_up: frame }", false, 0)] {
+        let outcome = solved(&wall(layers, studs));
+        assert_eq!(told(&outcome).len(), expected, "{layers} {studs}: {:?}", outcome.warnings);
+    }
+}
