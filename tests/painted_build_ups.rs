@@ -300,3 +300,26 @@ fn a_direction_that_the_plan_contradicts_is_told() {
         }
     }
 }
+
+/// A name that the plan does not paint does nothing under `exclude` or `on`, and that is told at its line; one that a build-up paints turned or bridged
+/// does something.
+#[test]
+fn names_that_the_plan_does_not_paint_are_told() {
+    let build_up =
+        "layers: [{ material: softwood, thickness: 100, bridged_by: { material: mortar, fraction: 0.1 } }, [grained, 50]]";
+    for along in ["+x", "+y"] {
+        for (name, is_told) in [("softwood", false), ("grained", false), ("mortar", true), ("board", true), ("glass", true)] {
+            for rest in
+                [format!("condensation: {{ exclude: [{name}] }}"), format!("surfaces: [{{ on: {name}, resistance: 0.2 }}]")]
+            {
+                let text = painted(build_up, along, &rest);
+                let case = case::from_text("test", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+                let found: Vec<_> =
+                    case.warnings.iter().filter(|warning| warning.message.contains("the plan paints no")).collect();
+                assert_eq!(found.len(), usize::from(is_told), "{name}: {found:?}");
+                let line = text.lines().position(|line| line == rest).unwrap() + 1;
+                assert!(found.iter().all(|warning| case.sources.line_column(warning.place.unwrap()).0 == line));
+            }
+        }
+    }
+}

@@ -305,8 +305,7 @@ impl Gatherer {
             } else {
                 let hint = did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()));
                 let place = Place { end: name.len(), ..place };
-                self.diagnostics
-                    .push(Diagnostic::error(place, format!("the case has no parameter named `{name}`")).maybe_hint(hint));
+                self.diagnostics.push(Diagnostic::error(place, format!("there is no parameter named `{name}`")).maybe_hint(hint));
             }
         }
         let is_number = |node: &Node| match &node.value {

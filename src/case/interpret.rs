@@ -1,12 +1,12 @@
 //! From the gathered trees to a [`Case`]: each block of the document in its own function.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::build_ups;
 use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
 use super::document::{
-    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, PaintedBuildUp,
-    Plane, Psi, Role, Ruled, SurfaceRule, UValueSource,
+    Case, CavityFill, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
+    PaintedBuildUp, Plane, Psi, Role, Ruled, SurfaceRule, UValueSource,
 };
 use super::floors::{self, NamedFloor};
 use super::gather::Gathered;
@@ -141,6 +141,8 @@ pub struct Names {
     turned_index: HashMap<String, usize>,
     /// Materials made to stand for one that has a name: turned, or with what bridges it.
     variants: HashMap<String, Vec<usize>>,
+    /// Materials that some stroke of the plan paints.
+    materials_painted: HashSet<usize>,
     /// Build-ups painted or named by a flanking element, each once.
     pub drawn: Vec<BuildUp>,
     /// Where build-ups are painted.
@@ -206,7 +208,13 @@ impl Names {
     fn materials_called(&mut self, reader: &mut Reader, node: &Node) -> Option<Vec<usize>> {
         let own = self.material(reader, node)?;
         let variants = self.variants.get(&self.materials[own].name);
-        Some(std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect())
+        let all: Vec<usize> = std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect();
+        if !all.iter().any(|index| self.materials_painted.contains(index)) {
+            let message = format!("the plan paints no `{}`: naming it here does nothing", self.materials[own].name);
+            let hint = "strike it, or name the material that is meant";
+            reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
+        }
+        Some(all)
     }
 
     /// Notes that a build-up is painted or subtracted.
@@ -562,6 +570,8 @@ fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent:
             break;
         }
     }
+    names.materials_painted =
+        painted.iter().filter_map(|shape| if let Paint::Solid(index) = shape.paint { Some(index) } else { None }).collect();
     painted
 }
 

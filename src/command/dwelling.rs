@@ -140,7 +140,11 @@ fn reject(junction: &Junction, source: &CasePsi, rejected: &Rejected, library: &
     let with: Vec<&str> = source.exceptions.iter().map(|exception| exception.set.as_str()).collect();
     let with = if with.is_empty() { String::new() } else { format!(" with {}", with.join(", ")) };
     let message = format!("{} cannot be used for the junction `{}`{with}", source.file, junction.name);
-    show(&[Diagnostic::error(junction.place, message)], &library.sources);
+    // What is wrong with the junction itself needs no heading.
+    let name = |sources: &Sources| sources.all().first().map(|source| source.name.clone());
+    if name(&rejected.sources) != name(&library.sources) {
+        show(&[Diagnostic::error(junction.place, message)], &library.sources);
+    }
     for finding in &rejected.diagnostics {
         match stated(finding) {
             Some(exception) => {
