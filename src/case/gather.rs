@@ -303,7 +303,11 @@ impl Gatherer {
                 let place = Place { start: set.len() - value.len(), ..place };
                 *definition = Node { value: Value::Text(value.to_owned()), place };
             } else {
-                let hint = did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()));
+                let hint = if definitions.is_empty() {
+                    Some("the file has no `parameters:`".to_owned())
+                } else {
+                    did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()))
+                };
                 let place = Place { end: name.len(), ..place };
                 self.diagnostics.push(Diagnostic::error(place, format!("there is no parameter named `{name}`")).maybe_hint(hint));
             }

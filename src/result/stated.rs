@@ -82,7 +82,7 @@ pub fn warnings(of: (&Case, &Plan, &Surfaces), sides: &[Vec<usize>; 2], elements
         let item = &psi.flanking[stated.element];
         let (axis, at) = stated.plane;
         let hint = format!(
-            "`section: {{ {}: {} }}` takes what is drawn; or correct the U-value, or draw the element that it is of",
+            "`section: {{ {}: {} }}` takes what is drawn; or correct the U-value, or draw the element that it is of: a window of U_w as one panel of that U",
             axis.letter(),
             millimetres(at)
         );
