@@ -462,15 +462,14 @@ psi: {{ flanking: [{{ element: sheets, section: {{ {across}: 2000 }}, internal: 
 ",
             sides[0], sides[1]
         ));
-        let (depth, width): (f64, f64) = (0.05, 4.0);
+        let depth: f64 = 0.05;
         let mut resistance: f64 = 0.18;
         for _ in 0..200 {
             let flow = 40.0 / (0.1 + 0.01 / 50.0 + resistance + 0.01 / 50.0 + 0.04);
             let difference = flow * resistance;
             let mean = 30.0 - flow * (0.1 + 0.01 / 50.0) - difference / 2.0;
-            let ratio = depth / width;
-            let radiation = 4.0 * 5.67e-8 * (mean + 273.15).powi(3)
-                / (1.0 / 0.9 + 1.0 / 0.9 - 2.0 + 2.0 / (1.0 - ratio + (1.0 + ratio * ratio).sqrt()));
+            // Wider than ten times its depth, it is no small airspace.
+            let radiation = 4.0 * 5.67e-8 * (mean + 273.15).powi(3) / (2.0 / 0.9 - 1.0);
             resistance = 1.0 / (f64::max(0.025 / depth, convection(difference, depth)) + radiation);
         }
         let own = depth / outcome.cavities[0].conductivity;

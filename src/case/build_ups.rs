@@ -6,10 +6,10 @@ use super::node::{Node, Value};
 use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
-use crate::element::air_layer::{self, AirLayer, Ventilation};
+use crate::element::air_layer::{AirLayer, Ventilation};
 use crate::element::build_up::{Body, Bridge, BuildUp, EXTERNAL_RESISTANCE, Fixing, Fixings, HeatFlow, Layer, Pattern, Rain};
 use crate::element::resistance;
-use crate::material::{Material, Origin};
+use crate::material::{Material, Origin, air};
 
 pub const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
 pub const LAYER_KEYS: [&str; 12] = [
@@ -182,7 +182,7 @@ fn thickness(reader: &mut Reader, node: &Node) -> Option<f64> {
 fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
     let node = table.require(reader, "air")?;
     let thickness = reader.number(node, "the thickness of an air layer in mm", ranges::AIR_THICKNESS)? * 1e-3;
-    if thickness > air_layer::THICKEST {
+    if thickness > air::THICKEST {
         let hint = "thicker ones are spaces: paint them, or make the element end there".to_owned();
         return reader.fault(node.place, format!("an air layer of {} mm is thicker than 300 mm", thickness * 1e3), Some(hint));
     }

@@ -1,30 +1,16 @@
 //! The thermal resistance of an air layer (ISO 6946:2017, 6.9 and Annex D).
 //!
 //! ```text
-//! R   = 1/(h_a + h_r)                      between two parallel faces, d ≤ 0.3 m across the heat flow
-//! h_a = max(0.025/d, X)                    X = 1.25 horizontal, 1.95 upwards, 0.12·d^−0.44 downwards, W/(m²K)
-//! h_r = E·h_r0,  1/E = 1/ε1 + 1/ε2 − 1     h_r0 = 5.1 W/(m²K) at 10 °C
+//! R = 1/(h_a + E·h_r0)     h_a and E as [`air`] has them for up to 5 K, d ≤ 0.3 m across the heat flow
 //! ```
 //!
-//! Airspaces narrower than ten times their depth, as between joists, exchange less by radiation (D.4):
-//!
-//! ```text
-//! h_r = h_r0/(1/ε1 + 1/ε2 − 2 + 2/(1 − d/b + √(1 + d²/b²)))      b width across, d along the heat flow
-//! ```
-//!
-//! The constants hold for up to 5 K across the layer. They are from memory of the standard; with two emissivities of 0.9 they give its table of
-//! unventilated layers. 0.025/d, the constants of horizontal and upward flow and the form for small airspaces are confirmed by a quotation of its text.
+//! h_r0 is 5.1 W/(m²K), the standard's value at 10 °C (from memory). With two emissivities of 0.9 this gives its table of unventilated layers.
 
 use super::build_up::HeatFlow;
+use crate::material::air::{self, CLOSED_OPENINGS, WIDE_OPENINGS};
 
 /// Black-body radiative coefficient at 10 °C, W/(m²K).
 const RADIATIVE: f64 = 5.1;
-/// Conductivity of still air, W/(m·K).
-const STILL_AIR: f64 = 0.025;
-/// Layers thicker than this (m) are rooms, not layers.
-pub const THICKEST: f64 = 0.3;
-/// Airspaces narrower than this many times their depth are small ones.
-pub const SMALL: f64 = 10.0;
 /// The constants hold up to this temperature difference across the layer, K.
 pub const LARGEST_DIFFERENCE: f64 = 5.0;
 
@@ -42,9 +28,9 @@ pub enum Ventilation {
 impl Ventilation {
     /// The class for an area of openings, mm² per metre (upright layers) or per square metre (level ones).
     pub fn of_openings(openings: f64) -> Self {
-        if openings <= 500.0 {
+        if openings <= CLOSED_OPENINGS {
             Self::None
-        } else if openings < 1500.0 {
+        } else if openings < WIDE_OPENINGS {
             Self::Slight(openings)
         } else {
             Self::Well
@@ -55,7 +41,7 @@ impl Ventilation {
     pub fn open_share(self) -> f64 {
         match self {
             Self::None => 0.0,
-            Self::Slight(openings) => (openings - 500.0) / 1000.0,
+            Self::Slight(openings) => (openings - CLOSED_OPENINGS) / (WIDE_OPENINGS - CLOSED_OPENINGS),
             Self::Well => 1.0,
         }
     }
@@ -73,15 +59,8 @@ pub struct AirLayer {
 impl AirLayer {
     /// Thermal resistance of the layer when unventilated, m²K/W, at a thickness in m; `width` (m) between what bounds it sideways.
     pub fn resistance(&self, thickness: f64, width: f64, heat_flow: HeatFlow) -> f64 {
-        let convective = match heat_flow {
-            HeatFlow::Horizontal => 1.25,
-            HeatFlow::Up => 1.95,
-            HeatFlow::Down => 0.12 * thickness.powf(-0.44),
-        };
-        let [first, second] = self.emissivity;
-        let ratio = if width < SMALL * thickness { thickness / width } else { 0.0 };
-        let exchange = 1.0 / (1.0 / first + 1.0 / second - 2.0 + 2.0 / (1.0 - ratio + ratio.hypot(1.0)));
-        1.0 / ((STILL_AIR / thickness).max(convective) + exchange * RADIATIVE)
+        let convective = air::convection(thickness, heat_flow, 0.0);
+        1.0 / (convective + air::exchange(self.emissivity, thickness, width) * RADIATIVE)
     }
 }
 

@@ -5,9 +5,7 @@
 //!     h_a = max(0.025/d, 0.73·ΔT^⅓)   b ≥ 5 mm, else 0.025/d
 //!     h_r = h_r0·F/(1/ε1 + 1/ε2 − 1)                              F = (1 + √(1 + (d/b)²) − d/b)/2
 //! building parts (ISO 6946:2017, annex D)
-//!     h_a = max(0.025/d, X)   X = 1.25 horizontal, 1.95 up, 0.12·d^−0.44 down; above 5 K
-//!                                 0.73·ΔT^⅓        1.14·ΔT^⅓   0.09·ΔT^0.187·d^−0.44
-//!     h_r = h_r0/(1/ε1 + 1/ε2 − 2 + 1/F)
+//!     h_a, h_r as `air` has them
 //! h_r0 = 4·σ·T³
 //! ```
 //!
@@ -16,19 +14,13 @@
 //! what convects is what lies opposite. A piece of air that is no rectangle (`plan/gaps.rs` tells the pieces) counts as the one of equal area
 //! and equal ratio of sides. A slit to outside of 2 to 10 mm doubles λ.
 //!
-//! The two rows of X differ where they meet, by 0.1 % for horizontal and upward flow and by 1.3 % for downward. So that λ does not
-//! jump there the larger of both is taken; between 4.7 and 5.1 K this is up to 1.3 % of h_a more than the standard's.
-//!
-//! The formula for frames is from memory and checked against published constants. Those of ISO 6946 for horizontal and upward flow, the least
-//! h_a of 0.025/d and h_r are confirmed by a quotation of the standard; 0.09·ΔT^0.187·d^−0.44 is from memory, no source was found for it.
+//! The formula for frames is from memory and checked against published constants.
 
-use super::{Material, Origin};
+use super::{Material, Origin, air};
 use crate::element::build_up::HeatFlow;
 
 /// Stefan–Boltzmann constant, W/(m²K⁴).
 const STEFAN_BOLTZMANN: f64 = 5.67e-8;
-/// Conductivity of still air, W/(m·K).
-const STILL_AIR: f64 = 0.025;
 /// 0 °C in K.
 const ZERO: f64 = 273.15;
 /// Cavities narrower than this across the heat flow (m) have no convection.
@@ -122,25 +114,18 @@ pub const DIFFERENCE: f64 = 10.0;
 /// Equivalent conductivity of a cavity, W/(m·K).
 pub fn conductivity(cavity: &Cavity, state: &State) -> f64 {
     let State { depth, width, .. } = *state;
-    let still = STILL_AIR / depth;
     let difference = state.difference.max(0.0);
     let [first, second] = cavity.emissivity;
-    let ratio = depth / width;
-    let view = 0.5 * (1.0 + (1.0 + ratio * ratio).sqrt() - ratio);
     let black = 4.0 * STEFAN_BOLTZMANN * (state.mean_temperature + ZERO).powi(3);
     let (convective, radiative) = match cavity.method {
         Method::Frame => {
+            let still = air::STILL / depth;
             let convective = if width < NARROW { still } else { still.max(0.73 * difference.cbrt()) };
-            (convective, black * view / (1.0 / first + 1.0 / second - 1.0))
+            (convective, black * air::view(depth, width) / (1.0 / first + 1.0 / second - 1.0))
         }
         Method::Building => {
-            let convective = match state.heat_flow {
-                HeatFlow::Horizontal => f64::max(1.25, 0.73 * difference.cbrt()),
-                HeatFlow::Up => f64::max(1.95, 1.14 * difference.cbrt()),
-                // The second one from memory; no source was found.
-                HeatFlow::Down => f64::max(0.12, 0.09 * difference.powf(0.187)) * depth.powf(-0.44),
-            };
-            (still.max(convective), black / (1.0 / first + 1.0 / second - 2.0 + 1.0 / view))
+            let convective = air::convection(depth, state.heat_flow, difference);
+            (convective, black * air::exchange(cavity.emissivity, depth, width))
         }
     };
     let closed = depth * (convective + radiative);
@@ -207,9 +192,9 @@ mod tests {
             (50.0, 50.0, [0.9, 0.9], 4.0, [0.1962, 0.2275, 0.2743]),
             (100.0, 50.0, [0.9, 0.9], 4.0, [0.2106, 0.2470, 0.3197]),
             (20.0, 60.0, [0.9, 0.2], 3.0, [0.3417, 0.4492, 0.4492]),
-            (50.0, 2000.0, [0.9, 0.9], 12.0, [0.1475, 0.1712, 0.2125]),
+            (50.0, 2000.0, [0.9, 0.9], 12.0, [0.1466, 0.1700, 0.2106]),
             (100.0, 100.0, [0.9, 0.05], 20.0, [0.2989, 0.4480, 1.4601]),
-            (8.0, 300.0, [0.9, 0.9], 15.0, [0.1371, 0.1371, 0.1371]),
+            (8.0, 300.0, [0.9, 0.9], 15.0, [0.1363, 0.1363, 0.1363]),
         ];
         for (depth, width, emissivity, difference, printed) in table {
             for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {

@@ -1,5 +1,6 @@
 //! Materials: a thermal conductivity with its source.
 
+pub mod air;
 pub mod cavity;
 pub mod conversion;
 pub mod generic;
