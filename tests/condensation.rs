@@ -134,6 +134,87 @@ condensation: {{ resistance: 0.25 }}
     assert_eq!(year.critical, Some(3));
 }
 
+/// Walls of one dimension in a row, room – outside – store – cellar, so that every surface has its value by hand. Rooms of different temperature and
+/// humidity keep their own, whatever the climate's indoor air; the cellar follows the outside as far as the room that leaves it coldest has it.
+#[test]
+fn rooms_keep_their_own_air_month_by_month() {
+    let mut state = 7_u64;
+    let mut random = |low: f64, high: f64| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        low + (high - low) * ((state >> 11) as f64 / (1_u64 << 53) as f64)
+    };
+    for case in 0..40 {
+        let (room, store) = (random(18.0, 24.0), random(8.0, 17.0));
+        let (outside, cellar) = (random(-12.0, 0.0), random(1.0, 19.0));
+        let humidities = [random(30.0, 60.0), random(40.0, 75.0)];
+        let resistances = [0.0; 3].map(|_| random(0.3, 4.0));
+        let own = [true, case % 3 != 0];
+        let humidity = |index: usize| if own[index] { format!(", humidity: {}", humidities[index]) } else { String::new() };
+        let outcome = common::solve_text(&format!(
+            "coldseam: 1
+title: a row of walls
+cut: horizontal
+materials:
+  a: {{ conductivity: {}, source: made up }}
+  b: {{ conductivity: {}, source: made up }}
+  c: {{ conductivity: {}, source: made up }}
+environments:
+  room: {{ role: internal, temperature: {room}{} }}
+  store: {{ role: internal, temperature: {store}{} }}
+  outside: {{ role: external, temperature: {outside} }}
+  cellar: {{ role: unheated, temperature: {cellar} }}
+extent: {{ x: [0, 700], y: [0, 500] }}
+plan:
+  - {{ space: room, x: [0, 100] }}
+  - {{ fill: a, x: [100, 200], y: [0, 500] }}
+  - {{ space: outside, x: [200, 300] }}
+  - {{ fill: b, x: [300, 400], y: [0, 500] }}
+  - {{ space: store, x: [400, 500] }}
+  - {{ fill: c, x: [500, 600], y: [0, 500] }}
+  - {{ space: cellar, x: [600, 700] }}
+condensation: {{ resistance: 0.25 }}
+",
+            0.1 / resistances[0],
+            0.1 / resistances[1],
+            0.1 / resistances[2],
+            humidity(0),
+            humidity(1)
+        ));
+        let months: Vec<(f64, f64)> = (0..12).map(|_| (random(-15.0, 7.0), 80.0)).collect();
+        let climate = climate(&months, "{ temperature: 20, class: 3 }");
+        let assessments = assess(&outcome, Some(&climate));
+        let saturated = |temperature: f64| 610.5 * (17.269 * temperature / (237.3 + temperature)).exp();
+        for (index, temperature) in [room, store].into_iter().enumerate() {
+            let year = assessments.iter().find(|one| one.environment == index).unwrap().year.as_ref().unwrap();
+            for (row, (outdoor, _)) in year.months.iter().zip(&months) {
+                let unheated = [room, store].map(|heated| {
+                    let share = ((cellar - outside) / (heated - outside)).min(1.0);
+                    cellar + (1.0 - share) * (outdoor - outside)
+                });
+                let cellar = unheated[0].min(unheated[1]);
+                let cooled = |beyond: f64, resistance: f64| temperature - 0.25 * (temperature - beyond) / resistance;
+                let surface = match index {
+                    0 => cooled(*outdoor, 0.25 + resistances[0] + 0.04),
+                    _ => cooled(*outdoor, 0.25 + resistances[1] + 0.04).min(cooled(cellar, 0.25 + resistances[2] + 0.13)),
+                };
+                assert!((row.surface - surface).abs() < 1e-6, "case {case}, room {index}: {} for {surface}", row.surface);
+                let pressure = if own[index] {
+                    (humidities[index] / 100.0 + 0.05) * saturated(temperature)
+                } else {
+                    // Class 3: 810 Pa up to 0 °C, nothing from 20 °C on.
+                    let excess = 1.1 * 810.0 * (1.0 - outdoor / 20.0).min(1.0);
+                    (row.outdoor_pressure + excess).min(saturated(temperature))
+                };
+                assert!(
+                    (row.indoor_pressure / pressure - 1.0).abs() < 1e-3,
+                    "case {case}, room {index}: {}",
+                    row.indoor_pressure
+                );
+            }
+        }
+    }
+}
+
 /// Where it is warmer outside, nothing condenses because of the construction: the surface is at least as warm as the room.
 #[test]
 fn a_month_warmer_than_the_room_asks_for_no_factor() {

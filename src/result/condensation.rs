@@ -7,8 +7,7 @@
 //! ```
 //!
 //! The months take the fields of the one solution: temperatures are linear in those of the environments (ISO 10211, weighting factors).
-//! Heated rooms as warm as the one looked at follow its indoor temperature, outside follows the month, and spaces between stay where
-//! they are between the two.
+//! Which temperatures these are in a month: [`months`].
 //!
 //! The materials that the case judges apart, frames and glazing, are judged too: on them condensation counts, not mould, since water does
 //! them no harm that 80 % would (common reading of ISO 13788's clause on elements of low thermal inertia; from memory). What they come to counts
@@ -20,11 +19,11 @@
 
 use super::Outcome;
 use super::coupling::Temperatures;
+use super::months;
 use super::profile::Profile;
-use super::temperature_factor::{Coldest, coldest, external_temperature};
-use crate::case::{Case, Role};
+use super::temperature_factor::{Coldest, coldest};
 use crate::climate::humid_air::{MOULD, saturation_pressure, saturation_temperature};
-use crate::climate::{Climate, Indoor, Moisture};
+use crate::climate::{Climate, Indoor};
 
 /// What one internal environment's surfaces come to.
 #[derive(Clone, Debug)]
@@ -263,11 +262,7 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
         let apart = factor.coldest_excluded.as_ref().map(|coldest| surfaces(coldest, true));
         let only_apart = own.is_none();
         let (judged, apart) = if only_apart { (apart?, None) } else { (own?, apart) };
-        let indoor = climate.and_then(|climate| {
-            let stated = environment.humidity.map(Moisture::Humidity);
-            let own = stated.map(|moisture| Indoor { temperature: environment.temperature, moisture });
-            Some((climate, climate.indoor.or(own)?))
-        });
+        let indoor = climate.and_then(|climate| Some((climate, months::indoor(case, climate, factor.environment)?)));
         let year = |surfaces: &Surfaces<'_>| indoor.map(|(climate, indoor)| surfaces.year(climate, indoor));
         Some(Assessment {
             environment: factor.environment,
@@ -349,7 +344,7 @@ impl Surfaces<'_> {
             let surface = if is_plain {
                 outdoor + self.coldest.factor * (inside - outdoor)
             } else {
-                let field = solved.combined(&month_temperatures(case, self.environment, inside, outdoor));
+                let field = solved.combined(&months::temperatures(case, climate, outdoor));
                 coldest(case, &self.outcome.grid, solved, &field, self.environment, self.are_apart)
                     .map_or(inside, |coldest| coldest.temperature)
             };
@@ -380,18 +375,4 @@ impl Surfaces<'_> {
         let critical = asking.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(month, _)| month);
         Year { kind, indoor, months, critical }
     }
-}
-
-/// Temperatures of all environments in a month.
-fn month_temperatures(case: &Case, environment: usize, indoor: f64, outdoor: f64) -> Vec<f64> {
-    let own = case.environments[environment].temperature;
-    let external = external_temperature(case);
-    let of = |other: &crate::case::Environment| match other.role {
-        Role::External => outdoor,
-        Role::Internal if other.temperature == own => indoor,
-        Role::Internal => other.temperature,
-        // An unheated space stays where it is between inside and outside.
-        Role::Unheated => outdoor + (other.temperature - external) / (own - external) * (indoor - outdoor),
-    };
-    case.environments.iter().map(of).collect()
 }

@@ -16,6 +16,7 @@ mod failure;
 pub mod finite;
 pub mod floor;
 pub mod independent;
+pub mod months;
 mod outcome;
 pub mod pairs;
 pub mod pattern;
