@@ -99,3 +99,137 @@ fn the_shipped_frame_lies_where_such_frames_lie() {
             .notes;
     assert_eq!(notes.len(), 2, "{notes:?}");
 }
+
+/// ISO 6946:2017, Table 8, unventilated layers between surfaces of high emissivity: mm; R up, horizontal, down.
+const AIR_LAYERS: [(f64, [f64; 3]); 8] = [
+    (5.0, [0.11, 0.11, 0.11]),
+    (7.0, [0.13, 0.13, 0.13]),
+    (10.0, [0.15, 0.15, 0.15]),
+    (15.0, [0.16, 0.17, 0.17]),
+    (25.0, [0.16, 0.18, 0.19]),
+    (50.0, [0.16, 0.18, 0.21]),
+    (100.0, [0.16, 0.18, 0.22]),
+    (300.0, [0.16, 0.18, 0.23]),
+];
+
+/// A long gap of a plan, level or upright, is the standard's air layer, and that of a build-up painted in its place.
+#[test]
+fn long_gaps_are_the_air_layers_of_the_table() {
+    for (thickness, printed) in AIR_LAYERS {
+        let far = 100.0 + thickness;
+        for ((axis, across, room_first, heat_flow), printed) in
+            [("y", "x", true, "up"), ("x", "y", true, "horizontal"), ("y", "x", false, "down")].into_iter().zip(printed)
+        {
+            let sides = if room_first { ["room", "outside"] } else { ["outside", "room"] };
+            let (along, from) = if room_first { ("+", 0.0) } else { ("-", far + 100.0) };
+            let text = |last: &str| {
+                format!(
+                    "coldseam: 1
+title: a gap
+environments: {{ room: {{ role: internal, temperature: 13 }}, outside: {{ role: external, temperature: 7 }} }}
+build_ups:
+  element: {{ heat_flow: {heat_flow}, layers: [[aircrete_600, 100], {{ air: {thickness} }}, [aircrete_600, 100]] }}
+extent: {{ {axis}: [-100, {}], {across}: [0, 4000] }}
+plan:
+  - {{ space: {}, {axis}: [-100, 0] }}
+  - {{ space: {}, {axis}: [{}, {}] }}
+  - {{ layers: {{ build_up: element }}, along: {along}{axis}, from: {from}, {across}: [0, 4000] }}
+{last}
+psi: {{ flanking: [{{ element: leaves, section: {{ {across}: 2000 }}, internal: [0, 4000] }}] }}
+",
+                    far + 200.0,
+                    sides[0],
+                    sides[1],
+                    far + 100.0,
+                    far + 200.0
+                )
+            };
+            let painted = common::solve_text(&text(""));
+            let cavity =
+                common::solve_text(&text(&format!("  - {{ cavity: building, {axis}: [100, {far}], {across}: [0, 4000] }}")));
+            let resistance = thickness * 1e-3 / cavity.cavities[0].conductivity;
+            assert!((resistance - printed).abs() < 0.0056, "{thickness} mm {heat_flow}: {resistance} for {printed}");
+            assert_eq!(cavity.cavities[0].state.heat_flow.word(), heat_flow);
+            // Both are one layer but for 4σT³ at 10 °C, 5.15, which the standard rounds to 5.1: 0.6 % of h_a + h_r at most.
+            let layer = |outcome: &Outcome| outcome.elements[0].section.as_ref().unwrap().layers[1].resistance;
+            assert!((layer(&painted) / layer(&cavity) - 1.0).abs() < 0.01, "{} {}", layer(&painted), layer(&cavity));
+            assert!(painted.warnings.is_empty(), "{:?}", painted.warnings);
+        }
+    }
+}
+
+/// Voids of building parts beyond 300 mm along the heat flow are remarked, whatever lies round them; frames have no such limit.
+#[test]
+fn voids_thicker_than_an_air_layer_are_remarked() {
+    for (kind, thickness, expected) in
+        [("building", 300, 0), ("building", 301, 1), ("building", 900, 1), ("frame", 400, 0), ("building", 25, 0)]
+    {
+        for axis in ["x", "y"] {
+            let across = if axis == "x" { "y" } else { "x" };
+            let outcome = common::solve_text(&format!(
+                "coldseam: 1
+title: a void
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ {axis}: [-100, 1400], {across}: [0, 2000] }}
+plan:
+  - {{ space: room, {axis}: [-100, 0] }}
+  - {{ space: outside, {axis}: [1200, 1400] }}
+  - {{ fill: aircrete_600, {axis}: [0, 1200], {across}: [0, 2000] }}
+  - {{ cavity: {kind}, {axis}: [100, {}], {across}: [0, 2000] }}
+",
+                100 + thickness
+            ));
+            let remarks = outcome.notes.iter().filter(|note| note.contains("along the heat flow: ISO 6946")).count();
+            assert_eq!(remarks, expected, "{kind} {thickness} {axis}: {:?}", outcome.notes);
+        }
+    }
+}
+
+/// What an opening makes of a cavity: nothing, twice the conductivity, or no cavity. ISO 10077-2 for frames (2 and 10 mm, from memory), ISO 6946
+/// for building parts (500 and 1500 mm² a metre). To either environment, on any side, in one stroke or two.
+#[test]
+fn air_that_is_open_is_told() {
+    for (kind, width, word, factor) in [
+        ("frame", 0.0, "", 1.0),
+        ("frame", 1.0, "", 1.0),
+        ("frame", 2.0, "", 1.0),
+        ("frame", 2.5, "slightly ventilated, with twice", 2.0),
+        ("frame", 10.0, "slightly ventilated, with twice", 2.0),
+        ("frame", 12.0, "its air is that of the space", 2.0),
+        ("building", 0.5, "", 1.0),
+        ("building", 1.0, "it is slightly ventilated", 1.0),
+        ("building", 1.5, "its air is that of the space", 1.0),
+        ("building", 30.0, "its air is that of the space", 1.0),
+    ] {
+        for (axis, across) in [("x", "y"), ("y", "x")] {
+            for (from, to, name) in [(0.0, 20.0, "room"), (80.0, 100.0, "outside")] {
+                let slit = if width > 0.0 {
+                    format!("  - {{ cavity: {kind}, {axis}: [{from}, {to}], {across}: [50, {}] }}\n", 50.0 + width)
+                } else {
+                    String::new()
+                };
+                let outcome = common::solve_text(&format!(
+                    "coldseam: 1
+title: an opened box
+cut: horizontal
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ {axis}: [-100, 200], {across}: [0, 100] }}
+plan:
+  - {{ space: room, {axis}: [-100, 0] }}
+  - {{ space: outside, {axis}: [100, 200] }}
+  - {{ fill: pvc, {axis}: [0, 100], {across}: [0, 100] }}
+  - {{ cavity: {kind}, {axis}: [20, 80], {across}: [20, 90] }}
+{slit}"
+                ));
+                let told: Vec<_> = outcome.all_warnings().filter(|warning| warning.message.contains("is open to")).collect();
+                let context = format!("{kind} {width} {axis} {name}: {told:?}");
+                assert_eq!(told.len(), usize::from(!word.is_empty()), "{context}");
+                assert!(told.iter().all(|told| told.message.contains(word) && told.message.contains(name)), "{context}");
+                let chamber = outcome.cavities.iter().max_by(|a, b| a.state.width.total_cmp(&b.state.width)).unwrap();
+                let closed = cavity::Cavity { slit: 0.0, ..outcome.case.cavities[chamber.cavity].cavity };
+                let ratio = chamber.conductivity / cavity::conductivity(&closed, &chamber.state);
+                assert!((ratio - factor).abs() < 1e-9, "{context}: {ratio}");
+            }
+        }
+    }
+}

@@ -300,6 +300,8 @@ pub struct PaintedLayer {
     pub material: PaintedMaterial,
     /// m.
     pub thickness: f64,
+    /// What readers call it, if it is air.
+    pub air: Option<String>,
 }
 
 /// What a layer of a build-up is painted with.
@@ -360,7 +362,8 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
                 PaintedMaterial::Equivalent { number: index + 1, material, stands_for }
             }
         };
-        layers.push(PaintedLayer { material, thickness: layer.thickness });
+        let air = matches!(layer.body, Body::Air(_)).then(|| layer.label.clone());
+        layers.push(PaintedLayer { material, thickness: layer.thickness, air });
     }
     Some(layers)
 }

@@ -34,10 +34,10 @@ pub struct Case {
     pub plan: Vec<Shape>,
     /// Build-ups painted into the plan or named by a flanking element.
     pub build_ups: Vec<BuildUp>,
-    /// Where build-ups are painted.
-    pub painted: Vec<PaintedBuildUp>,
     /// Air cavities, each with a material of its own.
     pub cavities: Vec<CavityFill>,
+    /// Build-ups painted into the plan.
+    pub painted: Vec<PaintedBuildUp>,
     /// Exceptions to the standard surface resistances, later over earlier.
     pub surfaces: Vec<SurfaceRule>,
     /// How flanking elements are subtracted.
@@ -65,21 +65,6 @@ impl Case {
     pub fn judged_apart(&self) -> &[usize] {
         self.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default()
     }
-}
-
-/// A build-up painted into the plan.
-#[derive(Clone, Debug, PartialEq)]
-pub struct PaintedBuildUp {
-    /// Its name.
-    pub name: String,
-    /// The axis that leads through the layers.
-    pub through: Axis,
-    /// From the first layer to the last, along that axis, m.
-    pub span: Span,
-    /// Across it, m.
-    pub across: Span,
-    /// Where the plan asks for it.
-    pub place: Place,
 }
 
 /// How the drawing lies in space, which decides the direction of heat flow at level surfaces.
@@ -147,6 +132,23 @@ pub struct Shape {
     /// The area, as rectangles that do not overlap.
     pub rectangles: Vec<Rectangle>,
     /// Where it is written.
+    pub place: Place,
+}
+
+/// A build-up painted into a plan: its layers became shapes, the air in them homogeneous material.
+#[derive(Clone, Debug)]
+pub struct PaintedBuildUp {
+    /// The build-up's name.
+    pub name: String,
+    /// The direction of heat flow that its air layers and its U-value are computed with.
+    pub heat_flow: HeatFlow,
+    /// The axis that leads through its layers.
+    pub through: Axis,
+    /// What it covers unless later shapes do.
+    pub area: Rectangle,
+    /// Its air layers: what readers call each, and what it covers.
+    pub air: Vec<(String, Rectangle)>,
+    /// Where it is painted.
     pub place: Place,
 }
 

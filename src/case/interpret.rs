@@ -145,13 +145,13 @@ pub struct Names {
     materials_painted: HashSet<usize>,
     /// Build-ups painted or named by a flanking element, each once.
     pub drawn: Vec<BuildUp>,
-    /// Where build-ups are painted.
-    pub painted: Vec<PaintedBuildUp>,
     /// What takes the place of definitions of the same name.
     pub inherited: Inheritance,
     environment_index: HashMap<String, usize>,
     /// Air cavities painted so far.
     pub cavities: Vec<CavityFill>,
+    /// Build-ups painted so far.
+    pub painted: Vec<PaintedBuildUp>,
     /// Plane elements, those of included files first.
     pub build_ups: Vec<BuildUp>,
     /// Names of those with a fault, which would otherwise make each use of them a fault too.

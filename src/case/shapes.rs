@@ -9,6 +9,7 @@ use super::polygon::{self, PolygonFault};
 use super::ranges;
 use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
+use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
 
@@ -132,8 +133,10 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
     let across = across_span(reader, &table, axis)?;
     let mut position = from?;
     let mut shapes = Vec::new();
-    let Rows { build_up, layers } = rows?;
-    for (material, thickness, row) in layers {
+    let mut air = Vec::new();
+    let Rows { rows, build_up } = rows?;
+    let first = position;
+    for Row { material, thickness, air: label, node: row } in rows {
         // Coordinates accumulate in mm, so that a row of layers meets shapes given by absolute coordinates.
         let end = ((position * 1e3 + sign * thickness? * 1e3) * 1e9).round() / 1e12;
         let span = Span { from: position.min(end), to: position.max(end) };
@@ -142,21 +145,36 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
             Axis::Y => Rectangle { x: across, y: span },
         };
         position = end;
+        air.extend(label.map(|label| (label, rectangle)));
         shapes.push(Shape { paint: Paint::Solid(material?), rectangles: vec![rectangle], place: row.place });
     }
-    if let Some(name) = build_up {
-        let span = Span { from: position.min(from?), to: position.max(from?) };
-        names.painted.push(PaintedBuildUp { name, span, across, through, place: node.place });
+    if let Some((name, heat_flow)) = build_up {
+        let span = Span { from: first.min(position), to: first.max(position) };
+        let area = match axis {
+            Axis::X => Rectangle { x: span, y: across },
+            Axis::Y => Rectangle { x: across, y: span },
+        };
+        names.painted.push(PaintedBuildUp { name, heat_flow, through, area, air, place: node.place });
     }
     Some(shapes)
 }
 
-/// What `layers` lists.
+/// One layer of a row.
+struct Row<'n> {
+    /// Index of the material.
+    material: Option<usize>,
+    /// m.
+    thickness: Option<f64>,
+    /// What readers call it, if it is the air layer of a build-up.
+    air: Option<String>,
+    node: &'n Node,
+}
+
+/// A row of layers.
 struct Rows<'n> {
-    /// The build-up, where it names one.
-    build_up: Option<String>,
-    /// Material, thickness (m) and place of each layer.
-    layers: Vec<(Option<usize>, Option<f64>, &'n Node)>,
+    rows: Vec<Row<'n>>,
+    /// Name and heat flow of the build-up that they are.
+    build_up: Option<(String, HeatFlow)>,
 }
 
 /// A list of layers, or `{ build_up: NAME }`.
@@ -166,11 +184,14 @@ fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axi
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
         let layers = build_ups::painted(reader, &build_up, node)?;
         names.draw(&build_up);
-        let mut row = |layer: build_ups::PaintedLayer| {
-            (Some(names.layer_material(&build_up.name, layer.material, through)), Some(layer.thickness), node)
+        let mut row = |layer: build_ups::PaintedLayer| Row {
+            material: Some(names.layer_material(&build_up.name, layer.material, through)),
+            thickness: Some(layer.thickness),
+            air: layer.air,
+            node,
         };
-        let layers = layers.into_iter().map(&mut row).collect();
-        return Some(Rows { build_up: Some(build_up.name), layers });
+        let rows = layers.into_iter().map(&mut row).collect();
+        return Some(Rows { rows, build_up: Some((build_up.name, build_up.heat_flow)) });
     }
     let hint = "[[MATERIAL, THICKNESS], …] or { build_up: NAME }";
     if let Value::Text(name) = &node.value
@@ -183,15 +204,17 @@ fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axi
     if list.is_empty() {
         return reader.fault(place, "`layers` needs at least one layer", Some(hint.to_owned()));
     }
-    Some(Rows { build_up: None, layers: list.iter().map(|row| layer(reader, names, row)).collect() })
+    Some(Rows { rows: list.iter().map(|row| layer(reader, names, row)).collect(), build_up: None })
 }
 
-fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> (Option<usize>, Option<f64>, &'n Node) {
-    let Some(parts) = reader.pair(row, "a layer ([MATERIAL, THICKNESS])") else { return (None, None, row) };
+fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> Row<'n> {
+    let Some(parts) = reader.pair(row, "a layer ([MATERIAL, THICKNESS])") else {
+        return Row { material: None, thickness: None, air: None, node: row };
+    };
     let material = names.material(reader, &parts[0]);
     let thickness =
         reader.number(&parts[1], "a layer's thickness in mm", ranges::PAINTED_THICKNESS).map(|thickness| thickness * 1e-3);
-    (material, thickness, row)
+    Row { material, thickness, air: None, node: row }
 }
 
 /// The extent of a row of layers across its direction.

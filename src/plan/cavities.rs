@@ -8,10 +8,10 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use super::{Filling, Plan, gaps};
+use super::{Filling, Plan, gaps, openings};
 use crate::case::{Case, CavityFill, CavityPart, Diagnostic, PieceKind};
 use crate::geometry::Rectangle;
-use crate::material::cavity;
+use crate::material::cavity::{self, Cavity};
 
 /// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart. Nothing is done twice.
 pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
@@ -25,9 +25,15 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
     let leftmost = |region: &Region| region.cells.iter().map(|cell| cell.0).min();
     regions.sort_by_key(|region| (region.stroke, Reverse(highest(region)), leftmost(region)));
     // The parts of each stroke.
-    let mut parts: BTreeMap<usize, Vec<CavityPart>> = BTreeMap::new();
+    let mut parts: BTreeMap<usize, Vec<(Cavity, CavityPart)>> = BTreeMap::new();
     for (number, region) in regions.iter().enumerate() {
         let stroke = &strokes[region.stroke];
+        let mut cavity = stroke.cavity;
+        if let Some(opening) = openings::widest(plan, &region.cells) {
+            let warning;
+            (cavity, warning) = openings::opened(&case, cavity, stroke.place, opening);
+            warnings.extend(warning);
+        }
         let pieces = gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method.long()).unwrap_or_else(|| {
             let message = "this air cavity has too many corners to be cut at throats and bends: it counts as one";
             let hint = "draw it simpler, or paint it as several cavities with something between them";
@@ -36,21 +42,19 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
             vec![gaps::Piece { kind: PieceKind::Whole, rectangles }]
         });
         let of_stroke = parts.entry(region.stroke).or_default();
-        of_stroke.extend(pieces.into_iter().map(|gaps::Piece { kind, rectangles }| CavityPart {
-            region: number,
-            kind,
-            rectangles,
-        }));
+        of_stroke.extend(
+            pieces.into_iter().map(|gaps::Piece { kind, rectangles }| (cavity, CavityPart { region: number, kind, rectangles })),
+        );
     }
     for (stroke, mut parts) in parts {
-        let CavityFill { material: first, cavity, place, .. } = strokes[stroke];
+        let CavityFill { material: first, place, .. } = strokes[stroke];
         let order = |part: &CavityPart| reading_order(&part.rectangles);
-        parts.sort_by(|a, b| {
+        parts.sort_by(|(_, a), (_, b)| {
             let ((top, left), (other_top, other_left)) = (order(a), order(b));
             a.region.cmp(&b.region).then(top.total_cmp(&other_top)).then(left.total_cmp(&other_left))
         });
         let is_only = parts.len() == 1;
-        for (index, part) in parts.into_iter().enumerate() {
+        for (index, (cavity, part)) in parts.into_iter().enumerate() {
             let number = if is_only { format!("{}", stroke + 1) } else { format!("{}.{}", stroke + 1, index + 1) };
             // The first part keeps the stroke's material, further ones get their own.
             let slot = if index == 0 { first } else { case.materials.len() };

@@ -18,6 +18,7 @@ mod components;
 mod edges;
 mod gaps;
 pub mod level;
+pub mod openings;
 mod paint;
 pub use paint::hidden_shapes;
 pub mod section;

@@ -7,8 +7,9 @@
 use super::Failure;
 use crate::case::{Case, Cut};
 use crate::element::build_up::HeatFlow;
-use crate::geometry::{Axis, Span};
+use crate::geometry::{Axis, Span, millimetres};
 use crate::grid::Grid;
+use crate::material::air::THICKEST;
 use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
 use crate::plan::{Filling, Plan, cavities};
 
@@ -72,6 +73,23 @@ pub fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Ve
         Some(Settled { cavity: index, state, conductivity: cavity::conductivity(&fill.cavity, &state) })
     };
     sizes.iter().enumerate().filter_map(state).collect()
+}
+
+/// A remark for each void that is no air layer for the standard.
+pub fn notes(case: &Case, cavities: &[Settled]) -> Vec<String> {
+    let is_beyond = |settled: &&Settled| {
+        let method = case.cavities[settled.cavity].cavity.method;
+        method == Method::Building && settled.state.depth > THICKEST + 1e-9
+    };
+    let note = |settled: &Settled| {
+        let name = &case.materials[case.cavities[settled.cavity].material].name;
+        format!(
+            "{name} is {} mm along the heat flow: ISO 6946 gives constants of air layers up to 300 mm and asks for a balance of the heat flows into \
+             thicker ones. Paint it as a `space` of the role `unheated` where its temperature matters",
+            millimetres(settled.state.depth)
+        )
+    };
+    cavities.iter().filter(is_beyond).map(note).collect()
 }
 
 /// For each material the cavity that it stands for, if any.

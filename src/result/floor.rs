@@ -312,6 +312,7 @@ pub fn reference(case: &Case, floor: &FloorOnGround) -> Case {
         condensation: None,
         climate: None,
         cavities: Vec::new(),
+        painted: Vec::new(),
         points: Vec::new(),
         claims: Vec::new(),
         ..case.clone()

@@ -10,7 +10,7 @@ use super::refinement::{self, Demand, Pass, Target};
 use super::solved::Solved;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
-use super::{Failure, along, cut_off, direction, floor, point, profile, settling, stated};
+use super::{Failure, along, cavity, cut_off, floor, painted, point, profile, settling, stated};
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
@@ -216,7 +216,6 @@ impl Task {
             warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
         }
         warnings.extend(place::warning(&case, &place_errors, solution.heat_loss.conduction.unknowns));
-        warnings.extend(direction::warnings(&case, &plan, &solution.grid, &solution.heat_loss.field.temperature));
         let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
         let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
         let points_condensation = solution
@@ -227,11 +226,13 @@ impl Task {
         let mut notes = evidence::cut_off_notes(&case, &elements);
         notes.extend(along::notes(&case, &plan, &elements));
         notes.extend(evidence::ground_notes(&case, &plan));
+        notes.extend(cavity::notes(&case, &cavities));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         notes.extend(case.build_ups.iter().flat_map(limits::notes_elsewhere));
         notes.extend(evidence::doubts(&case, &plan));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
+        warnings.extend(painted::warnings(&case, &plan, &grid, field));
         let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
         let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.psi.as_ref().and_then(|psi| psi.frame);

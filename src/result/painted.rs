@@ -1,16 +1,18 @@
-//! Whether heat flows through build-ups the way that they state.
+//! Build-ups against what the solution says of them: the direction of heat flow, and the difference across their air layers.
 //!
-//! A build-up's air layers and inside surface resist by the direction of the heat flow (ISO 6946:2017, 6.7 and 6.9). In the plan that direction is
-//! known: level through what stands upright, and up or down through what lies, as the solution tells. Where the two differ,
-//! what is painted or subtracted is not what stands there.
+//! A build-up's air layers and inside surface resist by the direction of the heat flow (ISO 6946:2017, 6.7 and 6.9), and its air layers by up
+//! to 5 K across them. A plan paints the air as homogeneous material, so neither follows the solution as a painted `cavity` does. The
+//! direction is known: level through what stands upright, and up or down through what lies, by the integral of the temperature
+//! gradient over what the build-up covers. Where it is another, what is painted or subtracted is not what stands there.
 
 use crate::case::{Case, Cut, Diagnostic, Flanking, Place};
+use crate::element::air_layer::LARGEST_DIFFERENCE;
 use crate::element::build_up::{BuildUp, HeatFlow};
 use crate::element::resistance;
-use crate::geometry::{Axis, Span};
+use crate::geometry::{Axis, Rectangle, Span};
 use crate::grid::Grid;
-use crate::plan::Plan;
 use crate::plan::level::{Run, Told};
+use crate::plan::{Filling, Plan};
 
 /// Differences of resistances (m²K/W) and of U (W/(m²K)) below this are not seen in any result.
 const SEEN: f64 = 5e-4;
@@ -25,8 +27,21 @@ pub fn warnings(case: &Case, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Dia
     // Of the build-ups that lie in the plan, by name, to tell the direction where one is subtracted.
     let mut lying: Vec<(&str, HeatFlow)> = Vec::new();
     for painted in &case.painted {
+        for (label, area) in &painted.air {
+            let across = difference((plan, grid, field), *area, painted.through).unwrap_or(0.0).abs();
+            if across > LARGEST_DIFFERENCE {
+                let message = format!(
+                    "{label} of the build-up `{}` has {across:.1} K across it: its resistance is that for up to {LARGEST_DIFFERENCE} K \
+                     (ISO 6946, Annex D) and falls beyond",
+                    painted.name
+                );
+                let hint = "paint a `cavity: building` there, which follows the difference";
+                push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
+            }
+        }
         let lies = case.cut == Cut::Vertical && painted.through == Axis::Y;
-        let solved = if lies { upward(case, grid, field, painted.span, painted.across) } else { Some(HeatFlow::Horizontal) };
+        let fall = || difference((plan, grid, field), painted.area, Axis::Y);
+        let solved = if lies { fall().and_then(|fall| lying_way(case, fall)) } else { Some(HeatFlow::Horizontal) };
         let (Some(solved), Some(build_up)) = (solved, build_up(&painted.name)) else { continue };
         if lies {
             lying.push((&painted.name, solved));
@@ -64,10 +79,20 @@ fn push(warnings: &mut Vec<Diagnostic>, build_up: &BuildUp, solved: HeatFlow, pl
     let message =
         format!("heat flows {way} through the build-up `{name}` here, which is computed with heat flow {stated}: {what}");
     let hint = format!("`heat_flow: {word}` in the build-up, or a build-up of its own for this place");
-    let warning = Diagnostic::warning(place, message).hint(hint);
+    push_new(warnings, Diagnostic::warning(place, message).hint(hint));
+}
+
+fn push_new(warnings: &mut Vec<Diagnostic>, warning: Diagnostic) {
     if !warnings.contains(&warning) {
         warnings.push(warning);
     }
+}
+
+/// Up or down, from how far the temperature falls upwards; none where it hardly does.
+fn lying_way(case: &Case, fall: f64) -> Option<HeatFlow> {
+    let temperatures = case.environments.iter().filter(|space| space.is_touched).map(|space| space.temperature);
+    let [low, high] = temperatures.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], next| [low.min(next), high.max(next)]);
+    (fall.abs() > UNDECIDED * (high - low)).then_some(if fall > 0.0 { HeatFlow::Up } else { HeatFlow::Down })
 }
 
 /// W/(m²K) of a build-up, were the heat to flow that way; surface resistances that are stated stay.
@@ -91,22 +116,26 @@ fn of_surfaces(plan: &Plan, item: &Flanking) -> Option<HeatFlow> {
     directions.all(|other| other == first).then_some(first)
 }
 
-/// Up or down through what lies between two levels, from the mean temperatures on them; none where they hardly differ.
-fn upward(case: &Case, grid: &Grid, field: &[f64], levels: Span, across: Span) -> Option<HeatFlow> {
-    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-    let row = |level: f64| (0..ys.len()).min_by(|a, b| (ys[*a] - level).abs().total_cmp(&(ys[*b] - level).abs()));
-    let (low, high) = (row(levels.from)?, row(levels.to)?);
-    let (mut sum, mut width) = (0.0, 0.0);
-    for i in (1..xs.len()).filter(|i| across.contains(xs[*i - 1]) && across.contains(xs[*i])) {
-        let difference = [i - 1, i].map(|i| field[low * grid.vertex_columns() + i] - field[high * grid.vertex_columns() + i]);
-        let [from, to] = difference;
-        if (from + to).is_finite() {
-            sum += f64::midpoint(from, to) * (xs[i] - xs[i - 1]);
-            width += xs[i] - xs[i - 1];
+/// By how much the temperature falls across an area along an axis, on average over what is solid of it, K.
+fn difference((plan, grid, field): (&Plan, &Grid, &[f64]), area: Rectangle, axis: Axis) -> Option<f64> {
+    let columns = grid.vertex_columns();
+    let (mut covered, mut fall) = (0.0, 0.0);
+    for j in 0..grid.vertex_rows() - 1 {
+        for i in 0..columns - 1 {
+            let vertex = |right: usize, up: usize| (j + up) * columns + i + right;
+            let ((left, lower), (right, upper)) = (grid.position(vertex(0, 0)), grid.position(vertex(1, 1)));
+            let is_within = area.contains(0.5 * (left + right), 0.5 * (lower + upper));
+            if !is_within || !matches!(grid.filling(plan, i, j), Filling::Solid(_)) {
+                continue;
+            }
+            let corner = |right: usize, up: usize| field[vertex(right, up)];
+            let (width, height) = (right - left, upper - lower);
+            covered += width * height;
+            fall += match axis {
+                Axis::X => 0.5 * height * (corner(0, 0) + corner(0, 1) - corner(1, 0) - corner(1, 1)),
+                Axis::Y => 0.5 * width * (corner(0, 0) + corner(1, 0) - corner(0, 1) - corner(1, 1)),
+            };
         }
     }
-    let temperatures = || case.environments.iter().filter(|environment| environment.is_touched).map(|own| own.temperature);
-    let whole = temperatures().fold(f64::NEG_INFINITY, f64::max) - temperatures().fold(f64::INFINITY, f64::min);
-    let mean = sum / width;
-    (mean.abs() > UNDECIDED * whole).then_some(if mean > 0.0 { HeatFlow::Up } else { HeatFlow::Down })
+    (covered > 0.0).then(|| fall / covered * area.along(axis).length())
 }
