@@ -5,6 +5,7 @@
 use assert_cmd::Command;
 use coldseam::case::{self, Case};
 use coldseam::climate::{Climate, Indoor, Moisture};
+use coldseam::report;
 use coldseam::result::condensation::{Kind, Verdict, assess};
 use coldseam::result::what_helps::{self, Change};
 use coldseam::result::{self, Outcome};
@@ -212,6 +213,34 @@ condensation: {{ resistance: 0.25 }}
                 );
             }
         }
+    }
+}
+
+/// A room whose humidity nobody states has no months, and the text says so instead of leaving it out.
+#[test]
+fn a_room_of_unknown_humidity_is_named() {
+    let mut climate = climate(&EXAMPLE, "{ temperature: 20, class: 3 }");
+    climate.indoor = None;
+    for (humidity, expected) in [("", true), (", humidity: 50", false)] {
+        let outcome = common::solve_text(&format!(
+            "coldseam: 1
+title: two rooms
+environments:
+  room: {{ role: internal, temperature: 20, humidity: 40 }}
+  store: {{ role: internal, temperature: 16{humidity} }}
+  outside: {{ role: external, temperature: -5 }}
+extent: {{ x: [-100, 300], y: [0, 1000] }}
+plan:
+  - {{ space: room, x: [-100, 0], y: [0, 500] }}
+  - {{ space: store, x: [-100, 0], y: [500, 1000] }}
+  - {{ space: outside, x: [200, 300] }}
+  - {{ fill: aircrete_600, x: [0, 200], y: [0, 1000] }}
+condensation: {{ resistance: 0.25 }}
+"
+        ));
+        let text = report::condensation_text::text(&outcome, Some(&climate), &assess(&outcome, Some(&climate)));
+        assert_eq!(text.contains("neither store nor the climate states the humidity"), expected, "{text}");
+        assert!(!text.contains("neither room nor"), "{text}");
     }
 }
 

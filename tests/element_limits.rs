@@ -102,6 +102,22 @@ fn floors_of_ventilated_build_ups_stay_above_zero() {
     }
 }
 
+/// Heat flows down through a floor on the ground, and its air layer resists as Table 8 of ISO 6946:2017 has it downwards, whatever its build-up states.
+#[test]
+fn floors_on_the_ground_have_heat_flow_downwards() {
+    for (thickness, printed) in [(15, 0.17), (25, 0.19), (50, 0.21), (100, 0.22), (300, 0.23)] {
+        for stated in ["", "heat_flow: horizontal,", "heat_flow: up,", "heat_flow: down,"] {
+            let text = format!(
+                "coldseam: 1\nbuild_ups: {{ deck: {{ {stated} layers: [{{ resistance: 0.5 }}, {{ air: {thickness} }}] }} }}\n\
+                 floors: {{ floor: {{ area: 50, perimeter: 30, wall_thickness: 300, ground: soil_clay, build_up: deck }} }}\n"
+            );
+            let library = case::library_from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+            let resistance = library.floors[0].floor.floor_resistance - 0.5;
+            assert!((resistance - printed).abs() < 0.0056, "{thickness} mm, {stated}: {resistance}");
+        }
+    }
+}
+
 #[test]
 fn a_roof_without_a_direction_is_told() {
     let warnings = |head: &str| {

@@ -5,7 +5,7 @@ use super::node::Node;
 use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
-use crate::element::build_up::{BuildUp, EXTERNAL_RESISTANCE};
+use crate::element::build_up::{BuildUp, EXTERNAL_RESISTANCE, HeatFlow};
 use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
@@ -49,11 +49,11 @@ fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str, allowed: Allow
     required(reader, table, key, "mm", allowed).map(|value| value * 1e-3)
 }
 
-/// Resistance between the surfaces of an element, m²K/W.
-fn between_surfaces(build_up: &BuildUp) -> f64 {
+/// Resistance between the surfaces of an element through which heat flows as it does there, whatever the build-up states, m²K/W.
+fn between_surfaces(build_up: &BuildUp, heat_flow: HeatFlow) -> f64 {
     // With the standard's surfaces: a slightly ventilated layer mixes elements with different outer surfaces, and what is stated as `outside` may exceed both.
-    let surfaces = [build_up.heat_flow.internal_resistance(), EXTERNAL_RESISTANCE];
-    let total = resistance::total(&BuildUp { surfaces, ..build_up.clone() });
+    let surfaces = [heat_flow.internal_resistance(), EXTERNAL_RESISTANCE];
+    let total = resistance::total(&BuildUp { surfaces, heat_flow, ..build_up.clone() });
     total.resistance - total.surfaces[0] - total.surfaces[1]
 }
 
@@ -66,7 +66,7 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
     let wall_thickness = millimetres(reader, &table, "wall_thickness", ranges::WALL_THICKNESS);
     let ground_material = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
     let floor_resistance = match (table.get("build_up"), table.get("resistance")) {
-        (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
+        (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up, HeatFlow::Down)),
         (None, Some(node)) => reader.number(node, "resistance in m²K/W", ranges::RESISTANCE),
         (Some(_), Some(node)) => reader.fault(node.place, "give either `build_up` or `resistance`, not both", None),
         (None, None) => {
@@ -153,7 +153,7 @@ fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
     let table = reader.table(node, "`basement`", &BASEMENT_KEYS)?;
     let depth = millimetres(reader, &table, "depth", ranges::DEPTH);
     let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
-        (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up)),
+        (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up, HeatFlow::Horizontal)),
         (None, Some(node)) => reader.number(node, "wall_resistance in m²K/W", ranges::RESISTANCE),
         _ => {
             let hint = "`walls: BUILD_UP`, or `wall_resistance: …` in m²K/W".to_owned();

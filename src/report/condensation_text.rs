@@ -30,6 +30,9 @@ pub fn text(outcome: &Outcome, climate: Option<&Climate>, assessments: &[Assessm
         self::assessment(&mut text, outcome, assessment);
         if let (Some(climate), Some(year)) = (climate, &assessment.year) {
             months(&mut text, climate, assessment, year);
+        } else if climate.is_some() {
+            let room = printable(&case.environments[assessment.environment].name);
+            let _ = writeln!(text, "  Not looked at month by month: neither {room} nor the climate states the humidity.\n");
         }
     }
     if assessments.is_empty() {
