@@ -53,7 +53,7 @@ fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str, allowed: Allow
 fn between_surfaces(build_up: &BuildUp, heat_flow: HeatFlow) -> f64 {
     // With the standard's surfaces: a slightly ventilated layer mixes elements with different outer surfaces, and what is stated as `outside` may exceed both.
     let surfaces = [heat_flow.internal_resistance(), EXTERNAL_RESISTANCE];
-    let total = resistance::total(&BuildUp { surfaces, heat_flow, ..build_up.clone() });
+    let total = resistance::total(&BuildUp { heat_flow, surfaces, ..build_up.clone() });
     total.resistance - total.surfaces[0] - total.surfaces[1]
 }
 

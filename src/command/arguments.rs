@@ -21,7 +21,7 @@ pub struct Cases {
 /// Where files go, what is printed, and whether pictures are among the files.
 #[derive(Args)]
 pub struct Results {
-    /// Where results go: DIR/<name of the file>/
+    /// Where results go: DIR/NAME-OF-THE-FILE/
     #[arg(long, value_name = "DIR", default_value = "out")]
     pub out: PathBuf,
     /// What is printed.

@@ -26,7 +26,7 @@ pub struct Settings {
     /// Replace a parameter of the second case
     #[arg(long = "set", value_name = "NAME=VALUE")]
     sets: Vec<String>,
-    /// Where the picture goes: DIR/<first>-<second>/
+    /// Where the picture goes: DIR/FIRST-SECOND/
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
     #[command(flatten)]

@@ -16,7 +16,7 @@ use crate::review::{self, Seal};
 pub struct Settings {
     #[command(flatten)]
     input: Cases,
-    /// Where reports go: DIR/<case name>/report.html
+    /// Where reports go: DIR/NAME-OF-THE-CASE/report.html
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
     #[command(flatten)]
