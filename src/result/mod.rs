@@ -15,6 +15,7 @@ mod failure;
 pub mod finite;
 pub mod floor;
 pub mod independent;
+pub mod lengths;
 pub mod months;
 mod outcome;
 pub mod painted;

@@ -10,7 +10,7 @@ use super::refinement::{self, Demand, Pass, Target};
 use super::solved::Solved;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
-use super::{Failure, along, cavity, cut_off, floor, painted, point, profile, settling, stated};
+use super::{Failure, along, cavity, cut_off, floor, lengths, painted, point, profile, settling, stated};
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::diagnostic::has_errors;
 use crate::case::{Case, Diagnostic, Rejected};
@@ -83,6 +83,7 @@ impl Task {
             if !has_errors(&errors) {
                 cut_off::check((&case, &plan, &surfaces), sides, &elements, &mut errors);
                 errors.extend(stated::warnings((&case, &plan, &surfaces), sides, &elements));
+                errors.extend(lengths::warnings(&case, &plan, sides, &elements));
             }
         }
         let is_rejected = has_errors(&errors);

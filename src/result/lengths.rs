@@ -1,0 +1,137 @@
+//! Whether the lengths of flanking elements fit what is drawn: a length that leaves out a part of an element leaves that part's loss in ψ, and
+//! one that counts too much takes off what the model does not lose.
+//!
+//! From its cut-off plane an element is plain as long as the model stays as it is cut there: the same layers between the same spaces.
+//! A length must count all of this. It may count more, up to the junction's far side, but not on along what separates another pair.
+
+use super::cut_off::{self, CutAt};
+use super::u_value::ElementU;
+use crate::case::{Case, Convention, Diagnostic, UValueSource};
+use crate::geometry::{Axis, millimetres};
+use crate::plan::{Filling, Plan};
+
+/// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is measured from.
+const COAT: f64 = 0.1;
+/// Elements may be counted for so much (m) beside the pair's spaces, besides the thickest element's thickness: slabs, frames, steps.
+const JUNCTION: f64 = 0.5;
+
+/// A warning for each length that is too short or too long.
+pub fn warnings(case: &Case, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
+    let Some(psi) = case.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
+    let planes = cut_off::planes(plan, psi, sides, elements);
+    let sections = elements.iter().filter_map(|element| Some(element.section.as_ref()?.thickness()));
+    let runs = planes.iter().flatten().map(|plane| plane.across.length());
+    let thickest = sections.chain(runs).fold(0.0, f64::max);
+    let mut warnings = Vec::new();
+    for (item, plane) in psi.flanking.iter().zip(&planes) {
+        let Some(plane) = plane.as_ref().filter(|_| !matches!(item.u_value, UValueSource::Floor { .. })) else { continue };
+        let lanes = Lanes::of(plan, plane);
+        let plain = lanes.plain();
+        for (index, convention) in Convention::ALL.into_iter().enumerate() {
+            let Some(span) = item.spans[index] else { continue };
+            // Distances from the plane inwards.
+            let depth = |place: f64| (place - plane.at) * plane.inwards;
+            let own = depth(span.from).max(depth(span.to));
+            let others = psi.flanking.iter().filter(|other| !std::ptr::eq(*other, item) && other.runs_along == item.runs_along);
+            let next = others.filter_map(|other| other.spans[index]).map(|other| depth(other.from).min(depth(other.to)));
+            // Where another element goes on from here, it counts the rest.
+            let plain_end = next.filter(|next| *next > own - COAT).fold(plain, f64::min);
+            let name = format!("the length of {} by {} dimensions", item.element, convention.label());
+            let at = |depth: f64| format!("{} = {} mm", plane.axis.letter(), millimetres(plane.at + depth * plane.inwards));
+            if plain_end - own > COAT {
+                let message = format!(
+                    "{name} ends at {}, and the model goes on as it is cut to {}: the loss of these {} mm is left in ψ",
+                    at(own),
+                    at(plain_end),
+                    millimetres(plain_end - own)
+                );
+                warnings.push(Diagnostic::warning(item.place, message).hint("count the element up to the junction"));
+            }
+            let beside = lanes.beside(sides, own);
+            if beside > thickest + JUNCTION {
+                let message = format!(
+                    "{name} goes on to {}, of which {} mm separate other spaces than those of ψ: that takes off what they do not lose",
+                    at(own),
+                    millimetres(beside)
+                );
+                warnings.push(Diagnostic::warning(item.place, message).hint("end the length at the junction"));
+            }
+        }
+    }
+    warnings
+}
+
+/// The lanes of the plan across an element, from its cut-off plane inwards.
+struct Lanes<'p> {
+    plan: &'p Plan,
+    axis: Axis,
+    /// Index of each, and where it ends, as a distance from the plane, m.
+    lanes: Vec<(usize, f64)>,
+    /// A cell of the element's solid, across.
+    within: usize,
+}
+
+impl<'p> Lanes<'p> {
+    fn of(plan: &'p Plan, plane: &CutAt) -> Self {
+        let (along, across) = match plane.axis {
+            Axis::X => (&plan.xs, &plan.ys),
+            Axis::Y => (&plan.ys, &plan.xs),
+        };
+        let depth = |place: f64| (place - plane.at) * plane.inwards;
+        let mut lanes: Vec<(usize, f64)> = (0..along.len() - 1)
+            .map(|lane| (lane, depth(along[lane]).max(depth(along[lane + 1]))))
+            .filter(|(_, end)| *end > 1e-9)
+            .collect();
+        lanes.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let middle = f64::midpoint(plane.across.from, plane.across.to);
+        Self { plan, axis: plane.axis, lanes, within: crate::plan::interval(across, middle).unwrap_or(0) }
+    }
+
+    fn cell(&self, lane: usize, index: usize) -> Filling {
+        match self.axis {
+            Axis::X => self.plan.at(lane, index),
+            Axis::Y => self.plan.at(index, lane),
+        }
+    }
+
+    /// The solid of a lane round the middle of the element, and what lies on either side of it.
+    fn run(&self, lane: usize) -> (Vec<Filling>, [Filling; 2]) {
+        let count = match self.axis {
+            Axis::X => self.plan.rows(),
+            Axis::Y => self.plan.columns(),
+        };
+        let is_solid = |index: &usize| self.cell(lane, *index).is_solid();
+        let from = (0..=self.within).rev().take_while(is_solid).last();
+        let Some(from) = from else { return (Vec::new(), [Filling::Nothing; 2]) };
+        let solid: Vec<usize> = (from..count).take_while(is_solid).collect();
+        let end = from + solid.len();
+        let before = if from == 0 { Filling::Nothing } else { self.cell(lane, from - 1) };
+        let after = if end == count { Filling::Nothing } else { self.cell(lane, end) };
+        (solid.into_iter().map(|index| self.cell(lane, index)).collect(), [before, after])
+    }
+
+    /// How far the model stays as it is cut, m.
+    fn plain(&self) -> f64 {
+        let Some((first, _)) = self.lanes.first() else { return 0.0 };
+        let own = self.run(*first);
+        self.lanes.iter().take_while(|(lane, _)| self.run(*lane) == own).last().map_or(0.0, |(_, end)| *end)
+    }
+
+    /// How much of the first `length` (m) separates two spaces that are not on either side, m.
+    fn beside(&self, sides: &[Vec<usize>; 2], length: f64) -> f64 {
+        let mut sum = 0.0;
+        let mut start = 0.0;
+        for (lane, end) in &self.lanes {
+            let part = end.min(length) - start;
+            if part <= 0.0 {
+                break;
+            }
+            if let [Filling::Space(one), Filling::Space(other)] = self.run(*lane).1 {
+                let joins = |a: usize, b: usize| sides[0].contains(&a) && sides[1].contains(&b);
+                sum += if joins(one, other) || joins(other, one) { 0.0 } else { part };
+            }
+            start = *end;
+        }
+        sum
+    }
+}
