@@ -66,7 +66,7 @@ struct Lanes<'p> {
     plan: &'p Plan,
     axis: Axis,
     /// Index of each, and where it ends, as a distance from the plane, m.
-    lanes: Vec<(usize, f64)>,
+    ends: Vec<(usize, f64)>,
     /// A cell of the element's solid, across.
     within: usize,
 }
@@ -78,13 +78,13 @@ impl<'p> Lanes<'p> {
             Axis::Y => (&plan.ys, &plan.xs),
         };
         let depth = |place: f64| (place - plane.at) * plane.inwards;
-        let mut lanes: Vec<(usize, f64)> = (0..along.len() - 1)
+        let mut ends: Vec<(usize, f64)> = (0..along.len() - 1)
             .map(|lane| (lane, depth(along[lane]).max(depth(along[lane + 1]))))
             .filter(|(_, end)| *end > 1e-9)
             .collect();
         lanes.sort_by(|a, b| a.1.total_cmp(&b.1));
         let middle = f64::midpoint(plane.across.from, plane.across.to);
-        Self { plan, axis: plane.axis, lanes, within: crate::plan::interval(across, middle).unwrap_or(0) }
+        Self { plan, axis: plane.axis, ends: lanes, within: crate::plan::interval(across, middle).unwrap_or(0) }
     }
 
     fn cell(&self, lane: usize, index: usize) -> Filling {
@@ -112,16 +112,16 @@ impl<'p> Lanes<'p> {
 
     /// How far the model stays as it is cut, m.
     fn plain(&self) -> f64 {
-        let Some((first, _)) = self.lanes.first() else { return 0.0 };
+        let Some((first, _)) = self.ends.first() else { return 0.0 };
         let own = self.run(*first);
-        self.lanes.iter().take_while(|(lane, _)| self.run(*lane) == own).last().map_or(0.0, |(_, end)| *end)
+        self.ends.iter().take_while(|(lane, _)| self.run(*lane) == own).last().map_or(0.0, |(_, end)| *end)
     }
 
     /// How much of the first `length` (m) separates two spaces that are not on either side, m.
     fn beside(&self, sides: &[Vec<usize>; 2], length: f64) -> f64 {
         let mut sum = 0.0;
         let mut start = 0.0;
-        for (lane, end) in &self.lanes {
+        for (lane, end) in &self.ends {
             let part = end.min(length) - start;
             if part <= 0.0 {
                 break;
