@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use std::collections::BTreeSet;
+
 use coldseam::case::{self, Severity};
 use coldseam::{shipped, validation};
 use rayon::prelude::*;
@@ -78,6 +80,7 @@ fn places(text: &str) -> Vec<(usize, usize, usize)> {
                 let is_item =
                     before.trim_end().ends_with([',', '[']) && before.matches('[').count() > before.matches(']').count();
                 let end = code[at..].find([',', ']', '}']).map_or(code.len(), |end| at + end);
+                let end = at + code[at..end].trim_end().len();
                 let is_alone = code[at..end].parse::<f64>().is_ok_and(f64::is_finite);
                 if (before.ends_with(": ") || is_item) && before.matches('"').count() % 2 == 0 && is_alone {
                     found.push((number + 1, start + at, start + end));
@@ -147,6 +150,44 @@ fn every_spelling_is_the_number_or_an_error() {
         assert!(reader(text).is_ok());
     }
     assert!(sum(0) > 500 && sum(1) > 1_000 && sum(2) > 3_000, "{} places, {} alike, {} none", sum(0), sum(1), sum(2));
+}
+
+/// The keys of the schema that take numbers, by themselves or in lists.
+fn numeric_keys(schema: &serde_json::Value, found: &mut BTreeSet<String>) {
+    fn takes_numbers(schema: &serde_json::Value) -> bool {
+        // Texts that may look like numbers have `string` first.
+        let own = schema["type"].as_str() == Some("number") || schema["type"][0].as_str() == Some("number");
+        let parts = ["anyOf", "oneOf", "prefixItems"].iter().filter_map(|key| schema[*key].as_array()).flatten();
+        own || parts.chain([&schema["items"]]).any(|part| !part.is_null() && takes_numbers(part))
+    }
+    if let Some(properties) = schema["properties"].as_object() {
+        found.extend(properties.iter().filter(|(_, value)| takes_numbers(value)).map(|(key, _)| key.clone()));
+    }
+    match schema {
+        serde_json::Value::Object(entries) => entries.values().for_each(|value| numeric_keys(value, found)),
+        serde_json::Value::Array(items) => items.iter().for_each(|value| numeric_keys(value, found)),
+        _ => {}
+    }
+}
+
+/// A key that takes numbers stands in one of the documents with a number, so that none is left out of the spellings above.
+#[test]
+fn every_key_that_takes_numbers_is_among_the_documents() {
+    let texts = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).chain(MORE);
+    let mut met = BTreeSet::new();
+    for text in texts {
+        for (_, from, _) in places(text) {
+            let line = &text[text[..from].rfind('\n').map_or(0, |end| end + 1)..from];
+            let before = &line[..line.rfind(':').unwrap_or(0)];
+            let is_name = |letter: &char| letter.is_alphanumeric() || *letter == '_';
+            met.insert(before.chars().rev().take_while(is_name).collect::<String>().chars().rev().collect::<String>());
+        }
+    }
+    let mut keys = BTreeSet::new();
+    numeric_keys(&case::schema::schema(), &mut keys);
+    let missing: Vec<&String> = keys.difference(&met).collect();
+    assert!(keys.len() > 60, "{} keys", keys.len());
+    assert!(missing.is_empty(), "in no document with a number that is respelled: {missing:?}");
 }
 
 /// The same rule for parameters, for `--set` and within expressions.

@@ -82,9 +82,9 @@ impl<'p> Lanes<'p> {
             .map(|lane| (lane, depth(along[lane]).max(depth(along[lane + 1]))))
             .filter(|(_, end)| *end > 1e-9)
             .collect();
-        lanes.sort_by(|a, b| a.1.total_cmp(&b.1));
+        ends.sort_by(|a, b| a.1.total_cmp(&b.1));
         let middle = f64::midpoint(plane.across.from, plane.across.to);
-        Self { plan, axis: plane.axis, ends: lanes, within: crate::plan::interval(across, middle).unwrap_or(0) }
+        Self { plan, axis: plane.axis, ends, within: crate::plan::interval(across, middle).unwrap_or(0) }
     }
 
     fn cell(&self, lane: usize, index: usize) -> Filling {
