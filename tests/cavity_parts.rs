@@ -119,10 +119,30 @@ impl Network {
         Self { method, parts, strokes }
     }
 
+    /// An upright gap in a building part of two to five stretches, each 6 to 9 times as long as thick, that goes on aside or at another thickness and
+    /// overlaps the one before by 3 mm and more.
+    fn stepped(random: &mut Random) -> Self {
+        let (mut rects, mut bottom): (Vec<Rect>, i32) = (Vec::new(), 0);
+        let count = random.within(2, 5);
+        while (rects.len() as i32) < count {
+            let thickness = random.within(4, 12);
+            let (low, high) = rects.last().map_or((0, 0), |[left, right, ..]| (left + 3 - thickness, right - 3));
+            let left = random.within(low, high);
+            if rects.last().is_some_and(|before| before[..2] == [left, left + thickness]) {
+                continue;
+            }
+            let top = bottom + thickness * random.within(6, 9);
+            rects.push([left, left + thickness, bottom, top]);
+            bottom = top;
+        }
+        Self { method: "building", parts: rects.iter().map(|rect| arm(*rect)).collect(), strokes: rects }
+    }
+
     fn random(number: u64) -> Self {
         let mut random = Random(number);
-        match number % 4 {
+        match number % 5 {
             3 => Self::chambers(&mut random),
+            4 => Self::stepped(&mut random),
             shape => Self::bent(shape as i32, &mut random),
         }
     }

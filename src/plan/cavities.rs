@@ -34,7 +34,7 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
             (cavity, warning) = openings::opened(&case, cavity, stroke.place, opening);
             warnings.extend(warning);
         }
-        let pieces = gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method.long()).unwrap_or_else(|| {
+        let pieces = gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method).unwrap_or_else(|| {
             let message = "this air cavity has too many corners to be cut at throats and bends: it counts as one";
             let hint = "draw it simpler, or paint it as several cavities with something between them";
             warnings.push(Diagnostic::warning(stroke.place, message).hint(hint));

@@ -13,18 +13,19 @@
 //!            └──────┘   └──────┘                                  └───┘           piece that it sticks out of.
 //! ```
 //!
-//! So a rectangle that is merely notched stays whole: what sticks out beside the notch is short. A gap that goes on at less than half or more
-//! than twice its thickness is cut there too, if it is long on both sides.
+//! So a rectangle that is merely notched stays whole: what sticks out beside the notch is short. A gap that goes on at another thickness, or
+//! aside, is cut there too, if it is long on both sides; in frames only at less than half or more than twice its thickness.
 
 use std::collections::BTreeMap;
 
 use crate::case::PieceKind;
 use crate::geometry::{Axis, Rectangle, Span};
-use crate::material::cavity::CLOSED_SLIT;
+use crate::material::cavity::{CLOSED_SLIT, Method};
 
 /// Lengths closer than this (m) are equal, written with different rounding.
 const SAME: f64 = 1e-9;
-/// A gap whose thickness changes by more than this factor is another gap from there.
+/// In a frame a gap whose thickness changes by more than this factor is another gap from there. ISO 10077-2 asks for one rectangle of equal area
+/// otherwise; ISO 6946, for building parts, does not.
 const OTHER_THICKNESS: f64 = 2.0;
 /// A region whose raster takes more steps than this to look through has more corners than a cavity that somebody drew.
 const MOST_STEPS: usize = 200_000_000;
@@ -42,14 +43,14 @@ pub struct Piece {
 }
 
 /// The pieces of a connected region, given as the cells (i, j) of a raster; `None` if it has too many corners to be looked through.
-/// A gap is long if it is at least `long` times as long as thick.
-pub fn cut(xs: &[f64], ys: &[f64], cells: &[(usize, usize)], long: f64) -> Option<Vec<Piece>> {
+pub fn cut(xs: &[f64], ys: &[f64], cells: &[(usize, usize)], method: Method) -> Option<Vec<Piece>> {
     let region = Region::of(xs, ys, cells);
+    let long = method.long();
     let pieces = region.at_throats(long)?;
     let several = pieces.len() > 1;
     let mut found = Vec::new();
     for (kind, cells) in pieces {
-        let parts = region.at_bends(&cells, long)?;
+        let parts = region.at_bends(&cells, method)?;
         if found.len() + parts.len() > MOST_PIECES {
             return None;
         }
@@ -238,8 +239,8 @@ impl Region {
     }
 
     /// The arms of a gap and the pieces where they meet; all of it as one piece where there are none.
-    fn at_bends(&self, cells: &Cells, long: f64) -> Option<Vec<(PieceKind, Cells)>> {
-        let cells = self.mask(cells);
+    fn at_bends(&self, cells: &Cells, method: Method) -> Option<Vec<(PieceKind, Cells)>> {
+        let (cells, long) = (self.mask(cells), method.long());
         let [mut upright, mut level, mut compact] = [(); 3].map(|()| vec![false; self.inside.len()]);
         for block in self.maximal(&cells)? {
             let [width, height] = self.sides(block);
@@ -258,7 +259,7 @@ impl Region {
         for arm in self.connected(|cell| outside[cell].then_some(0)) {
             let axis = if arm.iter().any(|cell| upright[*cell]) { Axis::Y } else { Axis::X };
             if self.is_long(&arm, axis, long) {
-                pieces.extend(self.at_steps(&arm, axis, long).into_iter().map(|arm| (PieceKind::Arm, arm)));
+                pieces.extend(self.at_steps(&arm, axis, method).into_iter().map(|arm| (PieceKind::Arm, arm)));
             } else {
                 for cell in &arm {
                     core[*cell] = true;
@@ -272,8 +273,8 @@ impl Region {
         Some(pieces)
     }
 
-    /// A straight gap cut where its thickness changes a lot and it is long on both sides.
-    fn at_steps(&self, gap: &Cells, axis: Axis, long: f64) -> Vec<Cells> {
+    /// A straight gap cut where it changes and is long on both sides.
+    fn at_steps(&self, gap: &Cells, axis: Axis, method: Method) -> Vec<Cells> {
         let lane_of = |cell: usize| if axis == Axis::X { cell % self.columns() } else { cell / self.columns() };
         let mut lanes: BTreeMap<usize, Cells> = BTreeMap::new();
         for cell in gap {
@@ -282,12 +283,21 @@ impl Region {
         let index_of: BTreeMap<usize, usize> = lanes.keys().enumerate().map(|(index, lane)| (*lane, index)).collect();
         let lanes: Vec<Cells> = lanes.into_values().collect();
         let thickness = |lane: &Cells| self.area(lane) / self.extent(lane, axis);
+        let across = |lane: &Cells| -> Vec<usize> {
+            lane.iter().map(|cell| if axis == Axis::X { cell / self.columns() } else { cell % self.columns() }).collect()
+        };
         let is_step = |lane: &usize| {
-            let (before, after) = (thickness(&lanes[lane - 1]), thickness(&lanes[*lane]));
-            before.max(after) > OTHER_THICKNESS * before.min(after) + SAME
+            let (before, after) = (&lanes[lane - 1], &lanes[*lane]);
+            match method {
+                Method::Building => across(before) != across(after),
+                Method::Frame => {
+                    let (before, after) = (thickness(before), thickness(after));
+                    before.max(after) > OTHER_THICKNESS * before.min(after) + SAME
+                }
+            }
         };
         let ends: Vec<usize> = [0].into_iter().chain((1..lanes.len()).filter(is_step)).chain([lanes.len()]).collect();
-        let is_long = |from: usize, to: usize| self.is_long(&lanes[from..to].concat(), axis, long);
+        let is_long = |from: usize, to: usize| self.is_long(&lanes[from..to].concat(), axis, method.long());
         let stretches: Vec<bool> = ends.windows(2).map(|ends| is_long(ends[0], ends[1])).collect();
         let inner = (1..ends.len() - 1).filter(|end| stretches[end - 1] && stretches[*end]).map(|end| ends[end]);
         let kept: Vec<usize> = [0].into_iter().chain(inner).chain([lanes.len()]).collect();
