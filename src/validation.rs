@@ -87,7 +87,7 @@ fn quantity(outcome: &Outcome, quantity: &str) -> Option<f64> {
         return outcome.points.iter().find(|(point, _)| point == name).map(|(_, temperature)| *temperature);
     }
     if let Some(name) = quantity.strip_prefix("heat flow ") {
-        return Some(outcome.heat_flows[environment(name)?]);
+        return outcome.heat_flows[environment(name)?];
     }
     if let Some(key) = quantity.strip_prefix("psi ") {
         return outcome.psi.iter().find(|psi| psi.convention.key() == key).map(|psi| psi.value);

@@ -339,7 +339,7 @@ fn mirrored_plans_have_mirrored_directions() {
     assert!(first.plan.level.runs.iter().filter(|run| run.told == Told::Solution).count() >= 3, "{:?}", told(&first));
     let mirrored = plan(-1.0, 1.0);
     assert_eq!(told(&first), told(&mirrored));
-    for (a, b) in first.heat_flows.iter().zip(&mirrored.heat_flows) {
+    for (a, b) in first.heat_flows.iter().flatten().zip(mirrored.heat_flows.iter().flatten()) {
         assert!((a - b).abs() < 1e-6, "{a} and {b}");
     }
     let mut turned = told(&plan(1.0, -1.0));
@@ -416,7 +416,7 @@ fn stacks_of_rooms_are_resistances_in_series() {
         counted.borrow_mut().0 += 1;
         for (index, expected) in expected.iter().enumerate() {
             let own = outcome.case.environments.iter().position(|environment| environment.name == format!("e{index}")).unwrap();
-            let flow = outcome.heat_flows[own];
+            let flow = outcome.heat_flows[own].unwrap();
             prop_assert!((flow - expected).abs() < 1e-6 * (1.0 + expected.abs()), "e{}: {} and {}\n{}", index, flow, expected, text);
         }
         Ok(())

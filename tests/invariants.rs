@@ -99,7 +99,7 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
     ));
     let temperatures = [20.0, 8.0, -5.0];
     // Φ_i = Σ_j L_ij·(θ_i − θ_j) must give the heat flows of the solution at these temperatures.
-    for (index, flow) in outcome.heat_flows.iter().enumerate() {
+    for (index, flow) in outcome.heat_flows.iter().map(|flow| flow.unwrap()).enumerate() {
         let from_pairs: f64 = outcome
             .coupling
             .iter()

@@ -53,7 +53,7 @@ fn rooms_of_one_fixed_temperature_that_touch_have_l2d_as_a_group_but_not_each() 
             let document = coldseam::report::json::document(&outcome);
             assert!(document["coupling"][0]["lower"].is_null() && !document["l2d"]["lower"].is_null());
             assert!(coldseam::report::summary::text(&outcome).contains("none: fixed temperatures touch"));
-            assert!(outcome.heat_flows.iter().all(|flow| flow.is_finite()));
+            assert!(outcome.heat_flows.iter().flatten().all(|flow| flow.is_finite()));
         }
         assert!(brackets[0].overlaps(brackets[1]), "{brackets:?}");
     }
@@ -104,4 +104,20 @@ proptest! {
             prop_assert_eq!(pair.bracket.is_none(), pair.between.iter().any(|own| touches(*own)));
         }
     }
+}
+
+/// Where rooms of different fixed temperatures touch, their heat flows are infinite and no number stands for them; those of others stand.
+#[test]
+fn infinite_heat_flows_are_no_numbers() {
+    let outcome = computed(&two_rooms(15.0, [0.0, 0.0, 0.04], "[[room, hall], outside]"), 5e-4);
+    let outcome = outcome.unwrap_or_else(|failure| panic!("{failure}"));
+    let flow = |name: &str| {
+        let index = outcome.case.environments.iter().position(|environment| environment.name == name).unwrap();
+        outcome.heat_flows[index]
+    };
+    assert!(flow("room").is_none() && flow("hall").is_none() && flow("outside").is_some());
+    let document = coldseam::report::json::document(&outcome);
+    assert!(document["heat_flow"]["room"].is_null() && document["heat_flow"]["outside"].is_f64());
+    let text = coldseam::report::summary::text(&outcome);
+    assert_eq!(text.matches("infinite W/m into").count(), 2, "{text}");
 }

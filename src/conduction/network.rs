@@ -167,8 +167,14 @@ impl Network {
 
     /// True if surfaces of different fixed temperatures meet in a point, so that the heat flow has no finite value.
     pub fn has_temperature_jump(&self, environment_temperatures: &[f64]) -> bool {
-        self.fixed.iter().any(|(_, environments)| {
+        self.jumps(environment_temperatures).next().is_some()
+    }
+
+    /// The environments at each vertex where surfaces of different fixed temperatures meet. Their heat flows have no finite value.
+    pub fn jumps<'n>(&'n self, environment_temperatures: &'n [f64]) -> impl Iterator<Item = &'n [usize]> {
+        let is_jump = |environments: &&[usize]| {
             environments.iter().any(|index| environment_temperatures[*index] != environment_temperatures[environments[0]])
-        })
+        };
+        self.fixed.iter().map(|(_, environments)| environments.as_slice()).filter(is_jump)
     }
 }

@@ -69,8 +69,9 @@ fn flows(text: &mut String, outcome: &Outcome) {
         let _ = writeln!(text, "Thermal coupling coefficient   L2D = {l2d} W/(m·K)");
     }
     for (environment, flow) in case.environments.iter().zip(&outcome.heat_flows) {
-        let (name, flow) = (name(environment), flow + 0.0);
-        let _ = writeln!(text, "  {name:<20} {:>6} °C {flow:>12.3} W/m into the construction", environment.temperature);
+        let (name, temperature) = (name(environment), environment.temperature);
+        let flow = flow.map_or_else(|| "infinite".to_owned(), |flow| decimals(flow, 3));
+        let _ = writeln!(text, "  {name:<20} {temperature:>6} °C {flow:>12} W/m into the construction");
     }
     for pair in &outcome.coupling {
         let [first, second] = pair.between.map(|index| name(&case.environments[index]));

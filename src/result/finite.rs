@@ -8,7 +8,7 @@ pub fn first_that_is_not(outcome: &Outcome) -> Option<String> {
     let name = |environment: usize| outcome.case.environments[environment].name.as_str();
     let mut results: Vec<(String, f64)> = vec![("the heat balance".to_owned(), outcome.heat_balance)];
     for (index, flow) in outcome.heat_flows.iter().enumerate() {
-        results.push((format!("the heat flow of {}", name(index)), *flow));
+        results.extend(flow.map(|flow| (format!("the heat flow of {}", name(index)), flow)));
     }
     for element in &outcome.elements {
         results.push((format!("U of {}", element.element), element.u_value));

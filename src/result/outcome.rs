@@ -37,7 +37,8 @@ pub struct Outcome {
     /// L2D between the two sides, W/(m·K); `None` where it has no finite value or the sides are not told.
     pub l2d: Option<Bracket>,
     /// Heat flow from each environment into the construction, W/m, in the order of the case's environments.
-    pub heat_flows: Vec<f64>,
+    /// None where it is infinite, because surfaces of different fixed temperatures meet in a point.
+    pub heat_flows: Vec<Option<f64>>,
     /// Sum of all heat flows divided by half the sum of their magnitudes (ISO 10211).
     pub heat_balance: f64,
     /// For three and more temperatures, the coupling coefficient of each pair of environments.

@@ -234,6 +234,10 @@ impl Task {
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
         warnings.extend(painted::warnings(&case, &plan, &grid, field));
+        let infinite: Vec<usize> = network.jumps(&temperatures.of_environment).flatten().copied().collect();
+        let heat_flows = coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling);
+        let heat_flows =
+            heat_flows.into_iter().enumerate().map(|(index, flow)| (!infinite.contains(&index)).then_some(flow)).collect();
         let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
         let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.psi.as_ref().and_then(|psi| psi.frame);
@@ -243,7 +247,7 @@ impl Task {
             psi,
             further_pairs: Vec::new(),
             heat_balance: coupling::balance(&own_flows),
-            heat_flows: coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling),
+            heat_flows,
             l2d,
             coupling,
             elements,

@@ -243,7 +243,7 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
                 Some(condensation) if condensation != heat_loss => format!("{heat_loss}; for condensation {condensation}"),
                 _ => heat_loss,
             },
-            flow => decimals(outcome.heat_flows[index], 3),
+            flow => outcome.heat_flows[index].map_or_else(|| "infinite".to_owned(), |flow| decimals(flow, 3)),
         }
     };
     (0..case.environments.len()).map(row).collect()
