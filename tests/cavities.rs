@@ -101,16 +101,7 @@ fn the_shipped_frame_lies_where_such_frames_lie() {
 }
 
 /// ISO 6946:2017, Table 8, unventilated layers between surfaces of high emissivity: mm; R up, horizontal, down.
-const AIR_LAYERS: [(f64, [f64; 3]); 8] = [
-    (5.0, [0.11, 0.11, 0.11]),
-    (7.0, [0.13, 0.13, 0.13]),
-    (10.0, [0.15, 0.15, 0.15]),
-    (15.0, [0.16, 0.17, 0.17]),
-    (25.0, [0.16, 0.18, 0.19]),
-    (50.0, [0.16, 0.18, 0.21]),
-    (100.0, [0.16, 0.18, 0.22]),
-    (300.0, [0.16, 0.18, 0.23]),
-];
+const AIR_LAYERS: [(f64, [f64; 3]); 8] = include!("published/air-layers.txt");
 
 /// A long gap of a plan, level or upright, is the standard's air layer, and that of a build-up painted in its place.
 #[test]

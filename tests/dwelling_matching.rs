@@ -10,6 +10,8 @@ use coldseam::case;
 use coldseam::shipped::CASES;
 use serde_json::Value;
 
+use common::dice::Dice;
+
 mod common;
 
 fn run(file: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
@@ -25,17 +27,6 @@ fn json(file: &Path) -> Value {
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap()
-}
-
-/// Numbers that look random and are the same on every run.
-struct Dice(u64);
-
-impl Dice {
-    /// The next value between two ends, in whole steps.
-    fn between(&mut self, least: i64, most: i64) -> i64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        least + ((self.0 >> 33) % (most - least + 1) as u64) as i64
-    }
 }
 
 /// A jamb: masonry with insulation, and a panel for the window. The names of its parameters and materials are as wanted.

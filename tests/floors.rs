@@ -6,18 +6,9 @@
 use coldseam::case::{self, Convention};
 use coldseam::result::{self, Demand, Outcome};
 
+use common::dice::Dice;
+
 mod common;
-
-/// Numbers that look random and are the same on every run.
-struct Dice(u64);
-
-impl Dice {
-    /// The next value between two ends, in whole steps.
-    fn between(&mut self, least: i64, most: i64) -> i64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        least + ((self.0 >> 33) % (most - least + 1) as u64) as i64
-    }
-}
 
 /// A floor with its wall, as drawn and as the formulas see it.
 struct Drawn {

@@ -6,17 +6,9 @@ use coldseam::case;
 use coldseam::result::{self, Demand, Outcome};
 use coldseam::review::{self, Seal, Verdict};
 
+use common::dice::Dice;
+
 mod common;
-
-/// Numbers that look random and are the same on every run.
-struct Dice(u64);
-
-impl Dice {
-    fn between(&mut self, least: i64, most: i64) -> i64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        least + ((self.0 >> 33) % (most - least + 1) as u64) as i64
-    }
-}
 
 /// A corner of two walls of two layers, mirrored as wanted; what stands for `UPRIGHT` and `LEVEL` are their U-values.
 fn corner([block, board]: [i64; 2], [of_block, of_board]: [f64; 2], mirrored: [bool; 2], flanking: [&str; 2]) -> String {

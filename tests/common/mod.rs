@@ -1,6 +1,8 @@
 //! Helpers of several tests.
 #![allow(dead_code, clippy::unwrap_used)]
 
+pub mod dice;
+
 use std::path::{Path, PathBuf};
 
 use coldseam::case::{self, Case};
