@@ -4,8 +4,10 @@
 //!
 //! ```text
 //! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ review, draw, report ─▶ command
+//!   ▲                         ▲
+//! element                 multigrid
 //!   ▲
-//! element, climate, material, geometry
+//! material, climate ◀─ geometry, standard, text
 //! ```
 
 pub mod bounds;
@@ -24,4 +26,6 @@ pub mod report;
 pub mod result;
 pub mod review;
 pub mod shipped;
+pub mod standard;
+pub mod text;
 pub mod validation;

@@ -2,9 +2,9 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
-use coldseam::element::build_up::HeatFlow;
 use coldseam::material::cavity;
 use coldseam::result::Outcome;
+use coldseam::standard::HeatFlow;
 
 mod common;
 

@@ -7,9 +7,10 @@ use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
 use crate::element::air_layer::{AirLayer, Ventilation};
-use crate::element::build_up::{Body, Bridge, BuildUp, EXTERNAL_RESISTANCE, Fixing, Fixings, HeatFlow, Layer, Pattern, Rain};
+use crate::element::build_up::{Body, Bridge, BuildUp, Fixing, Fixings, Layer, Pattern, Rain};
 use crate::element::resistance;
 use crate::material::{Material, Origin, air};
+use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
 
 pub const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
 pub const LAYER_KEYS: [&str; 12] = [

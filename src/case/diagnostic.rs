@@ -5,6 +5,8 @@
 
 use std::fmt;
 
+pub use crate::text::Place;
+
 /// How serious a finding is: an error stops the run, a warning does not.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Severity {
@@ -12,17 +14,6 @@ pub enum Severity {
     Error,
     /// The input can be used, but the user should look at this.
     Warning,
-}
-
-/// A stretch of text in one of the [`Sources`]: bytes `start..end` of file number `file`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Place {
-    /// Index into [`Sources`].
-    pub file: usize,
-    /// First byte.
-    pub start: usize,
-    /// One past the last byte.
-    pub end: usize,
 }
 
 /// One finding about the input.

@@ -2,10 +2,11 @@
 
 use super::diagnostic::{Diagnostic, Place, Sources};
 use crate::climate::Climate;
-use crate::element::build_up::{BuildUp, HeatFlow};
+use crate::element::build_up::BuildUp;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::Material;
 use crate::material::cavity::Cavity;
+use crate::standard::HeatFlow;
 
 /// One junction, ready to be painted.
 #[derive(Clone, Debug)]

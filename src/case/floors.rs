@@ -5,10 +5,11 @@ use super::node::Node;
 use super::plausible;
 use super::ranges;
 use super::reader::{Allowed, Reader, Table};
-use crate::element::build_up::{BuildUp, EXTERNAL_RESISTANCE, HeatFlow};
+use crate::element::build_up::BuildUp;
 use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
+use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
 
 pub const FLOOR_KEYS: [&str; 10] =
     ["title", "area", "perimeter", "wall_thickness", "ground", "build_up", "resistance", "edge", "suspended", "basement"];

@@ -19,12 +19,13 @@ use super::reader::{Allowed, Reader, Table};
 use super::shapes;
 use super::suggestion::did_you_mean;
 use super::windows::{self, NamedWindow};
-use crate::element::build_up::{BuildUp, HeatFlow};
+use crate::element::build_up::BuildUp;
 use crate::element::resistance;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{self, Cavity};
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, four_digits, generic};
+use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
 
 pub const CASE_KEYS: [&str; 21] = [
     "coldseam",
@@ -775,7 +776,7 @@ fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<C
     let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();
     let exclude = list.iter().filter_map(|item| names.materials_called(reader, item)).flatten().collect();
     let critical = table.get("critical").and_then(|node| reader.number(node, "critical", ranges::SHARE));
-    Some(Condensation { resistance: resistance.unwrap_or(Some(0.25))?, exclude, critical })
+    Some(Condensation { resistance: resistance.unwrap_or(Some(CONDENSATION_ON_OPAQUE))?, exclude, critical })
 }
 
 fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {

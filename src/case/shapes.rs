@@ -9,9 +9,9 @@ use super::polygon::{self, PolygonFault};
 use super::ranges;
 use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
-use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
+use crate::standard::HeatFlow;
 
 pub const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
 pub const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];

@@ -19,6 +19,7 @@ use crate::report::{condensation_json, condensation_text};
 use crate::result::condensation::{Assessment, assess};
 use crate::result::what_helps::{self, Effect};
 use crate::result::{self, Failure};
+use crate::standard::CONDENSATION_ON_OPAQUE;
 
 /// What `condensation` was asked for.
 #[derive(Args)]
@@ -35,8 +36,6 @@ pub struct Settings {
     results: Results,
 }
 
-/// ISO 13788: internal surface resistance of opaque surfaces, m²K/W.
-const OPAQUE: f64 = 0.25;
 /// A run shorter than this shows no progress.
 const PATIENCE: Duration = Duration::from_secs(1);
 
@@ -86,7 +85,7 @@ pub fn run(settings: &Settings) -> Outcome {
 /// A case whose surfaces have the resistances for condensation, whether or not it says so.
 fn load(path: &Path, sets: &[String]) -> Result<Case, case::Rejected> {
     let mut case = case::load(path, sets)?;
-    case.condensation.get_or_insert(Condensation { resistance: OPAQUE, exclude: Vec::new(), critical: None });
+    case.condensation.get_or_insert(Condensation { resistance: CONDENSATION_ON_OPAQUE, exclude: Vec::new(), critical: None });
     Ok(case)
 }
 

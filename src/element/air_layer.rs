@@ -6,8 +6,8 @@
 //!
 //! h_r0 is 5.1 W/(m²K), the standard's value at 10 °C (from memory). With two emissivities of 0.9 this gives its table of unventilated layers.
 
-use super::build_up::HeatFlow;
 use crate::material::air::{self, CLOSED_OPENINGS, WIDE_OPENINGS};
+use crate::standard::HeatFlow;
 
 /// Black-body radiative coefficient at 10 °C, W/(m²K).
 const RADIATIVE: f64 = 5.1;
@@ -64,13 +64,10 @@ impl AirLayer {
     }
 }
 
-/// ISO 6946:2017, Table 8, unventilated layers with surfaces of high emissivity: mm; m²K/W upward, horizontal, downward.
-#[cfg(test)]
-pub(crate) const PRINTED: [(f64, [f64; 3]); 8] = include!("../../tests/published/air-layers.txt");
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::material::air::PRINTED;
 
     const ORDINARY: AirLayer = AirLayer { emissivity: [0.9, 0.9], ventilation: Ventilation::None };
 

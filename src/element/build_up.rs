@@ -1,42 +1,9 @@
 //! What a plane element is made of, from inside to outside.
 
 use super::air_layer::AirLayer;
-use crate::case::Place;
 use crate::material::Material;
-
-/// The way heat flows through an element in winter, which decides surface resistances and air layers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum HeatFlow {
-    /// Walls, and anything within 30° of upright.
-    Horizontal,
-    /// Roofs and ceilings.
-    Up,
-    /// Floors.
-    Down,
-}
-
-impl HeatFlow {
-    /// The word used in build-up files.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Horizontal => "horizontal",
-            Self::Up => "up",
-            Self::Down => "down",
-        }
-    }
-
-    /// ISO 6946:2017, Table 7: internal surface resistance, m²K/W.
-    pub fn internal_resistance(self) -> f64 {
-        match self {
-            Self::Horizontal => 0.13,
-            Self::Up => 0.10,
-            Self::Down => 0.17,
-        }
-    }
-}
-
-/// ISO 6946:2017, Table 7: external surface resistance, m²K/W.
-pub const EXTERNAL_RESISTANCE: f64 = 0.04;
+use crate::standard::HeatFlow;
+use crate::text::Place;
 
 /// A plane element.
 #[derive(Clone, Debug, PartialEq)]

@@ -18,12 +18,12 @@
 
 use std::f64::consts::PI;
 
-/// Surface resistance of a floor on its warm side, m²K/W (ISO 6946, downwards).
-pub const FLOOR_SURFACE: f64 = 0.17;
-/// Surface resistance of a basement wall on its warm side, m²K/W (ISO 6946, horizontal).
-pub const WALL_SURFACE: f64 = 0.13;
-/// External surface resistance, m²K/W.
-pub const EXTERNAL_SURFACE: f64 = 0.04;
+use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
+
+/// Surface resistance of a floor on its warm side, m²K/W.
+const FLOOR_SURFACE: f64 = HeatFlow::Down.internal_resistance();
+/// Surface resistance of a basement wall on its warm side, m²K/W.
+const WALL_SURFACE: f64 = HeatFlow::Horizontal.internal_resistance();
 
 /// A floor over the ground.
 #[derive(Clone, Debug, PartialEq)]
@@ -149,7 +149,7 @@ pub fn u_value(floor: &Floor) -> GroundU {
         }
         Kind::Basement { depth, wall_resistance } => {
             let thickness = equivalent(floor.floor_resistance);
-            let wall_thickness = ground * (WALL_SURFACE + wall_resistance + EXTERNAL_SURFACE);
+            let wall_thickness = ground * (WALL_SURFACE + wall_resistance + EXTERNAL_RESISTANCE);
             let least = thickness.min(wall_thickness);
             let wall = 2.0 * ground / (PI * depth) * (1.0 + 0.5 * least / (least + depth)) * (depth / wall_thickness + 1.0).ln();
             GroundU {
@@ -201,7 +201,7 @@ pub fn no_edge_value(floor: &Floor) -> Option<String> {
 
 /// d_t for a resistance of the floor, m.
 fn equivalent_thickness(floor: &Floor, resistance: f64) -> f64 {
-    floor.wall_thickness + floor.ground_conductivity * (FLOOR_SURFACE + resistance + EXTERNAL_SURFACE)
+    floor.wall_thickness + floor.ground_conductivity * (FLOOR_SURFACE + resistance + EXTERNAL_RESISTANCE)
 }
 
 /// ψ of edge insulation, W/(m·K): negative, since it saves heat.

@@ -267,11 +267,12 @@ impl Course {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::element::build_up::{HeatFlow, Layer};
+    use crate::element::build_up::Layer;
     use crate::material::Material;
+    use crate::standard::HeatFlow;
 
     fn wall(layers: &[(f64, f64, f64)], inside: f64) -> BuildUp {
-        let place = crate::case::Place { file: 0, start: 0, end: 0 };
+        let place = crate::text::Place { file: 0, start: 0, end: 0 };
         let layer = |(millimetres, conductivity, vapour): &(f64, f64, f64)| Layer {
             label: String::new(),
             thickness: millimetres * 1e-3,

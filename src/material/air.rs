@@ -15,7 +15,7 @@
 //! The constants of horizontal and upward flow, 0.025/d and the form for small airspaces are confirmed by a quotation of the standard;
 //! 0.09·ΔT^0.187·d^−0.44 is from memory, no source was found for it.
 
-use crate::element::build_up::HeatFlow;
+use crate::standard::HeatFlow;
 
 /// Conductivity of still air, W/(m·K).
 pub const STILL: f64 = 0.025;
@@ -49,3 +49,7 @@ pub fn exchange([first, second]: [f64; 2], depth: f64, width: f64) -> f64 {
     let view = if width < SMALL * depth { view(depth, width) } else { 1.0 };
     1.0 / (1.0 / first + 1.0 / second - 2.0 + 1.0 / view)
 }
+
+/// ISO 6946:2017, Table 8, unventilated layers with surfaces of high emissivity: mm; m²K/W upward, horizontal, downward.
+#[cfg(test)]
+pub(crate) const PRINTED: [(f64, [f64; 3]); 8] = include!("../../tests/published/air-layers.txt");

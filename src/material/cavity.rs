@@ -17,7 +17,7 @@
 //! The formula for frames is from memory and checked against published constants.
 
 use super::{Material, Origin, air};
-use crate::element::build_up::HeatFlow;
+use crate::standard::HeatFlow;
 
 /// Stefan–Boltzmann constant, W/(m²K⁴).
 const STEFAN_BOLTZMANN: f64 = 5.67e-8;
@@ -175,7 +175,7 @@ mod tests {
     #[test]
     fn wide_cavities_are_air_layers() {
         let cavity = Cavity { method: Method::Building, emissivity: [0.9, 0.9], slit: 0.0 };
-        for (depth, printed) in crate::element::air_layer::PRINTED {
+        for (depth, printed) in crate::material::air::PRINTED {
             for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
                 let state = State { depth: depth * 1e-3, width: 100.0, heat_flow, mean_temperature: 10.0, difference: 4.0 };
                 let resistance = state.depth / conductivity(&cavity, &state);

@@ -19,8 +19,8 @@ use super::components::components;
 use super::surface::rule;
 use super::{Filling, Plan};
 use crate::case::{Case, Cut, Diagnostic, Place, Role, Ruled};
-use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, Span};
+use crate::standard::HeatFlow;
 
 /// How the direction of a run was told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

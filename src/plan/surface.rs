@@ -10,13 +10,8 @@
 
 use super::{Filling, Plan};
 use crate::case::{Case, Cut, Role, Ruled, SurfaceRule};
-use crate::element::build_up::HeatFlow;
 use crate::geometry::Axis;
-
-/// ISO 6946: external surface resistance, m²K/W.
-pub const EXTERNAL: f64 = 0.04;
-/// ISO 13788: internal surface resistance of frames and glazing when condensation is judged, m²K/W.
-pub const CONDENSATION_EXCLUDED: f64 = 0.13;
+use crate::standard::{CONDENSATION_ON_FRAMES, EXTERNAL_RESISTANCE, HeatFlow};
 
 /// What the surface resistances are for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -99,7 +94,7 @@ fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: u
     let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
         // A fixed surface temperature stays fixed.
         (Purpose::Condensation, Some(condensation), Role::Internal) if rule != Some(Ruled::Resistance(0.0)) => {
-            let own = if condensation.exclude.contains(&material) { CONDENSATION_EXCLUDED } else { condensation.resistance };
+            let own = if condensation.exclude.contains(&material) { CONDENSATION_ON_FRAMES } else { condensation.resistance };
             match rule {
                 // What furniture or curtains hinder stays hindered.
                 Some(Ruled::Resistance(stated)) => stated.max(own),
@@ -110,7 +105,7 @@ fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: u
             Some(Ruled::Resistance(resistance)) => resistance,
             // The run of a level surface knows what the case states of its direction.
             Some(Ruled::HeatFlow(_)) | None => match case.environments[environment].role {
-                Role::External => EXTERNAL,
+                Role::External => EXTERNAL_RESISTANCE,
                 Role::Internal | Role::Unheated => heat_flow(plan, normal, i, j).internal_resistance(),
             },
         },

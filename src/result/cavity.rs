@@ -6,12 +6,12 @@
 
 use super::Failure;
 use crate::case::{Case, Cut};
-use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::grid::Grid;
 use crate::material::air::THICKEST;
 use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
 use crate::plan::{Filling, Plan, cavities};
+use crate::standard::HeatFlow;
 
 /// A cavity as it was finally taken.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -7,12 +7,13 @@
 
 use crate::case::{Case, Cut, Diagnostic, Flanking, Place};
 use crate::element::air_layer::LARGEST_DIFFERENCE;
-use crate::element::build_up::{BuildUp, HeatFlow};
+use crate::element::build_up::BuildUp;
 use crate::element::resistance;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::grid::Grid;
 use crate::plan::level::{Run, Told};
 use crate::plan::{Filling, Plan};
+use crate::standard::HeatFlow;
 
 /// Differences of resistances (m²K/W) and of U (W/(m²K)) below this are not seen in any result.
 const SEEN: f64 = 5e-4;

@@ -19,11 +19,11 @@ use super::task::Task;
 use crate::bounds::{Bracket, Evaluation, pair};
 use crate::case::Diagnostic;
 use crate::conduction::{Conduction, Network};
-use crate::element::build_up::HeatFlow;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::plan::Plan;
 use crate::plan::level::{LevelRuns, Run, Told};
+use crate::standard::HeatFlow;
 
 /// Rounds after which what still changes is taken as it is.
 const MOST_ROUNDS: usize = 20;

@@ -2,19 +2,12 @@
 
 use super::{Findings, Question};
 use crate::case::{Case, Role};
-use crate::element::build_up::HeatFlow;
 use crate::geometry::{Axis, millimetres};
 use crate::material::four_digits;
 use crate::plan::level::Told;
 use crate::plan::surface::{Film, Purpose, Surfaces};
 use crate::result::Outcome;
-
-/// ISO 13788: internal surface resistance of opaque surfaces, m²K/W.
-const OPAQUE: f64 = 0.25;
-/// ISO 10077-2: where a frame and its glazing see less of the room, m²K/W.
-const REDUCED_RADIATION: f64 = 0.20;
-/// Surface resistances of air at rest by ISO 6946, as behind a ventilated cladding.
-const AT_REST: [f64; 3] = [0.10, 0.13, 0.17];
+use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow, REDUCED_RADIATION};
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let case = &outcome.case;
@@ -44,10 +37,12 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     contradicted(outcome, findings);
     if let Some(condensation) = &case.condensation {
         let own = condensation.resistance;
-        let evidence = format!("condensation is judged with an internal surface resistance of {own}; ISO 13788 has {OPAQUE}");
-        if own < OPAQUE {
+        let evidence = format!(
+            "condensation is judged with an internal surface resistance of {own}; ISO 13788 has {CONDENSATION_ON_OPAQUE}"
+        );
+        if own < CONDENSATION_ON_OPAQUE {
             findings.fail(Question::Surfaces, evidence);
-        } else if own > OPAQUE {
+        } else if own > CONDENSATION_ON_OPAQUE {
             findings.look(Question::Surfaces, format!("{evidence}: on the careful side"));
         }
     }
@@ -80,7 +75,7 @@ fn changed(case: &Case, own: Film, standard: Film, findings: &mut Findings) {
     let is_frame = case.psi.as_ref().is_some_and(|psi| psi.frame.is_some()) && own.resistance == REDUCED_RADIATION;
     if is_frame {
         findings.pass(Question::Surfaces, format!("{evidence}: reduced radiation beside a frame (ISO 10077-2)"));
-    } else if environment.role == Role::External && AT_REST.contains(&own.resistance) {
+    } else if environment.role == Role::External && HeatFlow::ALL.iter().any(|way| way.internal_resistance() == own.resistance) {
         findings.look(Question::Surfaces, format!("{evidence}: right only behind a ventilated layer"));
     } else if own.resistance > standard.resistance {
         findings.fail(Question::Surfaces, format!("{evidence}: it lowers the loss"));
