@@ -9,6 +9,7 @@ use crate::climate::humid_air::{MOULD, surface_temperature_at};
 use crate::conduction::Network;
 use crate::plan::interval;
 use crate::result::stream::stream;
+use crate::result::temperature_factor::error_text;
 use crate::result::{Fields, Outcome};
 
 fn plain(value: f64, decimals: usize) -> String {
@@ -172,11 +173,7 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
     };
     let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
-    let estimate = |environment: usize| {
-        let error = outcome.factor_error(environment)?;
-        // Rounded up, as ± after a rounded number must be.
-        Some(format!(" (± {:.3}, estimated)", ((error + 5e-4) * 1e3).ceil() / 1e3))
-    };
+    let estimate = |environment: usize| Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)));
     let places = outcome.factors.iter().filter_map(|factor| {
         let coldest = factor.coldest.as_ref()?;
         let name = &case.environments[factor.environment].name;

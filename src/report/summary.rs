@@ -10,7 +10,7 @@ use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at}
 use crate::material::four_digits;
 use crate::result::cut_off::sides_text;
 use crate::result::floor::FloorOnGround;
-use crate::result::temperature_factor::{Coldest, TemperatureFactor};
+use crate::result::temperature_factor::{Coldest, TemperatureFactor, error_text};
 use crate::result::{Outcome, psi::PsiValue};
 
 /// Under every result, since the numbers can be taken for more than they are.
@@ -276,12 +276,7 @@ pub fn decimals(value: f64, places: usize) -> String {
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
-/// An estimated error of a temperature factor, rounded up.
-pub fn error_text(error: f64) -> String {
-    format!("{:.4}", (error * 1e4).ceil() / 1e4)
-}
-
-/// The same to stand behind the factor, if it is known.
+/// An estimated error to stand behind the factor, if it is known.
 pub fn in_brackets(error: Option<f64>) -> String {
     error.map_or_else(String::new, |error| format!(" (estimated error {})", error_text(error)))
 }

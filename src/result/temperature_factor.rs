@@ -113,3 +113,8 @@ pub fn factors(case: &Case, grid: &Grid, solved: &Solved) -> Vec<TemperatureFact
     }
     factors
 }
+
+/// An estimated error of a temperature factor, rounded up.
+pub fn error_text(error: f64) -> String {
+    format!("{:.4}", (error * 1e4).ceil() / 1e4)
+}

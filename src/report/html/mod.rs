@@ -13,7 +13,7 @@ use serde_json::json;
 
 use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
-use super::summary::{CAUTION, condensation_resistance, decimals, error_text, iterations, points_text};
+use super::summary::{CAUTION, condensation_resistance, decimals, iterations, points_text};
 use crate::bounds::Bracket;
 use crate::case::{Case, Convention, FloorMethod, UValueSource};
 use crate::draw::{self, profile_picture};
@@ -25,6 +25,7 @@ use crate::result::condensation::{Assessment, Limit, Verdict, assess, lowest};
 use crate::result::cut_off::sides_text;
 use crate::result::profile::Profile;
 use crate::result::psi::numbered_key;
+use crate::result::temperature_factor::error_text;
 use crate::result::{Fields, Outcome};
 use crate::review::Finding;
 
