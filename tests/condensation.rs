@@ -364,3 +364,30 @@ fn a_climate_can_be_a_table() {
         assert!(rejected.contains(expected), "{rejected}");
     }
 }
+
+/// ψ of a plain wall is 0 whatever its materials conduct, also where U is that of its build-up: no change of λ moves it.
+#[test]
+fn a_lower_conductivity_is_lower_in_what_is_taken_off_too() {
+    let text = "coldseam: 1
+title: plain
+materials:
+  board: { conductivity: 0.04, source: the test }
+  block: { conductivity: 0.5, source: the test }
+build_ups:
+  wall: { heat_flow: horizontal, layers: [[block, 200], { material: board, thickness: 100, bridged_by: { material: softwood, fraction: 0.1 } }, [board, 20]] }
+environments: { room: { role: internal, temperature: 20, humidity: 50 }, outside: { role: external, temperature: 0 } }
+extent: { x: [-100, 500], y: [0, 1000] }
+plan:
+  - { space: room, x: [-100, 0] }
+  - { space: outside, x: [320, 500] }
+  - { layers: { build_up: wall }, along: +x, from: 0, y: [0, 1000] }
+psi: { flanking: [{ element: wall, build_up: wall, along: y, internal: [0, 1000] }] }
+condensation: {}
+";
+    let base = common::solve_text(text);
+    let effects = what_helps::effects(&base, None, &|_| None, &|| {});
+    assert_eq!(effects.len(), 3, "{effects:?}");
+    for effect in effects {
+        assert!(effect.psi.unwrap().abs() < 1e-6 && effect.factor > 1e-4, "{effect:?}");
+    }
+}

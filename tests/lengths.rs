@@ -109,6 +109,50 @@ fn short_and_long_lengths_are_told_whichever_way_the_drawing_lies() {
     }
 }
 
+/// A thick wall under a thin one, in every orientation: lengths that overlap, and a section cut through the other wall, are told.
+#[test]
+fn overlaps_and_sections_of_another_element_are_told() {
+    for turn in Turn::all() {
+        let told = |lower: [f64; 2], upper_at: f64, part: &str| {
+            let text = format!(
+                "coldseam: 1
+title: a step in a wall
+cut: horizontal
+materials: {{ m: {{ conductivity: 0.2, source: test }} }}
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ {}, {} }}
+plan:
+  - {{ space: outside }}
+  - {{ space: room, {} }}
+  - {{ fill: m, {}, {} }}
+  - {{ fill: m, {}, {} }}
+psi:
+  flanking:
+    - {{ element: lower, section: {{ {} }}, internal: {} }}
+    - {{ element: upper, section: {{ {} }}, internal: {} }}
+",
+                turn.span(0, -100.0, 600.0),
+                turn.span(1, -1200.0, 1200.0),
+                turn.span(0, -100.0, 0.0),
+                turn.span(0, 0.0, 400.0),
+                turn.span(1, -1200.0, 0.0),
+                turn.span(0, 0.0, 100.0),
+                turn.span(1, 0.0, 1200.0),
+                turn.plane(1, -1200.0),
+                turn.values(1, lower[0], lower[1]),
+                turn.plane(1, upper_at),
+                turn.values(1, 0.0, 1200.0),
+            );
+            let outcome = common::solve_text(&text);
+            outcome.all_warnings().filter(|warning| warning.message.contains(part)).count()
+        };
+        assert_eq!(told([-1200.0, 0.0], 1200.0, ""), 0, "{turn:?}");
+        assert_eq!(told([-1200.0, 400.0], 1200.0, "overlap by 400 mm"), 1, "{turn:?}");
+        // U 0.4608 (400 mm) is taken off for what has 1.4925 (100 mm): 1/(0.13 + d/0.2 + 0.04).
+        assert_eq!(told([-1200.0, 0.0], -1200.0, "U 0.4608 W/(m²K) of its section"), 1, "{turn:?}");
+    }
+}
+
 /// No shipped case has such a length: real details do not trip over the limits.
 #[test]
 fn shipped_cases_have_no_such_length() {

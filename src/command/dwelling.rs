@@ -11,7 +11,9 @@ use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
-use crate::case::{self, Case, CasePsi, Diagnostic, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken};
+use crate::case::{
+    self, Case, CasePsi, Diagnostic, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Role, Sources, Taken,
+};
 use crate::report::diagnostics::printable;
 use crate::report::element_text::CAUTION;
 use crate::result::counterpart::{Counterparts, counterparts};
@@ -226,6 +228,16 @@ fn making(dwelling: &Dwelling, junction: &Junction, case: OwnCase, library: &Lib
                     format!("the ψ of {file} is not between {}", pairs::wanted(wanted)),
                     format!("write `between: {own}`"),
                 );
+            }
+            // H counts what heated rooms lose; what an unheated space loses is in its b.
+            if let Some(sides) = outcome.sides()
+                && !sides.iter().flatten().any(|index| outcome.case.environments[*index].role == Role::Internal)
+            {
+                let message =
+                    format!("the ψ of {file} is between {}, of which none is heated", pairs::text(&outcome.case, &sides));
+                let hint =
+                    "leave the junction out: what an unheated space loses is in the reduction factor of the elements towards it";
+                return rejected(message, hint.to_owned());
             }
             let Some(psi) = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket) else {
                 let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());

@@ -46,7 +46,9 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
     if let Some(l2d) = outcome.l2d {
         results.push(format!("L2D = {l2d} W/(m·K)"));
     }
-    for (pair, psi) in outcome.pairs().flat_map(|pair| pair.psi.iter().map(move |psi| (pair, psi))) {
+    // One convention of several pairs: more would be too small to read.
+    let most = if outcome.case.psi_is_list { 1 } else { usize::MAX };
+    for (pair, psi) in outcome.pairs().flat_map(|pair| pair.psi.iter().take(most).map(move |psi| (pair, psi))) {
         let between = pair.sides().filter(|_| outcome.case.psi_is_list);
         let between = between.map_or_else(String::new, |sides| format!("{}; ", sides_text(&outcome.case, &sides)));
         let floor = match psi.terms.iter().find_map(|term| term.method) {

@@ -5,6 +5,7 @@
 //! and only one. The border is walked round its corners: the ground under a floor is one run from the room to the outside. Where
 //! nothing is painted, as in an opening whose window is left out, there is no run.
 
+use super::Outcome;
 use super::u_value::ElementU;
 use crate::case::{Case, Diagnostic, Flanking, Psi, UValueSource};
 use crate::geometry::{Axis, Span, millimetres};
@@ -207,6 +208,12 @@ pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<usize>; 2], elements: 
         Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across })
     };
     psi.flanking.iter().enumerate().map(plane).collect()
+}
+
+/// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
+pub fn thicknesses(outcome: &Outcome) -> Vec<f64> {
+    let (Some(psi), Some(sides)) = (&outcome.case.psi, outcome.sides()) else { return Vec::new() };
+    planes(&outcome.plan, psi, &sides, &outcome.elements).into_iter().flatten().map(|plane| plane.across.length()).collect()
 }
 
 /// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off plane that belongs to none

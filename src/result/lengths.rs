@@ -6,12 +6,14 @@
 
 use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
-use crate::case::{Case, Convention, Diagnostic, UValueSource};
-use crate::geometry::{Axis, millimetres};
+use crate::case::{Case, Convention, Diagnostic, Flanking, Psi, UValueSource};
+use crate::geometry::{Axis, Span, millimetres};
 use crate::plan::{Filling, Plan};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is measured from.
 const COAT: f64 = 0.1;
+/// Two places nearer than this (m) are one.
+const SAME: f64 = 1e-6;
 /// Elements may be counted for so much (m) beside the pair's spaces, besides the thickest element's thickness: slabs, frames, steps.
 const JUNCTION: f64 = 0.5;
 
@@ -22,7 +24,7 @@ pub fn warnings(case: &Case, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[E
     let sections = elements.iter().filter_map(|element| Some(element.section.as_ref()?.thickness()));
     let runs = planes.iter().flatten().map(|plane| plane.across.length());
     let thickest = sections.chain(runs).fold(0.0, f64::max);
-    let mut warnings = Vec::new();
+    let mut warnings = overlaps(psi, &planes);
     for (item, plane) in psi.flanking.iter().zip(&planes) {
         let Some(plane) = plane.as_ref().filter(|_| !matches!(item.u_value, UValueSource::Floor { .. })) else { continue };
         let lanes = Lanes::of(plan, plane);
@@ -55,6 +57,32 @@ pub fn warnings(case: &Case, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[E
                     millimetres(beside)
                 );
                 warnings.push(Diagnostic::warning(item.place, message).hint("end the length at the junction"));
+            }
+        }
+    }
+    warnings
+}
+
+/// A warning for each two elements in one line whose lengths overlap.
+fn overlaps(psi: &Psi, planes: &[Option<CutAt>]) -> Vec<Diagnostic> {
+    let placed: Vec<(&Flanking, &CutAt)> =
+        psi.flanking.iter().zip(planes).filter_map(|(item, plane)| Some((item, plane.as_ref()?))).collect();
+    let overlap = |a: Span, b: Span| a.to.min(b.to) - a.from.max(b.from);
+    let mut warnings = Vec::new();
+    for (number, (item, plane)) in placed.iter().enumerate() {
+        for (other, others) in placed[..number].iter().filter(|(_, other)| other.axis == plane.axis) {
+            for (index, convention) in Convention::ALL.into_iter().enumerate() {
+                let (Some(own), Some(span)) = (item.spans[index], other.spans[index]) else { continue };
+                if overlap(own, span) > SAME && overlap(plane.across, others.across) > SAME {
+                    let message = format!(
+                        "the lengths of {} and {} by {} dimensions overlap by {} mm, which is taken off twice",
+                        other.element,
+                        item.element,
+                        convention.label(),
+                        millimetres(overlap(own, span))
+                    );
+                    warnings.push(Diagnostic::warning(item.place, message).hint("end both where they meet"));
+                }
             }
         }
     }

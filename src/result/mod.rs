@@ -93,7 +93,8 @@ fn for_each_pair(mut case: Case, compute: impl Fn(Case, bool) -> Result<Outcome,
         outcome.is_limited |= pair.is_limited;
         outcome.further_pairs.push(pair);
     }
-    outcome.case.further_psi = further;
+    // With the axes that were inferred.
+    outcome.case.further_psi = outcome.further_pairs.iter().filter_map(|pair| pair.case.psi.clone()).collect();
     Ok(outcome)
 }
 

@@ -1,4 +1,4 @@
-//! U-values that a case states against what it draws: ψ takes off U·l of each flanking element, and L2D holds what is drawn of it.
+//! U-values that a case states, or takes from a section elsewhere, against what it draws: ψ takes off U·l of each flanking element, and L2D holds what is drawn of it.
 //!
 //! The drawn U-value is that of sections through the half of the element's length next to its cut-off plane. Where they differ, as between and through
 //! studs, the stated one may be any from the lowest to the highest.
@@ -35,7 +35,13 @@ impl Stated {
     /// What was found, for readers.
     pub fn message(&self, item: &Flanking) -> String {
         let (axis, at) = self.plane;
-        let origin = item.build_up.as_ref().map_or_else(|| "as stated".to_owned(), |name| format!("of the build-up {name}"));
+        let origin = match (&item.build_up, item.u_value) {
+            (Some(name), _) => format!("of the build-up {name}"),
+            (None, UValueSource::Section { axis, at, .. }) => {
+                format!("of its section at {} = {} mm", axis.letter(), millimetres(at))
+            }
+            (None, _) => "as stated".to_owned(),
+        };
         let longest = item.spans.iter().flatten().map(|span| span.length()).fold(0.0, f64::max);
         let [stated, drawn] = [self.stated, self.drawn].map(four_digits);
         format!(
@@ -59,7 +65,12 @@ pub fn differing(
     let planes = cut_off::planes(plan, psi, sides, elements);
     let items = psi.flanking.iter().zip(planes).enumerate();
     let of_item = |(element, (item, plane)): (usize, (&Flanking, Option<CutAt>))| {
-        let (UValueSource::Given(stated), Some(plane)) = (item.u_value, plane) else { return None };
+        let stated = match item.u_value {
+            UValueSource::Given(stated) => stated,
+            UValueSource::Section { .. } => elements[element].u_value,
+            UValueSource::Floor { .. } => return None,
+        };
+        let plane = plane?;
         let drawn = sections((case, plan, surfaces), item, &plane);
         let is_cavity = |section: &Section| {
             section.layers.iter().any(|layer| case.cavities.iter().any(|cavity| cavity.material == layer.material))

@@ -7,8 +7,10 @@ use rayon::prelude::*;
 
 use super::condensation::{Assessment, assess};
 use super::{Outcome, compute};
-use crate::case::Case;
+use crate::case::{Case, UValueSource};
+
 use crate::climate::Climate;
+use crate::element::build_up::{Body, Layer};
 
 /// One thing that is different.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,6 +101,27 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
     upwards.chain(lower).collect()
 }
 
+/// The case with another λ of one of its materials, in the plan and in the build-ups whose U-value is taken off.
+fn conducting(case: &Case, index: usize, [from, to]: [f64; 2]) -> Case {
+    let mut case = case.clone();
+    let name = case.materials[index].name.clone();
+    case.materials[index].conductivity_x = to;
+    case.materials[index].conductivity_y *= to / from;
+    let Case { psi, further_psi, build_ups, .. } = &mut case;
+    for item in psi.iter_mut().chain(further_psi).flat_map(|psi| &mut psi.flanking) {
+        let build_up = build_ups.iter().find(|build_up| Some(&build_up.name) == item.build_up.as_ref());
+        let (Some(build_up), UValueSource::Given(u_value)) = (build_up, &mut item.u_value) else { continue };
+        // A layer is painted with its own material, or with one made for it.
+        let is_painted = |(number, layer): &(usize, &Layer)| match (&layer.body, &layer.bridge) {
+            (Body::Solid(material), None) => material.name == name,
+            _ => name == format!("{}.{}", build_up.name, number + 1),
+        };
+        let thickness: f64 = build_up.layers.iter().enumerate().filter(is_painted).map(|(_, layer)| layer.thickness).sum();
+        *u_value = 1.0 / (1.0 / *u_value + thickness * (1.0 / to - 1.0 / from));
+    }
+    case
+}
+
 /// A step up (1) or down (−1), rounded to what a drawing would say.
 fn moved(from: f64, sign: f64) -> f64 {
     ((from + sign * step(from)) * 1e6).round() / 1e6
@@ -118,13 +141,7 @@ pub fn effects(
     let solved = |change: Change| {
         let case = match &change {
             Change::Parameter { name, to, .. } => load(&format!("{name}={to:e}")),
-            Change::Conductivity { material, from, to } => {
-                let mut case = base.case.clone();
-                let material = &mut case.materials[*material];
-                material.conductivity_x = *to;
-                material.conductivity_y *= to / from;
-                Some(case)
-            }
+            Change::Conductivity { material, from, to } => Some(conducting(&base.case, *material, [*from, *to])),
         };
         let standing = standing(&compute(case?).ok()?, climate)?;
         let psi = standing.psi.zip(own.psi).map(|(variant, base)| variant - base);

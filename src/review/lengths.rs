@@ -4,7 +4,7 @@ use super::{Findings, Question};
 use crate::case::{Convention, Flanking, Psi, Role, UValueSource};
 use crate::geometry::{Axis, Span, millimetres};
 use crate::plan::section::Section;
-use crate::result::Outcome;
+use crate::result::{Outcome, cut_off};
 
 /// Two places nearer than this (m) are one.
 const SAME: f64 = 1e-6;
@@ -12,12 +12,17 @@ const SAME: f64 = 1e-6;
 const PLASTER: f64 = 0.03;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    // Of all pairs: what is round the corner may belong to another.
+    let sections = || outcome.pairs().flat_map(|pair| &pair.elements);
+    let drawn = sections().filter_map(|element| element.section.as_ref()).map(Section::thickness);
+    let floors = sections().filter_map(|element| Some(element.floor.as_ref()?.floor.wall_thickness));
+    let thicknesses: Vec<f64> = drawn.chain(floors).chain(outcome.pairs().flat_map(cut_off::thicknesses)).collect();
     for pair in outcome.pairs() {
-        review_pair(pair, findings);
+        review_pair(pair, &thicknesses, findings);
     }
 }
 
-fn review_pair(outcome: &Outcome, findings: &mut Findings) {
+fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) {
     let Some(psi) = &outcome.case.psi else { return };
     for flanking in &psi.flanking {
         ends(outcome, psi, flanking, findings);
@@ -25,7 +30,7 @@ fn review_pair(outcome: &Outcome, findings: &mut Findings) {
     for (index, convention) in Convention::ALL.into_iter().enumerate() {
         neighbours(outcome, psi, index, convention, findings);
     }
-    conventions(outcome, psi, findings);
+    conventions(outcome, psi, thicknesses, findings);
 }
 
 fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
@@ -106,10 +111,7 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
 }
 
 /// External less internal length is nothing, or the thickness of an element round the corner.
-fn conventions(outcome: &Outcome, psi: &Psi, findings: &mut Findings) {
-    let sections = outcome.elements.iter().filter_map(|element| element.section.as_ref()).map(Section::thickness);
-    let floors = outcome.elements.iter().filter_map(|element| Some(element.floor.as_ref()?.floor.wall_thickness));
-    let thicknesses: Vec<f64> = sections.chain(floors).collect();
+fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut Findings) {
     for flanking in &psi.flanking {
         let [Some(internal), Some(external), _] = flanking.spans else { continue };
         let difference = external.length() - internal.length();
