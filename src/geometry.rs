@@ -2,6 +2,8 @@
 
 /// Edges closer than this (m) are the same edge, written with different rounding.
 pub const SAME_EDGE: f64 = 1e-9;
+/// Lengths and cut-off planes closer than this (m) to where they belong are there.
+pub const SAME_PLACE: f64 = 1e-6;
 
 /// Metres as millimetres, for readers: to the micrometre, without what conversions leave in the last digits, and never −0.
 pub fn millimetres(metres: f64) -> f64 {
@@ -67,6 +69,14 @@ pub struct Rectangle {
 }
 
 impl Rectangle {
+    /// From its extent along an axis, and across it.
+    pub fn spanning(axis: Axis, along: Span, across: Span) -> Self {
+        match axis {
+            Axis::X => Self { x: along, y: across },
+            Axis::Y => Self { x: across, y: along },
+        }
+    }
+
     /// Extent along an axis.
     pub fn along(self, axis: Axis) -> Span {
         match axis {

@@ -80,6 +80,16 @@ fn lowest(outcome: &Outcome, grid: &Grid, field: &[f64], environment: usize, of_
     own.flat_map(|face| face.vertices).map(|vertex| field[vertex]).fold(f64::INFINITY, f64::min)
 }
 
+/// Halves the columns and rows of cells near a place.
+fn split_beside(grid: &Grid, outcome: &Outcome, (x, y): (f64, f64)) -> Grid {
+    const NEAR: usize = 4;
+    let pieces = |lines: &[f64], at: f64| -> Vec<usize> {
+        let line = lines.partition_point(|position| *position < at);
+        (0..lines.len() - 1).map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 }).collect()
+    };
+    grid.split(&outcome.plan, &pieces(&grid.x.positions, x), &pieces(&grid.y.positions, y))
+}
+
 /// The places of an outcome with what a grid gives that has every cell halved twice and those near the places four times more.
 fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
     let at = |place: &PlaceError| match place.subject {
@@ -92,7 +102,7 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
     let mut grid = outcome.grid.doubled(&outcome.plan);
     for place in &outcome.place_errors {
         for _ in 0..4 {
-            grid = grid.split_beside(&outcome.plan, at(place));
+            grid = split_beside(&grid, outcome, at(place));
         }
     }
     let doubled = grid.doubled(&outcome.plan);

@@ -1,7 +1,7 @@
 //! The `build_ups:` block: plane elements from inside to outside, and how one is painted into a plan.
 
 use super::diagnostic::Diagnostic;
-use super::interpret::Names;
+use super::names::Names;
 use super::node::{Node, Value};
 use super::plausible;
 use super::ranges;

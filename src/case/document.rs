@@ -141,16 +141,25 @@ pub struct Shape {
 pub struct PaintedBuildUp {
     /// The build-up's name.
     pub name: String,
-    /// The direction of heat flow that its air layers and its U-value are computed with.
-    pub heat_flow: HeatFlow,
     /// The axis that leads through its layers.
     pub through: Axis,
     /// What it covers unless later shapes do.
     pub area: Rectangle,
-    /// Its air layers: what readers call each, and what it covers.
-    pub air: Vec<(String, Rectangle)>,
+    /// Its layers that have a thickness, from inside to outside.
+    pub layers: Vec<DrawnLayer>,
     /// Where it is painted.
     pub place: Place,
+}
+
+/// A layer of a painted build-up.
+#[derive(Clone, Debug)]
+pub struct DrawnLayer {
+    /// Index of the material that it is painted with.
+    pub material: usize,
+    /// What readers call it, if it is air.
+    pub air: Option<String>,
+    /// What it covers unless later shapes do.
+    pub area: Rectangle,
 }
 
 /// An air cavity: a stroke as it was read, or a part of the plan's air once this has been told apart.

@@ -3,7 +3,7 @@
 use super::diagnostic::{Diagnostic, Place};
 use super::document::Convention;
 use super::floors::NamedFloor;
-use super::interpret::Names;
+use super::names::Names;
 use super::node::{Node, Value};
 use super::ranges;
 use super::reader::{Reader, Table};

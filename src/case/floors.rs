@@ -1,6 +1,6 @@
 //! The `floors:` block: floors over the ground.
 
-use super::interpret::Names;
+use super::names::Names;
 use super::node::Node;
 use super::plausible;
 use super::ranges;

@@ -18,9 +18,12 @@ mod gather;
 mod inheritance;
 mod interpret;
 mod library;
+mod materials;
+mod names;
 mod node;
 mod plausible;
 mod polygon;
+mod psi;
 pub mod ranges;
 mod reader;
 pub mod schema;
@@ -35,8 +38,8 @@ use crate::climate::Climate;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{
-    Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, Environment, Flanking, FloorMethod, NamedPoint, Paint,
-    PaintedBuildUp, PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
+    Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, DrawnLayer, Environment, Flanking, FloorMethod,
+    NamedPoint, Paint, PaintedBuildUp, PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
 pub use dwellings::{Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction};
 pub use floors::NamedFloor;

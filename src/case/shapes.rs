@@ -2,8 +2,8 @@
 
 use super::build_ups;
 use super::diagnostic::Place;
-use super::document::{Paint, PaintedBuildUp, Shape};
-use super::interpret::Names;
+use super::document::{DrawnLayer, Paint, PaintedBuildUp, Shape};
+use super::names::Names;
 use super::node::{Node, Value};
 use super::polygon::{self, PolygonFault};
 use super::ranges;
@@ -11,7 +11,6 @@ use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
-use crate::standard::HeatFlow;
 
 pub const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
 pub const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];
@@ -133,28 +132,22 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
     let across = across_span(reader, &table, axis)?;
     let mut position = from?;
     let mut shapes = Vec::new();
-    let mut air = Vec::new();
+    let mut layers = Vec::new();
     let Rows { rows, build_up } = rows?;
     let first = position;
-    for Row { material, thickness, air: label, node: row } in rows {
+    for Row { material, thickness, air, node: row } in rows {
         // Coordinates accumulate in mm, so that a row of layers meets shapes given by absolute coordinates.
         let end = ((position * 1e3 + sign * thickness? * 1e3) * 1e9).round() / 1e12;
         let span = Span { from: position.min(end), to: position.max(end) };
-        let rectangle = match axis {
-            Axis::X => Rectangle { x: span, y: across },
-            Axis::Y => Rectangle { x: across, y: span },
-        };
+        let rectangle = Rectangle::spanning(axis, span, across);
         position = end;
-        air.extend(label.map(|label| (label, rectangle)));
-        shapes.push(Shape { paint: Paint::Solid(material?), rectangles: vec![rectangle], place: row.place });
+        let material = material?;
+        layers.push(DrawnLayer { material, air, area: rectangle });
+        shapes.push(Shape { paint: Paint::Solid(material), rectangles: vec![rectangle], place: row.place });
     }
-    if let Some((name, heat_flow)) = build_up {
-        let span = Span { from: first.min(position), to: first.max(position) };
-        let area = match axis {
-            Axis::X => Rectangle { x: span, y: across },
-            Axis::Y => Rectangle { x: across, y: span },
-        };
-        names.painted.push(PaintedBuildUp { name, heat_flow, through, area, air, place: node.place });
+    if let Some(name) = build_up {
+        let area = Rectangle::spanning(axis, Span { from: first.min(position), to: first.max(position) }, across);
+        names.painted.push(PaintedBuildUp { name, through, area, layers, place: node.place });
     }
     Some(shapes)
 }
@@ -173,8 +166,8 @@ struct Row<'n> {
 /// A row of layers.
 struct Rows<'n> {
     rows: Vec<Row<'n>>,
-    /// Name and heat flow of the build-up that they are.
-    build_up: Option<(String, HeatFlow)>,
+    /// Name of the build-up that they are.
+    build_up: Option<String>,
 }
 
 /// A list of layers, or `{ build_up: NAME }`.
@@ -191,7 +184,7 @@ fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axi
             node,
         };
         let rows = layers.into_iter().map(&mut row).collect();
-        return Some(Rows { rows, build_up: Some((build_up.name, build_up.heat_flow)) });
+        return Some(Rows { rows, build_up: Some(build_up.name) });
     }
     let hint = "[[MATERIAL, THICKNESS], …] or { build_up: NAME }";
     if let Value::Text(name) = &node.value

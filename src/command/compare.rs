@@ -13,6 +13,7 @@ use crate::case::{self, Case};
 use crate::draw;
 use crate::report::diagnostics::printable;
 use crate::report::files;
+use crate::report::summary::{shows_zero, temperature_text};
 use crate::result;
 use crate::result::comparison::{self, Change, Difference, Verdict};
 
@@ -97,7 +98,7 @@ pub fn run(settings: &Settings) -> Outcome {
 /// A value with what is known of its error. What is exact needs no ±; errors of temperatures are rounded up.
 fn number(value: Bracket, unit: &str) -> String {
     if unit == "°C" {
-        format!("{:.2} ± {:.2}", value.middle(), (value.half_width() * 100.0).ceil() / 100.0)
+        temperature_text(value.middle(), value.half_width())
     } else if value.half_width() < 1e-12 {
         format!("{:.4}", value.lower())
     } else {
@@ -110,8 +111,7 @@ fn said(line: &Change) -> String {
     let by = |difference: f64| {
         let decimals = if line.unit == "°C" { 2 } else { 4 };
         let rounded = format!("{difference:+.decimals$}");
-        let is_nothing = rounded.trim_start_matches(['+', '-']).chars().all(|digit| matches!(digit, '0' | '.'));
-        let text = if is_nothing { format!("{difference:+.1e}") } else { rounded };
+        let text = if shows_zero(&rounded) { format!("{difference:+.1e}") } else { rounded };
         // A difference of temperatures is in kelvin.
         let unit = if line.unit == "°C" { "K" } else { line.unit };
         format!("{} {unit}", text.replace('-', "−")).trim_end().to_owned()

@@ -8,6 +8,7 @@ use super::view::{detail, round_below};
 use crate::climate::humid_air::{MOULD, surface_temperature_at};
 use crate::conduction::Network;
 use crate::plan::interval;
+use crate::result::coupling::Temperatures;
 use crate::result::stream::stream;
 use crate::result::temperature_factor::error_text;
 use crate::result::{Fields, Outcome};
@@ -64,7 +65,7 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
 
 /// The temperature field with labelled isotherms.
 pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
-    let (low, high) = temperature_range(outcome);
+    let (high, low) = Temperatures::of(&outcome.case).range();
     let step = round_below((high - low) / 8.0);
     let shown = Shown {
         grid: &fields.grid,
@@ -187,10 +188,4 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
     });
     let captions = [places.collect::<Vec<_>>().join("    "), source(outcome)];
     Some(draw(outcome, width, &heading, &captions, &shown, &["line of equal factor", "inside surface below critical"]))
-}
-
-fn temperature_range(outcome: &Outcome) -> (f64, f64) {
-    let touching = || outcome.case.environments.iter().filter(|environment| environment.is_touched);
-    let temperatures = || touching().map(|environment| environment.temperature);
-    (temperatures().fold(f64::INFINITY, f64::min), temperatures().fold(f64::NEG_INFINITY, f64::max))
 }

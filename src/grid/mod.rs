@@ -77,17 +77,6 @@ impl Grid {
         }
     }
 
-    /// Halves the columns and rows of cells near a place.
-    #[must_use]
-    pub fn split_beside(&self, plan: &Plan, (x, y): (f64, f64)) -> Self {
-        const NEAR: usize = 4;
-        let pieces = |lines: &Lines, at: f64| -> Vec<usize> {
-            let line = lines.positions.partition_point(|position| *position < at);
-            (0..lines.plan_interval.len()).map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 }).collect()
-        };
-        self.split(plan, &pieces(&self.x, x), &pieces(&self.y, y))
-    }
-
     /// Cells within an area cut until none is longer than `longest`, m.
     #[must_use]
     pub fn with_cells_within(&self, plan: &Plan, area: Rectangle, longest: f64) -> Self {

@@ -272,8 +272,17 @@ pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> Stri
 /// A number with so many decimals; what rounds to zero has no sign.
 pub fn decimals(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
-    let is_zero = text.chars().all(|digit| matches!(digit, '-' | '0' | '.'));
-    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
+    if shows_zero(&text) { text.trim_start_matches('-').to_owned() } else { text }
+}
+
+/// True for a written number of which no digit but zeros is left.
+pub fn shows_zero(text: &str) -> bool {
+    text.chars().all(|digit| matches!(digit, '+' | '-' | '0' | '.'))
+}
+
+/// A temperature with its error, K, rounded up.
+pub fn temperature_text(temperature: f64, error: f64) -> String {
+    format!("{temperature:.2} ± {:.2}", (error * 100.0).ceil() / 100.0)
 }
 
 /// An estimated error to stand behind the factor, if it is known.
@@ -379,9 +388,9 @@ pub struct PointText {
 /// Every named point with its errors, rounded up.
 pub fn points_text(outcome: &Outcome) -> Vec<PointText> {
     let errors = [false, true].map(|is_condensation| outcome.point_errors(is_condensation));
-    let shown = |temperature: f64, error: Option<&f64>| {
-        let error = error.map_or_else(String::new, |error| format!(" ± {:.2}", (error * 100.0).ceil() / 100.0));
-        format!("{temperature:.2}{error}")
+    let shown = |temperature: f64, error: Option<&f64>| match error {
+        Some(error) => temperature_text(temperature, *error),
+        None => format!("{temperature:.2}"),
     };
     let of = |(index, (name, temperature)): (usize, &(String, f64))| PointText {
         name: name.clone(),

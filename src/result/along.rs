@@ -8,12 +8,9 @@
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
 use crate::case::{Case, Flanking, UValueSource};
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::plan::section::Section;
 use crate::plan::{Filling, Plan};
-
-/// Two places nearer than this (m) are one.
-const SAME: f64 = 1e-6;
 
 /// A remark for each element whose section differs from the model along it.
 pub fn notes(case: &Case, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
@@ -34,15 +31,16 @@ fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<
     let span = item.spans.iter().flatten().copied().reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
     let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
     let within: Vec<usize> = (0..across.len() - 1)
-        .filter(|index| across[*index] < section.across.to + SAME && section.across.from - SAME < across[*index + 1])
+        .filter(|index| across[*index] < section.across.to + SAME_PLACE && section.across.from - SAME_PLACE < across[*index + 1])
         .collect();
     let cell = |lane: usize, index: usize| match axis {
         Axis::X => plan.at(lane, index),
         Axis::Y => plan.at(index, lane),
     };
     let differs = |lane: usize| within.iter().any(|index| cell(lane, *index) != cell(own, *index));
-    let lanes: Vec<usize> =
-        (0..along.len() - 1).filter(|lane| along[*lane] >= span.from - SAME && along[*lane + 1] <= span.to + SAME).collect();
+    let lanes: Vec<usize> = (0..along.len() - 1)
+        .filter(|lane| along[*lane] >= span.from - SAME_PLACE && along[*lane + 1] <= span.to + SAME_PLACE)
+        .collect();
     let like: Vec<usize> = lanes.iter().copied().filter(|lane| !differs(*lane)).collect();
     let (first, last) = (*like.first()?, *like.last()?);
     let wanted = distance_wanted(case, section);
@@ -51,11 +49,11 @@ fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<
     let ends: Vec<f64> = planes.into_iter().filter(|plane| is_end(*plane)).collect();
     let near = |lane: usize| {
         let distance = |plane: &f64| (along[lane] - plane).abs().min((along[lane + 1] - plane).abs());
-        ends.iter().any(|plane| distance(plane) < wanted - SAME)
+        ends.iter().any(|plane| distance(plane) < wanted - SAME_PLACE)
     };
     // From a plane, the element begins with what lies on it, even if that differs from where the section was taken.
-    let first = if ends.first().is_some_and(|plane| (plane - planes[0]).abs() < SAME) { lanes[0] } else { first };
-    let last = if ends.last().is_some_and(|plane| (plane - planes[1]).abs() < SAME) { *lanes.last()? } else { last };
+    let first = if ends.first().is_some_and(|plane| (plane - planes[0]).abs() < SAME_PLACE) { lanes[0] } else { first };
+    let last = if ends.last().is_some_and(|plane| (plane - planes[1]).abs() < SAME_PLACE) { *lanes.last()? } else { last };
     let other: Vec<usize> = lanes.into_iter().filter(|lane| *lane > first.saturating_sub(1) && *lane <= last).collect();
     let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && near(*lane)).collect();
     let (start, end) = (*other.first()?, *other.last()?);

@@ -48,8 +48,6 @@ pub struct FactorEvidence {
     pub environment: usize,
     /// As computed and finer.
     pub values: [f64; 2],
-    /// The coldest place, m.
-    pub at: (f64, f64),
 }
 
 impl FactorEvidence {
@@ -64,7 +62,7 @@ pub fn factors(own: &[TemperatureFactor], finer: &[TemperatureFactor]) -> Vec<Fa
     let mut evidence = Vec::new();
     for (own, finer) in own.iter().zip(finer) {
         if let (Some(first), Some(second)) = (&own.coldest, &finer.coldest) {
-            evidence.push(FactorEvidence { environment: own.environment, values: [first.factor, second.factor], at: first.at });
+            evidence.push(FactorEvidence { environment: own.environment, values: [first.factor, second.factor] });
         }
     }
     evidence

@@ -7,13 +7,11 @@
 use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
 use crate::case::{Case, Convention, Diagnostic, Flanking, Psi, UValueSource};
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::plan::{Filling, Plan};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is measured from.
 const COAT: f64 = 0.1;
-/// Two places nearer than this (m) are one.
-const SAME: f64 = 1e-6;
 /// Elements may be counted for so much (m) beside the pair's spaces, besides the thickest element's thickness: slabs, frames, steps.
 const JUNCTION: f64 = 0.5;
 
@@ -73,7 +71,7 @@ fn overlaps(psi: &Psi, planes: &[Option<CutAt>]) -> Vec<Diagnostic> {
         for (other, others) in placed[..number].iter().filter(|(_, other)| other.axis == plane.axis) {
             for (index, convention) in Convention::ALL.into_iter().enumerate() {
                 let (Some(own), Some(span)) = (item.spans[index], other.spans[index]) else { continue };
-                if overlap(own, span) > SAME && overlap(plane.across, others.across) > SAME {
+                if overlap(own, span) > SAME_PLACE && overlap(plane.across, others.across) > SAME_PLACE {
                     let message = format!(
                         "the lengths of {} and {} by {} dimensions overlap by {} mm, which is taken off twice",
                         other.element,

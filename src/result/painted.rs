@@ -5,6 +5,7 @@
 //! direction is known: level through what stands upright, and up or down through what lies, by the integral of the temperature
 //! gradient over what the build-up covers. Where it is another, what is painted or subtracted is not what stands there.
 
+use super::coupling::Temperatures;
 use crate::case::{Case, Cut, Diagnostic, Flanking, Place};
 use crate::element::air_layer::LARGEST_DIFFERENCE;
 use crate::element::build_up::BuildUp;
@@ -28,8 +29,8 @@ pub fn warnings(case: &Case, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Dia
     // Of the build-ups that lie in the plan, by name, to tell the direction where one is subtracted.
     let mut lying: Vec<(&str, HeatFlow)> = Vec::new();
     for painted in &case.painted {
-        for (label, area) in &painted.air {
-            let across = difference((plan, grid, field), *area, painted.through).unwrap_or(0.0).abs();
+        for (label, area) in painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, layer.area))) {
+            let across = difference((plan, grid, field), area, painted.through).unwrap_or(0.0).abs();
             if across > LARGEST_DIFFERENCE {
                 let message = format!(
                     "{label} of the build-up `{}` has {across:.1} K across it: its resistance is that for up to {LARGEST_DIFFERENCE} K \
@@ -91,8 +92,7 @@ fn push_new(warnings: &mut Vec<Diagnostic>, warning: Diagnostic) {
 
 /// Up or down, from how far the temperature falls upwards; none where it hardly does.
 fn lying_way(case: &Case, fall: f64) -> Option<HeatFlow> {
-    let temperatures = case.environments.iter().filter(|space| space.is_touched).map(|space| space.temperature);
-    let [low, high] = temperatures.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], next| [low.min(next), high.max(next)]);
+    let (high, low) = Temperatures::of(case).range();
     (fall.abs() > UNDECIDED * (high - low)).then_some(if fall > 0.0 { HeatFlow::Up } else { HeatFlow::Down })
 }
 

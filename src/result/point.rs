@@ -24,15 +24,11 @@ pub fn places(case: &Case, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(f6
 
 /// The temperatures there, °C: the bilinear interpolant of the cell's vertices.
 pub fn temperatures(case: &Case, grid: &Grid, plan: &Plan, field: &Field, places: &[(f64, f64)]) -> Vec<(String, f64)> {
-    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-    let mut temperatures = Vec::new();
-    for (point, &(x, y)) in case.points.iter().zip(places) {
-        let cell = touching_cells(xs, ys, x, y).find(|(i, j)| grid.filling(plan, *i, *j).is_solid());
-        if let Some((i, j)) = cell {
-            temperatures.push((point.name.clone(), interpolate(grid, field, (i, j), (x, y))));
-        }
-    }
-    temperatures
+    let at = |place: &(f64, f64)| {
+        let weights = weights(grid, plan, *place)?;
+        Some(weights.iter().map(|(vertex, weight)| weight * field.temperature[*vertex]).sum())
+    };
+    case.points.iter().zip(places).filter_map(|(point, place)| Some((point.name.clone(), at(place)?))).collect()
 }
 
 /// The vertices whose temperatures make up that of a place, with their weights; none outside of solids.
@@ -47,19 +43,6 @@ pub fn weights(grid: &Grid, plan: &Plan, (x, y): (f64, f64)) -> Option<[(usize, 
         (vertex + columns, (1.0 - right) * up),
         (vertex + columns + 1, right * up),
     ])
-}
-
-/// The bilinear interpolant of cell (i, j) at a point, °C.
-pub fn interpolate(grid: &Grid, field: &Field, (i, j): (usize, usize), (x, y): (f64, f64)) -> f64 {
-    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-    let right = (x - xs[i]) / (xs[i + 1] - xs[i]);
-    let up = (y - ys[j]) / (ys[j + 1] - ys[j]);
-    let vertex = j * grid.vertex_columns() + i;
-    let at = |offset: usize| field.temperature[vertex + offset];
-    let columns = grid.vertex_columns();
-    let below = at(0) * (1.0 - right) + at(1) * right;
-    let above = at(columns) * (1.0 - right) + at(columns + 1) * right;
-    below * (1.0 - up) + above * up
 }
 
 /// The cells that contain a point: one inside, up to four on lines (within a rounding error).

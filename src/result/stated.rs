@@ -7,14 +7,12 @@ use super::counterpart;
 use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
 use crate::case::{Case, Diagnostic, Flanking, UValueSource};
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::material::four_digits;
 use crate::plan::Plan;
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
 
-/// Two places nearer than this (m) are one.
-const SAME: f64 = 1e-6;
 /// U-values through air cavities are settled with the solution, and not by the section: they may differ by this share.
 const WITH_CAVITIES: f64 = 0.05;
 
@@ -109,7 +107,7 @@ fn sections((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, 
         Axis::Y => &plan.ys,
     };
     let shortest = item.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
-    let reach = 0.5 * shortest + SAME;
+    let reach = 0.5 * shortest + SAME_PLACE;
     let lanes = (0..lines.len() - 1).filter(|lane| {
         let far =
             if (lines[*lane] - plane.at).abs() < (lines[*lane + 1] - plane.at).abs() { lines[*lane] } else { lines[*lane + 1] };
@@ -125,6 +123,6 @@ fn sections((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, 
 
 /// A stretch without its ends, so that what only touches it is not met.
 fn inner(span: Span) -> Span {
-    let margin = SAME.min(0.25 * span.length());
+    let margin = SAME_PLACE.min(0.25 * span.length());
     Span { from: span.from + margin, to: span.to - margin }
 }

@@ -8,7 +8,6 @@ use rayon::prelude::*;
 use super::condensation::{Assessment, assess};
 use super::{Outcome, compute};
 use crate::case::{Case, UValueSource};
-
 use crate::climate::Climate;
 use crate::element::build_up::{Body, Layer};
 
@@ -104,20 +103,25 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
 /// The case with another λ of one of its materials, in the plan and in the build-ups whose U-value is taken off.
 fn conducting(case: &Case, index: usize, [from, to]: [f64; 2]) -> Case {
     let mut case = case.clone();
-    let name = case.materials[index].name.clone();
     case.materials[index].conductivity_x = to;
     case.materials[index].conductivity_y *= to / from;
-    let Case { psi, further_psi, build_ups, .. } = &mut case;
+    let Case { psi, further_psi, build_ups, painted, materials, .. } = &mut case;
     for item in psi.iter_mut().chain(further_psi).flat_map(|psi| &mut psi.flanking) {
-        let build_up = build_ups.iter().find(|build_up| Some(&build_up.name) == item.build_up.as_ref());
-        let (Some(build_up), UValueSource::Given(u_value)) = (build_up, &mut item.u_value) else { continue };
-        // A layer is painted with its own material, or with one made for it.
-        let is_painted = |(number, layer): &(usize, &Layer)| match (&layer.body, &layer.bridge) {
-            (Body::Solid(material), None) => material.name == name,
-            _ => name == format!("{}.{}", build_up.name, number + 1),
+        let (Some(name), UValueSource::Given(u_value)) = (&item.build_up, &mut item.u_value) else { continue };
+        // What it is painted with; where it is drawn by hand, what has the material's name.
+        let drawn = painted.iter().find(|painted| painted.name == *name).map(|painted| -> f64 {
+            let own = painted.layers.iter().filter(|layer| layer.material == index);
+            own.map(|layer| layer.area.along(painted.through).length()).sum()
+        });
+        let is_named = |layer: &&Layer| match &layer.body {
+            Body::Solid(material) => layer.bridge.is_none() && material.name == materials[index].name,
+            _ => false,
         };
-        let thickness: f64 = build_up.layers.iter().enumerate().filter(is_painted).map(|(_, layer)| layer.thickness).sum();
-        *u_value = 1.0 / (1.0 / *u_value + thickness * (1.0 / to - 1.0 / from));
+        let named = || -> f64 {
+            let layers = build_ups.iter().filter(|build_up| build_up.name == *name).flat_map(|build_up| &build_up.layers);
+            layers.filter(is_named).map(|layer| layer.thickness).sum()
+        };
+        *u_value = 1.0 / (1.0 / *u_value + drawn.unwrap_or_else(named) * (1.0 / to - 1.0 / from));
     }
     case
 }

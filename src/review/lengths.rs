@@ -2,12 +2,10 @@
 
 use super::{Findings, Question};
 use crate::case::{Convention, Flanking, Psi, Role, UValueSource};
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::plan::section::Section;
 use crate::result::{Outcome, cut_off};
 
-/// Two places nearer than this (m) are one.
-const SAME: f64 = 1e-6;
 /// External and internal lengths may differ by an element's thickness, to within this (m): plaster counts or does not.
 const PLASTER: f64 = 0.03;
 
@@ -39,7 +37,7 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
         Axis::X => (&outcome.plan.xs, outcome.case.extent.x),
         Axis::Y => (&outcome.plan.ys, outcome.case.extent.y),
     };
-    let near = |place: f64, other: f64| (place - other).abs() < SAME;
+    let near = |place: f64, other: f64| (place - other).abs() < SAME_PLACE;
     let cut = match flanking.u_value {
         UValueSource::Section { axis: fixed, at, .. } if fixed == axis => Some(at),
         _ => None,
@@ -94,11 +92,11 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
         for pair in spans.windows(2) {
             let [(first, one), (second, other)] = pair else { continue };
             let gap = second.from - first.to;
-            if gap < -SAME {
+            if gap < -SAME_PLACE {
                 let evidence =
                     format!("by {} dimensions {one} and {other} overlap by {} mm", convention.label(), millimetres(-gap));
                 findings.fail(Question::Lengths, evidence);
-            } else if gap > SAME && (rooms < 2 || convention != Convention::Internal) {
+            } else if gap > SAME_PLACE && (rooms < 2 || convention != Convention::Internal) {
                 let evidence = format!(
                     "by {} dimensions {} mm between {one} and {other} belong to neither",
                     convention.label(),
@@ -116,7 +114,7 @@ fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut
         let [Some(internal), Some(external), _] = flanking.spans else { continue };
         let difference = external.length() - internal.length();
         let explained =
-            difference.abs() < SAME || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
+            difference.abs() < SAME_PLACE || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
         // Between two rooms, the half or whole partition that external dimensions include.
         let between_rooms = outcome.case.environments.iter().filter(|environment| environment.role == Role::Internal).count() > 1;
         if !explained && !between_rooms {
