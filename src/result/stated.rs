@@ -1,7 +1,10 @@
 //! U-values that a case states, or takes from a section elsewhere, against what it draws: ψ takes off U·l of each flanking element, and L2D holds what is drawn of it.
 //!
 //! The drawn U-value is that of sections through the half of the element's length next to its cut-off plane. Where they differ, as between and through
-//! studs, the stated one may be any from the lowest to the highest.
+//! studs, it is that of all of them by their widths, between the limits of the combined method (ISO 6946:2017, 6.7.2.2 and 6.7.2.3): heat flows straight
+//! through, each part for itself, or every plane across it is isothermal. Where studs follow each other, how many of them a stretch counts
+//! depends on where it ends: every stretch from the plane to an edge in the farther half of what is looked at has its limits, and the stated U-value may
+//! lie anywhere between the lowest and the highest.
 
 use super::counterpart;
 use super::cut_off::{self, CutAt};
@@ -27,6 +30,8 @@ pub struct Stated {
     pub drawn: f64,
     /// Its cut-off plane.
     plane: (Axis, f64),
+    /// How far from the plane it was looked at, m, where what is drawn differs along the element.
+    differs_over: Option<f64>,
 }
 
 impl Stated {
@@ -42,11 +47,19 @@ impl Stated {
         };
         let longest = item.spans.iter().flatten().map(|span| span.length()).fold(0.0, f64::max);
         let [stated, drawn] = [self.stated, self.drawn].map(four_digits);
+        let letter = axis.letter();
+        let where_drawn = match self.differs_over {
+            None => format!("at {letter} = {} mm has U {drawn}", millimetres(at)),
+            Some(over) => format!(
+                "over {} mm from {letter} = {} mm has U {drawn} at the {}, all its parts counted",
+                millimetres(over),
+                millimetres(at),
+                if self.stated > self.drawn { "most" } else { "least" }
+            ),
+        };
         format!(
-            "{} is taken off with U {stated} W/(m²K) {origin}, and what is drawn at {} = {} mm has U {drawn}: that makes ψ {:.4} W/(m·K) {}",
+            "{} is taken off with U {stated} W/(m²K) {origin}, and what is drawn {where_drawn}: that makes ψ {:.4} W/(m·K) {}",
             item.element,
-            axis.letter(),
-            millimetres(at),
             (self.stated - self.drawn).abs() * longest,
             if self.stated > self.drawn { "lower" } else { "higher" }
         )
@@ -69,16 +82,26 @@ pub fn differing(
             UValueSource::Floor { .. } => return None,
         };
         let plane = plane?;
-        let drawn = sections((case, plan, surfaces), item, &plane);
-        let is_cavity = |section: &Section| {
-            section.layers.iter().any(|layer| case.cavities.iter().any(|cavity| cavity.material == layer.material))
+        let lanes = lanes((case, plan, surfaces), item, &plane);
+        let is_cavity = |lane: &Lane| {
+            lane.section.layers.iter().any(|layer| case.cavities.iter().any(|cavity| cavity.material == layer.material))
         };
-        let share = if drawn.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
-        let u_values = || drawn.iter().map(|section| section.u_value);
-        let (least, most) = (u_values().reduce(f64::min)?, u_values().reduce(f64::max)?);
+        let share = if lanes.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
+        // A section is one part of what it cuts, and `along` says where the others are; any other U-value counts all of them.
+        let (least, most) = if matches!(item.u_value, UValueSource::Section { .. }) {
+            let u_values = || lanes.iter().map(|lane| lane.section.u_value);
+            (u_values().reduce(f64::min)?, u_values().reduce(f64::max)?)
+        } else {
+            limits(&lanes)?
+        };
         let nearest = stated.clamp(least, most);
         let allowed = counterpart::same_u(stated, nearest).max(share * nearest);
-        ((stated - nearest).abs() > allowed).then_some(Stated { element, stated, drawn: nearest, plane: (plane.axis, plane.at) })
+        ((stated - nearest).abs() > allowed).then(|| {
+            let differs = lanes.iter().any(|lane| lane.section.layers != lanes[0].section.layers);
+            let is_mean = differs && !matches!(item.u_value, UValueSource::Section { .. });
+            let differs_over = lanes.last().filter(|_| is_mean).map(|lane| lane.along.to);
+            Stated { element, stated, drawn: nearest, plane: (plane.axis, plane.at), differs_over }
+        })
     };
     items.filter_map(of_item).collect()
 }
@@ -90,35 +113,101 @@ pub fn warnings(of: (&Case, &Plan, &Surfaces), sides: &[Vec<usize>; 2], elements
     let warning = |stated: Stated| {
         let item = &psi.flanking[stated.element];
         let (axis, at) = stated.plane;
-        let hint = format!(
+        let mut hint = format!(
             "`section: {{ {}: {} }}` takes what is drawn; or correct the U-value, or draw the element that it is of: a window of U_w as one panel of that U",
             axis.letter(),
             millimetres(at)
         );
+        if stated.differs_over.is_some() {
+            hint = "take the U-value of what is drawn, `build_up: NAME` with the same studs; or draw what the U-value is of: `layers: { build_up: NAME }` \
+                    paints it"
+                .to_owned();
+        }
         Diagnostic::warning(item.place, stated.message(item)).hint(hint)
     };
     differing(of, sides, elements).into_iter().map(warning).collect()
 }
 
-/// Sections through the element, from its plane to half of its length.
-fn sections((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, plane: &CutAt) -> Vec<Section> {
+/// A stretch of an element that one section stands for.
+struct Lane {
+    /// Distance of its ends from the cut-off plane, m.
+    along: Span,
+    section: Section,
+}
+
+/// The element in stretches, from its plane to half of its length.
+fn lanes((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, plane: &CutAt) -> Vec<Lane> {
     let lines = match plane.axis {
         Axis::X => &plan.xs,
         Axis::Y => &plan.ys,
     };
     let shortest = item.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
     let reach = 0.5 * shortest + SAME_PLACE;
-    let lanes = (0..lines.len() - 1).filter(|lane| {
-        let far =
-            if (lines[*lane] - plane.at).abs() < (lines[*lane + 1] - plane.at).abs() { lines[*lane] } else { lines[*lane + 1] };
-        let is_inwards = (f64::midpoint(lines[*lane], lines[*lane + 1]) - plane.at) * plane.inwards > 0.0;
-        is_inwards && (far - plane.at).abs() < reach
-    });
-    let through = |lane: usize| {
-        let at = f64::midpoint(lines[lane], lines[lane + 1]);
-        section(case, plan, surfaces, (plane.axis, at, Some(inner(plane.across))), item.place).ok()
+    let lane = |lines: &[f64]| {
+        let [one, other] = [lines[0], lines[1]].map(|line| (line - plane.at) * plane.inwards);
+        let along = Span { from: one.min(other), to: one.max(other).min(reach) };
+        if along.from < -SAME_PLACE || along.to <= along.from {
+            return None;
+        }
+        let at = f64::midpoint(lines[0], lines[1]);
+        let section = section(case, plan, surfaces, (plane.axis, at, Some(inner(plane.across))), item.place).ok()?;
+        section.u_value.is_finite().then_some(Lane { along, section })
     };
-    lanes.filter_map(through).filter(|section| section.u_value.is_finite()).collect()
+    let mut found: Vec<Lane> = lines.windows(2).filter_map(lane).collect();
+    found.sort_by(|a, b| a.along.from.total_cmp(&b.along.from));
+    found
+}
+
+/// The least and the most U of the stretches that begin at the plane.
+fn limits(lanes: &[Lane]) -> Option<(f64, f64)> {
+    let half = 0.5 * lanes.last()?.along.to;
+    let stretches = (1..=lanes.len()).filter(|count| lanes[count - 1].along.to >= half).map(|count| &lanes[..count]);
+    let each: Vec<(f64, f64)> = stretches.map(|lanes| (straight(lanes), isothermal(lanes))).collect();
+    let least = each.iter().map(|(straight, _)| *straight).reduce(f64::min)?;
+    let most = each.iter().map(|(_, isothermal)| *isothermal).reduce(f64::max)?;
+    Some((least, most.max(least)))
+}
+
+/// U where heat flows straight through, each part for itself, W/(m²K).
+fn straight(lanes: &[Lane]) -> f64 {
+    let whole: f64 = lanes.iter().map(|lane| lane.along.length()).sum();
+    lanes.iter().map(|lane| lane.along.length() * lane.section.u_value).sum::<f64>() / whole
+}
+
+/// U where every plane across is isothermal, W/(m²K); where the faces lie at different depths, that of the part that insulates least.
+fn isothermal(lanes: &[Lane]) -> f64 {
+    let first = &lanes[0].section;
+    let is_level = |lane: &Lane| {
+        let Span { from, to } = lane.section.across;
+        (from - first.across.from).abs() < SAME_PLACE && (to - first.across.to).abs() < SAME_PLACE
+    };
+    if !lanes.iter().all(is_level) {
+        return lanes.iter().map(|lane| lane.section.u_value).fold(0.0, f64::max);
+    }
+    // Each layer of each lane as a stretch of depth with a conductivity.
+    let depths = |lane: &Lane| {
+        let mut depth = 0.0;
+        let layers = lane.section.layers.iter().map(|layer| {
+            let from = depth;
+            depth += layer.thickness;
+            (Span { from, to: depth }, layer.thickness / layer.resistance)
+        });
+        layers.collect::<Vec<_>>()
+    };
+    let layers: Vec<Vec<(Span, f64)>> = lanes.iter().map(depths).collect();
+    let mut edges: Vec<f64> = layers.iter().flatten().flat_map(|(span, _)| [span.from, span.to]).collect();
+    edges.sort_by(f64::total_cmp);
+    let whole: f64 = lanes.iter().map(|lane| lane.along.length()).sum();
+    let resistance = |ends: &[f64]| {
+        let middle = f64::midpoint(ends[0], ends[1]);
+        let conductivity = |layers: &Vec<(Span, f64)>| {
+            layers.iter().find(|(span, _)| span.from <= middle && middle <= span.to).map_or(0.0, |(_, conductivity)| *conductivity)
+        };
+        let mean = layers.iter().zip(lanes).map(|(layers, lane)| lane.along.length() * conductivity(layers)).sum::<f64>() / whole;
+        if mean > 0.0 { (ends[1] - ends[0]) / mean } else { 0.0 }
+    };
+    let films = first.films.iter().map(|film| film.resistance).sum::<f64>();
+    1.0 / (films + edges.windows(2).map(resistance).sum::<f64>())
 }
 
 /// A stretch without its ends, so that what only touches it is not met.
