@@ -277,3 +277,53 @@ fn wrong_exceptions_are_told_where_they_stand() {
     let (code, _, errors) = run(&house, &["--set", "insulatoin=3"]);
     assert!(code == Some(2) && errors.contains("--set:1:1"), "{errors}");
 }
+
+/// Of three pairs a case states, each that counts must be some junction's, whatever the order of names and however the file is spelled; one between
+/// unheated spaces counts in their b.
+#[test]
+fn a_pair_that_no_junction_takes_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("house.yaml");
+    let psi = format!(
+        "[{{ between: [room, outside], {FRONT} }}, {{ between: [outside, store], {SIDE} }}, {{ between: [room, store], {PARTITION} }}]"
+    );
+    fs::write(folder.path().join("case.yaml"), junction(&psi)).unwrap();
+    let front = "between: [outside, room], match: { front: none }";
+    let partition = "between: [[store], room], reduction: { space: store }, match: { partition: none }";
+    let told = "case.yaml states ψ between";
+    for (taken, missing) in
+        [(vec![front], vec!["[room, store]"]), (vec![partition], vec!["[room, outside]"]), (vec![front, partition], vec![])]
+    {
+        let mut text = "coldseam: 1\ntitle: house\ndwelling:\n  convention: internal\n  junctions:\n".to_owned();
+        for (index, rest) in taken.iter().enumerate() {
+            let name = ["case.yaml", "./case.yaml"][index];
+            text += &format!("    - {{ junction: joint {index}, length: 3, case: {name}, {rest} }}\n");
+        }
+        fs::write(&file, &text).unwrap();
+        let (code, _, errors) = run(&file, &[]);
+        assert_eq!(code, Some(0), "{errors}");
+        assert_eq!(errors.matches(told).count(), missing.len(), "{errors}");
+        for pair in missing {
+            assert!(errors.contains(&format!("{told} {pair} too")) && errors.contains(&format!("`between: {pair}`")), "{errors}");
+            assert!(errors.contains("house.yaml:6:"), "{errors}");
+        }
+    }
+}
+
+/// A flanking element that is none of the dwelling's elements: told, unless the junction says so.
+#[test]
+fn an_element_without_counterpart_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("house.yaml");
+    fs::write(folder.path().join("case.yaml"), junction(&format!("{{ between: [room, outside], {FRONT} }}"))).unwrap();
+    for (matched, count) in [("", 1), (", match: { front: none }", 0)] {
+        fs::write(&file, house(&format!("between: [room, outside]{matched}"))).unwrap();
+        let (code, text, errors) = run(&file, &["--format", "json"]);
+        assert_eq!(code, Some(0), "{errors}");
+        let told = "`front` of case.yaml has no counterpart among the dwelling's elements";
+        assert_eq!(errors.matches(told).count(), count, "{errors}");
+        let document: Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(document["junctions"][0]["warnings"].to_string().matches(told).count(), count, "{document:#}");
+        assert!(count == 0 || (errors.contains("match: { front: none }") && errors.contains("house.yaml:6:")), "{errors}");
+    }
+}

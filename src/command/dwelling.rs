@@ -18,7 +18,8 @@ use crate::report::diagnostics::printable;
 use crate::report::element_text::CAUTION;
 use crate::result::counterpart::{Counterparts, counterparts};
 use crate::result::dwelling::{self, Sum, sum};
-use crate::result::{self, Failure, pairs};
+use crate::result::pairs::{self, Pairs};
+use crate::result::{self, Failure};
 
 /// What `dwelling` was asked for.
 #[derive(Args)]
@@ -32,8 +33,14 @@ pub struct Settings {
     printed: Printed,
 }
 
-/// The case of a junction, and what took the place of its own values.
-type OwnCase = Option<(Case, Vec<Taken>)>;
+/// The case of a junction.
+struct OwnCase {
+    case: Case,
+    /// What took the place of its own values.
+    taken: Vec<Taken>,
+    /// Between which it states ψ.
+    pairs: Pairs,
+}
 
 /// How the ψ of a junction came about.
 #[derive(Default)]
@@ -74,6 +81,7 @@ pub fn run(settings: &Settings) -> Outcome {
     if !resolve_reductions(&mut dwelling, &cases, &library, folder) {
         return Outcome::WrongInput;
     }
+    show(&not_taken(&dwelling, &cases), &library.sources);
     let name = settings.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let makings: Result<Vec<Making>, Failure> = dwelling
         .junctions
@@ -104,7 +112,7 @@ pub fn run(settings: &Settings) -> Outcome {
 }
 
 /// The case of each junction that has one, read as part of the dwelling; `None` after showing what is wrong.
-fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<OwnCase>> {
+fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<Option<OwnCase>>> {
     let mut cases = Vec::new();
     let mut is_complete = true;
     for junction in &dwelling.junctions {
@@ -124,12 +132,22 @@ fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<Ow
 }
 
 /// The case of a junction, with the one pair of environments that the junction means.
-fn own_case(junction: &Junction, source: &CasePsi, library: &Library, folder: &Path) -> Result<(Case, Vec<Taken>), Rejected> {
+fn own_case(junction: &Junction, source: &CasePsi, library: &Library, folder: &Path) -> Result<OwnCase, Rejected> {
     let sets: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
     let (mut case, taken) = case::load_for_dwelling(&folder.join(&source.file), &sets, library)?;
+    let pairs = Pairs::of(&case);
     pairs::choose(&mut case, junction, source)
         .map_err(|finding| Rejected { diagnostics: vec![finding], sources: library.sources.clone() })?;
-    Ok((case, taken))
+    Ok(OwnCase { case, taken, pairs })
+}
+
+/// Warnings of what the cases state ψ for and the dwelling does not take.
+fn not_taken(dwelling: &Dwelling, cases: &[Option<OwnCase>]) -> Vec<Diagnostic> {
+    let computed = dwelling.junctions.iter().zip(cases).filter_map(|(junction, own)| match (&junction.psi, own) {
+        (PsiSource::Case(source), Some(own)) => Some((junction, source, &own.pairs)),
+        _ => None,
+    });
+    pairs::not_taken(&computed.collect::<Vec<_>>())
 }
 
 /// Shows why the case of a junction cannot be used. What is wrong with an exception is shown where the dwelling states it.
@@ -174,7 +192,7 @@ fn show_once(makings: &[Making]) {
 }
 
 /// Computes each b that is to come from the temperatures of a case; false after showing what is wrong.
-fn resolve_reductions(dwelling: &mut Dwelling, cases: &[OwnCase], library: &Library, folder: &Path) -> bool {
+fn resolve_reductions(dwelling: &mut Dwelling, cases: &[Option<OwnCase>], library: &Library, folder: &Path) -> bool {
     let mut is_complete = true;
     let mut resolve = |reduction: &mut Reduction, own: Option<&Case>| {
         let Reduction::Temperatures { file, space, place } = reduction else { return };
@@ -202,18 +220,24 @@ fn resolve_reductions(dwelling: &mut Dwelling, cases: &[OwnCase], library: &Libr
         resolve(&mut element.reduction, None);
     }
     for (junction, case) in dwelling.junctions.iter_mut().zip(cases) {
-        resolve(&mut junction.reduction, case.as_ref().map(|(case, _)| case));
+        resolve(&mut junction.reduction, case.as_ref().map(|own| &own.case));
     }
     is_complete
 }
 
 /// ψ of a junction, and whether it belongs to the dwelling.
-fn making(dwelling: &Dwelling, junction: &Junction, case: OwnCase, library: &Library, name: &str) -> Result<Making, Failure> {
+fn making(
+    dwelling: &Dwelling,
+    junction: &Junction,
+    case: Option<OwnCase>,
+    library: &Library,
+    name: &str,
+) -> Result<Making, Failure> {
     match (&junction.psi, case) {
         (PsiSource::Given(psi, source), _) => {
             Ok(Making { psi: Some(Bracket::exact(*psi)?), origin: format!("stated: {source}"), ..Making::default() })
         }
-        (PsiSource::Case(source), Some((case, taken))) => {
+        (PsiSource::Case(source), Some(OwnCase { case, taken, .. })) => {
             let outcome = result::compute(case)?;
             let file = &source.file;
             let rejected = |message: String, hint: String| {
@@ -383,7 +407,7 @@ fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> 
                 .map(|(flanking, element)| json!({ "flanking": flanking, "element": element })).collect::<Vec<_>>(),
             "remarks": making.counterparts.remarks,
             "notes": making.notes,
-            "warnings": making.warnings.iter().map(|warning| &warning.message).collect::<Vec<_>>(),
+            "warnings": making.warnings.iter().chain(&making.counterparts.findings).map(|warning| &warning.message).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "elements_loss": sum.elements,
         "junctions_loss": bracket(sum.bridges),

@@ -55,9 +55,13 @@ pub fn counterparts(dwelling: &Dwelling, junction: &Junction, outcome: &Outcome,
         };
         if candidates.is_empty() {
             found.pairs.push((flanking.element.clone(), None));
-            let remark =
-                format!("{} of {} has no counterpart among the elements: its U-value is not checked", flanking.element, files[0]);
-            found.remarks.push(remark);
+            let name = &flanking.element;
+            let message =
+                format!("`{name}` of {} has no counterpart among the dwelling's elements: its U-value is not checked", files[0]);
+            let hint = format!(
+                "`match: {{ {name}: … }}` names the element; `match: {{ {name}: none }}` says that the areas do not contain it"
+            );
+            found.findings.push(Diagnostic::warning(junction.place, message).hint(hint));
             continue;
         }
         let differences: Vec<Option<String>> = candidates.iter().map(|element| difference(flanking, element, files)).collect();

@@ -1,7 +1,72 @@
 //! The pair of environments that a junction of a dwelling means, where its case states ψ for several.
 
+use std::path::Path;
+
 use super::Outcome;
-use crate::case::{Between, Case, CasePsi, Diagnostic, Junction};
+use crate::case::{Between, Case, CasePsi, Diagnostic, Junction, Role};
+
+/// The pairs that a junction's case states ψ for.
+#[derive(Clone, Debug)]
+pub struct Pairs {
+    /// In the order of the case.
+    stated: Vec<Stated>,
+}
+
+/// One of several pairs of a case.
+#[derive(Clone, Debug)]
+struct Stated {
+    /// As a junction would name it.
+    text: String,
+    sides: [Vec<String>; 2],
+    /// True if it counts in a dwelling: an unheated space's loss is in its b.
+    is_heated: bool,
+}
+
+impl Pairs {
+    /// Those of a case, before one is chosen; a case with one block has none to choose from.
+    pub fn of(case: &Case) -> Self {
+        let blocks = case.psi.iter().chain(&case.further_psi).filter_map(|block| block.between.as_ref());
+        let stated = blocks.map(|sides| {
+            let names = |side: &Vec<usize>| side.iter().map(|index| case.environments[*index].name.as_str()).collect();
+            Stated {
+                text: text(case, sides),
+                sides: canonical(sides.each_ref().map(names)),
+                is_heated: sides.iter().flatten().any(|index| case.environments[*index].role == Role::Internal),
+            }
+        });
+        Self { stated: if case.further_psi.is_empty() { Vec::new() } else { stated.collect() } }
+    }
+}
+
+/// A warning for each pair of a case that counts and that no junction takes from its file, at the first junction that names the file.
+pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic> {
+    let mut warnings = Vec::new();
+    for (index, (junction, source, pairs)) in junctions.iter().enumerate() {
+        let is_same = |other: &&(&Junction, &CasePsi, &Pairs)| is_one_file(&other.1.file, &source.file);
+        if junctions[..index].iter().any(|other| is_same(&other)) {
+            continue;
+        }
+        let taken: Vec<[Vec<String>; 2]> = junctions
+            .iter()
+            .filter(is_same)
+            .filter_map(|(_, source, _)| source.between.as_ref())
+            .map(|wanted| canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect())))
+            .collect();
+        for pair in pairs.stated.iter().filter(|pair| pair.is_heated && !taken.contains(&pair.sides)) {
+            let message =
+                format!("{} states ψ between {} too, and no junction takes it: it is not in the sum", source.file, pair.text);
+            let hint = format!("add a junction with `case: {}` and `between: {}`", source.file, pair.text);
+            warnings.push(Diagnostic::warning(junction.place, message).hint(hint));
+        }
+    }
+    warnings
+}
+
+fn is_one_file(one: &str, other: &str) -> bool {
+    let parts =
+        |file| Path::new(file).components().filter(|part| !matches!(part, std::path::Component::CurDir)).collect::<Vec<_>>();
+    parts(one) == parts(other)
+}
 
 /// Leaves the case with the one block of `psi` that the junction names.
 ///
@@ -64,15 +129,20 @@ fn side(names: &[&str]) -> String {
     if let [name] = names { (*name).to_owned() } else { format!("[{}]", names.join(", ")) }
 }
 
-fn sorted(mut names: Vec<&str>) -> Vec<&str> {
-    names.sort_unstable();
-    names.dedup();
-    names
-}
-
 /// The same two sides, in any order.
 fn same(case: &Case, sides: &[Vec<usize>; 2], wanted: &Between) -> bool {
-    let own = sides.each_ref().map(|side| sorted(side.iter().map(|index| case.environments[*index].name.as_str()).collect()));
-    let [first, second] = wanted.sides.each_ref().map(|side| sorted(side.iter().map(String::as_str).collect()));
-    own == [first.clone(), second.clone()] || own == [second, first]
+    let name = |index: &usize| case.environments[*index].name.as_str();
+    let own = sides.each_ref().map(|side| side.iter().map(name).collect());
+    canonical(own) == canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
+}
+
+/// Two sides in an order of their own, each name once.
+fn canonical(sides: [Vec<&str>; 2]) -> [Vec<String>; 2] {
+    let mut sides = sides.map(|mut names| {
+        names.sort_unstable();
+        names.dedup();
+        names.into_iter().map(str::to_owned).collect::<Vec<_>>()
+    });
+    sides.sort();
+    sides
 }

@@ -201,7 +201,10 @@ fn isothermal(lanes: &[Lane]) -> f64 {
     let resistance = |ends: &[f64]| {
         let middle = f64::midpoint(ends[0], ends[1]);
         let conductivity = |layers: &Vec<(Span, f64)>| {
-            layers.iter().find(|(span, _)| span.from <= middle && middle <= span.to).map_or(0.0, |(_, conductivity)| *conductivity)
+            layers
+                .iter()
+                .find(|(span, _)| span.from <= middle && middle <= span.to)
+                .map_or(0.0, |(_, conductivity)| *conductivity)
         };
         let mean = layers.iter().zip(lanes).map(|(layers, lane)| lane.along.length() * conductivity(layers)).sum::<f64>() / whole;
         if mean > 0.0 { (ends[1] - ends[0]) / mean } else { 0.0 }
