@@ -113,16 +113,16 @@ pub fn warnings(of: (&Case, &Plan, &Surfaces), sides: &[Vec<usize>; 2], elements
     let warning = |stated: Stated| {
         let item = &psi.flanking[stated.element];
         let (axis, at) = stated.plane;
-        let mut hint = format!(
-            "`section: {{ {}: {} }}` takes what is drawn; or correct the U-value, or draw the element that it is of: a window of U_w as one panel of that U",
-            axis.letter(),
-            millimetres(at)
-        );
-        if stated.differs_over.is_some() {
-            hint = "take the U-value of what is drawn, `build_up: NAME` with the same studs; or draw what the U-value is of: `layers: { build_up: NAME }` \
-                    paints it"
-                .to_owned();
-        }
+        let hint = if stated.differs_over.is_some() {
+            "take the U-value of what is drawn, `build_up: NAME` with the same studs; or draw what the U-value is of: `layers: { build_up: NAME }` paints it"
+                .to_owned()
+        } else {
+            format!(
+                "`section: {{ {}: {} }}` takes what is drawn; or correct the U-value, or draw the element that it is of: a window of U_w as one panel of that U",
+                axis.letter(),
+                millimetres(at)
+            )
+        };
         Diagnostic::warning(item.place, stated.message(item)).hint(hint)
     };
     differing(of, sides, elements).into_iter().map(warning).collect()
