@@ -3,8 +3,8 @@
 //! The drawn U-value is that of sections through the half of the element's length next to its cut-off plane. Where they differ, as between and through
 //! studs, it is that of all of them by their widths, between the limits of the combined method (ISO 6946:2017, 6.7.2.2 and 6.7.2.3): heat flows straight
 //! through, each part for itself, or every plane across it is isothermal. Where studs follow each other, how many of them a stretch counts
-//! depends on where it ends: every stretch from the plane to an edge in the farther half of what is looked at has its limits, and the stated U-value may
-//! lie anywhere between the lowest and the highest.
+//! depends on where it begins and ends: every stretch from edge to edge, at least half as long as what is looked at, has its limits, and the stated
+//! U-value may lie anywhere between the lowest and the highest.
 
 use super::counterpart;
 use super::cut_off::{self, CutAt};
@@ -16,6 +16,8 @@ use crate::plan::Plan;
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
 
+/// Stretches begin at one of so many edges: where studs follow each other these are several of them.
+const MOST_STARTS: usize = 16;
 /// U-values through air cavities are settled with the solution, and not by the section: they may differ by this share.
 const WITH_CAVITIES: f64 = 0.05;
 
@@ -52,7 +54,7 @@ impl Stated {
             None => format!("at {letter} = {} mm has U {drawn}", millimetres(at)),
             Some(over) => format!(
                 "over {} mm from {letter} = {} mm has U {drawn} at the {}, all its parts counted",
-                millimetres(over),
+                (over * 1e3).round(),
                 millimetres(at),
                 if self.stated > self.drawn { "most" } else { "least" }
             ),
@@ -155,14 +157,25 @@ fn lanes((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, pla
     };
     let mut found: Vec<Lane> = lines.windows(2).filter_map(lane).collect();
     found.sort_by(|a, b| a.along.from.total_cmp(&b.along.from));
+    // Lines that something else needs part nothing here.
+    found.dedup_by(|next, lane| {
+        let is_like = next.section.layers == lane.section.layers && next.section.films == lane.section.films;
+        let goes_on = is_like && next.along.from - lane.along.to < SAME_PLACE;
+        if goes_on {
+            lane.along.to = next.along.to;
+        }
+        goes_on
+    });
     found
 }
 
-/// The least and the most U of the stretches that begin at the plane.
+/// The least and the most U of the stretches from edge to edge that are at least half as long as all.
 fn limits(lanes: &[Lane]) -> Option<(f64, f64)> {
     let half = 0.5 * lanes.last()?.along.to;
-    let stretches = (1..=lanes.len()).filter(|count| lanes[count - 1].along.to >= half).map(|count| &lanes[..count]);
-    let each: Vec<(f64, f64)> = stretches.map(|lanes| (straight(lanes), isothermal(lanes))).collect();
+    let stretches =
+        (0..lanes.len().min(MOST_STARTS)).flat_map(|first| (first..lanes.len()).map(move |last| &lanes[first..=last]));
+    let is_long = |lanes: &&[Lane]| lanes.iter().map(|lane| lane.along.length()).sum::<f64>() >= half;
+    let each: Vec<(f64, f64)> = stretches.filter(is_long).map(|lanes| (straight(lanes), isothermal(lanes))).collect();
     let least = each.iter().map(|(straight, _)| *straight).reduce(f64::min)?;
     let most = each.iter().map(|(_, isothermal)| *isothermal).reduce(f64::max)?;
     Some((least, most.max(least)))
