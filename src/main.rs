@@ -39,6 +39,11 @@ enum Command {
         /// Words to look for in name, description, group and source
         words: Vec<String>,
     },
+    /// What a file may say: every key with unit, range, default and an example
+    Keys {
+        /// A block (psi), a way (psi.flanking) or a key (section); an overview without
+        r#where: Option<String>,
+    },
     /// Print the JSON Schema of case, build-up and climate files, for editors
     Schema,
     /// Solve the reference cases and compare with published and exact values
@@ -61,6 +66,7 @@ Then:
   coldseam report CASE                  one HTML file for the reviewer; coldseam review tries to find fault with it
   coldseam uvalue FILE                  U-values of build-ups, floors and windows; the thickness that reaches a target
   coldseam dwelling FILE                areas and lengths of a house, added up
+  coldseam keys [WHERE]                 what a file may say: every key with unit, default and example
   coldseam materials [WORD], coldseam compare, coldseam schema, coldseam validate, coldseam help
 ";
 
@@ -84,6 +90,7 @@ fn main() -> ExitCode {
             Outcome::Done
         }
         Some(Command::Validate) => command::validate::run(),
+        Some(Command::Keys { r#where }) => command::keys::run(r#where.as_deref()),
         Some(Command::Materials { words }) => command::materials::run(&words),
     };
     outcome.into()

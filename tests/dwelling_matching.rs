@@ -337,7 +337,7 @@ dwelling:
         (", reduction: { space: attic }", "no unheated environment named `attic`"),
         (", reduction: { space: outside }", "no unheated environment named `outside`"),
         (", reduction: { case: nowhere.yaml }", "nowhere.yaml cannot be used"),
-        (", reduction: 1.5", "reduction (0 to 1)"),
+        (", reduction: 1.5", "reduction must lie between 0 and 1, found 1.5"),
     ] {
         write("", junction);
         let (code, _, errors) = run(&house, &[]);

@@ -1,36 +1,22 @@
 //! The `build_ups:` block: plane elements from inside to outside, and how one is painted into a plan.
 
 use super::diagnostic::Diagnostic;
+use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
 use super::plausible;
 use super::ranges;
-use super::reader::{Allowed, Reader, Table};
+use super::reader::{Reader, Table};
 use crate::element::air_layer::{AirLayer, Ventilation};
 use crate::element::build_up::{Body, Bridge, BuildUp, Fixing, Fixings, Layer, Pattern, Rain};
 use crate::element::resistance;
 use crate::material::{Material, Origin, air};
 use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
 
-pub const BUILD_UP_KEYS: [&str; 5] = ["title", "heat_flow", "layers", "inside", "outside"];
-pub const LAYER_KEYS: [&str; 12] = [
-    "material",
-    "air",
-    "resistance",
-    "thickness",
-    "label",
-    "bridged_by",
-    "fixings",
-    "air_gaps",
-    "rain",
-    "emissivity",
-    "openings",
-    "vapour_thickness",
-];
-pub const BRIDGE_KEYS: [&str; 6] = ["material", "fraction", "width", "spacing", "block", "joint"];
-pub const FIXING_KEYS: [&str; 5] = ["number", "conductivity", "cross_section", "length", "point_transmittance"];
 /// More layers than any element has; bounds the number of paths too.
 const MOST_LAYERS: usize = 40;
+/// Emissivity of what is no metal (ISO 6946:2017, 6.9.2).
+const ORDINARY_EMISSIVITY: f64 = 0.9;
 /// Each bridged layer doubles the paths straight through.
 const MOST_BRIDGED: usize = 8;
 
@@ -42,20 +28,17 @@ pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Vec<BuildUp> {
 
 fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<BuildUp> {
     let what = format!("the build-up `{name}`");
-    let table = reader.table(node, &what, &BUILD_UP_KEYS)?;
+    let table = reader.table(node, &what, &keys::BUILD_UP)?;
     let heat_flow = heat_flow(reader, &table);
     if table.get("heat_flow").is_none() && calls_itself_roof(name) {
         let message = format!("{what} states no heat_flow and is computed as a wall, with horizontal heat flow");
         let hint = "`heat_flow: up` for roofs and ceilings (from 30° off upright on); `heat_flow: horizontal` if that is meant";
         reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
     }
-    let title = table.get("title").and_then(|node| reader.text(node, "title"));
+    let title = table.text(reader, "title");
     let flow = heat_flow.unwrap_or(HeatFlow::Horizontal);
-    let mut film = |key: &str, standard: f64| match table.get(key) {
-        Some(node) => reader.number(node, &format!("the surface resistance `{key}` in m²K/W"), ranges::SURFACE_RESISTANCE),
-        None => Some(standard),
-    };
-    let (inside, outside) = (film("inside", flow.internal_resistance()), film("outside", EXTERNAL_RESISTANCE));
+    let inside = table.number_or(reader, "inside", flow.internal_resistance());
+    let outside = table.number_or(reader, "outside", EXTERNAL_RESISTANCE);
     let rows = table.require(reader, "layers").and_then(|node| reader.list(node, "layers"))?;
     if rows.is_empty() || rows.len() > MOST_LAYERS {
         let message = format!("{what} needs 1 to {MOST_LAYERS} layers, found {}", rows.len());
@@ -104,28 +87,24 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
         let thickness = thickness(reader, &parts[1]);
         return Some(plain(Body::Solid(material?), thickness?, row));
     }
-    let table = reader.table(row, "a layer", &LAYER_KEYS)?;
+    let table = reader.table(row, "a layer", &keys::BUILD_UP_LAYER)?;
     let kinds: Vec<&str> = ["material", "air", "resistance"].into_iter().filter(|kind| table.has(kind)).collect();
     let mut layer = match kinds.as_slice() {
         ["material"] => {
             let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
-            let thickness = table.require(reader, "thickness").and_then(|node| thickness(reader, node));
-            plain(Body::Solid(material?), thickness?, row)
+            let thickness = table.needed_number(reader, "thickness");
+            plain(Body::Solid(material?), thickness? * 1e-3, row)
         }
         ["air"] => air(reader, &table, row)?,
         ["resistance"] => {
-            let value = table
-                .require(reader, "resistance")
-                .and_then(|node| reader.number(node, "resistance in m²K/W", ranges::RESISTANCE));
-            let thickness = table.get("thickness").map_or(Some(0.0), |node| thickness(reader, node));
+            let value = table.needed_number(reader, "resistance");
+            let thickness = table.number_or(reader, "thickness", 0.0);
             if (value, thickness.is_some_and(|thickness| thickness > 0.0)) == (Some(0.0), true) {
                 let hint = "leave `thickness` out for a membrane".to_owned();
                 return reader.fault(row.place, "a layer with a thickness needs a resistance above 0", Some(hint));
             }
-            let allowed = ranges::VAPOUR_THICKNESS;
-            let vapour = table.get("vapour_thickness").map(|node| reader.number(node, "vapour_thickness in m", allowed));
-            let body = Body::Resistance { resistance: value?, vapour_thickness: vapour.unwrap_or(None) };
-            plain(body, thickness?, row)
+            let vapour_thickness = table.number(reader, "vapour_thickness");
+            plain(Body::Resistance { resistance: value?, vapour_thickness }, thickness? * 1e-3, row)
         }
         _ => {
             let hint =
@@ -141,7 +120,7 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
     if let Some(extra) = table.get("thickness").filter(|_| kinds == ["air"]) {
         reader.fault::<()>(extra.place, "the thickness of an air layer stands behind `air`", None);
     }
-    if let Some(label) = table.get("label").and_then(|node| reader.text(node, "label")) {
+    if let Some(label) = table.text(reader, "label") {
         label.trim().clone_into(&mut layer.label);
     }
     if let Some(node) = table.get("bridged_by") {
@@ -151,17 +130,15 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
         layer.fixings = Some(fixings(reader, node, &layer)?);
     }
     if let Some(node) = table.get("air_gaps") {
-        let level = reader.number(node, "air_gaps (level 0, 1 or 2)", ranges::AIR_GAPS)?;
+        let level = table.number(reader, "air_gaps")?;
         if level.fract() != 0.0 {
             return reader.fault(node.place, format!("air_gaps must be level 0, 1 or 2, found {level}"), None);
         }
         layer.air_gaps = level as u8;
     }
     if let Some(node) = table.get("rain") {
-        let table = reader.table(node, "`rain`", &["precipitation", "drainage"])?;
-        let mut value = |key: &str, allowed| table.require(reader, key).and_then(|node| reader.number(node, key, allowed));
-        let precipitation = value("precipitation", ranges::PRECIPITATION);
-        let drainage = value("drainage", ranges::DRAINAGE);
+        let table = reader.table(node, "`rain`", &keys::RAIN)?;
+        let [precipitation, drainage] = ["precipitation", "drainage"].map(|key| table.needed_number(reader, key));
         layer.rain = Some(Rain { precipitation: precipitation?, drainage: drainage? });
     }
     Some(layer)
@@ -177,82 +154,54 @@ fn plain(body: Body, thickness: f64, row: &Node) -> Layer {
 }
 
 fn thickness(reader: &mut Reader, node: &Node) -> Option<f64> {
-    reader.number(node, "a layer's thickness in mm", ranges::THICKNESS).map(|thickness| thickness * 1e-3)
+    reader.number(node, "a layer's thickness", ranges::THICKNESS).map(|thickness| thickness * 1e-3)
 }
 
 fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
     let node = table.require(reader, "air")?;
-    let thickness = reader.number(node, "the thickness of an air layer in mm", ranges::AIR_THICKNESS)? * 1e-3;
+    let thickness = table.number(reader, "air")? * 1e-3;
     if thickness > air::THICKEST {
         let hint = "thicker ones are spaces: paint them, or make the element end there".to_owned();
         return reader.fault(node.place, format!("an air layer of {} mm is thicker than 300 mm", thickness * 1e3), Some(hint));
     }
-    let emissivity = match table.get("emissivity") {
-        None => [0.9, 0.9],
-        Some(node) => self::emissivity(reader, node)?,
-    };
-    let ventilation = match table.get("openings") {
-        None => Ventilation::None,
-        Some(node) => Ventilation::of_openings(reader.number(node, "openings in mm²", ranges::OPENINGS)?),
-    };
+    let emissivity = self::emissivity(reader, table)?;
+    let ventilation = Ventilation::of_openings(table.number_or(reader, "openings", 0.0)?);
     Some(plain(Body::Air(AirLayer { emissivity, ventilation }), thickness, row))
 }
 
-/// Emissivities of two faces: one number for one of them, the other being 0.9, or a pair.
-pub fn emissivity(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
-    let allowed = ranges::EMISSIVITY;
-    if !matches!(node.value, Value::List(_)) {
-        return reader.number(node, "emissivity", allowed).map(|value| [value, 0.9]);
+/// Emissivities of two faces: one number for one of them, the other being ordinary, or a pair.
+pub fn emissivity(reader: &mut Reader, table: &Table<'_>) -> Option<[f64; 2]> {
+    if table.get("emissivity").is_none() {
+        return Some([ORDINARY_EMISSIVITY; 2]);
     }
-    let faces = reader.pair(node, "emissivity")?;
-    let (first, second) = (reader.number(&faces[0], "emissivity", allowed), reader.number(&faces[1], "emissivity", allowed));
-    Some([first?, second?])
+    table.pair_of_numbers(reader, "emissivity", |value| [value, ORDINARY_EMISSIVITY])
 }
 
 fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Option<Bridge> {
-    let table = reader.table(node, "`bridged_by`", &BRIDGE_KEYS)?;
+    let table = reader.table(node, "`bridged_by`", &keys::BRIDGE)?;
     let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
     if layer.thickness == 0.0 {
         return reader.fault(node.place, "a bridged layer needs a `thickness`", None);
     }
-    let length = |reader: &mut Reader, node: &Node, what: &str, allowed: Allowed| {
-        reader.number(node, &format!("{what} in mm"), allowed).map(|value| value * 1e-3)
-    };
     let has = |key: &str| table.has(key);
     let pattern = match (has("fraction"), has("width") || has("spacing"), has("block") || has("joint")) {
-        (true, false, false) => {
-            let node = table.require(reader, "fraction")?;
-            let fraction = reader.number(node, "fraction (share of the area, 0 to 1)", ranges::SHARE)?;
-            Pattern::Fraction(fraction)
-        }
+        (true, false, false) => Pattern::Fraction(table.needed_number(reader, "fraction")?),
         (false, true, false) => {
-            let width = table.require(reader, "width").and_then(|node| length(reader, node, "width", ranges::BAR));
-            let spacing_node = table.require(reader, "spacing")?;
-            let spacing = length(reader, spacing_node, "spacing (centre to centre)", ranges::SPACING)?;
-            let width = width?;
+            let [width, spacing] = ["width", "spacing"].map(|key| table.needed_number(reader, key));
+            let (width, spacing) = (width? * 1e-3, spacing? * 1e-3);
             if width >= spacing {
                 let hint = "the spacing counts from centre to centre".to_owned();
-                return reader.fault(spacing_node.place, "the spacing must be larger than the width", Some(hint));
+                let place = table.get("spacing").map_or(node.place, |node| node.place);
+                return reader.fault(place, "the spacing must be larger than the width", Some(hint));
             }
             Pattern::Bars { width, spacing }
         }
         (false, false, true) => {
-            let block = table.require(reader, "block").and_then(|node| reader.pair(node, "block ([LENGTH, HEIGHT])"))?;
-            let block = [
-                length(reader, &block[0], "a block's length", ranges::BLOCK),
-                length(reader, &block[1], "a block's height", ranges::BLOCK),
-            ];
-            let node = table.require(reader, "joint")?;
-            let joint =
-                |reader: &mut Reader, node: &Node| reader.number(node, "joint in mm", ranges::JOINT).map(|value| value * 1e-3);
-            let joints = if let Value::List(_) = node.value {
-                let pair = reader.pair(node, "joint ([BED, PERPENDICULAR])")?;
-                [joint(reader, &pair[0])?, joint(reader, &pair[1])?]
-            } else {
-                [joint(reader, node)?; 2]
-            };
-            let [block_length, height] = block;
-            Pattern::Joints { block: [block_length?, height?], joints }
+            let [block, joints] = ["block", "joint"].map(|key| {
+                table.require(reader, key)?;
+                table.pair_of_numbers(reader, key, |value| [value, value])
+            });
+            Pattern::Joints { block: block?.map(|side| side * 1e-3), joints: joints?.map(|joint| joint * 1e-3) }
         }
         _ => {
             let hint = "`fraction: 0.12`, or `width: 45, spacing: 600`, or `block: [440, 215], joint: 10`";
@@ -263,17 +212,14 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
 }
 
 fn fixings(reader: &mut Reader, node: &Node, layer: &Layer) -> Option<Fixings> {
-    let table = reader.table(node, "`fixings`", &FIXING_KEYS)?;
-    let mut value = |key: &str, unit: &str, allowed: Allowed| {
-        table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
-    };
-    let number = value("number", "1/m²", ranges::FIXINGS);
+    let table = reader.table(node, "`fixings`", &keys::FIXINGS)?;
+    let number = table.needed_number(reader, "number");
     let each = if table.has("point_transmittance") {
-        Fixing::Point(value("point_transmittance", "W/K", ranges::POINT_TRANSMITTANCE)?)
+        Fixing::Point(table.needed_number(reader, "point_transmittance")?)
     } else {
-        let conductivity = value("conductivity", "W/(m·K)", ranges::CONDUCTIVITY);
-        let cross_section = value("cross_section", "mm²", ranges::CROSS_SECTION);
-        let length = if table.has("length") { value("length", "mm", ranges::FIXING_LENGTH)? * 1e-3 } else { layer.thickness };
+        let conductivity = table.needed_number(reader, "conductivity");
+        let cross_section = table.needed_number(reader, "cross_section");
+        let length = table.number(reader, "length").map_or(layer.thickness, |length| length * 1e-3);
         if layer.thickness == 0.0 {
             return reader.fault(node.place, "a layer with fixings needs a `thickness`", None);
         }

@@ -1,20 +1,18 @@
 //! The `climate:` block: monthly means outside, and the air inside.
 
 use super::diagnostic::{Diagnostic, Place};
+use super::keys;
 use super::node::Node;
 use super::ranges;
-use super::reader::{Allowed, Reader};
+use super::reader::{Reader, Table};
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
-
-pub const CLIMATE_KEYS: [&str; 4] = ["name", "source", "months", "indoor"];
-pub const INDOOR_KEYS: [&str; 5] = ["temperature", "humidity", "class", "production", "ventilation"];
 
 /// The block's climate.
 pub fn read(reader: &mut Reader, node: &Node) -> Option<Climate> {
-    let table = reader.table(node, "`climate`", &CLIMATE_KEYS)?;
-    let name = table.require(reader, "name").and_then(|node| reader.text(node, "name"));
-    let source = table.require(reader, "source").and_then(|node| reader.text(node, "source"));
-    let rows = table.require(reader, "months").and_then(|node| months(reader, node));
+    let table = reader.table(node, "`climate`", &keys::CLIMATE)?;
+    let name = table.needed_text(reader, "name");
+    let source = table.needed_text(reader, "source");
+    let rows = months(reader, &table);
     let indoor = match table.get("indoor") {
         Some(node) => Some(indoor(reader, node)?),
         None => None,
@@ -63,7 +61,8 @@ pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diag
     }
 }
 
-fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
+fn months(reader: &mut Reader, climate: &Table<'_>) -> Option<[Month; 12]> {
+    let node = climate.require(reader, "months")?;
     let rows = reader.list(node, "months")?;
     if rows.len() != 12 {
         let hint = "January to December, each [TEMPERATURE in °C, RELATIVE HUMIDITY in %]".to_owned();
@@ -72,13 +71,9 @@ fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
     let mut months = [Month::default(); 12];
     let mut is_complete = true;
     for ((row, month), name) in rows.iter().zip(&mut months).zip(MONTHS) {
-        let read = reader.pair(row, &format!("{name} ([TEMPERATURE, HUMIDITY])")).and_then(|pair| {
-            let temperature = reader.number(&pair[0], &format!("the temperature of {name} in °C"), ranges::CLIMATE_TEMPERATURE);
-            let humidity = reader.number(&pair[1], &format!("the humidity of {name} in %"), ranges::HUMIDITY);
-            Some(Month { temperature: temperature?, humidity: humidity? / 100.0 })
-        });
+        let read = climate.item(reader, "months", row, name);
         match read {
-            Some(read) => *month = read,
+            Some([temperature, humidity]) => *month = Month { temperature, humidity: humidity / 100.0 },
             None => is_complete = false,
         }
     }
@@ -86,25 +81,21 @@ fn months(reader: &mut Reader, node: &Node) -> Option<[Month; 12]> {
 }
 
 fn indoor(reader: &mut Reader, node: &Node) -> Option<Indoor> {
-    let table = reader.table(node, "`indoor`", &INDOOR_KEYS)?;
-    let temperature = table
-        .require(reader, "temperature")
-        .and_then(|node| reader.number(node, "temperature in °C", ranges::CLIMATE_TEMPERATURE));
+    let table = reader.table(node, "`indoor`", &keys::INDOOR)?;
+    let temperature = table.needed_number(reader, "temperature");
     let kinds: Vec<&str> = ["humidity", "class", "production"].into_iter().filter(|key| table.get(key).is_some()).collect();
-    let mut number =
-        |key: &str, what: &str, allowed: Allowed| table.require(reader, key).and_then(|node| reader.number(node, what, allowed));
     let moisture = match kinds.as_slice() {
-        ["humidity"] => number("humidity", "humidity in %", ranges::HUMIDITY).map(|percent| Moisture::Humidity(percent / 100.0)),
+        ["humidity"] => table.number(reader, "humidity").map(|percent| Moisture::Humidity(percent / 100.0)),
         ["class"] => {
-            let class = number("class", "class (1 to 4)", ranges::HUMIDITY_CLASS)?;
+            let class = table.number(reader, "class")?;
             if class.fract() != 0.0 {
                 return reader.fault(node.place, format!("the humidity class must be 1, 2, 3 or 4, found {class}"), None);
             }
             Some(Moisture::Class(class as u8))
         }
         ["production"] => {
-            let rate = number("production", "production in kg/h", ranges::PRODUCTION);
-            let ventilation = number("ventilation", "ventilation in m³/h", ranges::VENTILATION);
+            let rate = table.needed_number(reader, "production");
+            let ventilation = table.needed_number(reader, "ventilation");
             Some(Moisture::Production { rate: rate?, ventilation: ventilation? })
         }
         _ => {

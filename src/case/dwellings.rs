@@ -3,19 +3,14 @@
 use super::diagnostic::{Diagnostic, Place};
 use super::document::Convention;
 use super::floors::NamedFloor;
+use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
-use super::ranges;
 use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::element::ground::Kind;
 use crate::element::{correction, ground, limits, resistance};
 
-pub const DWELLING_KEYS: [&str; 3] = ["convention", "elements", "junctions"];
-pub const ELEMENT_KEYS: [&str; 8] = ["element", "area", "u_value", "build_up", "floor", "window", "reduction", "convention"];
-pub const JUNCTION_KEYS: [&str; 10] =
-    ["junction", "length", "psi", "source", "case", "between", "set", "match", "reduction", "convention"];
-pub const REDUCTION_KEYS: [&str; 2] = ["case", "space"];
 /// Areas of one floor, by internal dimensions, agree to this share.
 const SAME_AREA: f64 = 0.01;
 
@@ -166,7 +161,7 @@ pub struct Between {
 
 /// Reads the block.
 pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Option<Dwelling> {
-    let table = reader.table(node, "`dwelling`", &DWELLING_KEYS)?;
+    let table = reader.table(node, "`dwelling`", &keys::DWELLING)?;
     let convention = table.require(reader, "convention").and_then(|node| self::convention(reader, node));
     let elements = table.get("elements").and_then(|node| reader.list(node, "elements")).unwrap_or_default();
     let junctions = table.get("junctions").and_then(|node| reader.list(node, "junctions")).unwrap_or_default();
@@ -210,18 +205,15 @@ fn named<'n, T>(reader: &mut Reader, node: &Node, what: &str, all: &'n [T], name
 
 /// An element; the floor of a basement is followed by the basement's walls.
 fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Convention>) -> Option<Vec<Element>> {
-    let table = reader.table(node, "an element", &ELEMENT_KEYS)?;
-    let name = table.require(reader, "element").and_then(|node| reader.text(node, "element").map(str::to_owned));
-    let area = table.require(reader, "area").and_then(|node| reader.number(node, "area in m²", ranges::AREA));
+    let table = reader.table(node, "an element", &keys::ELEMENT)?;
+    let name = table.needed_text(reader, "element").map(str::to_owned);
+    let area = table.needed_number(reader, "area");
     let reduction = reduction(reader, &table, false);
     measured_alike(reader, &table, "the area of this element", dwelling);
     let kinds: Vec<&str> =
         ["u_value", "build_up", "floor", "window"].into_iter().filter(|key| table.get(key).is_some()).collect();
     let source = match kinds.as_slice() {
-        ["u_value"] => table
-            .get("u_value")
-            .and_then(|node| reader.number(node, "u_value in W/(m²K)", ranges::U_VALUE))
-            .map(|u_value| (u_value, "stated".to_owned(), ElementSource::Stated)),
+        ["u_value"] => table.number(reader, "u_value").map(|u_value| (u_value, "stated".to_owned(), ElementSource::Stated)),
         ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|build_up| {
             let total = resistance::total(&build_up);
             let u_value = correction::corrected(&build_up, &total).u_value;
@@ -293,9 +285,9 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
 fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Option<Reduction> {
     let Some(node) = table.get("reduction") else { return Some(Reduction::Unstated) };
     if !matches!(node.value, Value::Table(_)) {
-        return reader.number(node, "reduction (0 to 1)", ranges::SHARE).map(Reduction::Known);
+        return table.number(reader, "reduction").map(Reduction::Known);
     }
-    let table = reader.table(node, "`reduction`", &REDUCTION_KEYS)?;
+    let table = reader.table(node, "`reduction`", &keys::REDUCTION)?;
     let file = table.get("case").map(|node| reader.text(node, "case").map(str::to_owned));
     let space = table.get("space").map(|node| reader.text(node, "space").map(str::to_owned));
     if file.is_none() && !has_own_case {
@@ -314,15 +306,15 @@ fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Opti
 }
 
 fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Option<Convention>) -> Option<Junction> {
-    let table = reader.table(node, "a junction", &JUNCTION_KEYS)?;
-    let name = table.require(reader, "junction").and_then(|node| reader.text(node, "junction").map(str::to_owned));
-    let length = table.require(reader, "length").and_then(|node| reader.number(node, "length in m", ranges::LENGTH_IN_METRES));
+    let table = reader.table(node, "a junction", &keys::JUNCTION)?;
+    let name = table.needed_text(reader, "junction").map(str::to_owned);
+    let length = table.needed_number(reader, "length");
     let reduction = reduction(reader, &table, table.get("case").is_some());
     let says_convention = measured_alike(reader, &table, "the ψ of this junction", dwelling);
     let psi = match (table.get("psi"), table.get("case")) {
         (Some(psi), None) => {
             let place = psi.place;
-            let psi = reader.number(psi, "psi in W/(m·K)", ranges::PSI);
+            let psi = table.number(reader, "psi");
             let source = if let Some(source) = table.get("source") {
                 reader.text(source, "source").map(str::to_owned)
             } else {

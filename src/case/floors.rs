@@ -1,21 +1,15 @@
 //! The `floors:` block: floors over the ground.
 
+use super::keys;
 use super::names::Names;
 use super::node::Node;
 use super::plausible;
-use super::ranges;
-use super::reader::{Allowed, Reader, Table};
+use super::reader::Reader;
 use crate::element::build_up::BuildUp;
 use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
 use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
-
-pub const FLOOR_KEYS: [&str; 10] =
-    ["title", "area", "perimeter", "wall_thickness", "ground", "build_up", "resistance", "edge", "suspended", "basement"];
-pub const BASEMENT_KEYS: [&str; 3] = ["depth", "walls", "wall_resistance"];
-pub const EDGE_KEYS: [&str; 4] = ["position", "reach", "material", "thickness"];
-pub const SUSPENDED_KEYS: [&str; 6] = ["height", "wall_u_value", "openings", "wind_speed", "shielding", "ground_resistance"];
 
 /// A floor with what it was described by.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,14 +36,6 @@ pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Vec<NamedFloor> 
     table.entries().iter().filter_map(|entry| floor(reader, names, &entry.key, &entry.node)).collect()
 }
 
-fn required(reader: &mut Reader, table: &Table<'_>, key: &str, unit: &str, allowed: Allowed) -> Option<f64> {
-    table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
-}
-
-fn millimetres(reader: &mut Reader, table: &Table<'_>, key: &str, allowed: Allowed) -> Option<f64> {
-    required(reader, table, key, "mm", allowed).map(|value| value * 1e-3)
-}
-
 /// Resistance between the surfaces of an element through which heat flows as it does there, whatever the build-up states, m²K/W.
 fn between_surfaces(build_up: &BuildUp, heat_flow: HeatFlow) -> f64 {
     // With the standard's surfaces: a slightly ventilated layer mixes elements with different outer surfaces, and what is stated as `outside` may exceed both.
@@ -60,15 +46,15 @@ fn between_surfaces(build_up: &BuildUp, heat_flow: HeatFlow) -> f64 {
 
 fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<NamedFloor> {
     let what = format!("the floor `{name}`");
-    let table = reader.table(node, &what, &FLOOR_KEYS)?;
-    let title = table.get("title").and_then(|node| reader.text(node, "title"));
-    let area = required(reader, &table, "area", "m²", ranges::AREA);
-    let perimeter = required(reader, &table, "perimeter", "m", ranges::LENGTH_IN_METRES);
-    let wall_thickness = millimetres(reader, &table, "wall_thickness", ranges::WALL_THICKNESS);
+    let table = reader.table(node, &what, &keys::FLOOR)?;
+    let title = table.text(reader, "title");
+    let area = table.needed_number(reader, "area");
+    let perimeter = table.needed_number(reader, "perimeter");
+    let wall_thickness = table.needed_number(reader, "wall_thickness").map(|value| value * 1e-3);
     let ground_material = table.require(reader, "ground").and_then(|node| names.definition(reader, node));
     let floor_resistance = match (table.get("build_up"), table.get("resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up, HeatFlow::Down)),
-        (None, Some(node)) => reader.number(node, "resistance in m²K/W", ranges::RESISTANCE),
+        (None, Some(_)) => table.number(reader, "resistance"),
         (Some(_), Some(node)) => reader.fault(node.place, "give either `build_up` or `resistance`, not both", None),
         (None, None) => {
             let hint = "name one of the file's build-ups, or write `resistance: 0` for a bare slab".to_owned();
@@ -94,7 +80,7 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
         return reader.fault(node.place, message, Some("`area` is in m², `perimeter` in m".to_owned()));
     }
     let ground_material = ground_material?;
-    let build_up = table.get("build_up").and_then(|node| reader.text(node, "build_up")).map(str::to_owned);
+    let build_up = table.text(reader, "build_up").map(str::to_owned);
     let floor = Floor {
         characteristic_dimension,
         wall_thickness: wall_thickness?,
@@ -121,41 +107,40 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
 }
 
 fn edge(reader: &mut Reader, names: &Names, node: &Node) -> Option<Edge> {
-    let table = reader.table(node, "`edge`", &EDGE_KEYS)?;
+    let table = reader.table(node, "`edge`", &keys::EDGE)?;
     let positions = [("lying", false), ("standing", true)];
     let is_vertical = table.require(reader, "position").and_then(|node| reader.choice(node, "position", &positions));
-    let reach = millimetres(reader, &table, "reach", ranges::LENGTH);
+    let reach = table.needed_number(reader, "reach").map(|value| value * 1e-3);
     let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
-    let thickness = millimetres(reader, &table, "thickness", ranges::LENGTH)?;
+    let thickness = table.needed_number(reader, "thickness").map(|value| value * 1e-3)?;
     let resistance = thickness / material?.conductivity_x;
     Some(Edge { is_vertical: is_vertical?, reach: reach?, thickness, resistance })
 }
 
 fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
-    let table = reader.table(node, "`suspended`", &SUSPENDED_KEYS)?;
-    let height = millimetres(reader, &table, "height", ranges::UNDERFLOOR);
-    let wall_u_value = required(reader, &table, "wall_u_value", "W/(m²K)", ranges::PART_U_VALUE);
-    let openings = required(reader, &table, "openings", "m²/m", ranges::UNDERFLOOR_OPENINGS);
-    let wind_speed = required(reader, &table, "wind_speed", "m/s", ranges::WIND_SPEED);
-    let shielding = required(reader, &table, "shielding", "0.02 (sheltered) to 0.10 (exposed)", ranges::SHIELDING);
-    let resistance =
-        table.get("ground_resistance").map(|node| reader.number(node, "ground_resistance in m²K/W", ranges::RESISTANCE));
+    let table = reader.table(node, "`suspended`", &keys::SUSPENDED)?;
+    let height = table.needed_number(reader, "height").map(|value| value * 1e-3);
+    let wall_u_value = table.needed_number(reader, "wall_u_value");
+    let openings = table.needed_number(reader, "openings");
+    let wind_speed = table.needed_number(reader, "wind_speed");
+    let shielding = table.needed_number(reader, "shielding");
+    let ground_resistance = table.number_or(reader, "ground_resistance", 0.0);
     Some(Kind::Suspended(Suspended {
         height: height?,
         wall_u_value: wall_u_value?,
         openings: openings?,
         wind_speed: wind_speed?,
         shielding: shielding?,
-        ground_resistance: resistance.unwrap_or(Some(0.0))?,
+        ground_resistance: ground_resistance?,
     }))
 }
 
 fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
-    let table = reader.table(node, "`basement`", &BASEMENT_KEYS)?;
-    let depth = millimetres(reader, &table, "depth", ranges::DEPTH);
+    let table = reader.table(node, "`basement`", &keys::BASEMENT)?;
+    let depth = table.needed_number(reader, "depth").map(|value| value * 1e-3);
     let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
         (Some(node), None) => names.build_up(reader, node).map(|build_up| between_surfaces(&build_up, HeatFlow::Horizontal)),
-        (None, Some(node)) => reader.number(node, "wall_resistance in m²K/W", ranges::RESISTANCE),
+        (None, Some(_)) => table.number(reader, "wall_resistance"),
         _ => {
             let hint = "`walls: BUILD_UP`, or `wall_resistance: …` in m²K/W".to_owned();
             reader.fault(node.place, "a basement needs one description of its walls", Some(hint))

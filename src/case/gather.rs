@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::diagnostic::{Diagnostic, Place, Rejected, Source, Sources, has_errors};
 use super::expression;
 use super::inheritance::Inheritance;
+use super::keys;
 use super::node::{self, Node, Value};
 use super::ranges;
 use super::reader::{Reader, expression_fault};
@@ -17,21 +18,6 @@ pub const FORMAT_VERSION: f64 = 1.0;
 const LARGEST_FILE: u64 = 1 << 20;
 /// More includes than this are a loop in disguise.
 const MOST_INCLUDES: usize = 64;
-
-/// Keys of an included file.
-pub const INCLUDE_KEYS: [&str; 11] = [
-    "coldseam",
-    "title",
-    "description",
-    "include",
-    "parameters",
-    "materials",
-    "build_ups",
-    "floors",
-    "windows",
-    "sizes",
-    "climate",
-];
 
 /// Everything read, before any of it is interpreted.
 pub struct Gathered {
@@ -252,7 +238,7 @@ impl Gatherer {
             Ok(node) => {
                 self.check_version(&node);
                 let mut reader = Reader::new(BTreeMap::new());
-                reader.table(&node, "an included file", &INCLUDE_KEYS);
+                reader.table(&node, "an included file", &keys::INCLUDED);
                 self.diagnostics.append(&mut reader.diagnostics);
                 chain.push(identity);
                 self.follow_includes(&node, path.parent().unwrap_or(Path::new("")), chain);

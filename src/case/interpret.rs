@@ -6,6 +6,7 @@ use super::build_ups;
 use super::diagnostic::{Place, Rejected, Sources, has_errors};
 use super::document::{Case, Claim, Condensation, Cut, Environment, NamedPoint, Role, Ruled, SurfaceRule};
 use super::gather::Gathered;
+use super::keys;
 use super::library;
 use super::names::Names;
 use super::node::Node;
@@ -16,33 +17,6 @@ use super::shapes;
 use crate::geometry::{Rectangle, Span};
 use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
 
-pub const CASE_KEYS: [&str; 21] = [
-    "coldseam",
-    "title",
-    "description",
-    "cut",
-    "include",
-    "parameters",
-    "materials",
-    "build_ups",
-    "floors",
-    "windows",
-    "climate",
-    "dwelling",
-    "sizes",
-    "environments",
-    "extent",
-    "plan",
-    "surfaces",
-    "psi",
-    "condensation",
-    "points",
-    "claims",
-];
-pub const CONDENSATION_KEYS: [&str; 3] = ["resistance", "exclude", "critical"];
-pub const ENVIRONMENT_KEYS: [&str; 3] = ["role", "temperature", "humidity"];
-pub const SURFACE_KEYS: [&str; 6] = ["of", "on", "x", "y", "resistance", "heat_flow"];
-pub const CLAIM_KEYS: [&str; 6] = ["psi_internal", "psi_external", "psi_overall_internal", "f_rsi", "l2d", "u_values"];
 /// More strokes than any plan has.
 const MOST_SHAPES: usize = 5_000;
 
@@ -62,9 +36,9 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
 }
 
 fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &Node, included: &[Node]) -> Option<Case> {
-    let table = reader.table(main, "a case", &CASE_KEYS)?;
-    let title = table.require(reader, "title").and_then(|node| reader.text(node, "title")).map(|title| title.trim().to_owned());
-    let description = table.get("description").and_then(|node| reader.text(node, "description"));
+    let table = reader.table(main, "a case", &keys::CASE)?;
+    let title = table.needed_text(reader, "title").map(|title| title.trim().to_owned());
+    let description = table.text(reader, "description");
     let description = description.unwrap_or_default().trim().to_owned();
     let cuts = [("vertical", Cut::Vertical), ("horizontal", Cut::Horizontal)];
     let cut = table.get("cut").map_or(Some(Cut::Vertical), |node| reader.choice(node, "cut", &cuts));
@@ -74,7 +48,7 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
     let extent =
-        extent_node.and_then(|node| reader.table(node, "`extent`", &["x", "y"])).and_then(|table| reader.rectangle(&table, None));
+        extent_node.and_then(|node| reader.table(node, "`extent`", &keys::BOX)).and_then(|table| reader.rectangle(&table, None));
     let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
     let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
@@ -121,11 +95,10 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
             reader.fault::<()>(entry.key_place, format!("`{}` names both a material and an environment", entry.key), Some(hint));
         }
         let what = format!("the environment `{}`", entry.key);
-        let read = reader.table(&entry.node, &what, &ENVIRONMENT_KEYS).map(|table| {
+        let read = reader.table(&entry.node, &what, &keys::ENVIRONMENT).map(|table| {
             let role = table.require(reader, "role").and_then(|node| reader.choice(node, "role", &roles));
-            let temperature = table.require(reader, "temperature");
-            let temperature = temperature.and_then(|node| reader.number(node, "temperature in °C", ranges::TEMPERATURE));
-            let humidity = table.get("humidity").and_then(|node| reader.number(node, "humidity in %", ranges::HUMIDITY));
+            let temperature = table.needed_number(reader, "temperature");
+            let humidity = table.number(reader, "humidity");
             (role.unwrap_or(Role::Internal), temperature.unwrap_or_default(), humidity.map(|percent| percent / 100.0))
         });
         let (role, temperature, humidity) = read.unwrap_or((Role::Internal, 0.0, None));
@@ -186,7 +159,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
     let everywhere = Rectangle { x: infinite, y: infinite };
     let mut rules = Vec::new();
     for item in reader.list(node, "surfaces").unwrap_or_default() {
-        let Some(table) = reader.table(item, "a surface rule", &SURFACE_KEYS) else { continue };
+        let Some(table) = reader.table(item, "a surface rule", &keys::SURFACE) else { continue };
         let environment = table.get("of").map(|node| names.environment(reader, node));
         let materials = table.get("on").map(|node| names.materials_called(reader, node));
         let within = reader.rectangle(&table, Some(everywhere));
@@ -201,7 +174,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
 
 fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>) -> Option<Ruled> {
     match (table.get("resistance"), table.get("heat_flow")) {
-        (Some(node), None) => reader.number(node, "resistance in m²K/W", ranges::SURFACE_RESISTANCE).map(Ruled::Resistance),
+        (Some(_), None) => table.number(reader, "resistance").map(Ruled::Resistance),
         (None, Some(node)) => {
             let heat_flow = build_ups::heat_flow(reader, table)?;
             if cut == Some(Cut::Horizontal) && heat_flow != HeatFlow::Horizontal {
@@ -222,13 +195,12 @@ fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>)
 }
 
 fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Condensation> {
-    let table = reader.table(node, "`condensation`", &CONDENSATION_KEYS)?;
-    let allowed = ranges::CONDENSATION_RESISTANCE;
-    let resistance = table.get("resistance").map(|node| reader.number(node, "resistance in m²K/W", allowed));
+    let table = reader.table(node, "`condensation`", &keys::CONDENSATION)?;
+    let resistance = table.number_or(reader, "resistance", CONDENSATION_ON_OPAQUE);
     let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();
     let exclude = list.iter().filter_map(|item| names.materials_called(reader, item)).flatten().collect();
-    let critical = table.get("critical").and_then(|node| reader.number(node, "critical", ranges::SHARE));
-    Some(Condensation { resistance: resistance.unwrap_or(Some(CONDENSATION_ON_OPAQUE))?, exclude, critical })
+    let critical = table.number(reader, "critical");
+    Some(Condensation { resistance: resistance?, exclude, critical })
 }
 
 fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {
@@ -243,10 +215,10 @@ fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {
 }
 
 fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
-    let Some(table) = reader.table(node, "`claims`", &CLAIM_KEYS) else { return Vec::new() };
+    let Some(table) = reader.table(node, "`claims`", &keys::CLAIMS) else { return Vec::new() };
     let mut claims = Vec::new();
-    let mut add = |reader: &mut Reader, key: &str, element: Option<&str>, node: &Node| {
-        if let Some(value) = reader.number(node, element.unwrap_or(key), ranges::CLAIM) {
+    let mut add = |key: &str, element: Option<&str>, node: &Node, value: Option<f64>| {
+        if let Some(value) = value {
             let rounding = rounding(sources, node, value);
             claims.push(Claim { key: key.to_owned(), element: element.map(str::to_owned), value, rounding });
         }
@@ -255,10 +227,12 @@ fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
         if entry.key == "u_values" {
             let Some(elements) = reader.open_table(&entry.node, "`u_values`") else { continue };
             for element in elements.entries() {
-                add(reader, "u_values", Some(&element.key), &element.node);
+                let value = reader.number(&element.node, &element.key, ranges::CLAIMED_U_VALUE);
+                add("u_values", Some(&element.key), &element.node, value);
             }
         } else {
-            add(reader, &entry.key, None, &entry.node);
+            let value = table.number(reader, &entry.key);
+            add(&entry.key, None, &entry.node, value);
         }
     }
     claims

@@ -8,7 +8,7 @@ use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
 use super::dwellings::{self, Dwelling};
 use super::floors::NamedFloor;
 use super::gather::{self, Gathered};
-use super::interpret::CASE_KEYS;
+use super::keys;
 use super::names::{Names, block};
 use super::node::Node;
 use super::ranges;
@@ -49,8 +49,8 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     let Gathered { sources, main, included, parameters, diagnostics, .. } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
-    let table = reader.table(&main, "a build-up file", &CASE_KEYS);
-    let title = table.as_ref().and_then(|table| table.get("title")).and_then(|node| reader.text(node, "title"));
+    let table = reader.table(&main, "a build-up file", &keys::CASE);
+    let title = table.and_then(|table| table.text(&mut reader, "title"));
     let title = title.unwrap_or_default().trim().to_owned();
     let mut names = Names::default();
     names.define(&mut reader, &main, &included);
@@ -112,7 +112,7 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
     let Gathered { sources, main, included, parameters, diagnostics, .. } = gathered;
     let mut reader = Reader::new(parameters.iter().cloned().collect::<BTreeMap<_, _>>());
     reader.diagnostics = diagnostics;
-    reader.table(&main, "a climate file", &CASE_KEYS);
+    reader.table(&main, "a climate file", &keys::CASE);
     let climate = climate(&mut reader, &main, &included);
     if climate.is_none() && !has_errors(&reader.diagnostics) {
         let hint = "`coldseam new climate` writes one as a starting file".to_owned();

@@ -1,35 +1,32 @@
 //! The `materials:` block: a case's own materials, and from declared to design conductivities.
 
 use super::diagnostic::Diagnostic;
+use super::keys;
 use super::node::{Node, Value};
 use super::plausible;
 use super::ranges;
-use super::reader::{Allowed, Reader};
+use super::reader::{Reader, Table};
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, four_digits};
 
-pub const MATERIAL_KEYS: [&str; 7] =
-    ["conductivity", "density", "heat_capacity", "vapour_resistance", "source", "label", "convert"];
-pub const CONVERT_KEYS: [&str; 3] = ["class", "temperature", "moisture"];
 /// Conversions by more than this factor are slips (common practice, no source).
 const LARGEST_CONVERSION: f64 = 2.0;
 
 /// A material by its definition under that name.
 pub(super) fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Option<Material> {
     let what = format!("the material `{name}`");
-    let table = reader.table(node, &what, &MATERIAL_KEYS)?;
-    let conductivity = table.require(reader, "conductivity").and_then(|node| conductivity(reader, node));
+    let table = reader.table(node, &what, &keys::MATERIAL)?;
+    let conductivity = conductivity(reader, &table);
     let source = if let Some(node) = table.get("source") {
         reader.text(node, "source")
     } else {
         let hint = "a reviewer must be able to check λ: `source: \"declared by the supplier, document …\"`";
         reader.fault(node.place, format!("{what} has no `source`"), Some(hint.to_owned()))
     };
-    let density = table.get("density").and_then(|node| reader.number(node, "density", ranges::DENSITY));
-    let allowed = ranges::HEAT_CAPACITY;
-    let heat_capacity = table.get("heat_capacity").and_then(|node| reader.number(node, "heat_capacity in J/(kg·K)", allowed));
-    let vapour_resistance = table.get("vapour_resistance").and_then(|node| vapour_resistance(reader, node));
-    let label = table.get("label").and_then(|node| reader.text(node, "label"));
+    let density = table.number(reader, "density");
+    let heat_capacity = table.number(reader, "heat_capacity");
+    let vapour_resistance = vapour_resistance(reader, &table);
+    let label = table.text(reader, "label");
     let converted = table.get("convert").map(|node| converted(reader, node));
     let (conductivity_x, conductivity_y) = conductivity?;
     let Converted { factor, remark, other } = converted.unwrap_or_else(|| Some(Converted::default()))?;
@@ -57,27 +54,20 @@ pub(super) fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Opti
     Some(material)
 }
 
-fn conductivity(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
-    let allowed = ranges::CONDUCTIVITY;
+fn conductivity(reader: &mut Reader, material: &Table<'_>) -> Option<(f64, f64)> {
+    let node = material.require(reader, "conductivity")?;
     if !matches!(node.value, Value::Table(_)) {
-        return reader.number(node, "conductivity in W/(m·K)", allowed).map(|value| (value, value));
+        return material.number(reader, "conductivity").map(|value| (value, value));
     }
-    let table = reader.table(node, "`conductivity`", &["x", "y"])?;
-    let x = table.require(reader, "x").and_then(|node| reader.number(node, "conductivity along x", allowed));
-    let y = table.require(reader, "y").and_then(|node| reader.number(node, "conductivity along y", allowed));
+    let table = reader.table(node, "`conductivity`", &keys::CONDUCTIVITY_BY_AXIS)?;
+    let (x, y) = (table.needed_number(reader, "x"), table.needed_number(reader, "y"));
     Some((x?, y?))
 }
 
 /// μ, or [dry, wet].
-fn vapour_resistance(reader: &mut Reader, node: &Node) -> Option<[f64; 2]> {
-    let allowed = ranges::VAPOUR_FACTOR;
-    let what = "vapour_resistance (the factor μ)";
-    if !matches!(node.value, Value::List(_)) {
-        return reader.number(node, what, allowed).map(|value| [value, value]);
-    }
-    let pair = reader.pair(node, "vapour_resistance ([DRY, WET])")?;
-    let (dry, wet) = (reader.number(&pair[0], what, allowed), reader.number(&pair[1], what, allowed));
-    let (dry, wet) = (dry?, wet?);
+fn vapour_resistance(reader: &mut Reader, material: &Table<'_>) -> Option<[f64; 2]> {
+    let node = material.get("vapour_resistance")?;
+    let [dry, wet] = material.pair_of_numbers(reader, "vapour_resistance", |value| [value, value])?;
     if dry < wet {
         let hint = "dry materials let less vapour pass: [DRY, WET]".to_owned();
         return reader.fault(node.place, format!("the dry factor {dry} is smaller than the wet one {wet}"), Some(hint));
@@ -101,18 +91,18 @@ impl Default for Converted {
 }
 
 fn converted(reader: &mut Reader, node: &Node) -> Option<Converted> {
-    let table = reader.table(node, "`convert`", &CONVERT_KEYS)?;
+    let table = reader.table(node, "`convert`", &keys::CONVERT)?;
     let classes: Vec<(&str, Class)> = CLASSES.iter().map(|class| (class.name, *class)).collect();
     let class = table.require(reader, "class").and_then(|node| reader.choice(node, "class", &classes));
-    let mut change = |key: &str, allowed: Allowed| match table.get(key) {
+    let mut change = |key: &str| match table.get(key) {
         None => Some([0.0, 0.0]),
         Some(node) => {
-            let pair = reader.pair(node, &format!("{key} ([DECLARED, DESIGN])"))?;
-            Some([reader.number(&pair[0], key, allowed)?, reader.number(&pair[1], key, allowed)?])
+            reader.pair(node, &format!("{key} ([declared, design])"))?;
+            table.pair_of_numbers(reader, key, |value| [value, value])
         }
     };
-    let temperature = change("temperature", ranges::CONVERSION_TEMPERATURE);
-    let moisture = change("moisture", ranges::SHARE);
+    let temperature = change("temperature");
+    let moisture = change("moisture");
     let (class, temperature, moisture) = (class?, temperature?, moisture?);
     let [by_temperature, by_moisture] = conversion::factors(class, temperature, moisture);
     let unit = class.moisture.unit();

@@ -17,6 +17,7 @@ mod floors;
 mod gather;
 mod inheritance;
 mod interpret;
+pub mod keys;
 mod library;
 mod materials;
 mod names;

@@ -1,16 +1,12 @@
 //! The `psi:` block: between which environments, and how flanking elements are subtracted.
 
 use super::document::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
+use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
-use super::ranges;
 use super::reader::Reader;
 use crate::element::resistance;
 use crate::geometry::Axis;
-
-pub const PSI_KEYS: [&str; 4] = ["between", "flanking", "frame", "symmetry"];
-pub const FLANKING_KEYS: [&str; 9] =
-    ["element", "section", "build_up", "u_value", "floor", "along", "internal", "external", "overall_internal"];
 
 /// One block, or a list with one for each pair of environments: the first, the others, and whether it is a list.
 pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
@@ -46,7 +42,7 @@ pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) ->
 }
 
 fn psi(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Psi> {
-    let table = reader.table(node, "`psi`", &PSI_KEYS)?;
+    let table = reader.table(node, "`psi`", &keys::PSI)?;
     let between = match table.get("between") {
         None => None,
         Some(node) => {
@@ -74,8 +70,8 @@ fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<V
 }
 
 fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flanking> {
-    let table = reader.table(node, "a flanking element", &FLANKING_KEYS)?;
-    let element = table.require(reader, "element").and_then(|node| reader.text(node, "element"));
+    let table = reader.table(node, "a flanking element", &keys::FLANKING)?;
+    let element = table.needed_text(reader, "element");
     let axes = [("x", Axis::X), ("y", Axis::Y)];
     let along = table.get("along").and_then(|node| reader.choice(node, "along", &axes));
     let mut build_up = None;
@@ -83,10 +79,7 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
         ["section", "build_up", "u_value", "floor"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
     let u_value = match kinds.as_slice() {
         ["section"] => table.get("section").and_then(|node| section(reader, node)),
-        ["u_value"] => {
-            let value = table.get("u_value").and_then(|node| reader.number(node, "u_value in W/(m²K)", ranges::FLANKING_U_VALUE));
-            value.map(UValueSource::Given)
-        }
+        ["u_value"] => table.number(reader, "u_value").map(UValueSource::Given),
         ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|found| {
             let u_value = 1.0 / resistance::total(&found).resistance;
             names.draw(&found);
@@ -129,20 +122,16 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
 
 /// `{ method: iso13370 }` or `{ method: model }`.
 fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
-    let table = reader.table(node, "`floor`", &["method", "wall_thickness"])?;
+    let table = reader.table(node, "`floor`", &keys::FLOOR_ON_GROUND)?;
     let methods = [FloorMethod::Formula, FloorMethod::Model].map(|method| (method.word(), method));
     let method = table.require(reader, "method").and_then(|node| reader.choice(node, "method", &methods));
-    let thickness = table.get("wall_thickness").map(|node| reader.number(node, "wall_thickness in mm", ranges::WALL_THICKNESS));
-    let wall_thickness = match thickness {
-        Some(thickness) => Some(thickness? * 1e-3),
-        None => None,
-    };
-    Some(UValueSource::Floor { method: method?, wall_thickness })
+    let wall_thickness: Option<f64> = table.number_or(reader, "wall_thickness", None)?;
+    Some(UValueSource::Floor { method: method?, wall_thickness: wall_thickness.map(|thickness| thickness * 1e-3) })
 }
 
 /// `{ y: at }` with an optional `x: [from, to]`, or the same with the axes exchanged.
 fn plane(reader: &mut Reader, node: &Node, key: &str) -> Option<Plane> {
-    let table = reader.table(node, &format!("`{key}`"), &["x", "y"])?;
+    let table = reader.table(node, &format!("`{key}`"), &keys::PLANE)?;
     let is_list = |key: &str| table.get(key).map(|node| matches!(node.value, Value::List(_)));
     let (axis, at, range) = match (is_list("x"), is_list("y")) {
         (Some(false), None | Some(true)) => (Axis::X, table.get("x")?, table.get("y")),

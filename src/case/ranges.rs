@@ -4,118 +4,177 @@
 //! a value beyond them is a slip of the keyboard, a wrong unit or an expression gone astray. Where no source is named, a range is common
 //! practice with room on both sides.
 
-use super::reader::Allowed::{self, Between, Positive, ZeroOr};
+use Allowed::{Between, Positive, ZeroOr};
+
+/// Bounds of an allowed number.
+#[derive(Clone, Copy, Debug)]
+pub enum Allowed {
+    /// From the first, which is above 0, to the second.
+    Positive(f64, f64),
+    /// 0, or from the first, which is above 0, to the second.
+    ZeroOr(f64, f64),
+    /// From the first to the second, both included.
+    Between(f64, f64),
+}
+
+/// A kind of number: its unit in the file and what it may be.
+#[derive(Clone, Copy, Debug)]
+pub struct Quantity {
+    /// Empty for a number without.
+    pub unit: &'static str,
+    /// Its range.
+    pub allowed: Allowed,
+}
+
+const fn quantity(unit: &'static str, allowed: Allowed) -> Quantity {
+    Quantity { unit, allowed }
+}
+
+impl Quantity {
+    /// True if the value is allowed.
+    pub fn contains(self, value: f64) -> bool {
+        match self.allowed {
+            Positive(least, most) | Between(least, most) => (least..=most).contains(&value),
+            ZeroOr(least, most) => value == 0.0 || (least..=most).contains(&value),
+        }
+    }
+
+    /// True for a range that only catches slips of the keyboard: it tells a reader nothing.
+    pub fn is_wide(self) -> bool {
+        const WIDE: f64 = 1e6;
+        matches!(self.allowed, Between(least, most) if least <= -WIDE && most >= WIDE)
+    }
+
+    /// The range for readers, without the unit. What is smaller than anything that occurs is told where it is found.
+    pub fn range(self) -> String {
+        const SMALL: f64 = 1e-3;
+        match self.allowed {
+            Positive(least, most) if least < SMALL => format!("above 0 to {}", plain(most)),
+            Positive(least, most) | Between(least, most) => format!("{} to {}", plain(least), plain(most)),
+            ZeroOr(_, most) => format!("0 to {}", plain(most)),
+        }
+    }
+}
+
+/// A number for messages: as it is written, with an exponent where it would have a row of zeros.
+pub(super) fn plain(value: f64) -> String {
+    if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) { format!("{value:e}") } else { value.to_string() }
+}
 
 /// Any number that has no unit of its own yet: parameters, sizes. Results of expressions near 0 are 0 up to rounding, so nothing is too small.
-pub const PARAMETER: Allowed = Between(-1e12, 1e12);
+pub const PARAMETER: Quantity = quantity("", Between(-1e12, 1e12));
 
 /// mm: coordinates. No junction is larger than a kilometre.
-pub const COORDINATE: Allowed = Between(-1e6, 1e6);
+pub const COORDINATE: Quantity = quantity("mm", Between(-1e6, 1e6));
 /// mm: a layer that is painted, as wide as the raster's narrowest gap (0.01 mm) at least.
-pub const PAINTED_THICKNESS: Allowed = Positive(0.01, 1e5);
+pub const PAINTED_THICKNESS: Quantity = quantity("mm", Positive(0.01, 1e5));
 /// mm: a layer that is not painted. Evaporated metal on foils has some 30 nm.
-pub const THICKNESS: Allowed = Positive(1e-5, 2e4);
+pub const THICKNESS: Quantity = quantity("mm", Positive(1e-5, 2e4));
 /// mm: air layers; thicker ones than 300 are refused with a hint of their own.
-pub const AIR_THICKNESS: Allowed = Positive(0.1, 1e5);
+pub const AIR_THICKNESS: Quantity = quantity("mm", Positive(0.1, 1e5));
 /// mm: lengths that are no layer, such as those of boards along a floor's edge.
-pub const LENGTH: Allowed = Positive(1e-3, 1e5);
+pub const LENGTH: Quantity = quantity("mm", Positive(1e-3, 1e5));
 /// mm: walls around a floor, door leaves as well.
-pub const WALL_THICKNESS: Allowed = Positive(10.0, 5e3);
+pub const WALL_THICKNESS: Quantity = quantity("mm", Positive(10.0, 5e3));
 /// mm: the height of a suspended floor over the ground.
-pub const UNDERFLOOR: Allowed = Positive(10.0, 1e4);
+pub const UNDERFLOOR: Quantity = quantity("mm", Positive(10.0, 1e4));
 /// mm: the depth of a basement's floor under the ground.
-pub const DEPTH: Allowed = Positive(50.0, 5e4);
+pub const DEPTH: Quantity = quantity("mm", Positive(50.0, 5e4));
 /// mm: bars within a layer; webs of metal have some 0.5.
-pub const BAR: Allowed = Positive(0.05, 1e4);
+pub const BAR: Quantity = quantity("mm", Positive(0.05, 1e4));
 /// mm: from one bar to the next, centre to centre.
-pub const SPACING: Allowed = Positive(5.0, 2e4);
+pub const SPACING: Quantity = quantity("mm", Positive(5.0, 2e4));
 /// mm: blocks and bricks.
-pub const BLOCK: Allowed = Positive(10.0, 1e4);
+pub const BLOCK: Quantity = quantity("mm", Positive(10.0, 1e4));
 /// mm: a window's width and height.
-pub const WINDOW: Allowed = Positive(50.0, 5e4);
+pub const WINDOW: Quantity = quantity("mm", Positive(50.0, 5e4));
 /// mm: the visible width of a window's frame.
-pub const FRAME: Allowed = Positive(1.0, 1e3);
+pub const FRAME: Quantity = quantity("mm", Positive(1.0, 1e3));
 /// mm: mortar joints; 0 for blocks laid dry.
-pub const JOINT: Allowed = ZeroOr(1e-5, 100.0);
+pub const JOINT: Quantity = quantity("mm", ZeroOr(1e-5, 100.0));
 /// mm: the slit of a cavity towards outside; 0 for none.
-pub const SLIT: Allowed = ZeroOr(1e-3, 1e4);
+pub const SLIT: Quantity = quantity("mm", ZeroOr(1e-3, 1e4));
 /// mm²: the cross-section of a fixing; 1 mm is a thin wire.
-pub const CROSS_SECTION: Allowed = Positive(1e-3, 1e5);
+pub const CROSS_SECTION: Quantity = quantity("mm²", Positive(1e-3, 1e5));
 /// mm: the length of a fixing.
-pub const FIXING_LENGTH: Allowed = Positive(1.0, 1e4);
+pub const FIXING_LENGTH: Quantity = quantity("mm", Positive(1.0, 1e4));
 /// The share of an element's area that its fixings may take.
 pub const MOST_FIXINGS: f64 = 0.05;
 /// mm²: openings of an air layer, per metre or square metre.
-pub const OPENINGS: Allowed = ZeroOr(1e-3, 1e7);
+pub const OPENINGS: Quantity = quantity("mm²", ZeroOr(1e-3, 1e7));
 /// m: lengths of junctions and edges in a dwelling or window.
-pub const LENGTH_IN_METRES: Allowed = Positive(1e-3, 1e5);
+pub const LENGTH_IN_METRES: Quantity = quantity("m", Positive(1e-3, 1e5));
 /// m²: areas of a dwelling's elements, floors and parts of windows.
-pub const AREA: Allowed = Positive(1e-6, 1e6);
+pub const AREA: Quantity = quantity("m²", Positive(1e-6, 1e6));
 
 /// W/(m·K). Evacuated foils reach some 3e-5, copper 400; what shall let no heat pass at all is left unpainted.
-pub const CONDUCTIVITY: Allowed = Positive(1e-5, 1e3);
+pub const CONDUCTIVITY: Quantity = quantity("W/(m·K)", Positive(1e-5, 1e3));
 /// kg/m³, from hydrogen (0.09) to osmium (22 600).
-pub const DENSITY: Allowed = Positive(0.05, 3e4);
+pub const DENSITY: Quantity = quantity("kg/m³", Positive(0.05, 3e4));
 /// J/(kg·K), from lead (130) to hydrogen (14 300), with room.
-pub const HEAT_CAPACITY: Allowed = Between(1.0, 1e5);
+pub const HEAT_CAPACITY: Quantity = quantity("J/(kg·K)", Between(1.0, 1e5));
 /// The water vapour resistance factor μ: 1 is air.
-pub const VAPOUR_FACTOR: Allowed = Between(1.0, 1e9);
+pub const VAPOUR_FACTOR: Quantity = quantity("", Between(1.0, 1e9));
 /// m: s_d, the diffusion-equivalent air layer thickness; 1500 m count as tight.
-pub const VAPOUR_THICKNESS: Allowed = Positive(1e-6, 1e5);
+pub const VAPOUR_THICKNESS: Quantity = quantity("m", Positive(1e-6, 1e5));
 /// Emissivity: polished silver has some 0.01.
-pub const EMISSIVITY: Allowed = Positive(1e-3, 1.0);
+pub const EMISSIVITY: Quantity = quantity("", Positive(1e-3, 1.0));
 
 /// m²K/W: the resistance of a layer; 0 for what has none. 30 nm of metal have some 1e-10.
-pub const RESISTANCE: Allowed = ZeroOr(1e-10, 1e3);
+pub const RESISTANCE: Quantity = quantity("m²K/W", ZeroOr(1e-10, 1e3));
 /// m²K/W: a surface resistance; 0 fixes the surface's temperature. Boiling water has some 1e-5; smaller ones stand for 0.
-pub const SURFACE_RESISTANCE: Allowed = ZeroOr(1e-9, 100.0);
+pub const SURFACE_RESISTANCE: Quantity = quantity("m²K/W", ZeroOr(1e-9, 100.0));
 /// m²K/W: the surface resistance of the condensation pass, which must not be 0: the surface would have the room's temperature.
-pub const CONDENSATION_RESISTANCE: Allowed = Positive(1e-9, 100.0);
+pub const CONDENSATION_RESISTANCE: Quantity = quantity("m²K/W", Positive(1e-9, 100.0));
 /// W/(m²K): a flanking element's U-value, which has no surface resistances where temperatures are fixed.
-pub const FLANKING_U_VALUE: Allowed = ZeroOr(1e-6, 1e4);
+pub const FLANKING_U_VALUE: Quantity = quantity("W/(m²K)", ZeroOr(1e-6, 1e4));
 /// W/(m²K): the U-value of an element with surfaces, 0 for one that is not to count.
-pub const U_VALUE: Allowed = ZeroOr(1e-3, 20.0);
+pub const U_VALUE: Quantity = quantity("W/(m²K)", ZeroOr(1e-3, 20.0));
 /// W/(m²K): the U-value of a part that a formula divides by or weighs with.
-pub const PART_U_VALUE: Allowed = Positive(1e-2, 20.0);
+pub const PART_U_VALUE: Quantity = quantity("W/(m²K)", Positive(1e-2, 20.0));
 /// W/(m·K): the edge of a glazing.
-pub const EDGE_PSI: Allowed = Between(-0.5, 2.0);
+pub const EDGE_PSI: Quantity = quantity("W/(m·K)", Between(-0.5, 2.0));
 /// W/(m·K): a junction's stated ψ.
-pub const PSI: Allowed = Between(-100.0, 100.0);
+pub const PSI: Quantity = quantity("W/(m·K)", Between(-100.0, 100.0));
 /// Fixings per m².
-pub const FIXINGS: Allowed = Positive(1e-6, 1e3);
+pub const FIXINGS: Quantity = quantity("1/m²", Positive(1e-6, 1e3));
 /// W/K: the point thermal transmittance of a fixing.
-pub const POINT_TRANSMITTANCE: Allowed = Positive(1e-9, 10.0);
-/// Results that a submission states, W/(m·K), W/(m²K) or none.
-pub const CLAIM: Allowed = Between(-1e6, 1e6);
+pub const POINT_TRANSMITTANCE: Quantity = quantity("W/K", Positive(1e-9, 10.0));
+/// W/(m·K): ψ or L2D that a submission states.
+pub const CLAIMED_TRANSMITTANCE: Quantity = quantity("W/(m·K)", Between(-1e6, 1e6));
+/// W/(m²K): a U-value that a submission states.
+pub const CLAIMED_U_VALUE: Quantity = quantity("W/(m²K)", Between(-1e6, 1e6));
+/// A temperature factor that a submission states.
+pub const CLAIMED_FACTOR: Quantity = quantity("", Between(-1e6, 1e6));
 
 /// °C: an environment, from a store of liquid nitrogen (−196 °C) to the standard fire (1153 °C after four hours; ISO 834).
-pub const TEMPERATURE: Allowed = Between(-200.0, 1200.0);
+pub const TEMPERATURE: Quantity = quantity("°C", Between(-200.0, 1200.0));
 /// °C: between which declared conductivities are converted.
-pub const CONVERSION_TEMPERATURE: Allowed = Between(-50.0, 100.0);
+pub const CONVERSION_TEMPERATURE: Quantity = quantity("°C", Between(-50.0, 100.0));
 /// °C: a month's mean, and the air inside beside it.
-pub const CLIMATE_TEMPERATURE: Allowed = Between(-60.0, 60.0);
+pub const CLIMATE_TEMPERATURE: Quantity = quantity("°C", Between(-60.0, 60.0));
 /// %: relative humidity of an environment or a month's air. No room and no climate is drier, and 0.5 is a share that was meant as 50.
-pub const HUMIDITY: Allowed = Between(1.0, 100.0);
+pub const HUMIDITY: Quantity = quantity("%", Between(1.0, 100.0));
 /// kg/h: moisture production.
-pub const PRODUCTION: Allowed = ZeroOr(1e-6, 1e4);
+pub const PRODUCTION: Quantity = quantity("kg/h", ZeroOr(1e-6, 1e4));
 /// m³/h: ventilation that carries it off.
-pub const VENTILATION: Allowed = Positive(1e-3, 1e7);
+pub const VENTILATION: Quantity = quantity("m³/h", Positive(1e-3, 1e7));
 /// m/s: mean wind speed.
-pub const WIND_SPEED: Allowed = ZeroOr(1e-3, 50.0);
+pub const WIND_SPEED: Quantity = quantity("m/s", ZeroOr(1e-3, 50.0));
 /// The level of gaps in insulation (ISO 6946:2017, F.2), a whole number.
-pub const AIR_GAPS: Allowed = Between(0.0, 2.0);
+pub const AIR_GAPS: Quantity = quantity("", Between(0.0, 2.0));
 /// The humidity class of a dwelling (ISO 13788, annex A), a whole number.
-pub const HUMIDITY_CLASS: Allowed = Between(1.0, 4.0);
+pub const HUMIDITY_CLASS: Quantity = quantity("", Between(1.0, 4.0));
 /// mm/day: rain in the heating season, on average.
-pub const PRECIPITATION: Allowed = ZeroOr(1e-6, 30.0);
+pub const PRECIPITATION: Quantity = quantity("mm/day", ZeroOr(1e-6, 30.0));
 /// W·day/(m²·K·mm): the drainage factor times that of the heat loss, 0.04 at most in ISO 6946 (from memory).
-pub const DRAINAGE: Allowed = ZeroOr(1e-6, 0.2);
+pub const DRAINAGE: Quantity = quantity("W·day/(m²·K·mm)", ZeroOr(1e-6, 0.2));
 /// m²/m: openings under a suspended floor, some 0.0015.
-pub const UNDERFLOOR_OPENINGS: Allowed = ZeroOr(1e-6, 0.1);
+pub const UNDERFLOOR_OPENINGS: Quantity = quantity("m²/m", ZeroOr(1e-6, 0.1));
 /// The shielding factor of wind under a floor, 0.02 to 0.10 in ISO 13370.
-pub const SHIELDING: Allowed = Between(0.01, 0.2);
+pub const SHIELDING: Quantity = quantity("", Between(0.01, 0.2));
 /// A share: of an area, of rain, of a temperature difference.
-pub const SHARE: Allowed = ZeroOr(1e-9, 1.0);
+pub const SHARE: Quantity = quantity("", ZeroOr(1e-9, 1.0));
 
 /// Temperatures closer than this (K) are one temperature, computed in different ways.
 pub const SAME_TEMPERATURE: f64 = 1e-6;

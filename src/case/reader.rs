@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
+use super::keys::{Block, Key, Kind};
 use super::node::{Entry, Node, Value};
-use super::ranges;
+use super::ranges::{self, Allowed, Quantity, plain};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
 
@@ -14,32 +15,6 @@ pub struct Reader {
     /// What was found so far.
     pub diagnostics: Vec<Diagnostic>,
     parameters: BTreeMap<String, f64>,
-}
-
-/// Bounds of an allowed number.
-#[derive(Clone, Copy)]
-pub enum Allowed {
-    /// From the first, which is above 0, to the second.
-    Positive(f64, f64),
-    /// 0, or from the first, which is above 0, to the second.
-    ZeroOr(f64, f64),
-    /// From the first to the second, both included.
-    Between(f64, f64),
-}
-
-impl Allowed {
-    /// True if the value is allowed.
-    pub fn contains(self, value: f64) -> bool {
-        match self {
-            Self::Positive(least, most) | Self::Between(least, most) => (least..=most).contains(&value),
-            Self::ZeroOr(least, most) => value == 0.0 || (least..=most).contains(&value),
-        }
-    }
-}
-
-/// A number for messages: as it is written, with an exponent where it would have a row of zeros.
-fn plain(value: f64) -> String {
-    if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) { format!("{value:e}") } else { value.to_string() }
 }
 
 impl Reader {
@@ -54,8 +29,9 @@ impl Reader {
         None
     }
 
-    /// A finite number, written as such or as an expression.
-    pub fn number(&mut self, node: &Node, what: &str, allowed: Allowed) -> Option<f64> {
+    /// A finite number, written as such or as an expression. Messages call it `what` and add the unit.
+    pub fn number(&mut self, node: &Node, what: &str, quantity: Quantity) -> Option<f64> {
+        let what = &if quantity.unit.is_empty() { what.to_owned() } else { format!("{what} in {}", quantity.unit) };
         let value = match &node.value {
             Value::Number(value) => *value,
             Value::Text(text) => self.expression(text, node.place)?,
@@ -64,7 +40,7 @@ impl Reader {
                 return self.fault(node.place, message, None);
             }
         };
-        let problem = match allowed {
+        let problem = match quantity.allowed {
             _ if !value.is_finite() => Some("must be a finite number".to_owned()),
             Allowed::Positive(..) if value <= 0.0 => Some("must be greater than 0".to_owned()),
             Allowed::Positive(_, most) if value > most => Some(format!("must be at most {most}")),
@@ -200,12 +176,12 @@ impl Reader {
         self.fault(node.place, format!("there is no {what} named `{name}`"), did_you_mean(name, known))
     }
 
-    /// A table with none but the `known` keys, each at most once.
-    pub fn table<'n>(&mut self, node: &'n Node, what: &str, known: &[&str]) -> Option<Table<'n>> {
-        let table = self.open_table(node, what)?;
+    /// A table with none but the keys of `block`, each at most once.
+    pub fn table<'n>(&mut self, node: &'n Node, what: &str, block: &'static Block) -> Option<Table<'n>> {
+        let table = Table { keys: block.keys, ..self.open_table(node, what)? };
         for entry in table.entries {
-            if !known.contains(&entry.key.as_str()) {
-                let hint = did_you_mean(&entry.key, known.iter().copied());
+            if block.key(&entry.key).is_none() {
+                let hint = did_you_mean(&entry.key, block.names());
                 let message = format!("{what} has no key `{}`", entry.key);
                 self.diagnostics.push(Diagnostic::error(entry.key_place, message).maybe_hint(hint));
             } else if matches!(entry.node.value, Value::Null) {
@@ -228,7 +204,7 @@ impl Reader {
                 self.diagnostics.push(Diagnostic::error(entry.key_place, message).hint(hint));
             }
         }
-        Some(Table { what: what.to_owned(), entries, place: node.place })
+        Some(Table { what: what.to_owned(), entries, place: node.place, keys: &[] })
     }
 
     /// True for the name of a parameter.
@@ -307,9 +283,83 @@ pub struct Table<'n> {
     entries: &'n [Entry],
     /// Where it begins.
     pub place: Place,
+    /// What its keys may hold; none where they are the user's names.
+    keys: &'static [Key],
 }
 
 impl<'n> Table<'n> {
+    /// The numbers behind a key: one, or a list of two.
+    fn numbers(&self, reader: &mut Reader, key: &str, node: &Node) -> Option<Vec<f64>> {
+        let kind = self.keys.iter().find(|known| known.name == key).map(|key| &key.kind);
+        let quantities = kind.map(Kind::quantities).unwrap_or_default();
+        let Some(first) = quantities.first() else {
+            return reader.fault(node.place, format!("no number can stand at the key `{key}`"), None);
+        };
+        let (Some([one, other]), Value::List(_)) = (kind.and_then(Kind::pair_names), &node.value) else {
+            return Some(vec![reader.number(node, key, *first)?]);
+        };
+        let items = reader.pair(node, &format!("{key} ([{one}, {other}])"))?;
+        let own = &quantities[quantities.len() - 2..];
+        let numbers: Vec<Option<f64>> =
+            items.iter().zip(own).map(|(item, quantity)| reader.number(item, key, *quantity)).collect();
+        numbers.into_iter().collect()
+    }
+
+    /// The number behind a key; nothing where it is absent or faulty.
+    pub fn number(&self, reader: &mut Reader, key: &str) -> Option<f64> {
+        self.number_or(reader, key, None).flatten()
+    }
+
+    /// The number behind a key that must be there.
+    pub fn needed_number(&self, reader: &mut Reader, key: &str) -> Option<f64> {
+        self.require(reader, key)?;
+        self.number(reader, key)
+    }
+
+    /// The number behind a key, or `otherwise` where it is absent; nothing where it is faulty.
+    pub fn number_or<T: From<f64>>(&self, reader: &mut Reader, key: &str, otherwise: T) -> Option<T> {
+        let Some(node) = self.get(key) else { return Some(otherwise) };
+        match self.numbers(reader, key, node)?.as_slice() {
+            [number] => Some(T::from(*number)),
+            _ => reader.fault(node.place, format!("{key} must be a number or an expression, found a list"), None),
+        }
+    }
+
+    /// The two numbers behind a key, of which a single one stands for both by `both`; nothing where it is absent or faulty.
+    pub fn pair_of_numbers(&self, reader: &mut Reader, key: &str, both: fn(f64) -> [f64; 2]) -> Option<[f64; 2]> {
+        let node = self.get(key)?;
+        match self.numbers(reader, key, node)?.as_slice() {
+            [one, other] => Some([*one, *other]),
+            [number] => Some(both(*number)),
+            _ => None,
+        }
+    }
+
+    /// The two numbers of an item of the list behind a key; `what` is the item for readers.
+    pub fn item(&self, reader: &mut Reader, key: &str, item: &Node, what: &str) -> Option<[f64; 2]> {
+        let kind = self.keys.iter().find(|known| known.name == key).map(|key| &key.kind);
+        let names = kind.and_then(Kind::pair_names).unwrap_or_default();
+        let [one, other] = names;
+        let items = reader.pair(item, &format!("{what} ([{one}, {other}])"))?;
+        let quantities = kind.map(Kind::quantities).unwrap_or_default();
+        let numbers: Vec<Option<f64>> = items
+            .iter()
+            .zip(quantities.iter().zip(names))
+            .map(|(item, (quantity, name))| reader.number(item, &format!("the {} of {what}", name.to_lowercase()), *quantity))
+            .collect();
+        numbers.into_iter().collect::<Option<Vec<f64>>>()?.try_into().ok()
+    }
+
+    /// The text behind a key; nothing where it is absent or faulty.
+    pub fn text(&self, reader: &mut Reader, key: &str) -> Option<&'n str> {
+        self.get(key).and_then(|node| reader.text(node, key))
+    }
+
+    /// The text behind a key that must be there.
+    pub fn needed_text(&self, reader: &mut Reader, key: &str) -> Option<&'n str> {
+        self.require(reader, key).and_then(|node| reader.text(node, key))
+    }
+
     /// The value of a key; the last one where it is given twice.
     pub fn get(&self, key: &str) -> Option<&'n Node> {
         let mut matching = self.entries.iter().filter(|entry| entry.key == key);

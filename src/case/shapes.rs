@@ -3,6 +3,7 @@
 use super::build_ups;
 use super::diagnostic::Place;
 use super::document::{DrawnLayer, Paint, PaintedBuildUp, Shape};
+use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
 use super::polygon::{self, PolygonFault};
@@ -12,10 +13,6 @@ use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
 
-pub const SPACE_KEYS: [&str; 4] = ["space", "x", "y", "points"];
-pub const FILL_KEYS: [&str; 4] = ["fill", "x", "y", "points"];
-pub const CAVITY_KEYS: [&str; 6] = ["cavity", "x", "y", "points", "emissivity", "slit"];
-pub const LAYER_KEYS: [&str; 5] = ["layers", "along", "from", "x", "y"];
 /// More corners than any detail has.
 const MOST_CORNERS: usize = 1_000;
 
@@ -24,9 +21,9 @@ pub fn read(reader: &mut Reader, names: &mut Names, node: &Node, extent: Rectang
     let Some(open) = reader.open_table(node, "an entry of the plan") else { return Vec::new() };
     let kinds: Vec<&str> = ["space", "fill", "cavity", "layers"].into_iter().filter(|kind| open.has(kind)).collect();
     match kinds.as_slice() {
-        ["space"] => area(reader, names, node, "space", &SPACE_KEYS, Some(extent)).into_iter().collect(),
-        ["fill"] => area(reader, names, node, "fill", &FILL_KEYS, None).into_iter().collect(),
-        ["cavity"] => area(reader, names, node, "cavity", &CAVITY_KEYS, None).into_iter().collect(),
+        ["space"] => area(reader, names, node, "space", &keys::SPACE, Some(extent)).into_iter().collect(),
+        ["fill"] => area(reader, names, node, "fill", &keys::FILL, None).into_iter().collect(),
+        ["cavity"] => area(reader, names, node, "cavity", &keys::CAVITY, None).into_iter().collect(),
         ["layers"] => layers(reader, names, node).unwrap_or_default(),
         [] => {
             let misspelt = open.entries().iter().find_map(|entry| {
@@ -52,7 +49,7 @@ fn area(
     names: &mut Names,
     node: &Node,
     kind: &str,
-    keys: &[&str],
+    keys: &'static keys::Block,
     otherwise: Option<Rectangle>,
 ) -> Option<Shape> {
     let table = reader.table(node, &format!("`{kind}`"), keys)?;
@@ -80,19 +77,14 @@ fn area(
 fn cavity(reader: &mut Reader, table: &Table<'_>, kind: &Node) -> Option<Cavity> {
     let methods = [Method::Frame, Method::Building].map(|method| (method.word(), method));
     let method = reader.choice(kind, "cavity", &methods);
-    let emissivity = table.get("emissivity").map(|node| build_ups::emissivity(reader, node));
-    let slit = match table.get("slit") {
-        None => 0.0,
-        Some(node) => {
-            let slit = reader.number(node, "slit in mm", ranges::SLIT)? * 1e-3;
-            if slit > WIDEST_SLIT {
-                let hint = "paint it as a `space` of the external environment".to_owned();
-                return reader.fault(node.place, "a cavity with a slit wider than 10 mm is outside air", Some(hint));
-            }
-            slit
-        }
-    };
-    Some(Cavity { method: method?, emissivity: emissivity.unwrap_or(Some([0.9, 0.9]))?, slit })
+    let emissivity = build_ups::emissivity(reader, table);
+    let slit = table.number_or(reader, "slit", 0.0)? * 1e-3;
+    if slit > WIDEST_SLIT {
+        let place = table.get("slit").map_or(table.place, |node| node.place);
+        let hint = "paint it as a `space` of the external environment".to_owned();
+        return reader.fault(place, "a cavity with a slit wider than 10 mm is outside air", Some(hint));
+    }
+    Some(Cavity { method: method?, emissivity: emissivity?, slit })
 }
 
 fn corners(reader: &mut Reader, node: &Node) -> Option<Vec<Rectangle>> {
@@ -122,7 +114,7 @@ pub fn point(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
 }
 
 fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Shape>> {
-    let table = reader.table(node, "`layers`", &LAYER_KEYS)?;
+    let table = reader.table(node, "`layers`", &keys::LAYERS)?;
     let directions = [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
     let direction = table.require(reader, "along").and_then(|along| reader.choice(along, "along", &directions));
     let from = table.require(reader, "from").and_then(|from| reader.coordinate(from, "from"));
@@ -173,7 +165,7 @@ struct Rows<'n> {
 /// A list of layers, or `{ build_up: NAME }`.
 fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axis, place: Place) -> Option<Rows<'n>> {
     if let Value::Table(_) = node.value {
-        let table = reader.table(node, "`layers`", &["build_up"])?;
+        let table = reader.table(node, "`layers`", &keys::LAYERS_OF_BUILD_UP)?;
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
         let layers = build_ups::painted(reader, &build_up, node)?;
         names.draw(&build_up);
@@ -205,8 +197,7 @@ fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> Row<'n> {
         return Row { material: None, thickness: None, air: None, node: row };
     };
     let material = names.material(reader, &parts[0]);
-    let thickness =
-        reader.number(&parts[1], "a layer's thickness in mm", ranges::PAINTED_THICKNESS).map(|thickness| thickness * 1e-3);
+    let thickness = reader.number(&parts[1], "a layer's thickness", ranges::PAINTED_THICKNESS).map(|thickness| thickness * 1e-3);
     Row { material, thickness, air: None, node: row }
 }
 

@@ -1,13 +1,13 @@
 //! The `windows:` block: U_w from frame, glazing and edge.
 
+use super::keys;
 use super::node::Node;
 use super::plausible;
-use super::ranges;
-use super::reader::{Allowed, Reader, Table};
+use super::reader::{Reader, Table};
 use crate::element::window::Window;
 
-pub const WINDOW_KEYS: [&str; 10] =
-    ["title", "width", "height", "frame_width", "frame_u_value", "glazing_u_value", "edge_psi", "frame", "glazing", "edges"];
+/// The keys of a window by its size.
+const BY_SIZE: [&str; 6] = ["width", "height", "frame_width", "frame_u_value", "glazing_u_value", "edge_psi"];
 
 /// W/(m²K): no window lets more pass, were it a hole between two surfaces.
 const LARGEST_U: f64 = 20.0;
@@ -31,18 +31,13 @@ pub fn read(reader: &mut Reader, node: &Node) -> Vec<NamedWindow> {
 
 fn window(reader: &mut Reader, name: &str, node: &Node) -> Option<NamedWindow> {
     let what = format!("the window `{name}`");
-    let table = reader.table(node, &what, &WINDOW_KEYS)?;
-    let title = table.get("title").and_then(|node| reader.text(node, "title"));
+    let table = reader.table(node, &what, &keys::WINDOW)?;
+    let title = table.text(reader, "title");
     let by_parts = ["frame", "glazing", "edges"].iter().any(|key| table.has(key));
-    let by_size = WINDOW_KEYS[1..7].iter().any(|key| table.has(key));
+    let by_size = BY_SIZE.iter().any(|key| table.has(key));
     let window = match (by_parts, by_size) {
         (true, false) => {
-            let frame =
-                parts(reader, &table, "frame", ["AREA in m²", "U_VALUE in W/(m²K)"], [ranges::AREA, ranges::PART_U_VALUE]);
-            let glazing =
-                parts(reader, &table, "glazing", ["AREA in m²", "U_VALUE in W/(m²K)"], [ranges::AREA, ranges::PART_U_VALUE]);
-            let edges =
-                parts(reader, &table, "edges", ["LENGTH in m", "PSI in W/(m·K)"], [ranges::LENGTH_IN_METRES, ranges::EDGE_PSI]);
+            let [frame, glazing, edges] = ["frame", "glazing", "edges"].map(|key| parts(reader, &table, key));
             Window { glazing: glazing?, frame: frame?, edges: edges? }
         }
         (false, true) => single(reader, &table)?,
@@ -68,17 +63,7 @@ fn window(reader: &mut Reader, name: &str, node: &Node) -> Option<NamedWindow> {
 }
 
 fn single(reader: &mut Reader, table: &Table<'_>) -> Option<Window> {
-    let mut number = |key: &str, unit: &str, allowed: Allowed| {
-        table.require(reader, key).and_then(|node| reader.number(node, &format!("{key} in {unit}"), allowed))
-    };
-    let (width, height, frame) = (
-        number("width", "mm", ranges::WINDOW),
-        number("height", "mm", ranges::WINDOW),
-        number("frame_width", "mm", ranges::FRAME),
-    );
-    let (u_frame, u_glazing) =
-        (number("frame_u_value", "W/(m²K)", ranges::PART_U_VALUE), number("glazing_u_value", "W/(m²K)", ranges::PART_U_VALUE));
-    let psi = number("edge_psi", "W/(m·K)", ranges::EDGE_PSI);
+    let [width, height, frame, u_frame, u_glazing, psi] = BY_SIZE.map(|key| table.needed_number(reader, key));
     let window = Window::single([width? * 1e-3, height? * 1e-3], frame? * 1e-3, u_glazing?, u_frame?, psi?);
     if window.is_none() {
         return reader.fault(table.place, "the frame of this window leaves no glazing", None);
@@ -87,19 +72,9 @@ fn single(reader: &mut Reader, table: &Table<'_>) -> Option<Window> {
 }
 
 /// A list of pairs: size and value.
-fn parts(
-    reader: &mut Reader,
-    table: &Table<'_>,
-    key: &str,
-    [size, value]: [&str; 2],
-    [sizes, values]: [Allowed; 2],
-) -> Option<Vec<(f64, f64)>> {
+fn parts(reader: &mut Reader, table: &Table<'_>, key: &str) -> Option<Vec<(f64, f64)>> {
     let list = table.require(reader, key).and_then(|node| reader.list(node, key))?;
-    let read = |item: &Node| {
-        let pair = reader.pair(item, &format!("a part of `{key}` ([{size}, {value}])"))?;
-        let (size, value) = (reader.number(&pair[0], size, sizes), reader.number(&pair[1], value, values));
-        Some((size?, value?))
-    };
-    let parts: Vec<Option<(f64, f64)>> = list.iter().map(read).collect();
-    parts.into_iter().collect()
+    let parts: Vec<Option<[f64; 2]>> =
+        list.iter().map(|item| table.item(reader, key, item, &format!("a part of `{key}`"))).collect();
+    parts.into_iter().map(|part| part.map(|[size, value]| (size, value))).collect()
 }

@@ -4,6 +4,7 @@ pub mod arguments;
 pub mod compare;
 pub mod condensation;
 pub mod dwelling;
+pub mod keys;
 pub mod materials;
 pub mod new;
 pub mod report;

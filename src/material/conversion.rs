@@ -55,6 +55,17 @@ pub const CLASSES: &[Class] = &[
     Class { name: "aerated_concrete", temperature: [0.001, 0.001], moisture: Moisture::Mass(4.0) },
 ];
 
+/// Their names.
+pub const CLASS_NAMES: [&str; CLASSES.len()] = {
+    let mut names = [""; CLASSES.len()];
+    let mut index = 0;
+    while index < names.len() {
+        names[index] = CLASSES[index].name;
+        index += 1;
+    }
+    names
+};
+
 /// The class of that name.
 pub fn find(name: &str) -> Option<Class> {
     CLASSES.iter().copied().find(|class| class.name == name)

@@ -9,6 +9,7 @@ pub mod element_text;
 pub mod files;
 pub mod html;
 pub mod json;
+pub mod keys_text;
 pub mod level_surfaces;
 pub mod matrix_market;
 pub mod profile_csv;

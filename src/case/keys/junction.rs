@@ -1,0 +1,281 @@
+//! Keys of a file and of the junction it draws.
+
+use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Version, Word};
+use super::elements::{BUILD_UPS, FLOORS, MATERIALS, WINDOWS};
+use super::house::{CLIMATE, DWELLING, SIDES};
+use super::{Block, HEAT_FLOWS, Key, Kind, POINT, SPAN, block, key};
+use crate::case::ranges;
+
+const FORMAT: Key = key("coldseam", Version(1), "Version of the format", "1").needed();
+const TITLE: Key = key("title", Text, "One line for headings", "\"Sill of a set-out window\"");
+const DESCRIPTION: Key = key("description", Text, "What it is about", "\"Frame in the insulation zone\"");
+const INCLUDE: Key = key(
+    "include",
+    Either(&[Text, List(&Text)]),
+    "Files with parameters, materials, elements and a climate that several files share, from the folder of this one",
+    "[build-ups.yaml]",
+);
+const PARAMETERS: Key = key(
+    "parameters",
+    Named("PARAMETER", &Number(ranges::PARAMETER)),
+    "Names for numbers, to be used in expressions (+ - * / ( ) min max); `--set NAME=VALUE` replaces them",
+    "{ insulation: 150, block: 215 }",
+);
+const SIZES: Key = key(
+    "sizes",
+    Named("PARAMETER", &List(&Number(ranges::PARAMETER))),
+    "For parameters, the sizes that can be bought",
+    "{ insulation: [100, 120, 140, 160] }",
+);
+const YEAR: Key = key("climate", Table(&CLIMATE), "A year of monthly means outside, and the air inside", "");
+
+/// A file.
+pub static CASE: Block = block(
+    "A file. What is needed depends on what it is for: a junction needs title, environments, extent and plan; a file of elements build_ups, floors or windows; a \
+     dwelling dwelling; a climate climate",
+    &[
+        FORMAT,
+        TITLE,
+        DESCRIPTION,
+        INCLUDE,
+        PARAMETERS,
+        SIZES,
+        MATERIALS,
+        BUILD_UPS,
+        FLOORS,
+        WINDOWS,
+        YEAR,
+        key("dwelling", Table(&DWELLING), "Areas and lengths of a dwelling, to be added up", ""),
+        key(
+            "cut",
+            Word(&["vertical", "horizontal"]),
+            "How the drawing lies in space: y is up, or it is seen from above",
+            "horizontal",
+        )
+        .unless("vertical"),
+        key("environments", Named("NAME", &Table(&ENVIRONMENT)), "Air of one temperature that bounds the construction", ""),
+        key(
+            "extent",
+            Table(&BOX),
+            "Outside this rectangle there is nothing; its edges are the cut-off planes",
+            "{ x: [-300, 700], y: [-1200, 500] }",
+        ),
+        key(
+            "plan",
+            List(&Either(&[Table(&SPACE), Table(&FILL), Table(&LAYERS), Table(&CAVITY)])),
+            "What is where, painted in order, later over earlier; what is not painted lets no heat pass",
+            "[{ space: room, x: [-300, 0] }]",
+        ),
+        key("surfaces", List(&Table(&SURFACE)), "Exceptions to the standard surface resistances, later over earlier", ""),
+        key(
+            "psi",
+            Either(&[Table(&PSI), List(&Table(&PSI))]),
+            "What is taken off L2D to give ψ; a list with one block for each pair of environments where there are several",
+            "",
+        ),
+        key("condensation", Table(&CONDENSATION), "The pass for mould and condensation (ISO 13788)", "{ exclude: [glazing] }"),
+        key("points", Named("NAME", &POINT), "Places whose temperature is wanted", "{ frame_foot: [185, 0] }"),
+        key(
+            "claims",
+            Table(&CLAIMS),
+            "What a submission states; `coldseam review` compares it",
+            "{ psi_internal: 0.021, f_rsi: 0.93 }",
+        ),
+    ],
+);
+
+/// An included file.
+pub static INCLUDED: Block = block(
+    "A file that others include",
+    &[FORMAT, TITLE, DESCRIPTION, INCLUDE, PARAMETERS, SIZES, MATERIALS, BUILD_UPS, FLOORS, WINDOWS, YEAR],
+);
+
+/// `environments.NAME`.
+pub static ENVIRONMENT: Block = block(
+    "Air of one temperature, under a name of its own",
+    &[
+        key("role", Word(&["internal", "external", "unheated"]), "What kind of space it is", "internal").needed(),
+        key("temperature", Number(ranges::TEMPERATURE), "Its temperature", "20").needed(),
+        key("humidity", Number(ranges::HUMIDITY), "Relative humidity of a room, for the checks on mould and condensation", "50"),
+    ],
+);
+
+/// `extent`.
+pub static BOX: Block = block(
+    "A rectangle",
+    &[
+        key("x", SPAN, "From left to right", "[-300, 700]").needed(),
+        key("y", SPAN, "From bottom to top", "[-1200, 500]").needed(),
+    ],
+);
+
+const CORNERS: Kind = List(&POINT);
+const X: Key = key("x", SPAN, "From left to right", "[0, 215]");
+const Y: Key = key("y", SPAN, "From bottom to top", "[-1200, 0]");
+const OUTLINE: Key = key(
+    "points",
+    CORNERS,
+    "Corners of a polygon with level and upright edges, in place of x and y",
+    "[[0, 0], [90, 0], [90, 20], [60, 20], [60, 70], [0, 70]]",
+);
+
+/// `plan`, a space.
+pub static SPACE: Block = block(
+    "An entry of `plan` that paints air of an environment; without x or y all of the extent that way",
+    &[key("space", Name("environment"), "The environment", "room").needed(), X, Y, OUTLINE],
+);
+
+/// `plan`, a fill.
+pub static FILL: Block = block(
+    "An entry of `plan` that paints a material",
+    &[key("fill", Name("material"), "The material", "softwood").needed(), X, Y, OUTLINE],
+);
+
+/// `plan`, layers.
+pub static LAYERS: Block = block(
+    "An entry of `plan` that paints layers side by side; the extent across them is x or y",
+    &[
+        key(
+            "layers",
+            Either(&[
+                List(&Pair([("MATERIAL", &Name("material")), ("THICKNESS", &Number(ranges::PAINTED_THICKNESS))])),
+                Table(&LAYERS_OF_BUILD_UP),
+            ]),
+            "[MATERIAL, THICKNESS in mm] each, or a build-up",
+            "[[aircrete_600, 215], [eps, 140]]",
+        )
+        .needed(),
+        key("along", Word(&["+x", "-x", "+y", "-y"]), "The direction in which the layers follow each other", "+x").needed(),
+        key("from", Number(ranges::COORDINATE), "Where the first begins", "0").needed(),
+        X,
+        Y,
+    ],
+);
+
+/// `plan`, layers of a build-up.
+pub static LAYERS_OF_BUILD_UP: Block = block(
+    "Layers by a build-up",
+    &[key("build_up", Name("build-up"), "Its name; its first layer is the first", "wall").needed()],
+);
+
+/// `plan`, a cavity.
+pub static CAVITY: Block = block(
+    "An entry of `plan` that paints enclosed air. Air that is connected counts as one cavity, cut at throats of 2 mm and less and where long gaps bend",
+    &[
+        key("cavity", Word(&["frame", "building"]), "By ISO 10077-2, or by ISO 6946", "frame").needed(),
+        X,
+        Y,
+        OUTLINE,
+        key(
+            "emissivity",
+            Either(&[
+                Number(ranges::EMISSIVITY),
+                Pair([("ONE", &Number(ranges::EMISSIVITY)), ("OTHER", &Number(ranges::EMISSIVITY))]),
+            ]),
+            "Of its sides; a single number is that of one, the other has 0.9",
+            "0.2",
+        )
+        .unless("0.9"),
+        key("slit", Number(ranges::SLIT), "Width of the slit by which it is open to outside, at most 10", "3").unless("0"),
+    ],
+);
+
+/// `surfaces`, an item.
+pub static SURFACE: Block = block(
+    "An exception to the standard surface resistances, where all that is stated of `of`, `on`, `x` and `y` holds",
+    &[
+        key("of", Name("environment"), "Only towards this environment", "room"),
+        key("on", Name("material"), "Only on this material", "glazing"),
+        key("x", SPAN, "Only from left to right", "[0, 300]"),
+        key("y", SPAN, "Only from bottom to top", "[0, 90]"),
+        key("resistance", Number(ranges::SURFACE_RESISTANCE), "The surface resistance; 0 fixes the surface's temperature", "0.2"),
+        key(
+            "heat_flow",
+            HEAT_FLOWS,
+            "The direction of heat flow through level surfaces, where the case knows better than the solution",
+            "up",
+        ),
+    ],
+)
+.one_of(&[&["resistance", "heat_flow"]]);
+
+/// `psi`.
+pub static PSI: Block = block(
+    "ψ = L2D − Σ U·l",
+    &[
+        key("between", SIDES, "The environments on either side; each may be a list", "[room, outside]")
+            .unless("the two temperatures that there are"),
+        key("flanking", List(&Table(&FLANKING)), "Plane elements whose loss is taken off", "").needed(),
+        key("frame", SPAN, "Width of a window frame, over which what is left is spread to give U_f (ISO 10077-2)", "[0, 110]"),
+        key("symmetry", List(&Table(&PLANE)), "Edges of the model that are planes of symmetry, not cut-off planes", "[{ x: 0 }]"),
+    ],
+);
+
+/// `psi.flanking`, an item.
+pub static FLANKING: Block = block(
+    "A plane element: where its U-value comes from, and its length by one convention or more",
+    &[
+        key("element", Text, "Its name", "wall").needed(),
+        key("section", Table(&PLANE), "U through the model along this plane", "{ y: -1200 }"),
+        key("build_up", Name("build-up"), "U of this build-up, with its studs and joints", "wall"),
+        key("u_value", Number(ranges::FLANKING_U_VALUE), "U, stated", "0.9"),
+        key("floor", Table(&FLOOR_ON_GROUND), "A floor on the ground, read from the drawing", "{ method: iso13370 }"),
+        key("along", Word(&["x", "y"]), "The axis that its surface runs along, where nothing else tells", "y"),
+        key("internal", SPAN, "Its length by internal dimensions", "[-1200, 0]"),
+        key("external", SPAN, "Its length by external dimensions", "[-1200, 200]"),
+        key("overall_internal", SPAN, "Its length by overall internal dimensions", "[-1200, 0]"),
+    ],
+)
+.one_of(&[&["section", "build_up", "u_value", "floor"]]);
+
+const PLACE: Kind = Either(&[Number(ranges::COORDINATE), SPAN]);
+
+/// `psi.flanking.section` and `psi.symmetry`, an item.
+pub static PLANE: Block = block(
+    "A plane through the drawing: its position on one axis; a stretch of the other where only a part of it is meant",
+    &[key("x", PLACE, "Position, or stretch", "0"), key("y", PLACE, "Position, or stretch", "-1200")],
+);
+
+/// `psi.flanking.floor`.
+pub static FLOOR_ON_GROUND: Block = block(
+    "How the loss of a floor on the ground is told apart from that of its junction with the wall",
+    &[
+        key(
+            "method",
+            Word(&["iso13370", "model"]),
+            "By the formula of ISO 13370, or by a second model without the junction",
+            "iso13370",
+        )
+        .needed(),
+        key("wall_thickness", Number(ranges::WALL_THICKNESS), "w of the wall on the floor's edge", "380")
+            .unless("that of the wall drawn there"),
+    ],
+);
+
+/// `condensation`.
+pub static CONDENSATION: Block = block(
+    "The pass for mould and condensation (ISO 13788)",
+    &[
+        key("resistance", Number(ranges::CONDENSATION_RESISTANCE), "Internal surface resistance", "0.25").unless("0.25"),
+        key(
+            "exclude",
+            List(&Name("material")),
+            "Materials judged by condensation in place of mould: frames and glazing, with 0.13",
+            "[glazing]",
+        ),
+        key("critical", Number(ranges::SHARE), "The f_Rsi that a code asks for", "0.7"),
+    ],
+);
+
+/// `claims`.
+pub static CLAIMS: Block = block(
+    "What a submission states of its results",
+    &[
+        key("psi_internal", Number(ranges::CLAIMED_TRANSMITTANCE), "ψ by internal dimensions", "0.021"),
+        key("psi_external", Number(ranges::CLAIMED_TRANSMITTANCE), "ψ by external dimensions", "-0.065"),
+        key("psi_overall_internal", Number(ranges::CLAIMED_TRANSMITTANCE), "ψ by overall internal dimensions", "0.021"),
+        key("f_rsi", Number(ranges::CLAIMED_FACTOR), "The lowest temperature factor", "0.93"),
+        key("l2d", Number(ranges::CLAIMED_TRANSMITTANCE), "Thermal coupling coefficient", "1.106"),
+        key("u_values", Named("FLANKING", &Number(ranges::CLAIMED_U_VALUE)), "U of flanking elements", "{ wall: 0.16 }"),
+    ],
+);
