@@ -79,7 +79,7 @@ pub fn compare(name: &str, text: &str) -> Result<Vec<Comparison>, Failure> {
 }
 
 fn quantity(outcome: &Outcome, quantity: &str) -> Option<f64> {
-    let environment = |name: &str| outcome.case.environments.iter().position(|environment| environment.name == name);
+    let environment = |name: &str| outcome.case.model.environments.iter().position(|environment| environment.name == name);
     if quantity == "L2D" {
         return outcome.l2d.map(Bracket::middle);
     }

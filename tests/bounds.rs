@@ -28,12 +28,12 @@ struct OnGrid<'a> {
 
 impl<'a> OnGrid<'a> {
     fn new(case: &'a Case, plan: &'a Plan, surfaces: &Surfaces, grid: Grid) -> Self {
-        let network = Network::of(case, plan, surfaces, &grid);
+        let network = Network::of(&case.model, plan, surfaces, &grid);
         Self { case, plan, grid, network }
     }
 
     fn evaluation(&self) -> Evaluation<'_> {
-        Evaluation::of(self.case, self.plan, &self.grid, &self.network)
+        Evaluation::of(&self.case.model, self.plan, &self.grid, &self.network)
     }
 
     fn by_multigrid(&self, temperatures: &[f64]) -> Vec<f64> {
@@ -59,15 +59,15 @@ impl<'a> OnGrid<'a> {
 
 /// Brackets of plans whose fixed surface temperatures do not jump.
 fn temperatures_if_sound(case: &Case, network: &Network) -> Option<Vec<f64>> {
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
     (!network.has_temperature_jump(&temperatures)).then_some(temperatures)
 }
 
 /// The plan of a random case, if the checks let it through.
 fn sound(text: &str) -> Option<(Case, Plan, Surfaces)> {
     let case = case::from_text("random", text, &[]).ok()?;
-    let (plan, _) = Plan::of(&case).ok()?;
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+    let (plan, _) = Plan::of(&case.model).ok()?;
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
     Some((case, plan, surfaces))
 }
 
@@ -89,7 +89,7 @@ proptest! {
         let sound = sound(&text);
         prop_assume!(sound.is_some());
         let (case, plan, surfaces) = sound.unwrap();
-        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, COARSE).unwrap());
+        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, COARSE).unwrap());
         let temperatures = temperatures_if_sound(&case, &coarse.network);
         prop_assume!(temperatures.is_some());
         let temperatures = temperatures.unwrap();
@@ -114,7 +114,7 @@ proptest! {
         let sound = sound(&text);
         prop_assume!(sound.is_some());
         let (case, plan, surfaces) = sound.unwrap();
-        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, COARSE).unwrap());
+        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, COARSE).unwrap());
         prop_assume!(temperatures_if_sound(&case, &coarse.network).is_some());
         let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(&plan).doubled(&plan));
         let units = coldseam::result::coupling::units(3);
@@ -243,9 +243,9 @@ fn a_limit_on_unknowns_is_reported() {
 #[test]
 fn an_unfinished_solution_still_brackets() {
     let case = common::shipped("window-sill", &[]);
-    let (plan, _) = Plan::of(&case).unwrap();
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
-    let grid = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case, &plan, Fineness::default()).unwrap());
+    let (plan, _) = Plan::of(&case.model).unwrap();
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+    let grid = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, Fineness::default()).unwrap());
     let temperatures = [20.0, 0.0];
     let exact = grid.evaluation().energies(&grid.by_multigrid(&temperatures), &temperatures).bracket().unwrap();
     let mut widths = Vec::new();

@@ -41,7 +41,7 @@ fn a_plane_cavity_settles_on_its_own_temperatures() {
         assert!((settled.state.difference - (at(inner) - at(inner + own))).abs() < 2e-3, "{settled:?}");
         assert!((settled.state.mean_temperature - at(inner + own / 2.0)).abs() < 2e-3, "{settled:?}");
         assert!((settled.state.depth - 0.025).abs() < 1e-12 && (settled.state.width - 1.0).abs() < 1e-12);
-        let again = cavity::conductivity(&outcome.case.cavities[0].cavity, &settled.state);
+        let again = cavity::conductivity(&outcome.case.model.cavities[0].cavity, &settled.state);
         assert!((again / settled.conductivity - 1.0).abs() < 1e-12);
         assert!((outcome.elements[0].u_value * total - 1.0).abs() < 1e-12);
         assert!(outcome.psi[0].value.abs() < 1e-6);
@@ -217,7 +217,7 @@ plan:
                 assert_eq!(told.len(), usize::from(!word.is_empty()), "{context}");
                 assert!(told.iter().all(|told| told.message.contains(word) && told.message.contains(name)), "{context}");
                 let chamber = outcome.cavities.iter().max_by(|a, b| a.state.width.total_cmp(&b.state.width)).unwrap();
-                let closed = cavity::Cavity { slit: 0.0, ..outcome.case.cavities[chamber.cavity].cavity };
+                let closed = cavity::Cavity { slit: 0.0, ..outcome.case.model.cavities[chamber.cavity].cavity };
                 let ratio = chamber.conductivity / cavity::conductivity(&closed, &chamber.state);
                 assert!((ratio - factor).abs() < 1e-9, "{context}: {ratio}");
             }

@@ -5,7 +5,7 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
-use coldseam::case::PieceKind;
+use coldseam::model::PieceKind;
 use coldseam::result::Outcome;
 
 mod common;
@@ -210,7 +210,7 @@ fn sorted(mut sizes: Vec<(&'static str, f64, f64)>) -> Vec<(&'static str, f64, f
 
 fn found(outcome: &Outcome) -> Vec<(&'static str, f64, f64)> {
     let size = |settled: &coldseam::result::cavity::Settled| {
-        let kind = outcome.case.cavities[settled.cavity].part.as_ref().unwrap().kind;
+        let kind = outcome.case.model.cavities[settled.cavity].part.as_ref().unwrap().kind;
         let (depth, width) = (settled.state.depth * 1e3, settled.state.width * 1e3);
         (kind.word(), depth.min(width), depth.max(width))
     };
@@ -446,7 +446,7 @@ plan:
 ";
     let outcome = common::solve_text(text);
     assert_eq!(outcome.cavities.len(), 1);
-    assert_eq!(outcome.case.materials[outcome.case.cavities[0].material].name, "cavity 2");
+    assert_eq!(outcome.case.model.materials[outcome.case.model.cavities[0].material].name, "cavity 2");
     let only_hidden = common::solve_text(&text.replace("  - { cavity: frame, x: [43, 68], y: [3, 43] }\n", ""));
     assert!(only_hidden.cavities.is_empty());
     for outcome in [outcome, only_hidden] {

@@ -178,21 +178,21 @@ fn every_parameter_and_material_flows() {
             let (case, taken) = case::load_for_dwelling(&file, &[], &library).unwrap_or_else(|rejected| panic!("{rejected}"));
             let set = case::load(&file, &[format!("{name}={other}")]).unwrap();
             assert_eq!(case.parameters, set.parameters, "{} {name}", shipped.name);
-            assert_eq!(case.extent, set.extent);
+            assert_eq!(case.model.extent, set.model.extent);
             assert_eq!(taken.iter().map(|taken| taken.name.as_str()).collect::<Vec<_>>(), [name.as_str()]);
             let exception = [format!("{name}={value}")];
             let (case, taken) = case::load_for_dwelling(&file, &exception, &library).unwrap();
             assert_eq!(case.parameters, alone.parameters);
             assert!(taken.is_empty());
         }
-        for material in &alone.materials {
+        for material in &alone.model.materials {
             let is_own = shipped.text.contains(&format!("\n  {}:", material.name));
             if !is_own && coldseam::material::generic::find(&material.name).is_none() {
                 continue;
             }
             let library = house(&format!("materials: {{ {}: {{ conductivity: 0.0777, source: test }} }}\n", material.name));
             let (case, taken) = case::load_for_dwelling(&file, &[], &library).unwrap();
-            let own = case.materials.iter().find(|own| own.name == material.name).unwrap();
+            let own = case.model.materials.iter().find(|own| own.name == material.name).unwrap();
             assert_eq!(own.conductivity_x, 0.0777, "{} {}", shipped.name, material.name);
             assert_eq!(taken.len(), 1);
         }

@@ -392,9 +392,9 @@ psi: {{ flanking: [{{ element: wall, section: {{ y: 0 }}, internal: [0, 1000] }}
         );
         let case = case::from_text("painted", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
         let library = case::library_from_text("painted", &text, &[]).unwrap();
-        let (plan, _) = Plan::of(&case).unwrap();
-        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
-        let elements = u_value::elements(&case, &plan, &surfaces, &mut Vec::new());
+        let (plan, _) = Plan::of(&case.model).unwrap();
+        let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+        let elements = u_value::elements(&case.model, &plan, &surfaces, &mut Vec::new());
         let expected = total(&library.build_ups[0]).u_value();
         prop_assert!((elements[0].u_value / expected - 1.0).abs() < 1e-9, "{} for {}", elements[0].u_value, expected);
     }

@@ -3,7 +3,8 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
-use coldseam::case::{self, Convention};
+use coldseam::case::{self};
+use coldseam::model::Convention;
 use coldseam::result::{self, Demand, Outcome};
 
 use common::dice::Dice;

@@ -28,7 +28,7 @@ fn internal(direction: &str) -> f64 {
 
 /// Environment, side, direction and how it was told, from below.
 fn told(outcome: &Outcome) -> Vec<(String, &'static str, &'static str, Told)> {
-    let name = |index: usize| outcome.case.environments[index].name.clone();
+    let name = |index: usize| outcome.case.model.environments[index].name.clone();
     outcome.plan.level.runs.iter().map(|run| (name(run.environment), run.side(), run.heat_flow.word(), run.told)).collect()
 }
 
@@ -212,7 +212,7 @@ psi: {{ flanking: [{{ element: floor, section: {{ x: 0 }}, internal: [0, 1000] }
     for unused in ["", "  outside: { role: external, temperature: -10 }\n"] {
         let outcome = solve_text(&text(unused));
         let exact = 1.0 / (0.17 + 0.1 / 0.15 + 0.17);
-        let conductivity = outcome.case.materials[0].conductivity_y;
+        let conductivity = outcome.case.model.materials[0].conductivity_y;
         let exact = if conductivity == 0.15 { exact } else { 1.0 / (0.34 + 0.1 / conductivity) };
         assert!((outcome.l2d.unwrap().middle() - exact).abs() < 1e-9);
         assert!(outcome.psi[0].value.abs() < 1e-9 && outcome.coupling.is_empty());
@@ -415,7 +415,7 @@ fn stacks_of_rooms_are_resistances_in_series() {
         counted.borrow_mut().1 += directions.iter().filter(|(.., way)| *way == "horizontal").count();
         counted.borrow_mut().0 += 1;
         for (index, expected) in expected.iter().enumerate() {
-            let own = outcome.case.environments.iter().position(|environment| environment.name == format!("e{index}")).unwrap();
+            let own = outcome.case.model.environments.iter().position(|environment| environment.name == format!("e{index}")).unwrap();
             let flow = outcome.heat_flows[own].unwrap();
             prop_assert!((flow - expected).abs() < 1e-6 * (1.0 + expected.abs()), "e{}: {} and {}\n{}", index, flow, expected, text);
         }

@@ -142,7 +142,7 @@ fn surface_resistances_follow_the_direction_of_heat_flow() {
         let outcome = solve_text(&text(cut));
         let mut found: Vec<(String, f64)> = Vec::new();
         for face in &outcome.heat_loss.conduction.network.faces {
-            let name = &outcome.case.environments[face.environment].name;
+            let name = &outcome.case.model.environments[face.environment].name;
             let side = match (face.normal, face.solid_is_lower) {
                 (coldseam::geometry::Axis::X, _) => "wall",
                 (coldseam::geometry::Axis::Y, true) => "floor",
@@ -189,8 +189,8 @@ fn the_condensation_pass_uses_its_own_resistances() {
     let outcome = solve_shipped("window-sill", &[]);
     let faces = &outcome.condensation.as_ref().unwrap().conduction.network.faces;
     for face in faces {
-        let material = &outcome.case.materials[face.material].name;
-        let expected = match (outcome.case.environments[face.environment].name.as_str(), material.as_str()) {
+        let material = &outcome.case.model.materials[face.material].name;
+        let expected = match (outcome.case.model.environments[face.environment].name.as_str(), material.as_str()) {
             ("room", "window_panel") => 0.13,
             ("room", _) => 0.25,
             _ => 0.04,

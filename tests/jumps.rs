@@ -83,8 +83,8 @@ proptest! {
         let case = case::from_text("random", &text, &[]);
         prop_assume!(case.is_ok());
         let case = case.unwrap();
-        let Ok((plan, _)) = Plan::of(&case) else { return Err(TestCaseError::reject("no plan")) };
-        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+        let Ok((plan, _)) = Plan::of(&case.model) else { return Err(TestCaseError::reject("no plan")) };
+        let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
         let outcomes: Vec<Outcome> = [0.5, 0.1].iter().map(|width| {
             let limit = Demand { half_width: *width, most_unknowns: 10_000, ..Demand::default() };
             compute_to(case.clone(), &limit).unwrap()
@@ -98,7 +98,7 @@ proptest! {
                 prop_assert!(first.lower() <= second.upper() + rounding && second.lower() <= first.upper() + rounding, "{:?} and {:?}\n{}", first, second, text);
             }
         }
-        let network = Network::of(&case, &plan, &surfaces, &outcomes[0].grid);
+        let network = Network::of(&case.model, &plan, &surfaces, &outcomes[0].grid);
         for pair in &outcomes[0].coupling {
             let touches = |own: usize| network.fixed.iter().any(|(_, environments)| environments.contains(&own) && environments.len() > 1);
             prop_assert_eq!(pair.bracket.is_none(), pair.between.iter().any(|own| touches(*own)));
@@ -112,7 +112,7 @@ fn infinite_heat_flows_are_no_numbers() {
     let outcome = computed(&two_rooms(15.0, [0.0, 0.0, 0.04], "[[room, hall], outside]"), 5e-4);
     let outcome = outcome.unwrap_or_else(|failure| panic!("{failure}"));
     let flow = |name: &str| {
-        let index = outcome.case.environments.iter().position(|environment| environment.name == name).unwrap();
+        let index = outcome.case.model.environments.iter().position(|environment| environment.name == name).unwrap();
         outcome.heat_flows[index]
     };
     assert!(flow("room").is_none() && flow("hall").is_none() && flow("outside").is_some());

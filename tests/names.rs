@@ -61,11 +61,11 @@ fn no_name_stands_for_another_material() {
         let outcome = solved(&text(&name));
         assert_eq!(outcome.l2d.unwrap(), bracket, "a material called `{name}`");
         assert_eq!(outcome.psi[0].value, plain.psi[0].value, "a material called `{name}`");
-        let own: Vec<_> = outcome.case.materials.iter().filter(|material| material.origin == Origin::Own).collect();
+        let own: Vec<_> = outcome.case.model.materials.iter().filter(|material| material.origin == Origin::Own).collect();
         assert!(own.len() == 1 && own[0].name == name && own[0].conductivity_x == 0.5, "a material called `{name}`");
         // Readers can tell all of them apart.
-        let names: HashSet<&str> = outcome.case.materials.iter().map(|material| material.name.as_str()).collect();
-        assert_eq!(names.len(), outcome.case.materials.len(), "a material called `{name}`");
+        let names: HashSet<&str> = outcome.case.model.materials.iter().map(|material| material.name.as_str()).collect();
+        assert_eq!(names.len(), outcome.case.model.materials.len(), "a material called `{name}`");
     }
 }
 
@@ -81,8 +81,13 @@ fn the_cases_own_material_wins_over_every_generic_one() {
             row.name
         );
         let case = read(&text);
-        assert_eq!(case.materials.len(), 1);
-        assert_eq!((case.materials[0].conductivity_x, case.materials[0].origin), (0.777, Origin::Own), "{}", row.name);
+        assert_eq!(case.model.materials.len(), 1);
+        assert_eq!(
+            (case.model.materials[0].conductivity_x, case.model.materials[0].origin),
+            (0.777, Origin::Own),
+            "{}",
+            row.name
+        );
         let [warning] = case.warnings.as_slice() else { panic!("{}: {:?}", row.name, case.warnings) };
         assert_eq!((warning.severity, case.sources.line_column(warning.place.unwrap()).0), (Severity::Warning, 3));
         for part in [row.name.as_str(), "0.777", &coldseam::material::four_digits(row.conductivity), "the case's own is used"] {

@@ -256,9 +256,16 @@ fn warned(warnings: &[case::Diagnostic]) -> bool {
 
 fn as_case(text: &str) -> Read {
     let case = case::from_text("spelled", text, &[]).map_err(|rejected| lines(&rejected))?;
-    let what = (&case.materials, &case.environments, &case.extent, &case.plan, &case.surfaces, &case.psi);
+    let what = (
+        &case.model.materials,
+        &case.model.environments,
+        &case.model.extent,
+        &case.model.plan,
+        &case.model.surfaces,
+        &case.model.psi,
+    );
     let claims: Vec<_> = case.claims.iter().map(|claim| (&claim.key, &claim.element, claim.value)).collect();
-    let more = (claims, &case.condensation, &case.climate, &case.points, &case.parameters);
+    let more = (claims, &case.model.condensation, &case.climate, &case.model.points, &case.parameters);
     Ok((without_places(&format!("{what:?}{more:?}")), warned(&case.warnings)))
 }
 

@@ -131,7 +131,7 @@ plan:
 condensation: { exclude: [grained] }
 ";
     let outcome = common::solve_text(text);
-    assert_eq!(outcome.case.judged_apart().len(), 3);
+    assert_eq!(outcome.case.model.judged_apart().len(), 3);
     assert!(outcome.factors[0].coldest.is_none() && outcome.factors[0].coldest_excluded.is_some());
 }
 

@@ -49,18 +49,18 @@ fn every_shipped_case_is_covered_and_every_element_is_missed_and_found_twice() {
     let mut elements = 0;
     for shipped in shipped::CASES {
         let whole = common::shipped(shipped.name, &[]);
-        let Some(psi) = whole.psi.clone() else { continue };
+        let Some(psi) = whole.model.psi.clone() else { continue };
         assert_eq!(verdict(&rough(whole.clone()).unwrap()), Verdict::default(), "{}", shipped.name);
         for index in 0..psi.flanking.len() {
             elements += 1;
             let mut dropped = whole.clone();
-            dropped.psi.as_mut().unwrap().flanking.remove(index);
+            dropped.model.psi.as_mut().unwrap().flanking.remove(index);
             // A floor whose wall is not told any more may be refused.
             if let Ok(outcome) = rough(dropped) {
                 assert_eq!(verdict(&outcome), Verdict { missing: 1, ..Verdict::default() }, "{} without {index}", shipped.name);
             }
             let mut doubled = whole.clone();
-            let flanking = &mut doubled.psi.as_mut().unwrap().flanking;
+            let flanking = &mut doubled.model.psi.as_mut().unwrap().flanking;
             flanking.push(flanking[index].clone());
             let outcome = rough(doubled).unwrap();
             assert_eq!(verdict(&outcome), Verdict { twice: 1, ..Verdict::default() }, "{} with {index} twice", shipped.name);
@@ -278,7 +278,7 @@ fn a_missing_element_is_named_with_its_layers_and_its_loss() {
 fn the_axis_of_a_stated_element_is_inferred_or_asked_for() {
     let axes = |text: &str| {
         let outcome = rough(read(text))?;
-        Ok::<_, String>(outcome.case.psi.unwrap().flanking.iter().map(|item| item.runs_along.unwrap()).collect::<Vec<_>>())
+        Ok::<_, String>(outcome.case.model.psi.unwrap().flanking.iter().map(|item| item.runs_along.unwrap()).collect::<Vec<_>>())
     };
     let window = "    - { element: window, u_value: 0.64, internal: [0, 1000] }\n";
     assert_eq!(axes(&sill(PANEL, &format!("  flanking:\n{WALL}{window}"))).unwrap(), [Axis::Y, Axis::Y]);

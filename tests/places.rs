@@ -64,17 +64,17 @@ fn random_case(dice: &mut Dice) -> Option<Case> {
 
 /// The temperatures on a grid.
 fn solved(outcome: &Outcome, grid: &Grid, purpose: Purpose) -> Vec<f64> {
-    let surfaces = Surfaces::of(&outcome.case, &outcome.plan, purpose);
-    let network = Network::of(&outcome.case, &outcome.plan, &surfaces, grid);
-    let temperatures: Vec<f64> = outcome.case.environments.iter().map(|environment| environment.temperature).collect();
+    let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, purpose);
+    let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, grid);
+    let temperatures: Vec<f64> = outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
     Conduction::of(network).unwrap().solve(&temperatures, None).unwrap().temperature
 }
 
 /// The lowest temperature of an environment's surfaces: of those the case excludes, or of the others.
 fn lowest(outcome: &Outcome, grid: &Grid, field: &[f64], environment: usize, of_excluded: bool) -> f64 {
-    let surfaces = Surfaces::of(&outcome.case, &outcome.plan, Purpose::Condensation);
-    let network = Network::of(&outcome.case, &outcome.plan, &surfaces, grid);
-    let excluded = outcome.case.judged_apart();
+    let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, Purpose::Condensation);
+    let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, grid);
+    let excluded = outcome.case.model.judged_apart();
     let faces = network.faces.iter().filter(|face| face.environment == environment);
     let own = faces.filter(|face| excluded.contains(&face.material) == of_excluded);
     own.flat_map(|face| face.vertices).map(|vertex| field[vertex]).fold(f64::INFINITY, f64::min)
@@ -93,7 +93,7 @@ fn split_beside(grid: &Grid, outcome: &Outcome, (x, y): (f64, f64)) -> Grid {
 /// The places of an outcome with what a grid gives that has every cell halved twice and those near the places four times more.
 fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
     let at = |place: &PlaceError| match place.subject {
-        Subject::Point(index) => (outcome.case.points[index].x, outcome.case.points[index].y),
+        Subject::Point(index) => (outcome.case.model.points[index].x, outcome.case.model.points[index].y),
         Subject::Coldest { environment, is_excluded } => {
             let factor = outcome.factors.iter().find(|factor| factor.environment == environment).unwrap();
             if is_excluded { factor.coldest_excluded.as_ref() } else { factor.coldest.as_ref() }.unwrap().at

@@ -75,17 +75,17 @@ fn iso_10211_case_1_is_the_fourier_series() {
 fn brackets(name: &str, halvings: usize, grids: usize) -> Vec<Bracket> {
     let text = validation::CASES.iter().find(|(case, _)| *case == name).unwrap().1;
     let case = case::from_text(name, text, &[]).unwrap();
-    let (plan, _) = Plan::of(&case).unwrap();
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let (plan, _) = Plan::of(&case.model).unwrap();
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
     let squared = (temperatures[0] - temperatures[1]).powi(2);
-    let grids = std::iter::successors(Some(Grid::coarsest(&case, &plan).unwrap()), |grid| Some(grid.doubled(&plan)))
+    let grids = std::iter::successors(Some(Grid::coarsest(&case.model, &plan).unwrap()), |grid| Some(grid.doubled(&plan)))
         .skip(halvings)
         .take(grids);
     let bracket = |grid: Grid| {
-        let conduction = Conduction::of(Network::of(&case, &plan, &surfaces, &grid)).unwrap();
+        let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
         let field = conduction.solve(&temperatures, None).unwrap().temperature;
-        Evaluation::of(&case, &plan, &grid, &conduction.network)
+        Evaluation::of(&case.model, &plan, &grid, &conduction.network)
             .energies(&field, &temperatures)
             .bracket()
             .unwrap()
@@ -148,11 +148,11 @@ struct Problem {
 }
 
 fn problem(case: &Case, fineness: Fineness) -> Option<Problem> {
-    let (plan, _) = Plan::of(case).ok()?;
-    let surfaces = Surfaces::of(case, &plan, Purpose::HeatLoss);
-    let grid = Grid::graded(case, &plan, fineness).ok()?;
-    let temperatures = case.environments.iter().map(|environment| environment.temperature).collect();
-    Some(Problem { network: Network::of(case, &plan, &surfaces, &grid), temperatures })
+    let (plan, _) = Plan::of(&case.model).ok()?;
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+    let grid = Grid::graded(&case.model, &plan, fineness).ok()?;
+    let temperatures = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    Some(Problem { network: Network::of(&case.model, &plan, &surfaces, &grid), temperatures })
 }
 
 /// The temperatures at the free vertices by multigrid, and the system they solve.

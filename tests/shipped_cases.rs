@@ -121,7 +121,7 @@ fn heat_flow_lines_share_out_the_heat_flow() {
     for name in ["window-sill-metal", "outer-corner", "plinth"] {
         let outcome = common::solve_shipped(name, &[]);
         let grid = outcome.grid.doubled(&outcome.plan).doubled(&outcome.plan);
-        let network = Network::of(&outcome.case, &outcome.plan, &outcome.surfaces, &grid);
+        let network = Network::of(&outcome.case.model, &outcome.plan, &outcome.surfaces, &grid);
         let temperatures = [20.0, 0.0];
         let conduction = Conduction::of(network).unwrap();
         let field = conduction.solve(&temperatures, None).unwrap();

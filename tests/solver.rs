@@ -21,11 +21,11 @@ fn metal() -> Case {
 
 /// Unknowns and iterations of a cold solve on the default grading scaled by `part`.
 fn iterations(case: &Case, part: f64) -> (usize, usize) {
-    let (plan, _) = Plan::of(case).unwrap();
-    let surfaces = Surfaces::of(case, &plan, Purpose::HeatLoss);
-    let grid = Grid::graded(case, &plan, Fineness::default().scaled(part)).unwrap();
-    let conduction = Conduction::of(Network::of(case, &plan, &surfaces, &grid)).unwrap();
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let (plan, _) = Plan::of(&case.model).unwrap();
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+    let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part)).unwrap();
+    let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
+    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
     let field = conduction.solve(&temperatures, None).unwrap();
     (conduction.unknowns, field.info.iterations)
 }
@@ -48,7 +48,7 @@ fn iterations_stay_few_from_ten_thousand_to_a_million_unknowns() {
 fn a_start_near_the_solution_saves_iterations() {
     let outcome = common::solve_shipped("balcony-slab", &[]);
     let solved = outcome.condensation.as_ref().unwrap();
-    let temperatures: Vec<f64> = outcome.case.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> = outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
     let again = solved.conduction.solve(&temperatures, Some(&solved.field.temperature)).unwrap();
     let cold = solved.conduction.solve(&temperatures, None).unwrap();
     assert!(again.info.iterations + 3 <= cold.info.iterations, "{:?} after {:?}", again.info, cold.info);
@@ -146,11 +146,11 @@ plan:
 #[test]
 fn where_the_quick_cycle_is_too_weak_a_thorough_one_takes_over() {
     let case = case::from_text("hard", HARD_PLAN, &[]).unwrap();
-    let (plan, _) = Plan::of(&case).unwrap();
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+    let (plan, _) = Plan::of(&case.model).unwrap();
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
     let fineness = Fineness { part_of_interval: 0.5, at_edge: 0.02, growth: 0.8 };
-    let grid = Grid::graded(&case, &plan, fineness).unwrap();
-    let conduction = Conduction::of(Network::of(&case, &plan, &surfaces, &grid)).unwrap();
+    let grid = Grid::graded(&case.model, &plan, fineness).unwrap();
+    let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
     let temperatures = [20.0, 0.0];
     let quick = Parameters { most_iterations: 30, ..Parameters::default() };
     assert!(matches!(conduction.solve_to(&temperatures, None, quick), Err(SolveError::NoConvergence { .. })));

@@ -208,6 +208,6 @@ fn includes_bring_materials_and_parameters() {
     let case = coldseam::case::load(&folder.path().join("main.yaml"), &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
     // The case's own parameters win over included ones.
     assert!(case.parameters.contains(&("block".into(), 215.0)) && case.parameters.contains(&("extra".into(), 7.0)));
-    let mine = case.materials.iter().find(|material| material.name == "mine").unwrap();
+    let mine = case.model.materials.iter().find(|material| material.name == "mine").unwrap();
     assert_eq!(mine.conductivity_x, 0.7);
 }

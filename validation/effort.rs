@@ -40,15 +40,15 @@ fn refined() -> Result<Vec<Point>, Box<dyn Error>> {
 fn uniform() -> Result<Vec<Point>, Box<dyn Error>> {
     let text = shipped::find(CASE).ok_or("shipped")?.text;
     let case = case::from_text(CASE, text, &[])?;
-    let (plan, _) = Plan::of(&case)?;
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
+    let (plan, _) = Plan::of(&case.model)?;
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
     let temperatures = [20.0, 0.0];
-    let mut grid = Grid::coarsest(&case, &plan)?;
+    let mut grid = Grid::coarsest(&case.model, &plan)?;
     let mut points = Vec::new();
     for _ in 0..8 {
-        let conduction = Conduction::of(Network::of(&case, &plan, &surfaces, &grid))?;
+        let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid))?;
         let field = conduction.solve(&temperatures, None)?;
-        let evaluation = Evaluation::of(&case, &plan, &grid, &conduction.network);
+        let evaluation = Evaluation::of(&case.model, &plan, &grid, &conduction.network);
         points.push((conduction.unknowns, evaluation.energies(&field.temperature, &temperatures).bracket()?.over(400.0)?));
         grid = grid.doubled(&plan);
     }

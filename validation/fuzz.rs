@@ -128,7 +128,7 @@ fn look(number: usize, text: &str, count: &Count) {
         let _ = case::climate_from_text("fuzz", text);
         let Ok(case) = case::from_text("fuzz", text, &[]) else { return };
         let accepted = count.accepted.fetch_add(1, Ordering::Relaxed);
-        if Plan::of(&case).is_err() {
+        if Plan::of(&case.model).is_err() {
             return;
         }
         count.painted.fetch_add(1, Ordering::Relaxed);

@@ -37,10 +37,10 @@ mod quarters;
 
 use rayon::prelude::*;
 
-use crate::case::Case;
 use crate::conduction::Network;
 use crate::geometry::Axis;
 use crate::grid::Grid;
+use crate::model::Model;
 use crate::plan::{Filling, Plan};
 pub use bracket::{Bracket, NoBracket};
 pub use quarters::Mismatch;
@@ -81,12 +81,12 @@ const WORTH_SHARING: usize = 4_000;
 
 impl<'a> Evaluation<'a> {
     /// Arranges a network on its grid.
-    pub fn of(case: &Case, plan: &Plan, grid: &'a Grid, network: &'a Network) -> Self {
+    pub fn of(model: &Model, plan: &Plan, grid: &'a Grid, network: &'a Network) -> Self {
         let (columns, rows) = (network.columns, network.rows);
         let conductivity = (0..rows - 1)
             .flat_map(|j| (0..columns - 1).map(move |i| (i, j)))
             .map(|(i, j)| match grid.filling(plan, i, j) {
-                Filling::Solid(material) => [case.materials[material].conductivity_x, case.materials[material].conductivity_y],
+                Filling::Solid(material) => [model.materials[material].conductivity_x, model.materials[material].conductivity_y],
                 _ => [0.0; 2],
             })
             .collect();

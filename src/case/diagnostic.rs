@@ -1,59 +1,9 @@
-//! What went wrong, where, and what to do about it, as values.
-//!
-//! Every layer that reads the user's input collects [`Diagnostic`]s instead of stopping at the first fault, so that one run
-//! shows all faults of a case. How they look on a terminal is the business of [`crate::report::diagnostics`].
+//! The texts that a case was read from, and what is wrong with them.
 
 use std::fmt;
 
+pub use crate::finding::{Diagnostic, Severity, has_errors};
 pub use crate::text::Place;
-
-/// How serious a finding is: an error stops the run, a warning does not.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Severity {
-    /// The input cannot be used; nothing is computed or written.
-    Error,
-    /// The input can be used, but the user should look at this.
-    Warning,
-}
-
-/// One finding about the input.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Diagnostic {
-    /// Error or warning.
-    pub severity: Severity,
-    /// What was found, and what was expected, in one sentence.
-    pub message: String,
-    /// Where, if the finding belongs to a place in a file.
-    pub place: Option<Place>,
-    /// What to do about it.
-    pub hint: Option<String>,
-}
-
-impl Diagnostic {
-    /// An error at a place.
-    pub fn error(place: impl Into<Option<Place>>, message: impl Into<String>) -> Self {
-        Self { severity: Severity::Error, message: message.into(), place: place.into(), hint: None }
-    }
-
-    /// A warning at a place.
-    pub fn warning(place: impl Into<Option<Place>>, message: impl Into<String>) -> Self {
-        Self { severity: Severity::Warning, ..Self::error(place, message) }
-    }
-
-    /// The same finding with advice.
-    #[must_use]
-    pub fn hint(mut self, hint: impl Into<String>) -> Self {
-        self.hint = Some(hint.into());
-        self
-    }
-
-    /// The same finding with advice, if there is any.
-    #[must_use]
-    pub fn maybe_hint(mut self, hint: Option<String>) -> Self {
-        self.hint = hint.or(self.hint);
-        self
-    }
-}
 
 /// A text the input came from: a file, a built-in case or the value of a `--set`.
 #[derive(Clone, Debug)]
@@ -117,8 +67,3 @@ impl fmt::Display for Rejected {
 }
 
 impl std::error::Error for Rejected {}
-
-/// True if any of the findings is an error.
-pub fn has_errors(diagnostics: &[Diagnostic]) -> bool {
-    diagnostics.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
-}

@@ -1,7 +1,6 @@
 //! The `dwelling:` block: plane elements with their areas and junctions with their lengths, to be added up.
 
 use super::diagnostic::{Diagnostic, Place};
-use super::document::Convention;
 use super::floors::NamedFloor;
 use super::keys;
 use super::names::Names;
@@ -10,6 +9,7 @@ use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::element::ground::Kind;
 use crate::element::{correction, ground, limits, resistance};
+use crate::model::Convention;
 
 /// Areas of one floor, by internal dimensions, agree to this share.
 const SAME_AREA: f64 = 0.01;

@@ -78,7 +78,7 @@ pub fn load(path: &Path, exceptions: &[String], library: &Library) -> Result<(Ca
     let mut taken: Vec<Taken> =
         flowing.iter().filter_map(|(name, value)| Some(Taken { name: name.clone(), change: change(name, *value)? })).collect();
     for material in inherited.laid.iter().chain(&inherited.materials) {
-        let of = |case: &Case| case.materials.iter().find(|own| own.name == material.name).map(|own| own.conductivity_x);
+        let of = |case: &Case| case.model.materials.iter().find(|own| own.name == material.name).map(|own| own.conductivity_x);
         if let (Some(before), Some(after)) = (of(&alone), of(&case))
             && (before / after - 1.0).abs() > 1e-9
             && !taken.iter().any(|known| known.name == material.name)

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::build_ups;
-use super::diagnostic::{Place, Rejected, Sources, has_errors};
-use super::document::{Case, Claim, Condensation, Cut, Environment, NamedPoint, Role, Ruled, SurfaceRule};
+use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
+use super::document::{Case, Claim};
 use super::gather::Gathered;
 use super::keys;
 use super::library;
@@ -15,6 +15,7 @@ use super::ranges;
 use super::reader::{Reader, Table};
 use super::shapes;
 use crate::geometry::{Rectangle, Span};
+use crate::model::{Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule};
 use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
 
 /// More strokes than any plan has.
@@ -56,32 +57,23 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
     let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();
-    Some(Case {
-        name: String::new(),
-        title: title?,
-        description,
+    let model = Model {
         cut: cut?,
-        parameters: Vec::new(),
-        free_parameters: Vec::new(),
         materials: names.materials,
         cavities: names.cavities,
         build_ups: names.drawn,
         painted: names.painted,
         environments: environments?,
         extent: extent?,
-        extent_place: extent_node?.place,
+        extent_place: Some(extent_node?.place),
         plan: plan?,
         surfaces,
         psi,
         further_psi,
-        psi_is_list,
         condensation,
-        climate,
         points,
-        claims,
-        sources: Sources::default(),
-        warnings: Vec::new(),
-    })
+    };
+    Some(Case { title: title?, description, psi_is_list, climate, claims, ..Case::from(model) })
 }
 
 fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {
@@ -109,7 +101,7 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
             temperature,
             humidity,
             is_touched: true,
-            place: entry.key_place,
+            place: Some(entry.key_place),
         });
     }
     if environments.is_empty() {
@@ -135,12 +127,12 @@ fn tell_temperatures_apart(reader: &mut Reader, environments: &mut [Environment]
             let message =
                 format!("the temperatures of `{}` and `{}` differ by only {:.1e} K", near.name, own.name, difference(near));
             let hint = "make them equal, or give them a difference that matters (0.001 K at least)".to_owned();
-            reader.fault::<()>(own.place, message, Some(hint));
+            reader.diagnostics.push(Diagnostic::error(own.place, message).hint(hint));
         }
     }
 }
 
-fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent: Option<Rectangle>) -> Vec<super::Shape> {
+fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent: Option<Rectangle>) -> Vec<Shape> {
     let everywhere = Rectangle { x: Span { from: 0.0, to: 1.0 }, y: Span { from: 0.0, to: 1.0 } };
     let mut painted = Vec::new();
     for stroke in strokes {
@@ -166,7 +158,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
         let ruled = ruled(reader, &table, item.place, cut);
         if let (Some(within), Some(ruled), false, false) = (within, ruled, environment == Some(None), materials == Some(None)) {
             let (environment, materials) = (environment.flatten(), materials.flatten());
-            rules.push(SurfaceRule { environment, materials, within, ruled, place: item.place });
+            rules.push(SurfaceRule { environment, materials, within, ruled, place: Some(item.place) });
         }
     }
     rules
@@ -208,7 +200,7 @@ fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {
     let mut points = Vec::new();
     for entry in table.entries() {
         if let Some((x, y)) = shapes::point(reader, &entry.node) {
-            points.push(NamedPoint { name: entry.key.clone(), x, y, place: entry.node.place });
+            points.push(NamedPoint { name: entry.key.clone(), x, y, place: Some(entry.node.place) });
         }
     }
     points

@@ -38,10 +38,7 @@ use std::path::Path;
 use crate::climate::Climate;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
-pub use document::{
-    Case, CavityFill, CavityPart, Claim, Condensation, Convention, Cut, DrawnLayer, Environment, Flanking, FloorMethod,
-    NamedPoint, Paint, PaintedBuildUp, PieceKind, Plane, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
-};
+pub use document::{Case, Claim};
 pub use dwellings::{Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction};
 pub use floors::NamedFloor;
 pub use inheritance::{Taken, load as load_for_dwelling};

@@ -4,7 +4,6 @@ use std::collections::{HashMap, HashSet};
 
 use super::build_ups;
 use super::diagnostic::{Diagnostic, Place};
-use super::document::{CavityFill, Paint, PaintedBuildUp, Shape};
 use super::floors::{self, NamedFloor};
 use super::inheritance::Inheritance;
 use super::materials::own_material;
@@ -16,6 +15,7 @@ use crate::element::build_up::BuildUp;
 use crate::geometry::Axis;
 use crate::material::cavity::{self, Cavity};
 use crate::material::{Material, four_digits, generic};
+use crate::model::{CavityFill, Paint, PaintedBuildUp, Shape};
 
 /// The named things of a case and their indices. What the program makes itself (cavities, layers of build-ups) is found by what it stands
 /// for, never by a name, which the case may have given to a material of its own.
@@ -196,7 +196,7 @@ impl Names {
     pub fn add_cavity(&mut self, cavity: Cavity, place: Place) -> usize {
         let number = (self.cavities.len() + 1).to_string();
         let material = self.add_made(cavity::material(&number, &cavity));
-        self.cavities.push(CavityFill { material, cavity, place, part: None });
+        self.cavities.push(CavityFill { material, cavity, place: Some(place), part: None });
         material
     }
 

@@ -1,12 +1,12 @@
 //! The `psi:` block: between which environments, and how flanking elements are subtracted.
 
-use super::document::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
 use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
 use super::reader::Reader;
 use crate::element::resistance;
 use crate::geometry::Axis;
+use crate::model::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
 
 /// One block, or a list with one for each pair of environments: the first, the others, and whether it is a list.
 pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
@@ -59,7 +59,7 @@ fn psi(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Psi> {
     };
     let symmetry = table.get("symmetry").and_then(|node| reader.list(node, "symmetry")).unwrap_or_default();
     let symmetry = symmetry.iter().filter_map(|item| plane(reader, item, "symmetry")).collect();
-    Some(Psi { between, flanking, frame, symmetry, place: node.place })
+    Some(Psi { between, flanking, frame, symmetry, place: Some(node.place) })
 }
 
 fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<usize>> {
@@ -117,7 +117,7 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
         UValueSource::Given(_) => along,
         UValueSource::Floor { .. } => Some(Axis::X),
     };
-    Some(Flanking { element: element?.trim().to_owned(), u_value, build_up, runs_along, spans, place: node.place })
+    Some(Flanking { element: element?.trim().to_owned(), u_value, build_up, runs_along, spans, place: Some(node.place) })
 }
 
 /// `{ method: iso13370 }` or `{ method: model }`.
@@ -146,7 +146,7 @@ fn plane(reader: &mut Reader, node: &Node, key: &str) -> Option<Plane> {
         Some(node) => Some(reader.span(node, axis.across().letter())?),
         None => None,
     };
-    Some(Plane { axis, at, range, place: node.place })
+    Some(Plane { axis, at, range, place: Some(node.place) })
 }
 
 fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {

@@ -2,7 +2,6 @@
 
 use super::build_ups;
 use super::diagnostic::Place;
-use super::document::{DrawnLayer, Paint, PaintedBuildUp, Shape};
 use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
@@ -12,6 +11,7 @@ use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
+use crate::model::{DrawnLayer, Paint, PaintedBuildUp, Shape};
 
 /// More corners than any detail has.
 const MOST_CORNERS: usize = 1_000;
@@ -70,7 +70,7 @@ fn area(
         }
         None => reader.rectangle(&table, otherwise).map(|rectangle| vec![rectangle]),
     };
-    Some(Shape { paint: paint?, rectangles: rectangles?, place: node.place })
+    Some(Shape { paint: paint?, rectangles: rectangles?, place: Some(node.place) })
 }
 
 /// What kind of cavity is painted.
@@ -135,11 +135,11 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
         position = end;
         let material = material?;
         layers.push(DrawnLayer { material, air, area: rectangle });
-        shapes.push(Shape { paint: Paint::Solid(material), rectangles: vec![rectangle], place: row.place });
+        shapes.push(Shape { paint: Paint::Solid(material), rectangles: vec![rectangle], place: Some(row.place) });
     }
     if let Some(name) = build_up {
         let area = Rectangle::spanning(axis, Span { from: first.min(position), to: first.max(position) }, across);
-        names.painted.push(PaintedBuildUp { name, through, area, layers, place: node.place });
+        names.painted.push(PaintedBuildUp { name, through, area, layers, place: Some(node.place) });
     }
     Some(shapes)
 }

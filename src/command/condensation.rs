@@ -12,9 +12,10 @@ use serde_json::Value;
 
 use super::arguments::{Cases, Format, Results};
 use super::{Outcome, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
-use crate::case::{self, Case, Condensation};
+use crate::case::{self, Case};
 use crate::climate::Climate;
 use crate::draw::{self, months_picture, profile_picture};
+use crate::model::Condensation;
 use crate::report::{condensation_json, condensation_text};
 use crate::result::condensation::{Assessment, assess};
 use crate::result::what_helps::{self, Effect};
@@ -85,7 +86,11 @@ pub fn run(settings: &Settings) -> Outcome {
 /// A case whose surfaces have the resistances for condensation, whether or not it says so.
 fn load(path: &Path, sets: &[String]) -> Result<Case, case::Rejected> {
     let mut case = case::load(path, sets)?;
-    case.condensation.get_or_insert(Condensation { resistance: CONDENSATION_ON_OPAQUE, exclude: Vec::new(), critical: None });
+    case.model.condensation.get_or_insert(Condensation {
+        resistance: CONDENSATION_ON_OPAQUE,
+        exclude: Vec::new(),
+        critical: None,
+    });
     Ok(case)
 }
 
@@ -96,7 +101,7 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
     let mut is_complete = true;
     if let Some(climate) = climate.as_ref().filter(|climate| climate.indoor.is_none()) {
         for (path, case) in &cases {
-            if case.environments.iter().all(|environment| environment.humidity.is_none()) {
+            if case.model.environments.iter().all(|environment| environment.humidity.is_none()) {
                 let (path, name) = (path.display(), &climate.name);
                 complain(&format!(
                     "error: neither {path} nor the climate {name} tells the humidity inside; give an environment a `humidity`\n"

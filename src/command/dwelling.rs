@@ -11,9 +11,9 @@ use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
-use crate::case::{
-    self, Case, CasePsi, Diagnostic, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Role, Sources, Taken,
-};
+use crate::case::{self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken};
+use crate::finding::Diagnostic;
+use crate::model::Role;
 use crate::report::diagnostics::printable;
 use crate::report::element_text::CAUTION;
 use crate::result::counterpart::{Counterparts, counterparts};
@@ -202,8 +202,8 @@ fn resolve_reductions(dwelling: &mut Dwelling, cases: &[Option<OwnCase>], librar
                     show(&rejected.diagnostics, &rejected.sources);
                     format!("{file} cannot be used")
                 })
-                .and_then(|(case, _)| dwelling::reduction(&case, space.as_deref())),
-            (None, Some(case)) => dwelling::reduction(case, space.as_deref()),
+                .and_then(|(case, _)| dwelling::reduction(&case.model, space.as_deref())),
+            (None, Some(case)) => dwelling::reduction(&case.model, space.as_deref()),
             (None, None) => Err("it names no case".to_owned()),
         };
         match b {
@@ -255,7 +255,7 @@ fn making(
             }
             // H counts what heated rooms lose; what an unheated space loses is in its b.
             if let Some(sides) = outcome.sides()
-                && !sides.iter().flatten().any(|index| outcome.case.environments[*index].role == Role::Internal)
+                && !sides.iter().flatten().any(|index| outcome.case.model.environments[*index].role == Role::Internal)
             {
                 let message =
                     format!("the ψ of {file} is between {}, of which none is heated", pairs::text(&outcome.case, &sides));

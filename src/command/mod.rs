@@ -20,8 +20,9 @@ use std::process::ExitCode;
 
 use serde_json::Value;
 
-use crate::case::{self, Case, Diagnostic, Rejected, Sources};
+use crate::case::{self, Case, Rejected, Sources};
 use crate::climate::Climate;
+use crate::finding::Diagnostic;
 use crate::report::diagnostics::render;
 use crate::report::files;
 use crate::result::{self, Failure};

@@ -41,7 +41,7 @@ pub struct Settings {
 /// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`.
 fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()> {
     let case = &outcome.case;
-    let temperatures = Temperatures::of(case).of_environment;
+    let temperatures = Temperatures::of(&case.model).of_environment;
     let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
     let comment = format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
     files::write(path, matrix_market::symmetric(&system.matrix, &comment).as_bytes())?;

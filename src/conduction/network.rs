@@ -1,8 +1,8 @@
 //! The conductances between vertices, and between vertices and environments.
 
-use crate::case::Case;
 use crate::geometry::Axis;
 use crate::grid::Grid;
+use crate::model::Model;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
 
@@ -59,7 +59,7 @@ pub struct Network {
 
 impl Network {
     /// The network of a case on a grid.
-    pub fn of(case: &Case, plan: &Plan, surfaces: &Surfaces, grid: &Grid) -> Self {
+    pub fn of(model: &Model, plan: &Plan, surfaces: &Surfaces, grid: &Grid) -> Self {
         let (columns, rows) = (grid.vertex_columns(), grid.vertex_rows());
         let vertices = grid.vertices();
         let mut network = Self {
@@ -79,8 +79,8 @@ impl Network {
                 let Filling::Solid(material) = grid.filling(plan, i, j) else { continue };
                 let width = xs[i + 1] - xs[i];
                 let vertex = j * columns + i;
-                let along_x = case.materials[material].conductivity_x * (height / 2.0) / width;
-                let along_y = case.materials[material].conductivity_y * (width / 2.0) / height;
+                let along_x = model.materials[material].conductivity_x * (height / 2.0) / width;
+                let along_y = model.materials[material].conductivity_y * (width / 2.0) / height;
                 network.east[vertex] += along_x;
                 network.east[vertex + columns] += along_x;
                 network.north[vertex] += along_y;

@@ -4,8 +4,8 @@ use super::canvas::{Anchor, Lettering, Pen};
 use super::font::{self, Weight};
 use super::frame::Frame;
 use super::palette::INK;
-use crate::case::{Case, Convention};
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::model::{Convention, Model};
 
 /// Distance between rows and of the first from the plan, in units.
 const ROW: f32 = 40.0;
@@ -42,11 +42,11 @@ impl Dimensions {
 }
 
 /// Collects the spans of all flanking elements; equal ones share a line.
-pub fn of(case: &Case, shown: Rectangle) -> Dimensions {
+pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
     let mut dimensions: Vec<Dimension> = Vec::new();
     // An element of several pairs is drawn once.
-    let mut flanking: Vec<&crate::case::Flanking> = Vec::new();
-    for element in case.psi.iter().chain(&case.further_psi).flat_map(|psi| &psi.flanking) {
+    let mut flanking: Vec<&crate::model::Flanking> = Vec::new();
+    for element in model.psi.iter().chain(&model.further_psi).flat_map(|psi| &psi.flanking) {
         if !flanking.iter().any(|known| known.element == element.element && known.spans == element.spans) {
             flanking.push(element);
         }

@@ -29,7 +29,7 @@ const LEAST_FLUX: f64 = 1e-3;
 
 /// The heat flux with heat flow lines that have equal flows between them; none where the lines have no unique place.
 pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
-    let network = Network::of(&outcome.case, &outcome.plan, &outcome.surfaces, &fields.grid);
+    let network = Network::of(&outcome.case.model, &outcome.plan, &outcome.surfaces, &fields.grid);
     let stream = stream(&outcome.case, &outcome.plan, &fields.grid, &network, &fields.heat_loss)?;
     let largest = stream.flux.iter().copied().filter(|flux| flux.is_finite()).fold(0.0, f64::max);
     // As many lines as the part shown has room for.
@@ -65,7 +65,7 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
 
 /// The temperature field with labelled isotherms.
 pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
-    let (high, low) = Temperatures::of(&outcome.case).range();
+    let (high, low) = Temperatures::of(&outcome.case.model).range();
     let step = round_below((high - low) / 8.0);
     let shown = Shown {
         grid: &fields.grid,
@@ -95,7 +95,7 @@ fn signed(value: f64, decimals: usize) -> String {
 
 /// How much warmer (+) or colder (−) the second of two cases of one extent is; none where the extents differ.
 pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width: u32) -> Option<Canvas> {
-    if first.case.extent != second.case.extent {
+    if first.case.model.extent != second.case.model.extent {
         return None;
     }
     let [own, other] = fields;
@@ -146,14 +146,13 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
 /// The temperature factor, with the critical value marked; none where no environment is warmer than outside.
 pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
     let case = &outcome.case;
-    let warmest = outcome
-        .factors
-        .iter()
-        .max_by(|a, b| case.environments[a.environment].temperature.total_cmp(&case.environments[b.environment].temperature))?;
-    let environment = &case.environments[warmest.environment];
+    let warmest = outcome.factors.iter().max_by(|a, b| {
+        case.model.environments[a.environment].temperature.total_cmp(&case.model.environments[b.environment].temperature)
+    })?;
+    let environment = &case.model.environments[warmest.environment];
     let (external, internal) = (warmest.external_temperature, environment.temperature);
     let factor = |temperature: f64| (temperature - external) / (internal - external);
-    let stated = case.condensation.as_ref().and_then(|condensation| condensation.critical);
+    let stated = case.model.condensation.as_ref().and_then(|condensation| condensation.critical);
     let critical = needed.or(stated.map(|critical| (critical, format!("critical {critical}")))).or_else(|| {
         let onset = factor(surface_temperature_at(internal, environment.humidity?, MOULD));
         (0.0..1.0)
@@ -177,13 +176,13 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
     let estimate = |environment: usize| Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)));
     let places = outcome.factors.iter().filter_map(|factor| {
         let coldest = factor.coldest.as_ref()?;
-        let name = &case.environments[factor.environment].name;
+        let name = &case.model.environments[factor.environment].name;
         Some(format!(
             "f_Rsi = {:.3}{} in {name}: {:.1} °C on {}",
             coldest.factor,
             estimate(factor.environment).unwrap_or_default(),
             coldest.temperature,
-            case.materials[coldest.material].label
+            case.model.materials[coldest.material].label
         ))
     });
     let captions = [places.collect::<Vec<_>>().join("    "), source(outcome)];

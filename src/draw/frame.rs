@@ -44,7 +44,7 @@ impl Frame {
     pub fn new(outcome: &Outcome, width: u32, heading: &str, captions: &[String]) -> Self {
         let unit = width as f32 / 1600.0;
         let shown = detail(&outcome.plan);
-        let dimensions = dimensions::of(&outcome.case, shown);
+        let dimensions = dimensions::of(&outcome.case.model, shown);
         let (rows_right, rows_below) = (dimensions.rows(Axis::Y) as f32 * ROW, dimensions.rows(Axis::X) as f32 * ROW);
         let rows_below = if rows_below > 0.0 { rows_below + 20.0 } else { 0.0 };
         let left = (EDGE + TICKS) * unit;
@@ -52,7 +52,7 @@ impl Frame {
         let top = TITLE * unit;
         let view = View::fit(shown, Area { left, top, right, bottom: top + TALLEST_PLOT * unit });
         let panel_left = view.area.right + (EDGE + rows_right) * unit;
-        let shows_part = is_part(shown, outcome.case.extent);
+        let shows_part = is_part(shown, outcome.case.model.extent);
         let overview = if shows_part { OVERVIEW + 60.0 } else { 0.0 };
         let panel_height = legend_height(outcome, dimensions.count()) + overview;
         let below_plot = view.area.bottom + (TICKS + rows_below) * unit;

@@ -25,15 +25,15 @@ pub fn draw(outcome: &Outcome, width: u32) -> Option<Canvas> {
     let mut frame = Frame::new(outcome, width, &heading, &captions(outcome));
     let regions = regions(&outcome.plan);
     let (view, unit) = (frame.view, frame.unit);
-    draw_grounds(&mut frame.canvas, &view, &outcome.case, &regions, unit);
+    draw_grounds(&mut frame.canvas, &view, &outcome.case.model, &regions, unit);
     // Where a bracket has no width but for rounding there is nothing to tell apart.
     let scale = if total > 1e-9 * outcome.l2d?.upper() { total } else { f64::INFINITY };
     shade(&mut frame.canvas, &view, outcome, &mismatch, scale);
     grid_lines(&mut frame.canvas, &view, outcome, unit);
     draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(INK, 1.6 * unit));
     legend(&mut frame, total);
-    frame.overview(outcome.case.extent, |canvas, view| {
-        draw_grounds(canvas, view, &outcome.case, &regions, unit * 0.5);
+    frame.overview(outcome.case.model.extent, |canvas, view| {
+        draw_grounds(canvas, view, &outcome.case.model, &regions, unit * 0.5);
         shade(canvas, view, outcome, &mismatch, scale);
     });
     frame.finish();

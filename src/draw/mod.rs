@@ -82,9 +82,9 @@ pub fn fine_profiles(outcome: &Outcome, fields: &Fields) -> Vec<Profile> {
         Some(temperatures) => (Purpose::Condensation, temperatures),
         None => (Purpose::HeatLoss, &fields.heat_loss),
     };
-    let surfaces = Surfaces::of(&outcome.case, &outcome.plan, purpose);
-    let network = Network::of(&outcome.case, &outcome.plan, &surfaces, &fields.grid);
-    profile::of_faces(&outcome.case, &fields.grid, &network.faces, temperatures)
+    let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, purpose);
+    let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, &fields.grid);
+    profile::of_faces(&outcome.case.model, &fields.grid, &network.faces, temperatures)
 }
 
 /// Where the plan lies in every picture of an outcome.

@@ -18,7 +18,7 @@ const PANEL: u32 = 620;
 /// # Errors
 /// Those of drawing and encoding.
 pub fn draw(outcome: &Outcome, climate: &Climate, assessment: &Assessment, year: &Year) -> Result<Vec<u8>, Box<dyn Error>> {
-    let room = &outcome.case.environments[assessment.environment].name;
+    let room = &outcome.case.model.environments[assessment.environment].name;
     let subtitle = format!("Mould month by month: {room}, {}; climate of {}", year.indoor.description(), climate.name);
     let own = assessment.coldest.factor;
     let needed: Vec<f64> = year.months.iter().filter_map(|month| month.needed).collect();

@@ -3,8 +3,8 @@
 use super::canvas::{Area, Canvas, Pen};
 use super::palette::{EXTERNAL, INTERNAL, PALE, PAPER, Rgb, UNHEATED};
 use super::view::View;
-use crate::case::{Case, Role};
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::model::{Model, Role};
 use crate::plan::{Filling, Plan};
 
 /// The plan as few rectangles of one filling each: runs along x, joined along y where they have the same ends.
@@ -47,11 +47,11 @@ pub fn ground(role: Role) -> Rgb {
 }
 
 /// Fills the regions that are no solids: environments with their ground, nothing with a hatch.
-pub fn draw_grounds(canvas: &mut Canvas, view: &View, case: &Case, regions: &[(Filling, Rectangle)], unit: f32) {
+pub fn draw_grounds(canvas: &mut Canvas, view: &View, model: &Model, regions: &[(Filling, Rectangle)], unit: f32) {
     for (filling, rectangle) in regions {
         let Some(area) = view.visible(*rectangle) else { continue };
         match filling {
-            Filling::Space(environment) => canvas.fill(on_pixels(area), ground(case.environments[*environment].role)),
+            Filling::Space(environment) => canvas.fill(on_pixels(area), ground(model.environments[*environment].role)),
             Filling::Nothing => hatch(canvas, area, unit),
             Filling::Solid(_) => {}
         }

@@ -7,8 +7,8 @@ use super::frame::Frame;
 use super::outline::{draw_grounds, draw_lines_between, draw_outlines, on_pixels, regions, thickened};
 use super::palette::{self, GREY, INK, PAPER};
 use super::tags::Placed;
-use crate::case::FloorMethod;
 use crate::geometry::{Axis, Rectangle};
+use crate::model::FloorMethod;
 use crate::plan::Filling;
 use crate::plan::cavities::{are_of_one_air, cuts};
 use crate::plan::surface::Film;
@@ -34,7 +34,7 @@ pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
     resistance_labels(&mut frame, outcome, &mut placed);
     legend(&mut frame, outcome, &used);
     dimensions::draw(&mut frame);
-    let extent = outcome.case.extent;
+    let extent = outcome.case.model.extent;
     frame.overview(extent, |canvas, view| draw_materials(canvas, view, outcome, &regions, unit * 0.5));
     frame.finish();
     frame.canvas
@@ -50,7 +50,7 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
     let most = if outcome.case.psi_is_list { 1 } else { usize::MAX };
     for (pair, psi) in outcome.pairs().flat_map(|pair| pair.psi.iter().take(most).map(move |psi| (pair, psi))) {
         let between = pair.sides().filter(|_| outcome.case.psi_is_list);
-        let between = between.map_or_else(String::new, |sides| format!("{}; ", sides_text(&outcome.case, &sides)));
+        let between = between.map_or_else(String::new, |sides| format!("{}; ", sides_text(&outcome.case.model, &sides)));
         let floor = match psi.terms.iter().find_map(|term| term.method) {
             Some(FloorMethod::Formula) => ", floor by ISO 13370",
             Some(FloorMethod::Model) => ", floor by a model of its own",
@@ -79,11 +79,11 @@ pub fn scale_bar_is_taken(frame: &Frame, placed: &mut Placed) {
 }
 
 fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outcome, regions: &[(Filling, Rectangle)], unit: f32) {
-    draw_grounds(canvas, view, &outcome.case, regions, unit);
+    draw_grounds(canvas, view, &outcome.case.model, regions, unit);
     let mut thin = Vec::new();
     for (filling, rectangle) in regions {
         let (Filling::Solid(material), Some(area)) = (filling, view.visible(*rectangle)) else { continue };
-        let material = &outcome.case.materials[*material];
+        let material = &outcome.case.model.materials[*material];
         let color = palette::material(material.conductivity_x.max(material.conductivity_y));
         canvas.fill(on_pixels(area), color);
         if area.width().min(area.height()) < THINNEST * unit && is_sheet(outcome, *rectangle) {
@@ -93,7 +93,7 @@ fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outco
     draw_outlines(canvas, view, &outcome.plan, Pen::solid(INK, 1.1 * unit));
     for pen in cut_pens(unit) {
         draw_lines_between(canvas, view, &outcome.plan, pen, |low, high| match (low, high) {
-            (Filling::Solid(low), Filling::Solid(high)) => low != high && are_of_one_air(&outcome.case, low, high),
+            (Filling::Solid(low), Filling::Solid(high)) => low != high && are_of_one_air(&outcome.case.model, low, high),
             _ => false,
         });
     }
@@ -170,7 +170,7 @@ pub fn coldest_places(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed)
 /// A small cross and the name of each named point.
 fn points(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) {
     let unit = frame.unit;
-    for point in &outcome.case.points {
+    for point in &outcome.case.model.points {
         if !frame.view.shown.contains(point.x, point.y) {
             continue;
         }
@@ -215,7 +215,7 @@ fn callout(frame: &mut Frame, placed: &mut Placed, at: (f32, f32), radius: f32, 
 /// Name, temperature and humidity of each environment in the middle of its largest visible part.
 pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) {
     let unit = frame.unit;
-    for (index, environment) in outcome.case.environments.iter().enumerate() {
+    for (index, environment) in outcome.case.model.environments.iter().enumerate() {
         let mut parts: Vec<Area> = regions
             .iter()
             .filter(|(filling, _)| *filling == Filling::Space(index))
@@ -240,7 +240,7 @@ pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filli
 fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) -> Vec<usize> {
     let unit = frame.unit;
     let mut used = Vec::new();
-    for index in 0..outcome.case.materials.len() {
+    for index in 0..outcome.case.model.materials.len() {
         let parts = regions.iter().filter(|(filling, _)| *filling == Filling::Solid(index));
         let visible = parts.filter_map(|(_, rectangle)| frame.view.visible(*rectangle));
         let roomy = |area: &Area| area.width().min(area.height()) * 1e4 + area.width().max(area.height());
@@ -335,7 +335,7 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
     y += 16.0 * unit;
     let row = 36.0 * unit;
     for (number, index) in used.iter().enumerate() {
-        let material = &outcome.case.materials[*index];
+        let material = &outcome.case.model.materials[*index];
         let swatch = Area { left, right: left + 46.0 * unit, top: y + row * 0.1, bottom: y + row * 0.9 };
         let color = palette::material(material.conductivity_x.max(material.conductivity_y));
         frame.canvas.fill(swatch, color);
@@ -360,7 +360,7 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
     frame.canvas.disc((left + 23.0 * unit, y), 9.0 * unit, PAPER, Pen::solid(INK, 2.4 * unit));
     frame.canvas.disc((left + 23.0 * unit, y), 2.7 * unit, INK, Pen::solid(INK, unit));
     frame.canvas.text("coldest inside surface", (left + 58.0 * unit, y + 6.0 * unit), text);
-    if !cuts(&outcome.case).is_empty() {
+    if !cuts(&outcome.case.model).is_empty() {
         y += 32.0 * unit;
         for pen in cut_pens(unit) {
             frame.canvas.line((left, y), (left + 46.0 * unit, y), pen);
@@ -387,7 +387,7 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
 
 /// Height of the legend's content, in units of the layout.
 pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
-    let lines = dimensions + outcome.case.environments.len() + 3;
+    let lines = dimensions + outcome.case.model.environments.len() + 3;
     150.0 + 36.0 * outcome.plan.materials().len() as f32 + 32.0 * 2.0 + 26.0 * lines as f32
 }
 
@@ -395,7 +395,7 @@ pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
 fn resistances(outcome: &Outcome) -> Vec<String> {
     let faces = &outcome.heat_loss.conduction.network.faces;
     let mut lines = Vec::new();
-    for (index, environment) in outcome.case.environments.iter().enumerate() {
+    for (index, environment) in outcome.case.model.environments.iter().enumerate() {
         let mut values: Vec<f64> = faces.iter().filter(|face| face.environment == index).map(|face| face.resistance).collect();
         values.sort_by(f64::total_cmp);
         values.dedup();

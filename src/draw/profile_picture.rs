@@ -60,7 +60,7 @@ fn within(profile: &Profile, shown: crate::geometry::Rectangle) -> Vec<Profile> 
 
 fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &Assessment) -> Result<(), Box<dyn Error>> {
     let case = &outcome.case;
-    let (air, external) = (case.environments[profile.environment].temperature, assessment.external_temperature);
+    let (air, external) = (case.model.environments[profile.environment].temperature, assessment.external_temperature);
     let temperature = |factor: f64| external + factor * (air - external);
     let stations = &profile.stations;
     let start = stations.first().map_or(0.0, |station| station.distance);
@@ -86,7 +86,7 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
         .disable_x_mesh()
         .x_desc(format!(
             "mm along the surface of {} (grey: its corners, x and y in mm)",
-            case.environments[profile.environment].name
+            case.model.environments[profile.environment].name
         ))
         .y_desc("Surface temperature in °C")
         .x_label_formatter(&|value| format!("{value:.0}"))
@@ -106,12 +106,16 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
     let strip_top = low + STRIP * (high - low);
     for (from, to, material) in runs(profile) {
         let (from, to) = (along(from), along(to));
-        let fill = palette::material(case.materials[material].conductivity_x);
+        let fill = palette::material(case.model.materials[material].conductivity_x);
         let (bottom, top) = (temperature(low), temperature(strip_top));
         chart.draw_series([Rectangle::new([(from, bottom), (to, top)], color(fill).filled())])?;
         chart.draw_series([Rectangle::new([(from, bottom), (to, top)], color(INK).stroke_width(1))])?;
         // A label where there is room for it.
-        let label = format!("{} (λ {})", case.materials[material].label, four_digits(case.materials[material].conductivity_x));
+        let label = format!(
+            "{} (λ {})",
+            case.model.materials[material].label,
+            four_digits(case.model.materials[material].conductivity_x)
+        );
         if (to - from) / end > 0.0075 * label.chars().count() as f64 {
             let style = lettering(17, palette::contrast(fill)).pos(Pos::new(HPos::Center, VPos::Center));
             chart.draw_series([Text::new(label, (f64::midpoint(from, to), f64::midpoint(bottom, top)), style)])?;
@@ -134,7 +138,7 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
     let line = stations.iter().map(|station| (along(station.distance), station.temperature)).collect();
     chart.draw_series(LineSeries::new(thinned(line, least), color(INK).stroke_width(3)))?;
     // What is too cold for the strictest limit, or for condensation where it is judged apart, drawn heavy.
-    let excluded = case.judged_apart();
+    let excluded = case.model.judged_apart();
     let strictest = limits.iter().map(|(_, needed)| *needed).reduce(f64::max);
     let apart = assessment.excluded.as_ref().map_or(strictest, |apart| apart.limit.needed);
     let mut bands: Vec<Vec<(f64, f64)>> = Vec::new();

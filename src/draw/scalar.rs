@@ -44,7 +44,7 @@ pub(super) fn draw(
     let mut frame = Frame::new(outcome, width, heading, captions);
     let regions = regions(&outcome.plan);
     let (view, unit) = (frame.view, frame.unit);
-    draw_grounds(&mut frame.canvas, &view, &outcome.case, &regions, unit);
+    draw_grounds(&mut frame.canvas, &view, &outcome.case.model, &regions, unit);
     shade(&mut frame.canvas, &view, outcome, shown);
     draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(Rgb(128, 128, 134), 1.1 * unit));
     let mut placed = Placed::default();
@@ -55,8 +55,8 @@ pub(super) fn draw(
     label_lines(&mut frame, shown, lines, &mut placed);
     environment_names(&mut frame, outcome, &regions, &mut placed);
     color_bar(&mut frame, shown, keys);
-    frame.overview(outcome.case.extent, |canvas, view| {
-        draw_grounds(canvas, view, &outcome.case, &regions, unit * 0.5);
+    frame.overview(outcome.case.model.extent, |canvas, view| {
+        draw_grounds(canvas, view, &outcome.case.model, &regions, unit * 0.5);
         shade(canvas, view, outcome, shown);
     });
     frame.finish();

@@ -4,8 +4,9 @@ pub mod lines;
 mod refinement;
 mod transfer;
 
-use crate::case::{Case, Diagnostic, Rejected};
+use crate::finding::{Diagnostic, Unusable};
 use crate::geometry::{Rectangle, Span};
+use crate::model::Model;
 use crate::plan::{Filling, Plan};
 use lines::{Fineness, Lines};
 use refinement::COARSEST_RATIO;
@@ -28,35 +29,34 @@ impl Grid {
     /// A graded grid through every edge of the plan.
     ///
     /// # Errors
-    /// [`Rejected`] if the grid would have more vertices than the program can hold.
-    pub fn graded(case: &Case, plan: &Plan, fineness: Fineness) -> Result<Self, Rejected> {
+    /// [`Unusable`] if the grid would have more vertices than the program can hold.
+    pub fn graded(model: &Model, plan: &Plan, fineness: Fineness) -> Result<Self, Unusable> {
         let (columns, rows) = has_solid(plan);
         let x = Lines::graded(&plan.xs, &columns, fineness);
         let y = Lines::graded(&plan.ys, &rows, fineness);
-        Self { x, y }.within_limit(case)
+        Self { x, y }.within_limit(model)
     }
 
     /// The grid, if the program can hold it.
-    fn within_limit(self, case: &Case) -> Result<Self, Rejected> {
+    fn within_limit(self, model: &Model) -> Result<Self, Unusable> {
         let vertices = self.vertices();
         if vertices <= MOST_VERTICES {
             return Ok(self);
         }
         let message = format!("this plan needs a grid of {vertices} vertices; at most {MOST_VERTICES} can be handled");
         let hint = "leave out details that do not matter for heat, or draw the junction in parts";
-        let diagnostics = vec![Diagnostic::error(case.extent_place, message).hint(hint)];
-        Err(Rejected { diagnostics, sources: case.sources.clone() })
+        Err(Unusable(vec![Diagnostic::error(model.extent_place, message).hint(hint)]))
     }
 
     /// The edges of the plan and little more: where refinement starts.
     ///
     /// # Errors
     /// As [`Self::graded`].
-    pub fn coarsest(case: &Case, plan: &Plan) -> Result<Self, Rejected> {
+    pub fn coarsest(model: &Model, plan: &Plan) -> Result<Self, Unusable> {
         let (columns, rows) = has_solid(plan);
         let x = Lines::coarsest(&plan.xs, &columns, COARSEST_RATIO);
         let y = Lines::coarsest(&plan.ys, &rows, COARSEST_RATIO);
-        Self { x, y }.within_limit(case)
+        Self { x, y }.within_limit(model)
     }
 
     /// Cuts columns and rows of cells into the given numbers of pieces, and their neighbours where these would become too long

@@ -9,17 +9,18 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::{Filling, Plan, gaps, openings};
-use crate::case::{Case, CavityFill, CavityPart, Diagnostic, PieceKind};
+use crate::finding::Diagnostic;
 use crate::geometry::Rectangle;
 use crate::material::cavity::{self, Cavity};
+use crate::model::{CavityFill, CavityPart, Model, PieceKind};
 
 /// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart. Nothing is done twice.
-pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
+pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
     let mut warnings = Vec::new();
-    if case.cavities.iter().any(|cavity| cavity.part.is_some()) {
-        return (case, warnings);
+    if model.cavities.iter().any(|cavity| cavity.part.is_some()) {
+        return (model, warnings);
     }
-    let strokes = std::mem::take(&mut case.cavities);
+    let strokes = std::mem::take(&mut model.cavities);
     let mut regions = regions(plan, &strokes);
     let highest = |region: &Region| region.cells.iter().map(|cell| cell.1).max();
     let leftmost = |region: &Region| region.cells.iter().map(|cell| cell.0).min();
@@ -31,7 +32,7 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
         let mut cavity = stroke.cavity;
         if let Some(opening) = openings::widest(plan, &region.cells) {
             let warning;
-            (cavity, warning) = openings::opened(&case, cavity, stroke.place, opening);
+            (cavity, warning) = openings::opened(&model, cavity, stroke.place, opening);
             warnings.extend(warning);
         }
         let pieces = gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method).unwrap_or_else(|| {
@@ -57,34 +58,34 @@ pub fn told_apart(mut case: Case, plan: &Plan) -> (Case, Vec<Diagnostic>) {
         for (index, (cavity, part)) in parts.into_iter().enumerate() {
             let number = if is_only { format!("{}", stroke + 1) } else { format!("{}.{}", stroke + 1, index + 1) };
             // The first part keeps the stroke's material, further ones get their own.
-            let slot = if index == 0 { first } else { case.materials.len() };
+            let slot = if index == 0 { first } else { model.materials.len() };
             let is_taken = |name: &str| {
-                case.environments.iter().any(|environment| environment.name == name)
-                    || case.materials.iter().enumerate().any(|(other, material)| other != slot && material.name == name)
+                model.environments.iter().any(|environment| environment.name == name)
+                    || model.materials.iter().enumerate().any(|(other, material)| other != slot && material.name == name)
             };
             let material = cavity::material(&number, &cavity).renamed_where(is_taken);
             if index == 0 {
-                case.materials[slot] = material;
+                model.materials[slot] = material;
             } else {
-                case.materials.push(material);
+                model.materials.push(material);
             }
-            case.cavities.push(CavityFill { material: slot, cavity, place, part: Some(part) });
+            model.cavities.push(CavityFill { material: slot, cavity, place, part: Some(part) });
         }
     }
-    (case, warnings)
+    (model, warnings)
 }
 
 /// What was done to each piece of connected air that was cut, for readers.
-pub fn cuts(case: &Case) -> Vec<String> {
+pub fn cuts(model: &Model) -> Vec<String> {
     let mut regions: BTreeMap<usize, Vec<(&CavityFill, PieceKind)>> = BTreeMap::new();
-    for fill in &case.cavities {
+    for fill in &model.cavities {
         if let Some(part) = &fill.part {
             regions.entry(part.region).or_default().push((fill, part.kind));
         }
     }
     let line = |parts: &Vec<(&CavityFill, PieceKind)>| {
-        let first = case.materials[parts.first()?.0.material].name.clone();
-        let last = &case.materials[parts.last()?.0.material].name;
+        let first = model.materials[parts.first()?.0.material].name.clone();
+        let last = &model.materials[parts.last()?.0.material].name;
         let has = |kinds: &[PieceKind]| parts.iter().any(|(_, kind)| kinds.contains(kind));
         let places = match (has(&[PieceKind::Throat]), has(&[PieceKind::Arm])) {
             (true, true) => "at throats of 2 mm and less and at the ends and bends of long gaps",
@@ -98,9 +99,9 @@ pub fn cuts(case: &Case) -> Vec<String> {
 }
 
 /// True if two materials stand for parts of the same connected air.
-pub fn are_of_one_air(case: &Case, first: usize, second: usize) -> bool {
+pub fn are_of_one_air(model: &Model, first: usize, second: usize) -> bool {
     let region = |material: usize| {
-        let fill = case.cavities.iter().find(|fill| fill.material == material)?;
+        let fill = model.cavities.iter().find(|fill| fill.material == material)?;
         Some(fill.part.as_ref()?.region)
     };
     region(first).is_some_and(|own| region(second) == Some(own))

@@ -4,20 +4,22 @@ use std::collections::BTreeSet;
 
 use super::components::components;
 use super::{Filling, Plan};
-use crate::case::{Case, Diagnostic, Place};
+use crate::finding::Diagnostic;
 use crate::geometry::Axis;
+use crate::model::Model;
+use crate::text::Place;
 
 /// Returns the environments that touch a solid.
-pub fn check(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
-    corner_contacts(plan, case, diagnostics);
-    let touched = isolated_solids(plan, case, diagnostics);
-    two_temperatures(case, &touched, diagnostics);
-    environment_contacts(plan, case, diagnostics);
+pub fn check(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
+    corner_contacts(plan, model, diagnostics);
+    let touched = isolated_solids(plan, model, diagnostics);
+    two_temperatures(model, &touched, diagnostics);
+    environment_contacts(plan, model, diagnostics);
     touched
 }
 
-fn place_of(plan: &Plan, case: &Case, i: usize, j: usize) -> Place {
-    plan.owner(i, j).map_or(case.extent_place, |shape| case.plan[shape].place)
+fn place_of(plan: &Plan, model: &Model, i: usize, j: usize) -> Option<Place> {
+    plan.owner(i, j).map_or(model.extent_place, |shape| model.plan[shape].place)
 }
 
 fn millimetres(x: f64, y: f64) -> String {
@@ -25,7 +27,7 @@ fn millimetres(x: f64, y: f64) -> String {
 }
 
 /// Two solids that share a corner and no face: does heat pass or not? The person must decide.
-fn corner_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) {
+fn corner_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
     for j in 1..plan.rows() {
         for i in 1..plan.columns() {
             let solid = |di: usize, dj: usize| plan.at(i - di, j - dj).is_solid();
@@ -34,14 +36,14 @@ fn corner_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) 
                 let (owner_i, owner_j) = if south_west { (i, j) } else { (i - 1, j) };
                 let message = format!("two solids touch in a corner only, at {}", millimetres(plan.xs[i], plan.ys[j]));
                 let hint = "no heat can be computed through a point: let them overlap, or leave a gap between them";
-                diagnostics.push(Diagnostic::error(place_of(plan, case, owner_i, owner_j), message).hint(hint));
+                diagnostics.push(Diagnostic::error(place_of(plan, model, owner_i, owner_j), message).hint(hint));
             }
         }
     }
 }
 
 /// Finds solids that no environment touches, and returns the environments that are touched.
-fn isolated_solids(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
+fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
     let (components, _) = components(plan);
     for component in components.iter().filter(|component| component.environments.is_empty()) {
         let (i, j) = component.cell;
@@ -49,25 +51,25 @@ fn isolated_solids(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) 
         let message =
             format!("an isolated solid: no environment touches the one around {middle}, so its temperature is undefined");
         let hint = "connect it to the construction, paint a space beside it, or delete it";
-        diagnostics.push(Diagnostic::error(place_of(plan, case, i, j), message).hint(hint));
+        diagnostics.push(Diagnostic::error(place_of(plan, model, i, j), message).hint(hint));
     }
     if components.is_empty() {
         let hint = "paint materials with `fill` or `layers`, after the spaces they displace";
-        diagnostics.push(Diagnostic::error(case.extent_place, "the plan contains no solid").hint(hint));
+        diagnostics.push(Diagnostic::error(model.extent_place, "the plan contains no solid").hint(hint));
     }
     components.into_iter().flat_map(|component| component.environments).collect()
 }
 
-fn two_temperatures(case: &Case, touched: &BTreeSet<usize>, diagnostics: &mut Vec<Diagnostic>) {
-    for (index, environment) in case.environments.iter().enumerate() {
+fn two_temperatures(model: &Model, touched: &BTreeSet<usize>, diagnostics: &mut Vec<Diagnostic>) {
+    for (index, environment) in model.environments.iter().enumerate() {
         if !touched.contains(&index) {
             let message = format!("the environment `{}` touches no solid", environment.name);
             let hint = format!("paint it beside the construction with `space: {}`, or delete it", environment.name);
             diagnostics.push(Diagnostic::warning(environment.place, message).hint(hint));
         }
     }
-    let names: Vec<&str> = touched.iter().map(|index| case.environments[*index].name.as_str()).collect();
-    let temperatures: BTreeSet<u64> = touched.iter().map(|index| case.environments[*index].temperature.to_bits()).collect();
+    let names: Vec<&str> = touched.iter().map(|index| model.environments[*index].name.as_str()).collect();
+    let temperatures: BTreeSet<u64> = touched.iter().map(|index| model.environments[*index].temperature.to_bits()).collect();
     let message = match names.as_slice() {
         [] => "no environment touches the construction".to_owned(),
         [only] => format!("only one environment, `{only}`, touches the construction"),
@@ -75,11 +77,11 @@ fn two_temperatures(case: &Case, touched: &BTreeSet<usize>, diagnostics: &mut Ve
         _ => return,
     };
     let hint = "heat flows between at least two temperatures: give each side of the construction its space";
-    diagnostics.push(Diagnostic::error(case.extent_place, message).hint(hint));
+    diagnostics.push(Diagnostic::error(model.extent_place, message).hint(hint));
 }
 
 /// Two environments side by side with nothing between them: an opening that was probably forgotten.
-fn environment_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnostic>) {
+fn environment_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
     let mut reported = BTreeSet::new();
     for normal in [Axis::X, Axis::Y] {
         for j in 0..plan.rows() {
@@ -88,13 +90,13 @@ fn environment_contacts(plan: &Plan, case: &Case, diagnostics: &mut Vec<Diagnost
                 if low == high || !reported.insert((low.min(high), low.max(high))) {
                     continue;
                 }
-                let (first, second) = (&case.environments[low].name, &case.environments[high].name);
+                let (first, second) = (&model.environments[low].name, &model.environments[high].name);
                 let message = format!(
                     "the environments `{first}` and `{second}` touch each other at {}: no heat is counted between them",
                     millimetres(plan.xs[i], plan.ys[j])
                 );
                 let hint = "paint the construction that parts them, or leave the place unpainted to make it adiabatic";
-                diagnostics.push(Diagnostic::warning(place_of(plan, case, i, j), message).hint(hint));
+                diagnostics.push(Diagnostic::warning(place_of(plan, model, i, j), message).hint(hint));
             }
         }
     }

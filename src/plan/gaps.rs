@@ -18,9 +18,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::case::PieceKind;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{CLOSED_SLIT, Method};
+use crate::model::PieceKind;
 
 /// Lengths closer than this (m) are equal, written with different rounding.
 const SAME: f64 = 1e-9;

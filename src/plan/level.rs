@@ -18,9 +18,11 @@ use std::collections::BTreeSet;
 use super::components::components;
 use super::surface::rule;
 use super::{Filling, Plan};
-use crate::case::{Case, Cut, Diagnostic, Place, Role, Ruled};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span};
+use crate::model::{Cut, Model, Role, Ruled};
 use crate::standard::HeatFlow;
+use crate::text::Place;
 
 /// How the direction of a run was told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -107,14 +109,14 @@ impl LevelRuns {
     }
 
     /// Finds the runs of a painted plan and tells what is certain. Warns of stated directions that hold nowhere.
-    pub fn of(case: &Case, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) -> Self {
+    pub fn of(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) -> Self {
         let (columns, rows) = (plan.columns(), plan.rows());
-        if case.cut == Cut::Horizontal {
+        if model.cut == Cut::Horizontal {
             return Self::default();
         }
         let (components, component_of) = components(plan);
         let mut runs: Vec<Run> = Vec::new();
-        let mut held: Vec<Place> = Vec::new();
+        let mut held: Vec<Option<Place>> = Vec::new();
         let mut of_face = vec![None; columns * (rows + 1)];
         for line in 0..=rows {
             // The run that ends with the face before, with what the case states of its direction, and whether it needs one.
@@ -136,11 +138,11 @@ impl LevelRuns {
                         continue;
                     }
                 };
-                if case.environments[environment].role == Role::External {
+                if model.environments[environment].role == Role::External {
                     close(open.take());
                     continue;
                 }
-                let rule = rule(case, plan, (Axis::Y, column, line), environment, material);
+                let rule = rule(model, plan, (Axis::Y, column, line), environment, material);
                 if let Some(rule) = rule.filter(|rule| !held.contains(&rule.place)) {
                     held.push(rule.place);
                 }
@@ -168,7 +170,7 @@ impl LevelRuns {
                         };
                         (run.heat_flow, run.told) = match (stated, touching) {
                             (Some(stated), _) => (stated, Told::Stated),
-                            (None, Some(touching)) => certain(case, &run, touching),
+                            (None, Some(touching)) => certain(model, &run, touching),
                             (None, None) => (HeatFlow::Horizontal, Told::Open),
                         };
                         open = Some((run, stated, needs_direction));
@@ -177,7 +179,7 @@ impl LevelRuns {
             }
             close(open.take());
         }
-        for rule in case.surfaces.iter().filter(|rule| matches!(rule.ruled, Ruled::HeatFlow(_)) && !held.contains(&rule.place)) {
+        for rule in model.surfaces.iter().filter(|rule| matches!(rule.ruled, Ruled::HeatFlow(_)) && !held.contains(&rule.place)) {
             let message = "this `heat_flow` holds for no level surface of a room or an unheated space";
             let hint =
                 "external surfaces have 0.04 m²K/W and upright ones 0.13 whatever is stated; see to `of`, `on`, `x` and `y`";
@@ -188,8 +190,8 @@ impl LevelRuns {
 }
 
 /// The direction of a run, as far as that is certain, and how it was told.
-fn certain(case: &Case, run: &Run, touching: &BTreeSet<usize>) -> (HeatFlow, Told) {
-    let temperature = |index: &usize| case.environments[*index].temperature;
+fn certain(model: &Model, run: &Run, touching: &BTreeSet<usize>) -> (HeatFlow, Told) {
+    let temperature = |index: &usize| model.environments[*index].temperature;
     let highest = touching.iter().map(temperature).fold(f64::NEG_INFINITY, f64::max);
     let lowest = touching.iter().map(temperature).fold(f64::INFINITY, f64::min);
     let own = temperature(&run.environment);

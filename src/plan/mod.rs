@@ -26,8 +26,9 @@ pub mod surface;
 
 use std::collections::BTreeSet;
 
-use crate::case::{Case, Diagnostic, Rejected};
+use crate::finding::{Diagnostic, Unusable, has_errors};
 use crate::geometry::Axis;
+use crate::model::Model;
 
 /// What a cell of the plan is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -70,17 +71,17 @@ impl Plan {
     /// Returns the plan and warnings.
     ///
     /// # Errors
-    /// [`Rejected`] for slivers, isolated solids, solids that touch in a corner only, and plans without two temperatures.
-    pub fn of(case: &Case) -> Result<(Self, Vec<Diagnostic>), Rejected> {
+    /// [`Unusable`] for slivers, isolated solids, solids that touch in a corner only, and plans without two temperatures.
+    pub fn of(model: &Model) -> Result<(Self, Vec<Diagnostic>), Unusable> {
         let mut diagnostics = Vec::new();
-        let mut plan = paint::paint(case, &mut diagnostics);
+        let mut plan = paint::paint(model, &mut diagnostics);
         if let Some(plan) = &mut plan {
-            plan.touched = check::check(plan, case, &mut diagnostics);
-            plan.level = level::LevelRuns::of(case, plan, &mut diagnostics);
+            plan.touched = check::check(plan, model, &mut diagnostics);
+            plan.level = level::LevelRuns::of(model, plan, &mut diagnostics);
         }
         match plan {
-            Some(plan) if !crate::case::diagnostic::has_errors(&diagnostics) => Ok((plan, diagnostics)),
-            _ => Err(Rejected { diagnostics, sources: case.sources.clone() }),
+            Some(plan) if !has_errors(&diagnostics) => Ok((plan, diagnostics)),
+            _ => Err(Unusable(diagnostics)),
         }
     }
 

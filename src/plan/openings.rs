@@ -8,10 +8,12 @@
 use std::collections::{HashMap, HashSet};
 
 use super::{Filling, Plan};
-use crate::case::{Case, Diagnostic, Place};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, millimetres};
 use crate::material::air::{CLOSED_OPENINGS, WIDE_OPENINGS};
 use crate::material::cavity::{CLOSED_SLIT, Cavity, Method, WIDEST_SLIT};
+use crate::model::Model;
+use crate::text::Place;
 
 /// Lengths nearer than this (m) to a limit are at it: the same as for edges.
 const SAME: f64 = 1e-9;
@@ -57,8 +59,8 @@ pub fn widest(plan: &Plan, cells: &[(usize, usize)]) -> Option<Opening> {
 }
 
 /// The cavity with what its opening makes of it, and a warning where that is not what was painted.
-pub fn opened(case: &Case, cavity: Cavity, place: Place, opening: Opening) -> (Cavity, Option<Diagnostic>) {
-    let (width, name) = (opening.width, &case.environments[opening.environment].name);
+pub fn opened(model: &Model, cavity: Cavity, place: Option<Place>, opening: Opening) -> (Cavity, Option<Diagnostic>) {
+    let (width, name) = (opening.width, &model.environments[opening.environment].name);
     let mut message = format!("this air cavity is open to `{name}` over {} mm: ", millimetres(width));
     let as_space = format!("paint it as `space: {name}`, or close it");
     let area = width * 1e6;

@@ -5,29 +5,31 @@ use std::collections::{BTreeSet, HashSet};
 use super::edges::{index_of, merge};
 use super::level::LevelRuns;
 use super::{Filling, Plan};
-use crate::case::{Case, Diagnostic, Paint, Place, Shape};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
+use crate::model::{Model, Paint, Shape};
+use crate::text::Place;
 
 /// A raster beyond this is not a junction that somebody drew.
 const MOST_CELLS: usize = 4_000_000;
 
-pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
-    let clipped: Vec<Vec<Rectangle>> = case
+pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
+    let clipped: Vec<Vec<Rectangle>> = model
         .plan
         .iter()
-        .map(|shape| shape.rectangles.iter().filter_map(|rectangle| clip(*rectangle, case.extent)).collect())
+        .map(|shape| shape.rectangles.iter().filter_map(|rectangle| clip(*rectangle, model.extent)).collect())
         .collect();
     let mut edges = [Axis::X, Axis::Y].map(|axis| {
-        let span = case.extent.along(axis);
-        vec![(span.from, case.extent_place), (span.to, case.extent_place)]
+        let span = model.extent.along(axis);
+        vec![(span.from, model.extent_place), (span.to, model.extent_place)]
     });
-    let mut add = |rectangle: Rectangle, place: Place| {
+    let mut add = |rectangle: Rectangle, place: Option<Place>| {
         for (edges, axis) in edges.iter_mut().zip([Axis::X, Axis::Y]) {
             let span = rectangle.along(axis);
             edges.extend([(span.from, place), (span.to, place)]);
         }
     };
-    for (shape, rectangles) in case.plan.iter().zip(&clipped) {
+    for (shape, rectangles) in model.plan.iter().zip(&clipped) {
         for rectangle in rectangles {
             add(*rectangle, shape.place);
         }
@@ -35,8 +37,8 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             diagnostics.push(Diagnostic::warning(shape.place, "this shape lies outside the extent"));
         }
     }
-    for rule in &case.surfaces {
-        if let Some(within) = clip(rule.within, case.extent) {
+    for rule in &model.surfaces {
+        if let Some(within) = clip(rule.within, model.extent) {
             add(within, rule.place);
         }
     }
@@ -46,7 +48,7 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
     let cells = (xs.len() - 1) * (ys.len() - 1);
     if cells > MOST_CELLS {
         let message = format!("the plan's edges make a raster of {cells} cells; at most {MOST_CELLS} can be handled");
-        diagnostics.push(Diagnostic::error(case.extent_place, message).hint("leave out details that do not matter for heat"));
+        diagnostics.push(Diagnostic::error(model.extent_place, message).hint("leave out details that do not matter for heat"));
         return None;
     }
     let mut plan = Plan {
@@ -58,7 +60,7 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
         ys,
     };
     let columns = plan.columns();
-    for (number, (shape, rectangles)) in case.plan.iter().zip(&clipped).enumerate() {
+    for (number, (shape, rectangles)) in model.plan.iter().zip(&clipped).enumerate() {
         let filling = match shape.paint {
             Paint::Solid(material) => Filling::Solid(material),
             Paint::Space(environment) => Filling::Space(environment),
@@ -71,7 +73,7 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             }
         }
     }
-    for cavity in &case.cavities {
+    for cavity in &model.cavities {
         for rectangle in cavity.part.iter().flat_map(|part| &part.rectangles) {
             let (left, right) = (index_of(&plan.xs, rectangle.x.from), index_of(&plan.xs, rectangle.x.to));
             for j in index_of(&plan.ys, rectangle.y.from)..index_of(&plan.ys, rectangle.y.to) {
@@ -79,7 +81,7 @@ pub fn paint(case: &Case, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             }
         }
     }
-    warn_of_hidden_shapes(case, &plan, diagnostics);
+    warn_of_hidden_shapes(model, &plan, diagnostics);
     Some(plan)
 }
 
@@ -93,17 +95,17 @@ fn clip(rectangle: Rectangle, extent: Rectangle) -> Option<Rectangle> {
 }
 
 /// Shapes within the extent of which nothing can be seen, by index.
-pub fn hidden_shapes(case: &Case, plan: &Plan) -> Vec<usize> {
+pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
     let seen: HashSet<usize> = plan.owner.iter().copied().collect();
-    let is_within = |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, case.extent).is_some());
-    let hidden = case.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
+    let is_within = |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, model.extent).is_some());
+    let hidden = model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
     hidden.map(|(index, _)| index).collect()
 }
 
-fn warn_of_hidden_shapes(case: &Case, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {
-    for index in hidden_shapes(case, plan) {
+fn warn_of_hidden_shapes(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {
+    for index in hidden_shapes(model, plan) {
         let hint = "shapes are painted in order, later over earlier: move it further down, or delete it";
-        let warning = Diagnostic::warning(case.plan[index].place, "later shapes hide this one completely");
+        let warning = Diagnostic::warning(model.plan[index].place, "later shapes hide this one completely");
         diagnostics.push(warning.hint(hint));
     }
 }

@@ -5,8 +5,10 @@
 
 use super::surface::{Film, Surfaces};
 use super::{Filling, Plan};
-use crate::case::{Case, Diagnostic, Place};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span};
+use crate::model::Model;
+use crate::text::Place;
 
 /// A layer crossed by a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,11 +46,11 @@ impl Section {
 /// # Errors
 /// A diagnostic if the plane lies outside the plan or on an edge, or if it does not cross exactly one construction.
 pub fn section(
-    case: &Case,
+    model: &Model,
     plan: &Plan,
     surfaces: &Surfaces,
     (axis, at, range): (Axis, f64, Option<Span>),
-    place: Place,
+    place: Option<Place>,
 ) -> Result<Section, Diagnostic> {
     let path = axis.across();
     let (fixed_lines, path_lines) = match axis {
@@ -112,8 +114,8 @@ pub fn section(
         let Filling::Solid(material) = at_cell(index) else { continue };
         let thickness = path_lines[index + 1] - path_lines[index];
         let conductivity = match path {
-            Axis::X => case.materials[material].conductivity_x,
-            Axis::Y => case.materials[material].conductivity_y,
+            Axis::X => model.materials[material].conductivity_x,
+            Axis::Y => model.materials[material].conductivity_y,
         };
         let resistance = thickness / conductivity;
         match layers.last_mut() {

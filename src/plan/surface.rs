@@ -9,8 +9,8 @@
 //! [run](super::level).
 
 use super::{Filling, Plan};
-use crate::case::{Case, Cut, Role, Ruled, SurfaceRule};
 use crate::geometry::Axis;
+use crate::model::{Cut, Model, Role, Ruled, SurfaceRule};
 use crate::standard::{CONDENSATION_ON_FRAMES, EXTERNAL_RESISTANCE, HeatFlow};
 
 /// What the surface resistances are for.
@@ -43,17 +43,17 @@ pub struct Surfaces {
 
 impl Surfaces {
     /// Finds the films of a plan and their resistances for a purpose.
-    pub fn of(case: &Case, plan: &Plan, purpose: Purpose) -> Self {
+    pub fn of(model: &Model, plan: &Plan, purpose: Purpose) -> Self {
         let (columns, rows) = (plan.columns(), plan.rows());
         let mut surfaces = Self { columns, upright: vec![None; (columns + 1) * rows], level: vec![None; columns * (rows + 1)] };
         for j in 0..rows {
             for i in 0..=columns {
-                surfaces.upright[j * (columns + 1) + i] = film(case, plan, purpose, Axis::X, i, j);
+                surfaces.upright[j * (columns + 1) + i] = film(model, plan, purpose, Axis::X, i, j);
             }
         }
         for j in 0..=rows {
             for i in 0..columns {
-                surfaces.level[j * columns + i] = film(case, plan, purpose, Axis::Y, i, j);
+                surfaces.level[j * columns + i] = film(model, plan, purpose, Axis::Y, i, j);
             }
         }
         surfaces
@@ -83,15 +83,15 @@ impl Surfaces {
     }
 }
 
-fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
+fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
     let beside = plan.beside_face(normal, i, j);
     let ((Filling::Solid(material), Filling::Space(environment)) | (Filling::Space(environment), Filling::Solid(material))) =
         beside
     else {
         return None;
     };
-    let rule = rule(case, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
-    let resistance = match (purpose, &case.condensation, case.environments[environment].role) {
+    let rule = rule(model, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
+    let resistance = match (purpose, &model.condensation, model.environments[environment].role) {
         // A fixed surface temperature stays fixed.
         (Purpose::Condensation, Some(condensation), Role::Internal) if rule != Some(Ruled::Resistance(0.0)) => {
             let own = if condensation.exclude.contains(&material) { CONDENSATION_ON_FRAMES } else { condensation.resistance };
@@ -104,7 +104,7 @@ fn film(case: &Case, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: u
         _ => match rule {
             Some(Ruled::Resistance(resistance)) => resistance,
             // The run of a level surface knows what the case states of its direction.
-            Some(Ruled::HeatFlow(_)) | None => match case.environments[environment].role {
+            Some(Ruled::HeatFlow(_)) | None => match model.environments[environment].role {
                 Role::External => EXTERNAL_RESISTANCE,
                 Role::Internal | Role::Unheated => heat_flow(plan, normal, i, j).internal_resistance(),
             },
@@ -123,7 +123,7 @@ fn heat_flow(plan: &Plan, normal: Axis, i: usize, j: usize) -> HeatFlow {
 
 /// The last rule that holds for the face (i, j). A direction can be stated of level faces of a vertical section only.
 pub(super) fn rule<'c>(
-    case: &'c Case,
+    model: &'c Model,
     plan: &Plan,
     (normal, i, j): (Axis, usize, usize),
     environment: usize,
@@ -134,8 +134,8 @@ pub(super) fn rule<'c>(
         Axis::X => (plan.xs[i], middle(&plan.ys, j)),
         Axis::Y => (middle(&plan.xs, i), plan.ys[j]),
     };
-    let has_direction = normal == Axis::Y && case.cut == Cut::Vertical;
-    case.surfaces.iter().rev().find(|rule| {
+    let has_direction = normal == Axis::Y && model.cut == Cut::Vertical;
+    model.surfaces.iter().rev().find(|rule| {
         rule.environment.is_none_or(|index| index == environment)
             && rule.materials.as_ref().is_none_or(|known| known.contains(&material))
             && rule.within.contains(x, y)

@@ -35,7 +35,7 @@ fn assessment(outcome: &Outcome, climate: Option<&Climate>, assessment: &Assessm
             "f_rsi": coldest.factor,
             "temperature": coldest.temperature,
             "at": [coldest.at.0 * 1e3, coldest.at.1 * 1e3],
-            "material": case.materials[coldest.material].name,
+            "material": case.model.materials[coldest.material].name,
         })
     };
     let limit = |limit: &Limit| {
@@ -66,8 +66,8 @@ fn assessment(outcome: &Outcome, climate: Option<&Climate>, assessment: &Assessm
         value
     };
     json!({
-        "environment": case.environments[assessment.environment].name,
-        "temperature": case.environments[assessment.environment].temperature,
+        "environment": case.model.environments[assessment.environment].name,
+        "temperature": case.model.environments[assessment.environment].temperature,
         "humidity": assessment.humidity,
         "external_temperature": assessment.external_temperature,
         "coldest": place(&assessment.coldest),
@@ -100,7 +100,7 @@ fn effect(outcome: &Outcome, effect: &Effect) -> Value {
     let (what, from, to) = match &effect.change {
         Change::Parameter { name, from, to } => (json!({ "parameter": name }), from, to),
         Change::Conductivity { material, from, to } => {
-            (json!({ "conductivity_of": outcome.case.materials[*material].name }), from, to)
+            (json!({ "conductivity_of": outcome.case.model.materials[*material].name }), from, to)
         }
     };
     let mut value = what;

@@ -31,7 +31,7 @@ pub fn text(outcome: &Outcome, climate: Option<&Climate>, assessments: &[Assessm
         if let (Some(climate), Some(year)) = (climate, &assessment.year) {
             months(&mut text, climate, assessment, year);
         } else if climate.is_some() {
-            let room = printable(&case.environments[assessment.environment].name);
+            let room = printable(&case.model.environments[assessment.environment].name);
             let _ = writeln!(text, "  Not looked at month by month: neither {room} nor the climate states the humidity.\n");
         }
     }
@@ -48,18 +48,18 @@ pub fn cautions() -> String {
 
 fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
     let case = &outcome.case;
-    let air = &case.environments[assessment.environment];
+    let air = &case.model.environments[assessment.environment];
     let name = printable(&air.name);
     let humidity = assessment.humidity.map_or_else(String::new, |humidity| format!(" and {:.0} %", humidity * 100.0));
     let _ = writeln!(text, "{name}: air of {} °C{humidity}, outside {} °C", air.temperature, assessment.external_temperature);
     let error = in_brackets(assessment.error);
     let coldest = &assessment.coldest;
     let factor = if assessment.only_apart { "all surfaces are judged apart, as frames and glazing: f" } else { "f_Rsi" };
-    let _ = writeln!(text, "  {factor} = {:.3}{error}: {}", coldest.factor, printable(&coldest.description(case)));
+    let _ = writeln!(text, "  {factor} = {:.3}{error}: {}", coldest.factor, printable(&coldest.description(&case.model)));
     if !coldest.weights.is_empty() {
         let weight =
-            |(environment, weight): (&crate::case::Environment, &f64)| format!("{weight:.3} × {}", printable(&environment.name));
-        let weights: Vec<String> = case.environments.iter().zip(&coldest.weights).map(weight).collect();
+            |(environment, weight): (&crate::model::Environment, &f64)| format!("{weight:.3} × {}", printable(&environment.name));
+        let weights: Vec<String> = case.model.environments.iter().zip(&coldest.weights).map(weight).collect();
         let _ = writeln!(text, "  temperature there = {}", weights.join(" + "));
     }
     if let Some(humidity) = assessment.humidity {
@@ -77,7 +77,7 @@ fn assessment(text: &mut String, outcome: &Outcome, assessment: &Assessment) {
     }
     if let Some(apart) = &assessment.excluded {
         let error = in_brackets(apart.error);
-        let place = printable(&apart.coldest.description(case));
+        let place = printable(&apart.coldest.description(&case.model));
         let _ = writeln!(text, "  judged apart, frames and glazing: f = {:.3}{error}: {place}", apart.coldest.factor);
         self::limit(text, &apart.limit);
     }
@@ -156,7 +156,7 @@ pub fn change(outcome: &Outcome, change: &Change) -> String {
             format!("{step} {direction} {} ({from} → {to})", printable(name))
         }
         Change::Conductivity { material, from, to } => {
-            let label = printable(&outcome.case.materials[*material].label);
+            let label = printable(&outcome.case.model.materials[*material].label);
             format!("λ of {label} a fifth lower ({} → {})", four_digits(*from), four_digits(*to))
         }
     }
@@ -181,7 +181,9 @@ pub fn effects(outcome: &Outcome, own: Standing, effects: &[Effect]) -> String {
         .filter(|effect| !tells(effect))
         .map(|effect| match &effect.change {
             Change::Parameter { name, .. } => printable(name),
-            Change::Conductivity { material, .. } => format!("λ of {}", printable(&outcome.case.materials[*material].label)),
+            Change::Conductivity { material, .. } => {
+                format!("λ of {}", printable(&outcome.case.model.materials[*material].label))
+            }
         })
         .collect();
     if !rest.is_empty() {

@@ -2,7 +2,8 @@
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
-use crate::case::{Diagnostic, Severity, Sources};
+use crate::case::Sources;
+use crate::finding::{Diagnostic, Severity};
 
 /// Renders findings one below the other. `colored` adds terminal colours.
 pub fn render(diagnostics: &[Diagnostic], sources: &Sources, colored: bool) -> String {

@@ -21,7 +21,7 @@ pub const VERSION: u32 = 1;
 /// The document of an outcome.
 pub fn document(outcome: &Outcome) -> Value {
     let case = &outcome.case;
-    let environment = |index: usize| case.environments[index].name.as_str();
+    let environment = |index: usize| case.model.environments[index].name.as_str();
     let bracket = |value: Option<Bracket>| json!({ "value": value.map(Bracket::middle), "lower": value.map(Bracket::lower), "upper": value.map(Bracket::upper) });
     let of_pair = |outcome: &Outcome| -> Map<String, Value> {
         outcome
@@ -147,9 +147,9 @@ fn u_values(outcome: &Outcome) -> Map<String, Value> {
 /// Air cavities as they were taken.
 fn cavities(outcome: &Outcome) -> Vec<Value> {
     let cavity = |settled: &Settled| {
-        let fill = &outcome.case.cavities[settled.cavity];
+        let fill = &outcome.case.model.cavities[settled.cavity];
         json!({
-            "material": outcome.case.materials[fill.material].name,
+            "material": outcome.case.model.materials[fill.material].name,
             "method": fill.cavity.method.standard(),
             "part": fill.part.as_ref().map(|part| part.kind.word()),
             "connected_air": fill.part.as_ref().map(|part| part.region + 1),
@@ -176,7 +176,7 @@ fn accuracy(outcome: &Outcome) -> Value {
             .factors
             .iter()
             .map(|factor| {
-                let name = outcome.case.environments[factor.environment].name.clone();
+                let name = outcome.case.model.environments[factor.environment].name.clone();
                 (name, json!({ "value": factor.values[0], "finer": factor.values[1], "estimated_error": outcome.factor_error(factor.environment) }))
             })
             .collect();
@@ -193,11 +193,12 @@ fn coldest_place(case: &Case, coldest: &Coldest) -> Value {
     let mut value = json!({
         "value": coldest.factor,
         "at": [coldest.at.0 * 1e3, coldest.at.1 * 1e3],
-        "material": case.materials[coldest.material].name,
+        "material": case.model.materials[coldest.material].name,
         "temperature": coldest.temperature,
     });
     if !coldest.weights.is_empty() {
         let weights: Map<String, Value> = case
+            .model
             .environments
             .iter()
             .zip(&coldest.weights)
@@ -228,13 +229,13 @@ fn section(case: &Case, element: &ElementU) -> Option<Value> {
     let section = element.section.as_ref()?;
     let film = |index: usize| {
         let film = section.films[index];
-        json!({ "environment": case.environments[film.environment].name, "resistance": film.resistance })
+        json!({ "environment": case.model.environments[film.environment].name, "resistance": film.resistance })
     };
     let layers: Vec<Value> = section
         .layers
         .iter()
         .map(|layer| {
-            let material = &case.materials[layer.material];
+            let material = &case.model.materials[layer.material];
             json!({ "material": material.name, "thickness": layer.thickness * 1e3, "resistance": layer.resistance })
         })
         .collect();

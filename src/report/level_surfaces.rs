@@ -13,7 +13,7 @@ pub fn document(outcome: &Outcome) -> Vec<Value> {
     let row = |(run, net_flow): (&Run, &f64)| {
         let span = run.span(plan);
         json!({
-            "environment": outcome.case.environments[run.environment].name,
+            "environment": outcome.case.model.environments[run.environment].name,
             "surface": run.side(),
             "y": millimetres(run.height(plan)),
             "x": [millimetres(span.from), millimetres(span.to)],
@@ -45,7 +45,7 @@ pub fn lines(outcome: &Outcome) -> Vec<String> {
         Some(format!(
             "Heat flow at the {} of {}, y = {}, x = {} to {} mm: {told}, R = {resistance} m²K/W",
             run.side(),
-            printable(&outcome.case.environments[run.environment].name),
+            printable(&outcome.case.model.environments[run.environment].name),
             millimetres(run.height(plan)),
             millimetres(span.from),
             millimetres(span.to),

@@ -23,7 +23,7 @@ pub fn table(outcome: &Outcome) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(HEADER)?;
     for (number, profile) in outcome.profiles.iter().enumerate() {
-        let environment = &outcome.case.environments[profile.environment];
+        let environment = &outcome.case.model.environments[profile.environment];
         for station in &profile.stations {
             let flux = (environment.temperature - station.temperature) / station.resistance;
             let optional = |value: f64, text: String| if value.is_finite() { text } else { String::new() };
@@ -33,7 +33,7 @@ pub fn table(outcome: &Outcome) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
                 format!("{:.3}", station.distance * 1e3),
                 format!("{:.3}", station.at.0 * 1e3),
                 format!("{:.3}", station.at.1 * 1e3),
-                outcome.case.materials[station.material].name.clone(),
+                outcome.case.model.materials[station.material].name.clone(),
                 station.resistance.to_string(),
                 format!("{:.4}", station.temperature),
                 optional(station.factor, format!("{:.5}", station.factor)),

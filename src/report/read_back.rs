@@ -7,7 +7,8 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::case::{self, Case, Diagnostic, Rejected, Source, Sources};
+use crate::case::{self, Case, Rejected, Source, Sources};
+use crate::finding::Diagnostic;
 use crate::review::Seal;
 
 /// A report is a few MB; a file beyond this size is something else.

@@ -5,9 +5,10 @@ use std::fmt::Write;
 use super::diagnostics::printable;
 use super::level_surfaces;
 use crate::bounds::Bracket;
-use crate::case::{Case, Condensation, Environment, Role, Ruled};
+use crate::case::Case;
 use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::material::four_digits;
+use crate::model::{Condensation, Environment, Role, Ruled};
 use crate::result::cut_off::sides_text;
 use crate::result::floor::FloorOnGround;
 use crate::result::temperature_factor::{Coldest, TemperatureFactor, error_text};
@@ -26,7 +27,7 @@ pub fn text(outcome: &Outcome) -> String {
     flows(&mut text, outcome);
     for (number, pair) in outcome.pairs().enumerate() {
         if let Some(sides) = pair.sides().filter(|_| case.psi_is_list) {
-            let _ = writeln!(text, "Pair {}: {}\n", number + 1, printable(&sides_text(case, &sides)));
+            let _ = writeln!(text, "Pair {}: {}\n", number + 1, printable(&sides_text(&case.model, &sides)));
         }
         psi(&mut text, pair);
         frame(&mut text, pair);
@@ -68,13 +69,13 @@ fn flows(text: &mut String, outcome: &Outcome) {
     if let Some(l2d) = outcome.l2d {
         let _ = writeln!(text, "Thermal coupling coefficient   L2D = {l2d} W/(m·K)");
     }
-    for (environment, flow) in case.environments.iter().zip(&outcome.heat_flows) {
+    for (environment, flow) in case.model.environments.iter().zip(&outcome.heat_flows) {
         let (name, temperature) = (name(environment), environment.temperature);
         let flow = flow.map_or_else(|| "infinite".to_owned(), |flow| decimals(flow, 3));
         let _ = writeln!(text, "  {name:<20} {temperature:>6} °C {flow:>12} W/m into the construction");
     }
     for pair in &outcome.coupling {
-        let [first, second] = pair.between.map(|index| name(&case.environments[index]));
+        let [first, second] = pair.between.map(|index| name(&case.model.environments[index]));
         let _ = match pair.bracket {
             Some(bracket) => writeln!(text, "  between {first} and {second}: L2D = {bracket} W/(m·K)"),
             None => writeln!(text, "  between {first} and {second}: L2D = none: fixed temperatures touch"),
@@ -115,7 +116,7 @@ fn psi(text: &mut String, outcome: &Outcome) {
 }
 
 fn frame(text: &mut String, outcome: &Outcome) {
-    let width = outcome.case.psi.as_ref().and_then(|psi| psi.frame);
+    let width = outcome.case.model.psi.as_ref().and_then(|psi| psi.frame);
     if let (Some(u), Some(width)) = (outcome.frame_u, width) {
         let millimetres = four_digits(width.length() * 1e3);
         let _ = writeln!(text, "Frame (ISO 10077-2): U_f = ψ/{millimetres} mm = {u} W/(m²K)\n");
@@ -124,12 +125,12 @@ fn frame(text: &mut String, outcome: &Outcome) {
 
 fn cavities(text: &mut String, outcome: &Outcome) {
     for settled in &outcome.cavities {
-        let fill = &outcome.case.cavities[settled.cavity];
+        let fill = &outcome.case.model.cavities[settled.cavity];
         let state = settled.state;
         let _ = writeln!(
             text,
             "{}{}: {} mm along and {} mm across the heat flow ({}), {:.1} °C on average, {:.1} K apart: λ = {} W/(m·K)",
-            outcome.case.materials[fill.material].label,
+            outcome.case.model.materials[fill.material].label,
             fill.part.as_ref().map_or("", |part| part.kind.remark()),
             four_digits(state.depth * 1e3),
             four_digits(state.width * 1e3),
@@ -139,7 +140,7 @@ fn cavities(text: &mut String, outcome: &Outcome) {
             four_digits(settled.conductivity)
         );
     }
-    for cut in crate::plan::cavities::cuts(&outcome.case) {
+    for cut in crate::plan::cavities::cuts(&outcome.case.model) {
         let _ = writeln!(text, "{cut}");
     }
     if !outcome.cavities.is_empty() {
@@ -187,12 +188,12 @@ fn sections(text: &mut String, outcome: &Outcome) {
         };
         let film = |index: usize| {
             let film = section.films[index];
-            (format!("surface to {}", name(&case.environments[film.environment])), film.resistance)
+            (format!("surface to {}", name(&case.model.environments[film.environment])), film.resistance)
         };
         let ((first, first_resistance), (last, last_resistance)) = (film(0), film(1));
         row(&first, None, None, first_resistance);
         for layer in &section.layers {
-            let material = &case.materials[layer.material];
+            let material = &case.model.materials[layer.material];
             row(&printable(&material.label), Some(layer.thickness), Some(layer.thickness / layer.resistance), layer.resistance);
         }
         row(&last, None, None, last_resistance);
@@ -208,7 +209,7 @@ fn floor(text: &mut String, case: &Case, element: &str, floor: &FloorOnGround) {
     let _ =
         writeln!(text, "U of {element} = {:.4} W/(m²K) by the formula of ISO 13370 for a slab on ground", floor.formula.u_value);
     for layer in &floor.layers {
-        let label = printable(&case.materials[layer.material].label);
+        let label = printable(&case.model.materials[layer.material].label);
         let conductivity = format!("λ {}", four_digits(layer.thickness / layer.resistance));
         let thickness = format!("{:.1} mm", layer.thickness * 1e3);
         let _ = writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {:>9.4} m²K/W", layer.resistance);
@@ -219,7 +220,7 @@ fn floor(text: &mut String, case: &Case, element: &str, floor: &FloorOnGround) {
         formula.characteristic_dimension,
         formula.wall_thickness,
         four_digits(formula.ground_conductivity),
-        printable(&case.materials[floor.ground].label),
+        printable(&case.model.materials[floor.ground].label),
         formula.floor_resistance,
         floor.formula.equivalent_thickness
     );
@@ -238,7 +239,7 @@ fn factors(text: &mut String, outcome: &Outcome) {
     if outcome.factors.is_empty() {
         return;
     }
-    let resistances = match (&outcome.condensation, &case.condensation) {
+    let resistances = match (&outcome.condensation, &case.model.condensation) {
         (Some(_), Some(condensation)) => {
             format!("{} for condensation", condensation_resistance(case, condensation))
         }
@@ -246,7 +247,7 @@ fn factors(text: &mut String, outcome: &Outcome) {
     };
     let _ = writeln!(text, "Temperature factor ({resistances})");
     for factor in &outcome.factors {
-        let environment = &case.environments[factor.environment];
+        let environment = &case.model.environments[factor.environment];
         if let Some(coldest) = &factor.coldest {
             let _ = writeln!(text, "  {:<20} f_Rsi = {}", name(environment), place(outcome, factor, false, coldest));
             verdicts(text, outcome, coldest, environment);
@@ -262,8 +263,8 @@ fn factors(text: &mut String, outcome: &Outcome) {
 
 /// The internal surface resistances that f_Rsi is computed with, in words.
 pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> String {
-    let is_inside = |index: usize| case.environments[index].role == Role::Internal;
-    let mut higher = case.surfaces.iter().filter(|rule| rule.environment.is_none_or(is_inside));
+    let is_inside = |index: usize| case.model.environments[index].role == Role::Internal;
+    let mut higher = case.model.surfaces.iter().filter(|rule| rule.environment.is_none_or(is_inside));
     let is_higher = higher.any(|rule| matches!(rule.ruled, Ruled::Resistance(stated) if stated > condensation.resistance));
     let stated = if is_higher { " or the higher one stated under `surfaces`" } else { "" };
     format!("internal surface resistance {} m²K/W{stated}", condensation.resistance)
@@ -293,11 +294,11 @@ pub fn in_brackets(error: Option<f64>) -> String {
 /// The factor with its error and where it is.
 fn place(outcome: &Outcome, factor: &TemperatureFactor, is_excluded: bool, coldest: &Coldest) -> String {
     let error = in_brackets(outcome.coldest_error(factor.environment, is_excluded));
-    format!("{:.3}{error}: {}", coldest.factor, printable(&coldest.description(&outcome.case)))
+    format!("{:.3}{error}: {}", coldest.factor, printable(&coldest.description(&outcome.case.model)))
 }
 
 fn verdicts(text: &mut String, outcome: &Outcome, coldest: &Coldest, environment: &Environment) {
-    let condensation = outcome.case.condensation.as_ref();
+    let condensation = outcome.case.model.condensation.as_ref();
     if let Some(critical) = condensation.and_then(|condensation| condensation.critical) {
         let verdict = if coldest.factor >= critical { "reached" } else { "NOT reached" };
         let _ = writeln!(text, "  {:<20} critical value of the case {critical}: {verdict}", "");
@@ -327,6 +328,7 @@ fn weights(text: &mut String, case: &Case, coldest: &Coldest) {
         return;
     }
     let parts: Vec<String> = case
+        .model
         .environments
         .iter()
         .zip(&coldest.weights)
@@ -342,7 +344,7 @@ fn evidence(text: &mut String, outcome: &Outcome) {
         let change = evidence.heat_flow_change() * 100.0;
         let _ = write!(text, "Cells halved in both directions ({own} → {finer}) change the heat flow by {change:.2} %");
         for factor in &evidence.factors {
-            let name = name(&outcome.case.environments[factor.environment]);
+            let name = name(&outcome.case.model.environments[factor.environment]);
             let _ = write!(text, ", f_Rsi of {name} by {:.4}", factor.change());
         }
         text.push_str(".\n");

@@ -7,19 +7,19 @@
 
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
-use crate::case::{Case, Flanking, UValueSource};
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
+use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::Section;
 use crate::plan::{Filling, Plan};
 
 /// A remark for each element whose section differs from the model along it.
-pub fn notes(case: &Case, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
-    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
+    let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let section = |element: &ElementU| element.section.clone();
-    flanking.iter().zip(elements).filter_map(|(item, element)| note(case, plan, item, &section(element)?)).collect()
+    flanking.iter().zip(elements).filter_map(|(item, element)| note(model, plan, item, &section(element)?)).collect()
 }
 
-fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<String> {
+fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Option<String> {
     let UValueSource::Section { axis, at, .. } = item.u_value else { return None };
     if item.runs_along != Some(axis) {
         return None;
@@ -43,7 +43,7 @@ fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<
         .collect();
     let like: Vec<usize> = lanes.iter().copied().filter(|lane| !differs(*lane)).collect();
     let (first, last) = (*like.first()?, *like.last()?);
-    let wanted = distance_wanted(case, section);
+    let wanted = distance_wanted(model, section);
     let planes = [along[0], along[along.len() - 1]];
     let is_end = |plane: f64| (span.from - plane).abs() < 1e-3 || (span.to - plane).abs() < 1e-3;
     let ends: Vec<f64> = planes.into_iter().filter(|plane| is_end(*plane)).collect();
@@ -58,7 +58,7 @@ fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<
     let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && near(*lane)).collect();
     let (start, end) = (*other.first()?, *other.last()?);
     let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
-    let what = foreign(case, &other, &within, cell, own);
+    let what = foreign(model, &other, &within, cell, own);
     let letter = axis.letter();
     Some(format!(
         "along {} the model differs from its section over {} mm, between {letter} = {} and {} mm{what}: what that adds to the loss is part of ψ. \
@@ -71,15 +71,15 @@ fn note(case: &Case, plan: &Plan, item: &Flanking, section: &Section) -> Option<
 }
 
 /// The materials that the section does not have at the same depth.
-fn foreign(case: &Case, lanes: &[usize], within: &[usize], cell: impl Fn(usize, usize) -> Filling, own: usize) -> String {
+fn foreign(model: &Model, lanes: &[usize], within: &[usize], cell: impl Fn(usize, usize) -> Filling, own: usize) -> String {
     let mut labels: Vec<&str> = Vec::new();
     for lane in lanes {
         for index in within {
             if let Filling::Solid(material) = cell(*lane, *index)
                 && cell(own, *index) != Filling::Solid(material)
-                && !labels.contains(&case.materials[material].label.as_str())
+                && !labels.contains(&model.materials[material].label.as_str())
             {
-                labels.push(&case.materials[material].label);
+                labels.push(&model.materials[material].label);
             }
         }
     }

@@ -5,11 +5,12 @@
 //! [settled](super::settling) together with the directions at level surfaces.
 
 use super::Failure;
-use crate::case::{Case, Cut};
+use crate::case::Case;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::grid::Grid;
 use crate::material::air::THICKEST;
 use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
+use crate::model::{Cut, Model};
 use crate::plan::{Filling, Plan, cavities};
 use crate::standard::HeatFlow;
 
@@ -29,13 +30,13 @@ pub struct Settled {
 /// # Errors
 /// [`Failure`] if the plan cannot be used.
 pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
-    if case.cavities.is_empty() {
+    if case.model.cavities.is_empty() {
         return Ok(case);
     }
-    let (plan, _) = Plan::of(&case)?;
-    let (mut case, mut warnings) = cavities::told_apart(case, &plan);
-    case.warnings.append(&mut warnings);
-    Ok(case)
+    let (plan, _) = Plan::of(&case.model).map_err(|findings| case.rejected(findings.0))?;
+    let (model, found) = cavities::told_apart(case.model.clone(), &plan);
+    let warnings = case.warnings.iter().cloned().chain(found).collect();
+    Ok(Case { model, warnings, ..case })
 }
 
 /// A flow along y counts as the heat flow's direction where it is larger by this factor: where both are equal by symmetry, rounding must not
@@ -43,11 +44,11 @@ pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
 const CLEARLY: f64 = 1.01;
 
 /// Every cavity that can be seen in the plan, with its temperatures if there is a field.
-pub fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Vec<Settled> {
-    let sizes = sizes(case, plan);
-    let fields = field.map(|(grid, temperatures)| Seen::of(case, plan, grid, temperatures));
+pub fn states(model: &Model, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Vec<Settled> {
+    let sizes = sizes(model, plan);
+    let fields = field.map(|(grid, temperatures)| Seen::of(model, plan, grid, temperatures));
     let state = |(index, size): (usize, &Size)| {
-        let fill = &case.cavities[index];
+        let fill = &model.cavities[index];
         if size.area == 0.0 {
             return None;
         }
@@ -59,7 +60,7 @@ pub fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Ve
             Axis::X => (sides[0], sides[1], along_x),
             Axis::Y => (sides[1], sides[0], along_y),
         };
-        let heat_flow = match (axis, case.cut) {
+        let heat_flow = match (axis, model.cut) {
             (Axis::X, _) | (_, Cut::Horizontal) => HeatFlow::Horizontal,
             (Axis::Y, Cut::Vertical) if along_y > 0.0 => HeatFlow::Up,
             (Axis::Y, Cut::Vertical) => HeatFlow::Down,
@@ -76,13 +77,13 @@ pub fn states(case: &Case, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Ve
 }
 
 /// A remark for each void that is no air layer for the standard.
-pub fn notes(case: &Case, cavities: &[Settled]) -> Vec<String> {
+pub fn notes(model: &Model, cavities: &[Settled]) -> Vec<String> {
     let is_beyond = |settled: &&Settled| {
-        let method = case.cavities[settled.cavity].cavity.method;
+        let method = model.cavities[settled.cavity].cavity.method;
         method == Method::Building && settled.state.depth > THICKEST + 1e-9
     };
     let note = |settled: &Settled| {
-        let name = &case.materials[case.cavities[settled.cavity].material].name;
+        let name = &model.materials[model.cavities[settled.cavity].material].name;
         format!(
             "{name} is {} mm along the heat flow: ISO 6946 gives constants of air layers up to 300 mm and asks for a balance of the heat flows into \
              thicker ones. Paint it as a `space` of the role `unheated` where its temperature matters",
@@ -93,9 +94,9 @@ pub fn notes(case: &Case, cavities: &[Settled]) -> Vec<String> {
 }
 
 /// For each material the cavity that it stands for, if any.
-fn cavity_of_material(case: &Case) -> Vec<Option<usize>> {
-    let mut of_material = vec![None; case.materials.len()];
-    for (index, fill) in case.cavities.iter().enumerate() {
+fn cavity_of_material(model: &Model) -> Vec<Option<usize>> {
+    let mut of_material = vec![None; model.materials.len()];
+    for (index, fill) in model.cavities.iter().enumerate() {
         of_material[fill.material] = Some(index);
     }
     of_material
@@ -109,10 +110,10 @@ struct Size {
     y: Span,
 }
 
-fn sizes(case: &Case, plan: &Plan) -> Vec<Size> {
+fn sizes(model: &Model, plan: &Plan) -> Vec<Size> {
     let none = Span { from: f64::INFINITY, to: f64::NEG_INFINITY };
-    let mut sizes = vec![Size { area: 0.0, x: none, y: none }; case.cavities.len()];
-    let cavity_of = cavity_of_material(case);
+    let mut sizes = vec![Size { area: 0.0, x: none, y: none }; model.cavities.len()];
+    let cavity_of = cavity_of_material(model);
     for j in 0..plan.rows() {
         for i in 0..plan.columns() {
             let Filling::Solid(material) = plan.at(i, j) else { continue };
@@ -143,10 +144,10 @@ struct Seen {
 
 impl Seen {
     /// For each cavity.
-    fn of(case: &Case, plan: &Plan, grid: &Grid, temperatures: &[f64]) -> Vec<Self> {
+    fn of(model: &Model, plan: &Plan, grid: &Grid, temperatures: &[f64]) -> Vec<Self> {
         let nothing = Self { area: 0.0, mean: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY, flow: [0.0, 0.0] };
-        let mut all = vec![nothing; case.cavities.len()];
-        let cavity_of = cavity_of_material(case);
+        let mut all = vec![nothing; model.cavities.len()];
+        let cavity_of = cavity_of_material(model);
         let columns = grid.vertex_columns();
         for j in 0..grid.vertex_rows() - 1 {
             for i in 0..columns - 1 {

@@ -6,8 +6,9 @@ use super::Outcome;
 use super::cut_off::sides_text;
 use super::u_value::ElementU;
 use crate::bounds::Bracket;
-use crate::case::{Case, Convention, written};
+use crate::case::{Case, written};
 use crate::material::Origin;
+use crate::model::Convention;
 use documents::documents;
 
 /// One line of a comparison; an empty side means that the case has no such thing.
@@ -105,9 +106,9 @@ pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
         }),
     }
     // Which generic materials a plan uses stands in it; what they conduct does not.
-    for name in names(cases.map(|case| case.materials.iter().map(|material| material.name.as_str()).collect())) {
+    for name in names(cases.map(|case| case.model.materials.iter().map(|material| material.name.as_str()).collect())) {
         let material = |case: &Case| {
-            case.materials.iter().find(|material| material.name == name && material.origin == Origin::Generic).cloned()
+            case.model.materials.iter().find(|material| material.name == name && material.origin == Origin::Generic).cloned()
         };
         let conductivity = cases.map(|case| material(case).map(|material| material.conductivity_text()).unwrap_or_default());
         if conductivity[0] != conductivity[1] {
@@ -156,12 +157,12 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
         let own = |list: &Vec<(String, Option<Bracket>)>| list.iter().find(|(known, _)| known == name)?.1;
         add(format!("coupling of {name}"), "W/(m·K)", coupled.each_ref().map(own));
     }
-    for name in
-        names(outcomes.map(|outcome| outcome.case.environments.iter().map(|environment| environment.name.as_str()).collect()))
-    {
+    for name in names(
+        outcomes.map(|outcome| outcome.case.model.environments.iter().map(|environment| environment.name.as_str()).collect()),
+    ) {
         for (is_apart, label) in [(false, ""), (true, ", judged apart")] {
             let factor = |outcome: &Outcome| {
-                let index = outcome.case.environments.iter().position(|environment| environment.name == name)?;
+                let index = outcome.case.model.environments.iter().position(|environment| environment.name == name)?;
                 let factor = outcome.factors.iter().find(|factor| factor.environment == index)?;
                 let coldest = if is_apart { &factor.coldest_excluded } else { &factor.coldest };
                 Bracket::around(coldest.as_ref()?.factor, outcome.coldest_error(index, is_apart).unwrap_or(0.0)).ok()
@@ -199,11 +200,11 @@ fn pairs<'o>(outcomes: [&'o Outcome; 2]) -> Vec<(String, [Option<&'o Outcome>; 2
     let sides = |pair: &Outcome| -> String {
         let Some(mut sides) = pair.sides() else { return String::new() };
         for side in &mut sides {
-            side.sort_by_key(|index| pair.case.environments[*index].name.clone());
+            side.sort_by_key(|index| pair.case.model.environments[*index].name.clone());
         }
-        let text = sides_text(&pair.case, &sides);
+        let text = sides_text(&pair.case.model, &sides);
         sides.swap(0, 1);
-        text.min(sides_text(&pair.case, &sides))
+        text.min(sides_text(&pair.case.model, &sides))
     };
     let of_both = outcomes.map(|outcome| outcome.pairs().map(|pair| (sides(pair), pair)).collect::<Vec<_>>());
     if let [[(first, one)], [(second, other)]] = of_both.each_ref().map(Vec::as_slice) {
@@ -218,7 +219,7 @@ fn pairs<'o>(outcomes: [&'o Outcome; 2]) -> Vec<(String, [Option<&'o Outcome>; 2
 
 /// Coupling coefficients by the names of the environments.
 fn couplings(outcome: &Outcome) -> Vec<(String, Option<Bracket>)> {
-    let name = |index: usize| outcome.case.environments[index].name.as_str();
+    let name = |index: usize| outcome.case.model.environments[index].name.as_str();
     let text = |[one, other]: [usize; 2]| {
         let mut names = [name(one), name(other)];
         names.sort_unstable();

@@ -249,7 +249,7 @@ struct Surfaces<'o> {
 pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
     let case = &outcome.case;
     let of = |factor: &super::temperature_factor::TemperatureFactor| {
-        let environment = &case.environments[factor.environment];
+        let environment = &case.model.environments[factor.environment];
         let surfaces = |coldest, are_apart: bool| Surfaces {
             outcome,
             environment: factor.environment,
@@ -262,7 +262,7 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
         let apart = factor.coldest_excluded.as_ref().map(|coldest| surfaces(coldest, true));
         let only_apart = own.is_none();
         let (judged, apart) = if only_apart { (apart?, None) } else { (own?, apart) };
-        let indoor = climate.and_then(|climate| Some((climate, months::indoor(case, climate, factor.environment)?)));
+        let indoor = climate.and_then(|climate| Some((climate, months::indoor(&case.model, climate, factor.environment)?)));
         let year = |surfaces: &Surfaces<'_>| indoor.map(|(climate, indoor)| surfaces.year(climate, indoor));
         Some(Assessment {
             environment: factor.environment,
@@ -296,7 +296,7 @@ impl Surfaces<'_> {
             return vec![self.by_humidity(Kind::Condensation)];
         }
         let mut limits = vec![self.by_humidity(Kind::Mould), self.by_humidity(Kind::Condensation)];
-        let condensation = self.outcome.case.condensation.as_ref();
+        let condensation = self.outcome.case.model.condensation.as_ref();
         if let Some(critical) = condensation.and_then(|condensation| condensation.critical) {
             limits.push(Limit {
                 kind: Kind::Criterion,
@@ -311,7 +311,7 @@ impl Surfaces<'_> {
 
     /// A limit that follows from the humidity of the room.
     fn by_humidity(&self, kind: Kind) -> Limit {
-        let air = &self.outcome.case.environments[self.environment];
+        let air = &self.outcome.case.model.environments[self.environment];
         let saturated = saturation_pressure(air.temperature);
         let lowest = |humidity: f64| saturation_temperature(humidity * saturated / kind.share());
         let needed = air.humidity.map(|humidity| (lowest(humidity) - self.external) / (air.temperature - self.external));
@@ -327,7 +327,7 @@ impl Surfaces<'_> {
 
     /// Length of these surfaces colder than a factor allows, m.
     fn length_below(&self, needed: f64) -> f64 {
-        let apart = self.outcome.case.judged_apart();
+        let apart = self.outcome.case.model.judged_apart();
         let own = self.outcome.profiles.iter().filter(|profile| profile.environment == self.environment);
         let stretches = own.flat_map(Profile::stretches).filter(|stretch| apart.contains(&stretch.material) == self.are_apart);
         // An empty sum is −0.
@@ -337,15 +337,15 @@ impl Surfaces<'_> {
     fn year(&self, climate: &Climate, indoor: Indoor) -> Year {
         let case = &self.outcome.case;
         let solved = self.outcome.factor_basis();
-        let is_plain = Temperatures::of(case).distinct() < 3;
+        let is_plain = Temperatures::of(&case.model).distinct() < 3;
         let kind = if self.are_apart { Kind::Condensation } else { Kind::Mould };
         let row = |month: &crate::climate::Month| {
             let (outdoor, inside) = (month.temperature, indoor.temperature);
             let surface = if is_plain {
                 outdoor + self.coldest.factor * (inside - outdoor)
             } else {
-                let field = solved.combined(&months::temperatures(case, climate, outdoor));
-                coldest(case, &self.outcome.grid, solved, &field, self.environment, self.are_apart)
+                let field = solved.combined(&months::temperatures(&case.model, climate, outdoor));
+                coldest(&case.model, &self.outcome.grid, solved, &field, self.environment, self.are_apart)
                     .map_or(inside, |coldest| coldest.temperature)
             };
             let indoor_pressure = indoor.pressure(month);

@@ -7,9 +7,11 @@
 use super::Outcome;
 use super::floor::FloorOnGround;
 use super::u_value::ElementU;
-use crate::case::{Case, Diagnostic, Dwelling, Element, ElementSource, Junction, NamedFloor, Reduction, Role};
+use crate::case::{Case, Dwelling, Element, ElementSource, Junction, NamedFloor, Reduction};
 use crate::element::ground::{self, Floor, Kind};
+use crate::finding::Diagnostic;
 use crate::material::four_digits;
+use crate::model::Role;
 
 /// U-values (W/(m²K)) that differ by less are the same.
 const SAME: f64 = 5e-4;
@@ -206,24 +208,25 @@ fn floors(own: &FloorOnGround, other: &NamedFloor) -> Option<String> {
 
 /// What a junction's case leads to must be what its b says.
 fn environments(junction: &Junction, case: &Case, file: &str, found: &mut Counterparts) {
-    let of_role =
-        |role: Role| (0..case.environments.len()).filter(|index| case.environments[*index].role == role).collect::<Vec<_>>();
-    let between = case.psi.as_ref().and_then(|psi| psi.between.as_ref());
+    let of_role = |role: Role| {
+        (0..case.model.environments.len()).filter(|index| case.model.environments[*index].role == role).collect::<Vec<_>>()
+    };
+    let between = case.model.psi.as_ref().and_then(|psi| psi.between.as_ref());
     let others: Vec<usize> = match between {
         Some(sides) => {
             let all = sides.iter().flatten().copied();
-            all.filter(|index| case.environments[*index].role != Role::Internal).collect()
+            all.filter(|index| case.model.environments[*index].role != Role::Internal).collect()
         }
         None if of_role(Role::External).is_empty() => of_role(Role::Unheated),
         None => of_role(Role::External),
     };
-    let is_unheated = |index: &usize| case.environments[*index].role == Role::Unheated;
+    let is_unheated = |index: &usize| case.model.environments[*index].role == Role::Unheated;
     if !others.is_empty() && others.iter().all(is_unheated) {
         if junction.reduction == Reduction::Unstated {
-            let space = &case.environments[others[0]].name;
+            let space = &case.model.environments[others[0]].name;
             let message =
                 format!("the ψ of {file} is towards `{space}`, which is not heated, and the junction states no `reduction`");
-            let hint = match super::dwelling::reduction(case, Some(space)) {
+            let hint = match super::dwelling::reduction(&case.model, Some(space)) {
                 Ok(b) => {
                     format!("`reduction: {{ space: {space} }}` takes b = {b:.3} from the temperatures of the case; or state it")
                 }

@@ -9,7 +9,7 @@
 
 use super::Solved;
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
-use crate::case::{Case, Environment};
+use crate::model::{Environment, Model};
 
 /// The temperatures of a case's environments.
 #[derive(Clone, Debug)]
@@ -22,15 +22,15 @@ pub struct Temperatures {
 
 impl Temperatures {
     /// Takes them from a case. One that touches nothing takes no part: it stands at the temperature of one that does.
-    pub fn of(case: &Case) -> Self {
-        let any = case.environments.iter().find(|environment| environment.is_touched);
+    pub fn of(model: &Model) -> Self {
+        let any = model.environments.iter().find(|environment| environment.is_touched);
         let of = |environment: &Environment| match any {
             Some(any) if !environment.is_touched => any.temperature,
             _ => environment.temperature,
         };
         Self {
-            of_environment: case.environments.iter().map(of).collect(),
-            is_touched: case.environments.iter().map(|environment| environment.is_touched).collect(),
+            of_environment: model.environments.iter().map(of).collect(),
+            is_touched: model.environments.iter().map(|environment| environment.is_touched).collect(),
         }
     }
 

@@ -7,9 +7,10 @@
 
 use super::Outcome;
 use super::u_value::ElementU;
-use crate::case::{Case, Diagnostic, Flanking, Psi, UValueSource};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::four_digits;
+use crate::model::{Flanking, Model, Psi, UValueSource};
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
@@ -123,8 +124,8 @@ fn across(plan: &Plan, edge: &Edge, index: usize) -> Filling {
 }
 
 /// Tells the axis of elements that do not state it from the edge at which their lengths end.
-pub fn infer_axes(case: &mut Case, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU], errors: &mut Vec<Diagnostic>) {
-    let Some(psi) = &mut case.psi else { return };
+pub fn infer_axes(model: &mut Model, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU], errors: &mut Vec<Diagnostic>) {
+    let Some(psi) = &mut model.psi else { return };
     if psi.flanking.iter().all(|item| item.runs_along.is_some()) {
         return;
     }
@@ -212,20 +213,20 @@ pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<usize>; 2], elements: 
 
 /// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
 pub fn thicknesses(outcome: &Outcome) -> Vec<f64> {
-    let (Some(psi), Some(sides)) = (&outcome.case.psi, outcome.sides()) else { return Vec::new() };
+    let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return Vec::new() };
     planes(&outcome.plan, psi, &sides, &outcome.elements).into_iter().flatten().map(|plane| plane.across.length()).collect()
 }
 
 /// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off plane that belongs to none
 /// or to several, and an element that is not in the model, are warnings.
 pub fn check(
-    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     sides: &[Vec<usize>; 2],
     elements: &[ElementU],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
-    let Some(psi) = case.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return };
-    if of_another_pair(case, psi, sides, elements, diagnostics) {
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return };
+    if of_another_pair(model, psi, sides, elements, diagnostics) {
         return;
     }
     let Some(border) = Border::of(plan) else { return };
@@ -249,7 +250,7 @@ pub fn check(
     for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
         match by.as_slice() {
             [] if frame(run) || symmetric(run) => {}
-            [] => diagnostics.push(uncovered((case, plan, surfaces), psi, run)),
+            [] => diagnostics.push(uncovered((model, plan, surfaces), psi, run)),
             [_] => {}
             several => {
                 let names: Vec<&str> = several.iter().map(|number| psi.flanking[*number].element.as_str()).collect();
@@ -267,22 +268,22 @@ pub fn check(
     }
     for (number, item) in psi.flanking.iter().enumerate() {
         if !covered.iter().any(|by| by.contains(&number)) {
-            diagnostics.push(without_plane(case, psi, &border, item, sides));
+            diagnostics.push(without_plane(model, psi, &border, item, sides));
         }
     }
 }
 
 /// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to another pair.
-fn without_plane(case: &Case, psi: &Psi, border: &Border, item: &Flanking, sides: &[Vec<usize>; 2]) -> Diagnostic {
+fn without_plane(model: &Model, psi: &Psi, border: &Border, item: &Flanking, sides: &[Vec<usize>; 2]) -> Diagnostic {
     let others = item.runs_along.and_then(|axis| {
         let ends = border.ends(axis, &item.spans);
         border.runs.iter().find(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
     });
     let name = &item.element;
     if let (Some(run), UValueSource::Given(_)) = (others, item.u_value) {
-        return wrong_pair(case, psi, item, run.environments, sides);
+        return wrong_pair(model, psi, item, run.environments, sides);
     }
-    let message = format!("{name} is taken off, but its length ends at no cut-off plane between {}", sides_text(case, sides));
+    let message = format!("{name} is taken off, but its length ends at no cut-off plane between {}", sides_text(model, sides));
     let hint =
         "one end of each of its lengths is the plane where the model of it is cut; what is not painted must not be taken off";
     Diagnostic::warning(item.place, message).hint(hint)
@@ -290,7 +291,7 @@ fn without_plane(case: &Case, psi: &Psi, border: &Border, item: &Flanking, sides
 
 /// Sections and floors between other environments than those of the pair.
 fn of_another_pair(
-    case: &Case,
+    model: &Model,
     psi: &Psi,
     sides: &[Vec<usize>; 2],
     elements: &[ElementU],
@@ -303,16 +304,16 @@ fn of_another_pair(
             continue;
         };
         if !(Run { environments, parts: Vec::new() }).joins(sides) {
-            diagnostics.push(wrong_pair(case, psi, item, environments, sides));
+            diagnostics.push(wrong_pair(model, psi, item, environments, sides));
             found = true;
         }
     }
     found
 }
 
-fn wrong_pair(case: &Case, psi: &Psi, item: &Flanking, environments: [usize; 2], sides: &[Vec<usize>; 2]) -> Diagnostic {
-    let [one, other] = environments.map(|index| case.environments[index].name.as_str());
-    let message = format!("{} lies between {one} and {other}, but ψ is that between {}", item.element, sides_text(case, sides));
+fn wrong_pair(model: &Model, psi: &Psi, item: &Flanking, environments: [usize; 2], sides: &[Vec<usize>; 2]) -> Diagnostic {
+    let [one, other] = environments.map(|index| model.environments[index].name.as_str());
+    let message = format!("{} lies between {one} and {other}, but ψ is that between {}", item.element, sides_text(model, sides));
     let hint = if psi.between.is_some() {
         "its loss is no part of this L2D: strike it here, name its environments in `between`, or make `psi` a list with a block for each pair"
     } else {
@@ -322,9 +323,9 @@ fn wrong_pair(case: &Case, psi: &Psi, item: &Flanking, environments: [usize; 2],
 }
 
 /// `room and outside`.
-pub fn sides_text(case: &Case, sides: &[Vec<usize>; 2]) -> String {
+pub fn sides_text(model: &Model, sides: &[Vec<usize>; 2]) -> String {
     let side = |side: &Vec<usize>| {
-        let names: Vec<&str> = side.iter().map(|index| case.environments[*index].name.as_str()).collect();
+        let names: Vec<&str> = side.iter().map(|index| model.environments[*index].name.as_str()).collect();
         names.join(" + ")
     };
     format!("{} and {}", side(&sides[0]), side(&sides[1]))
@@ -343,16 +344,16 @@ fn place(run: &Run) -> String {
     run.parts.iter().map(part).collect::<Vec<_>>().join(" and ")
 }
 
-fn uncovered((case, plan, surfaces): (&Case, &Plan, &Surfaces), psi: &Psi, run: &Run) -> Diagnostic {
-    let [one, other] = run.environments.map(|index| case.environments[index].name.as_str());
+fn uncovered((model, plan, surfaces): (&Model, &Plan, &Surfaces), psi: &Psi, run: &Run) -> Diagnostic {
+    let [one, other] = run.environments.map(|index| model.environments[index].name.as_str());
     let mut message = format!("no flanking element takes off what is cut at {}, between {one} and {other}", place(run));
     if let [(edge, span)] = run.parts.as_slice()
-        && let Ok(section) = section(case, plan, surfaces, (edge.axis, edge.at, Some(*span)), psi.place)
+        && let Ok(section) = section(model, plan, surfaces, (edge.axis, edge.at, Some(*span)), psi.place)
     {
         let layers: Vec<String> = section
             .layers
             .iter()
-            .map(|layer| format!("{} {} mm", case.materials[layer.material].label, four_digits(layer.thickness * 1e3)))
+            .map(|layer| format!("{} {} mm", model.materials[layer.material].label, four_digits(layer.thickness * 1e3)))
             .collect();
         let length = undisturbed(plan, *edge, *span);
         message.push_str(&format!(

@@ -1,7 +1,8 @@
 //! Transmission of a dwelling: H = Σ b·A·U + Σ b·l·ψ (ISO 13789:2017), and what its junctions add.
 
 use crate::bounds::{Bracket, NoBracket};
-use crate::case::{Case, Dwelling, Element, Role};
+use crate::case::{Dwelling, Element};
+use crate::model::{Model, Role};
 
 /// A junction with its ψ.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,8 +74,8 @@ pub fn sum(dwelling: &Dwelling, psi: Vec<(Bracket, String)>) -> Result<Sum, NoBr
 ///
 /// # Errors
 /// Why it cannot be told, in words.
-pub fn reduction(case: &Case, space: Option<&str>) -> Result<f64, String> {
-    let of_role = |role: Role| case.environments.iter().filter(move |environment| environment.role == role);
+pub fn reduction(model: &Model, space: Option<&str>) -> Result<f64, String> {
+    let of_role = |role: Role| model.environments.iter().filter(move |environment| environment.role == role);
     let one = |role: Role| {
         let mut temperatures: Vec<f64> = of_role(role).map(|environment| environment.temperature).collect();
         temperatures.dedup();

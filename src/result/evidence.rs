@@ -5,8 +5,8 @@
 
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
-use crate::case::{Case, Cut, Role};
 use crate::element::limits;
+use crate::model::{Cut, Model, Role};
 use crate::plan::section::Section;
 use crate::plan::{Filling, Plan};
 
@@ -79,30 +79,30 @@ const GLAZING: f64 = 0.19;
 const THIN: f64 = 0.15;
 
 /// True if nothing but materials judged apart, frames and glazing, is cut.
-fn is_glazing(case: &Case, section: &Section) -> bool {
-    let apart = case.judged_apart();
+fn is_glazing(model: &Model, section: &Section) -> bool {
+    let apart = model.judged_apart();
     !section.layers.is_empty() && section.layers.iter().all(|layer| apart.contains(&layer.material))
 }
 
 /// How far from the junction an element must be cut, m.
-pub fn distance_wanted(case: &Case, section: &Section) -> f64 {
-    let is_frame = case.psi.as_ref().is_some_and(|psi| psi.frame.is_some());
-    if is_frame || is_glazing(case, section) { GLAZING } else { SHORTEST_DISTANCE.max(THICKNESSES * section.thickness()) }
+pub fn distance_wanted(model: &Model, section: &Section) -> f64 {
+    let is_frame = model.psi.as_ref().is_some_and(|psi| psi.frame.is_some());
+    if is_frame || is_glazing(model, section) { GLAZING } else { SHORTEST_DISTANCE.max(THICKNESSES * section.thickness()) }
 }
 
 /// A remark for each flanking element whose cut-off plane lies nearer to the junction than 1 m and than three times its thickness, or, if
 /// it is glazing, than 190 mm:
 /// the length of the element in the model is judged. Elements with a stated U-value are not, as their thickness is not known.
-pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
+pub fn cut_off_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
     // A window frame is cut by the rules of ISO 10077-2 instead.
-    let Some(psi) = case.psi.as_ref().filter(|psi| psi.frame.is_none()) else { return Vec::new() };
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.frame.is_none()) else { return Vec::new() };
     let mut notes = Vec::new();
     for (flanking, element) in psi.flanking.iter().zip(elements) {
         let Some(section) = &element.section else { continue };
         let lengths = flanking.spans.iter().flatten().map(|span| span.length());
         let length = lengths.fold(f64::INFINITY, f64::min);
-        let wanted = distance_wanted(case, section);
-        let demand = if is_glazing(case, section) {
+        let wanted = distance_wanted(model, section);
+        let demand = if is_glazing(model, section) {
             "ISO 10077-2 asks for 190 mm of glazing or panel".to_owned()
         } else {
             let other = if section.thickness() < THIN {
@@ -128,8 +128,8 @@ pub fn cut_off_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
 const PANEL: (f64, f64) = (0.035, GLAZING);
 
 /// Remarks where the panel beside a window frame is not the standard's.
-pub fn frame_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
-    let Some(psi) = case.psi.as_ref().filter(|psi| psi.frame.is_some()) else { return Vec::new() };
+pub fn frame_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.frame.is_some()) else { return Vec::new() };
     let mut notes = Vec::new();
     for (flanking, element) in psi.flanking.iter().zip(elements) {
         let Some(section) = &element.section else { continue };
@@ -153,8 +153,8 @@ pub fn frame_notes(case: &Case, elements: &[ElementU]) -> Vec<String> {
 const GROUND: f64 = 5.0;
 
 /// A remark where a vertical section rests on ground that ends too near. Ground is taken to be what fills the whole lower border.
-pub fn ground_notes(case: &Case, plan: &Plan) -> Vec<String> {
-    let rests_on_ground = case.cut == Cut::Vertical && (0..plan.columns()).all(|i| plan.at(i, 0).is_solid());
+pub fn ground_notes(model: &Model, plan: &Plan) -> Vec<String> {
+    let rests_on_ground = model.cut == Cut::Vertical && (0..plan.columns()).all(|i| plan.at(i, 0).is_solid());
     if !rests_on_ground {
         return Vec::new();
     }
@@ -163,8 +163,8 @@ pub fn ground_notes(case: &Case, plan: &Plan) -> Vec<String> {
         let width = plan.xs[i + 1] - plan.xs[i];
         let Some(top) = (0..plan.rows()).find(|j| !plan.at(i, *j).is_solid()) else { continue };
         match plan.at(i, top) {
-            Filling::Space(environment) if case.environments[environment].role == Role::Internal => floor += width,
-            Filling::Space(environment) if case.environments[environment].role == Role::External => {
+            Filling::Space(environment) if model.environments[environment].role == Role::Internal => floor += width,
+            Filling::Space(environment) if model.environments[environment].role == Role::External => {
                 beside += width;
                 surface = surface.max(plan.ys[top]);
             }
@@ -190,12 +190,12 @@ pub fn ground_notes(case: &Case, plan: &Plan) -> Vec<String> {
 }
 
 /// What is uncertain about the conductivities in the plan, those apart that a build-up has told of.
-pub fn doubts(case: &Case, plan: &Plan) -> Vec<String> {
+pub fn doubts(model: &Model, plan: &Plan) -> Vec<String> {
     let of_build_ups = |name: &str| {
-        let layers = case.build_ups.iter().flat_map(|build_up| &build_up.layers);
+        let layers = model.build_ups.iter().flat_map(|build_up| &build_up.layers);
         layers.flat_map(limits::materials).any(|material| material.name == name)
     };
-    let painted = plan.materials().into_iter().map(|index| &case.materials[index]);
+    let painted = plan.materials().into_iter().map(|index| &model.materials[index]);
     let own = painted.filter(|material| material.doubt.is_some() && !of_build_ups(&material.name));
     own.filter_map(|material| Some(format!("{}: {}", material.label, material.doubt.as_ref()?))).collect()
 }

@@ -13,13 +13,15 @@
 
 use super::u_value::ElementU;
 use crate::bounds::Bracket;
-use crate::case::{Case, Cut, Diagnostic, Environment, Flanking, FloorMethod, Paint, Place, Role, Shape, SurfaceRule};
 use crate::element::ground::{self, Floor, GroundU, Kind};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::four_digits;
+use crate::model::{Cut, Environment, Flanking, FloorMethod, Model, Paint, Role, Shape, SurfaceRule};
 use crate::plan::section::Layer;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
+use crate::text::Place;
 
 /// A floor read from a plan.
 #[derive(Clone, Debug)]
@@ -72,7 +74,7 @@ impl FloorOnGround {
 }
 
 /// A finding where the wall thickness that the case states is not that of the wall in the plan.
-pub fn other_wall(floor: &FloorOnGround, place: Place) -> Option<Diagnostic> {
+pub fn other_wall(floor: &FloorOnGround, place: Option<Place>) -> Option<Diagnostic> {
     let stated = floor.floor.wall_thickness;
     let drawn = floor.drawn_wall.filter(|drawn| (drawn - stated).abs() > SAME_WALL)?;
     let of_drawn = ground::u_value(&Floor { wall_thickness: drawn, ..floor.floor.clone() }).u_value;
@@ -91,8 +93,8 @@ pub fn other_wall(floor: &FloorOnGround, place: Place) -> Option<Diagnostic> {
 }
 
 /// The most that ψ counts of the L2D of a second model: 1, and more by external dimensions; `None` if no floor is told by its model.
-pub fn largest_share_of_model(case: &Case, elements: &[ElementU]) -> Option<f64> {
-    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+pub fn largest_share_of_model(model: &Model, elements: &[ElementU]) -> Option<f64> {
+    let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let shares = flanking.iter().zip(elements).filter_map(|(flanking, element)| {
         let floor = element.floor.as_ref().filter(|floor| floor.method == FloorMethod::Model)?;
         let longest = flanking.spans.iter().flatten().map(|span| span.length()).fold(floor.length(), f64::max);
@@ -116,7 +118,7 @@ const WIDEST_CAVITY: f64 = 0.15;
 /// # Errors
 /// A diagnostic if the plan does not show a floor on the ground from the cut-off plane to the wall.
 pub fn read(
-    case: &Case,
+    model: &Model,
     plan: &Plan,
     surfaces: &Surfaces,
     flanking: &Flanking,
@@ -124,11 +126,11 @@ pub fn read(
     wall_thickness: Option<f64>,
 ) -> Result<FloorOnGround, Diagnostic> {
     let error = |message: &str, hint: &str| Err(Diagnostic::error(flanking.place, message).hint(hint));
-    if case.cut == Cut::Horizontal {
+    if model.cut == Cut::Horizontal {
         return error("a floor on the ground is seen in a vertical section", "this case says `cut: horizontal`");
     }
     let spans: Vec<Span> = flanking.spans.iter().flatten().copied().collect();
-    let extent = case.extent.along(Axis::X);
+    let extent = model.extent.along(Axis::X);
     let is_at = |a: f64, b: f64| (a - b).abs() < SAME;
     let [from_left, from_right] = [
         spans.iter().all(|span| is_at(span.from, extent.from) && !is_at(span.to, extent.to)),
@@ -146,7 +148,7 @@ pub fn read(
         }
     };
     let surface = |column: usize| (1..=plan.rows()).find_map(|j| Some((j, surfaces.film(Axis::Y, column, j)?)));
-    let role = |environment: usize| case.environments[environment].role;
+    let role = |environment: usize| model.environments[environment].role;
     let (Some((floor_line, room)), Filling::Solid(ground)) = (surface(edge), plan.at(edge, 0)) else {
         return error("there is no floor on ground at the extent's edge", "the lower border of the plan must be ground there");
     };
@@ -163,7 +165,7 @@ pub fn read(
             "a basement's floor is not a slab on ground: state its U-value with `u_value`, for example from `coldseam uvalue`";
         return error("the floor lies below the ground outside", hint);
     }
-    let drawn_wall = wall_thickness_in(case, plan, floor_line, edge == 0);
+    let drawn_wall = wall_thickness_in(model, plan, floor_line, edge == 0);
     let Some(wall_thickness) = wall_thickness.or(drawn_wall) else {
         let hint = "write `wall_thickness` in mm under `floor`: that of the walls around the floor, all layers counted; it is read from the \
                     plan only where a wall of 120 mm or more stands on the floor's end without interruption";
@@ -197,7 +199,7 @@ pub fn read(
             return error("the layers of the floor do not reach the ground", hint);
         };
         let thickness = plan.ys[row + 1] - plan.ys[row];
-        let resistance = thickness / case.materials[material].conductivity_y;
+        let resistance = thickness / model.materials[material].conductivity_y;
         match layers.last_mut() {
             Some(last) if last.material == material => {
                 last.thickness += thickness;
@@ -209,7 +211,7 @@ pub fn read(
     let floor = Floor {
         characteristic_dimension: 2.0 * span.length(),
         wall_thickness,
-        ground_conductivity: case.materials[ground].conductivity_y,
+        ground_conductivity: model.materials[ground].conductivity_y,
         floor_resistance: layers.iter().map(|layer| layer.resistance).sum::<f64>() + 0.0, // a sum of nothing is −0
         kind: Kind::Slab { edge: None },
     };
@@ -220,14 +222,14 @@ pub fn read(
 
 /// Thickness of the wall that stands on the floor's end, m; `None` where no wall stands there in every row from the floor's surface to the
 /// room's top.
-fn wall_thickness_in(case: &Case, plan: &Plan, floor_line: usize, edge_is_left: bool) -> Option<f64> {
+fn wall_thickness_in(model: &Model, plan: &Plan, floor_line: usize, edge_is_left: bool) -> Option<f64> {
     let edge = if edge_is_left { 0 } else { plan.columns() - 1 };
     let is_room = |row: usize| match plan.at(edge, row) {
-        Filling::Space(environment) => case.environments[environment].role == Role::Internal,
+        Filling::Space(environment) => model.environments[environment].role == Role::Internal,
         _ => false,
     };
     let rows = (floor_line..plan.rows()).take_while(|row| is_room(*row));
-    let thicknesses: Option<Vec<f64>> = rows.map(|row| wall_in_row(case, plan, row, edge_is_left)).collect();
+    let thicknesses: Option<Vec<f64>> = rows.map(|row| wall_in_row(model, plan, row, edge_is_left)).collect();
     let thicknesses = thicknesses?;
     // At the room's top the wall is what it is away from the junction.
     thicknesses.last().copied().filter(|_| thicknesses.iter().all(|thickness| *thickness >= LEAST_WALL - SAME))
@@ -235,7 +237,7 @@ fn wall_thickness_in(case: &Case, plan: &Plan, floor_line: usize, edge_is_left: 
 
 /// Thickness of what stands in a row of the plan between room and outside, m; `None` for nothing, or where something there is judged apart
 /// as frames and glazing are.
-fn wall_in_row(case: &Case, plan: &Plan, row: usize, edge_is_left: bool) -> Option<f64> {
+fn wall_in_row(model: &Model, plan: &Plan, row: usize, edge_is_left: bool) -> Option<f64> {
     let columns = plan.columns();
     let column = |step: usize| if edge_is_left { step } else { columns - 1 - step };
     let width = |step: usize| plan.xs[column(step) + 1] - plan.xs[column(step)];
@@ -244,13 +246,13 @@ fn wall_in_row(case: &Case, plan: &Plan, row: usize, edge_is_left: bool) -> Opti
     for step in 0..columns {
         match plan.at(column(step), row) {
             Filling::Nothing => break,
-            Filling::Solid(material) if case.judged_apart().contains(&material) => return None,
+            Filling::Solid(material) if model.judged_apart().contains(&material) => return None,
             Filling::Solid(_) => {
                 // A leaf before a ventilated cavity belongs to the wall.
                 thickness += gap + width(step);
                 gap = 0.0;
             }
-            Filling::Space(environment) if case.environments[environment].role == Role::External => {
+            Filling::Space(environment) if model.environments[environment].role == Role::External => {
                 if thickness == 0.0 {
                     return None;
                 }
@@ -268,10 +270,10 @@ fn wall_in_row(case: &Case, plan: &Plan, row: usize, edge_is_left: bool) -> Opti
 }
 
 /// The second model: floor and ground alone.
-pub fn reference(case: &Case, floor: &FloorOnGround) -> Case {
-    let extent = case.extent;
+pub fn reference(model: &Model, floor: &FloorOnGround) -> Model {
+    let extent = model.extent;
     let [floor_level, ground_level] = floor.levels;
-    let place = case.extent_place;
+    let place = model.extent_place;
     let across = extent.along(Axis::X);
     // The wall stands between the floor's end and this; beyond it is outside.
     let outside = if floor.span.from <= across.from + SAME {
@@ -302,19 +304,16 @@ pub fn reference(case: &Case, floor: &FloorOnGround) -> Case {
         Some(None) => None,
         environment => Some(SurfaceRule { environment: environment.flatten(), ..rule.clone() }),
     };
-    let environments: Vec<Environment> = floor.environments.iter().map(|index| case.environments[*index].clone()).collect();
-    Case {
-        title: format!("{}: floor and ground alone", case.title),
+    let environments: Vec<Environment> = floor.environments.iter().map(|index| model.environments[*index].clone()).collect();
+    Model {
         environments,
         plan,
-        surfaces: case.surfaces.iter().filter_map(rule).collect(),
+        surfaces: model.surfaces.iter().filter_map(rule).collect(),
         psi: None,
         condensation: None,
-        climate: None,
         cavities: Vec::new(),
         painted: Vec::new(),
         points: Vec::new(),
-        claims: Vec::new(),
-        ..case.clone()
+        ..model.clone()
     }
 }

@@ -24,17 +24,18 @@ const TOLERANCE: f64 = 1e-10;
 /// [`Failure`] if the grid would be too large or the equations cannot be solved.
 pub fn bracket(outcome: &Outcome) -> Result<Option<(Bracket, usize)>, Failure> {
     let (case, plan) = (&outcome.case, &outcome.plan);
-    let temperatures = Temperatures::of(case);
-    let sides = psi::sides(case, &temperatures, &mut Vec::new());
+    let temperatures = Temperatures::of(&case.model);
+    let sides = psi::sides(&case.model, &temperatures, &mut Vec::new());
     let target = Target::of(&temperatures, &sides);
-    let grid = Grid::graded(case, plan, Fineness::default().scaled(COARSER))?;
-    let network = Network::of(case, plan, &outcome.surfaces, &grid);
+    let grid =
+        Grid::graded(&case.model, plan, Fineness::default().scaled(COARSER)).map_err(|findings| case.rejected(findings.0))?;
+    let network = Network::of(&case.model, plan, &outcome.surfaces, &grid);
     if outcome.l2d.is_none() || target.has_jump(&network) {
         return Ok(None);
     }
     let system = System::of(&network);
     let fields: Result<Vec<Vec<f64>>, SolveError> = target.loads.iter().map(|load| field(&network, &system, load)).collect();
-    let evaluation = Evaluation::of(case, plan, &grid, &network);
+    let evaluation = Evaluation::of(&case.model, plan, &grid, &network);
     Ok(Some((target.assess(&evaluation, &fields?)?.0, system.unknowns())))
 }
 

@@ -6,8 +6,9 @@
 
 use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
-use crate::case::{Case, Convention, Diagnostic, Flanking, Psi, UValueSource};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
+use crate::model::{Convention, Flanking, Model, Psi, UValueSource};
 use crate::plan::{Filling, Plan};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is measured from.
@@ -16,8 +17,8 @@ const COAT: f64 = 0.1;
 const JUNCTION: f64 = 0.5;
 
 /// A warning for each length that is too short or too long.
-pub fn warnings(case: &Case, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
-    let Some(psi) = case.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
+pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
     let planes = cut_off::planes(plan, psi, sides, elements);
     let sections = elements.iter().filter_map(|element| Some(element.section.as_ref()?.thickness()));
     let runs = planes.iter().flatten().map(|plane| plane.across.length());

@@ -36,20 +36,22 @@ pub mod temperature_factor;
 pub mod u_value;
 pub mod what_helps;
 
-use crate::case::{Case, Diagnostic, Psi, Rejected};
+use crate::case::Case;
+use crate::finding::Diagnostic;
 use crate::grid::Grid;
 use crate::grid::lines::Fineness;
+use crate::model::{Model, Psi};
 pub use failure::Failure;
 pub use outcome::{Fields, Outcome};
 pub use refinement::{Demand, Pass};
 pub use solved::Solved;
 use task::Task;
 
-/// From a case to its results, as accurate as by default.
+/// From a case, or from a model that no file describes, to its results, as accurate as by default.
 ///
 /// # Errors
 /// [`Failure`] if the plan cannot be used or the equations cannot be solved.
-pub fn compute(case: Case) -> Result<Outcome, Failure> {
+pub fn compute(case: impl Into<Case>) -> Result<Outcome, Failure> {
     compute_to(case, &Demand::default())
 }
 
@@ -57,19 +59,17 @@ pub fn compute(case: Case) -> Result<Outcome, Failure> {
 ///
 /// # Errors
 /// As [`compute`].
-pub fn compute_to(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
+pub fn compute_to(case: impl Into<Case>, demand: &Demand) -> Result<Outcome, Failure> {
     // f_Rsi and points are those of the first pair: the field is the same for all.
-    for_each_pair(case, |case, is_first| compute_pair(case, &if is_first { *demand } else { demand.without_factors() }))
+    for_each_pair(case.into(), |case, is_first| compute_pair(case, &if is_first { *demand } else { demand.without_factors() }))
 }
 
 /// Computes a case for its first pair of environments (`true`), then for the others: each takes a grid of its own, since the bracket of each must
 /// be as narrow as wanted.
 fn for_each_pair(mut case: Case, compute: impl Fn(Case, bool) -> Result<Outcome, Failure>) -> Result<Outcome, Failure> {
-    let further = std::mem::take(&mut case.further_psi);
+    let further = std::mem::take(&mut case.model.further_psi);
     let alone = |case: &Case, psi: &Psi| Case {
-        psi: Some(psi.clone()),
-        condensation: None,
-        points: Vec::new(),
+        model: Model { psi: Some(psi.clone()), condensation: None, points: Vec::new(), ..case.model.clone() },
         claims: Vec::new(),
         ..case.clone()
     };
@@ -94,7 +94,7 @@ fn for_each_pair(mut case: Case, compute: impl Fn(Case, bool) -> Result<Outcome,
         outcome.further_pairs.push(pair);
     }
     // With the axes that were inferred.
-    outcome.case.further_psi = outcome.further_pairs.iter().filter_map(|pair| pair.case.psi.clone()).collect();
+    outcome.case.model.further_psi = outcome.further_pairs.iter().filter_map(|pair| pair.case.model.psi.clone()).collect();
     Ok(outcome)
 }
 
@@ -103,19 +103,19 @@ fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
     let mut demand = *demand;
     // Where ψ is the difference of two models, each may have half of its uncertainty, or less where external dimensions count more of
     // the floor than the second model has.
-    if let Some(share) = floor::largest_share_of_model(&task.case, &task.elements) {
+    if let Some(share) = floor::largest_share_of_model(&task.case.model, &task.elements) {
         demand.half_width /= 1.0 + share;
     }
     // U_f is wanted as closely as ψ.
-    if let Some(frame) = task.case.psi.as_ref().and_then(|psi| psi.frame) {
+    if let Some(frame) = task.case.model.psi.as_ref().and_then(|psi| psi.frame) {
         demand.half_width *= frame.length().min(1.0);
     }
     task.solve_floors(|case| compute_to(case, &demand.without_factors()))?;
     let outcome = task.refined(&demand)?;
     if let Some(what) = finite::first_that_is_not(&outcome) {
         let hint = "a length, a resistance, a conductivity or a difference of temperatures is beyond what can be computed with";
-        let diagnostic = Diagnostic::error(outcome.case.extent_place, format!("{what} is not a finite number")).hint(hint);
-        return Err(Rejected { diagnostics: vec![diagnostic], sources: outcome.case.sources }.into());
+        let diagnostic = Diagnostic::error(outcome.case.model.extent_place, format!("{what} is not a finite number")).hint(hint);
+        return Err(outcome.case.rejected(vec![diagnostic]).into());
     }
     Ok(outcome)
 }
@@ -124,14 +124,14 @@ fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
 ///
 /// # Errors
 /// As [`compute`].
-pub fn compute_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
-    for_each_pair(case, |case, _| compute_pair_on(case, fineness))
+pub fn compute_on(case: impl Into<Case>, fineness: Fineness) -> Result<Outcome, Failure> {
+    for_each_pair(case.into(), |case, _| compute_pair_on(case, fineness))
 }
 
 fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
-    let grid = Grid::graded(&task.case, &task.plan, fineness)?;
+    let grid = Grid::graded(&task.case.model, &task.plan, fineness).map_err(|findings| task.case.rejected(findings.0))?;
     let solution = task.solve_on(grid)?;
     task.finish(solution, Vec::new(), false, None, Vec::new())
 }

@@ -10,47 +10,47 @@
 //! temperatures all agree.
 
 use super::temperature_factor::external_temperature;
-use crate::case::{Case, Environment, Role};
 use crate::climate::{Climate, Indoor, Moisture};
+use crate::model::{Environment, Model, Role};
 
 /// The air of one heated room through the year; none where nothing tells its humidity.
-pub fn indoor(case: &Case, climate: &Climate, environment: usize) -> Option<Indoor> {
-    let room = &case.environments[environment];
+pub fn indoor(model: &Model, climate: &Climate, environment: usize) -> Option<Indoor> {
+    let room = &model.environments[environment];
     let stated = room.humidity.map(Moisture::Humidity);
     let of_climate = climate.indoor.map(|indoor| indoor.moisture);
-    let moisture = if are_alike(case) { of_climate.or(stated) } else { stated.or(of_climate) };
-    Some(Indoor { temperature: room_temperature(case, climate, room), moisture: moisture? })
+    let moisture = if are_alike(model) { of_climate.or(stated) } else { stated.or(of_climate) };
+    Some(Indoor { temperature: room_temperature(model, climate, room), moisture: moisture? })
 }
 
 /// The temperature of each environment in a month whose outside temperature is given, °C.
-pub fn temperatures(case: &Case, climate: &Climate, outdoor: f64) -> Vec<f64> {
-    let external = external_temperature(case);
+pub fn temperatures(model: &Model, climate: &Climate, outdoor: f64) -> Vec<f64> {
+    let external = external_temperature(model);
     let of = |space: &Environment| match space.role {
         Role::External => outdoor,
-        Role::Internal => room_temperature(case, climate, space),
+        Role::Internal => room_temperature(model, climate, space),
         Role::Unheated => {
             let heated_by = |room: &Environment| {
                 let share = ((space.temperature - external) / (room.temperature - external)).clamp(0.0, 1.0);
-                let change = room_temperature(case, climate, room) - room.temperature;
+                let change = room_temperature(model, climate, room) - room.temperature;
                 space.temperature + (1.0 - share) * (outdoor - external) + share * change
             };
-            rooms(case).filter(|room| room.temperature > external).map(heated_by).reduce(f64::min).unwrap_or(space.temperature)
+            rooms(model).filter(|room| room.temperature > external).map(heated_by).reduce(f64::min).unwrap_or(space.temperature)
         }
     };
-    case.environments.iter().map(of).collect()
+    model.environments.iter().map(of).collect()
 }
 
-fn room_temperature(case: &Case, climate: &Climate, room: &Environment) -> f64 {
-    climate.indoor.filter(|_| are_alike(case)).map_or(room.temperature, |indoor| indoor.temperature)
+fn room_temperature(model: &Model, climate: &Climate, room: &Environment) -> f64 {
+    climate.indoor.filter(|_| are_alike(model)).map_or(room.temperature, |indoor| indoor.temperature)
 }
 
 /// The heated rooms that the construction has.
-fn rooms(case: &Case) -> impl Iterator<Item = &Environment> {
-    case.environments.iter().filter(|space| space.role == Role::Internal && space.is_touched)
+fn rooms(model: &Model) -> impl Iterator<Item = &Environment> {
+    model.environments.iter().filter(|space| space.role == Role::Internal && space.is_touched)
 }
 
-fn are_alike(case: &Case) -> bool {
+fn are_alike(model: &Model) -> bool {
     let kind = |room: &Environment| (room.temperature, room.humidity);
-    let Some(first) = rooms(case).next() else { return true };
-    rooms(case).all(|room| kind(room) == kind(first))
+    let Some(first) = rooms(model).next() else { return true };
+    rooms(model).all(|room| kind(room) == kind(first))
 }

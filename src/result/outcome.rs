@@ -11,8 +11,9 @@ use super::solved::Solved;
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::bounds::{Bracket, Evaluation};
-use crate::case::{Case, Diagnostic};
+use crate::case::Case;
 use crate::conduction::Network;
+use crate::finding::Diagnostic;
 use crate::geometry::Rectangle;
 use crate::grid::Grid;
 use crate::multigrid::SolveError;
@@ -95,13 +96,13 @@ impl Outcome {
         const MOST_VERTICES_TO_DRAW: usize = 300_000;
         let finer = self.grid.with_cells_within(&self.plan, area, longest);
         if finer.vertices() > self.grid.vertices() && finer.vertices() <= MOST_VERTICES_TO_DRAW {
-            let temperatures = Temperatures::of(&self.case).of_environment;
+            let temperatures = Temperatures::of(&self.case.model).of_environment;
             let solve = |surfaces: &Surfaces, solved: &Solved| -> Result<Vec<f64>, SolveError> {
-                let network = Network::of(&self.case, &self.plan, surfaces, &finer);
+                let network = Network::of(&self.case.model, &self.plan, surfaces, &finer);
                 Ok(solved.carried(network, [&self.grid, &finer], &temperatures)?.field.temperature)
             };
             let condensation = self.condensation.as_ref().map(|solved| {
-                let surfaces = Surfaces::of(&self.case, &self.plan, Purpose::Condensation);
+                let surfaces = Surfaces::of(&self.case.model, &self.plan, Purpose::Condensation);
                 solve(&surfaces, solved)
             });
             if let (Ok(heat_loss), Ok(condensation)) = (solve(&self.surfaces, &self.heat_loss), condensation.transpose()) {
@@ -123,7 +124,8 @@ impl Outcome {
     /// The outcome for a pair, by the names of the environments on either side, in any order.
     pub fn pair(&self, sides: [&[&str]; 2]) -> Option<&Outcome> {
         let is_side = |own: &Vec<usize>, names: &[&str]| {
-            own.len() == names.len() && own.iter().all(|index| names.contains(&self.case.environments[*index].name.as_str()))
+            own.len() == names.len()
+                && own.iter().all(|index| names.contains(&self.case.model.environments[*index].name.as_str()))
         };
         self.pairs().find(|pair| {
             let Some([one, other]) = pair.sides() else { return false };
@@ -134,7 +136,7 @@ impl Outcome {
 
     /// The environments on either side of L2D, where they can be told.
     pub fn sides(&self) -> Option<[Vec<usize>; 2]> {
-        psi::sides(&self.case, &Temperatures::of(&self.case), &mut Vec::new())
+        psi::sides(&self.case.model, &Temperatures::of(&self.case.model), &mut Vec::new())
     }
 
     /// ψ by the key under which a report shows it and a submission claims it: `psi_internal`, and `psi_internal_2` for the second pair.
@@ -161,7 +163,7 @@ impl Outcome {
         let subject = Subject::Coldest { environment, is_excluded };
         let own = self.place_errors.iter().find(|place| place.subject == subject)?;
         let external = self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;
-        Some(own.error() / (self.case.environments[environment].temperature - external))
+        Some(own.error() / (self.case.model.environments[environment].temperature - external))
     }
 
     /// Estimated errors of the named points, K, in their order, with the surface resistances for heat loss or condensation.
@@ -177,9 +179,9 @@ impl Outcome {
 
     /// What each cell adds to the width of the bracket of L2D, W/(m·K), row by row.
     pub fn mismatch_by_cell(&self) -> Vec<f64> {
-        let temperatures = Temperatures::of(&self.case);
-        let sides = psi::sides(&self.case, &temperatures, &mut Vec::new());
-        let evaluation = Evaluation::of(&self.case, &self.plan, &self.grid, &self.heat_loss.conduction.network);
+        let temperatures = Temperatures::of(&self.case.model);
+        let sides = psi::sides(&self.case.model, &temperatures, &mut Vec::new());
+        let evaluation = Evaluation::of(&self.case.model, &self.plan, &self.grid, &self.heat_loss.conduction.network);
         Target::of(&temperatures, &sides).mismatch_by_cell(&evaluation, &self.heat_loss)
     }
 }

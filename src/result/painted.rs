@@ -6,15 +6,17 @@
 //! gradient over what the build-up covers. Where it is another, what is painted or subtracted is not what stands there.
 
 use super::coupling::Temperatures;
-use crate::case::{Case, Cut, Diagnostic, Flanking, Place};
 use crate::element::air_layer::LARGEST_DIFFERENCE;
 use crate::element::build_up::BuildUp;
 use crate::element::resistance;
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::grid::Grid;
+use crate::model::{Cut, Flanking, Model};
 use crate::plan::level::{Run, Told};
 use crate::plan::{Filling, Plan};
 use crate::standard::HeatFlow;
+use crate::text::Place;
 
 /// Differences of resistances (m²K/W) and of U (W/(m²K)) below this are not seen in any result.
 const SEEN: f64 = 5e-4;
@@ -23,12 +25,12 @@ const UNDECIDED: f64 = 0.01;
 
 /// A warning for each build-up through which heat flows another way than it states, where that changes what it resists. `field` holds
 /// the temperatures at the vertices of the grid, °C.
-pub fn warnings(case: &Case, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Diagnostic> {
+pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Diagnostic> {
     let mut warnings: Vec<Diagnostic> = Vec::new();
-    let build_up = |name: &str| case.build_ups.iter().find(|build_up| build_up.name == name);
+    let build_up = |name: &str| model.build_ups.iter().find(|build_up| build_up.name == name);
     // Of the build-ups that lie in the plan, by name, to tell the direction where one is subtracted.
     let mut lying: Vec<(&str, HeatFlow)> = Vec::new();
-    for painted in &case.painted {
+    for painted in &model.painted {
         for (label, area) in painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, layer.area))) {
             let across = difference((plan, grid, field), area, painted.through).unwrap_or(0.0).abs();
             if across > LARGEST_DIFFERENCE {
@@ -41,9 +43,9 @@ pub fn warnings(case: &Case, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Dia
                 push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
             }
         }
-        let lies = case.cut == Cut::Vertical && painted.through == Axis::Y;
+        let lies = model.cut == Cut::Vertical && painted.through == Axis::Y;
         let fall = || difference((plan, grid, field), painted.area, Axis::Y);
-        let solved = if lies { fall().and_then(|fall| lying_way(case, fall)) } else { Some(HeatFlow::Horizontal) };
+        let solved = if lies { fall().and_then(|fall| lying_way(model, fall)) } else { Some(HeatFlow::Horizontal) };
         let (Some(solved), Some(build_up)) = (solved, build_up(&painted.name)) else { continue };
         if lies {
             lying.push((&painted.name, solved));
@@ -56,9 +58,9 @@ pub fn warnings(case: &Case, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Dia
             push(&mut warnings, build_up, solved, painted.place, &what);
         }
     }
-    for item in case.psi.iter().chain(&case.further_psi).flat_map(|psi| &psi.flanking) {
+    for item in model.psi.iter().chain(&model.further_psi).flat_map(|psi| &psi.flanking) {
         let (Some(build_up), Some(along)) = (item.build_up.as_deref().and_then(build_up), item.runs_along) else { continue };
-        let lies = case.cut == Cut::Vertical && along == Axis::X;
+        let lies = model.cut == Cut::Vertical && along == Axis::X;
         let painted = || lying.iter().find(|(name, _)| *name == build_up.name).map(|(_, solved)| *solved);
         let solved = if lies { of_surfaces(plan, item).or_else(painted) } else { Some(HeatFlow::Horizontal) };
         let Some(solved) = solved else { continue };
@@ -71,7 +73,7 @@ pub fn warnings(case: &Case, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Dia
     warnings
 }
 
-fn push(warnings: &mut Vec<Diagnostic>, build_up: &BuildUp, solved: HeatFlow, place: Place, what: &str) {
+fn push(warnings: &mut Vec<Diagnostic>, build_up: &BuildUp, solved: HeatFlow, place: Option<Place>, what: &str) {
     let way = match solved {
         HeatFlow::Horizontal => "horizontally",
         HeatFlow::Up => "upwards",
@@ -91,8 +93,8 @@ fn push_new(warnings: &mut Vec<Diagnostic>, warning: Diagnostic) {
 }
 
 /// Up or down, from how far the temperature falls upwards; none where it hardly does.
-fn lying_way(case: &Case, fall: f64) -> Option<HeatFlow> {
-    let (high, low) = Temperatures::of(case).range();
+fn lying_way(model: &Model, fall: f64) -> Option<HeatFlow> {
+    let (high, low) = Temperatures::of(model).range();
     (fall.abs() > UNDECIDED * (high - low)).then_some(if fall > 0.0 { HeatFlow::Up } else { HeatFlow::Down })
 }
 

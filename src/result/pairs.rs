@@ -3,7 +3,9 @@
 use std::path::Path;
 
 use super::Outcome;
-use crate::case::{Between, Case, CasePsi, Diagnostic, Junction, Role};
+use crate::case::{Between, Case, CasePsi, Junction};
+use crate::finding::Diagnostic;
+use crate::model::Role;
 
 /// The pairs that a junction's case states ψ for.
 #[derive(Clone, Debug)]
@@ -25,16 +27,16 @@ struct Stated {
 impl Pairs {
     /// Those of a case, before one is chosen; a case with one block has none to choose from.
     pub fn of(case: &Case) -> Self {
-        let blocks = case.psi.iter().chain(&case.further_psi).filter_map(|block| block.between.as_ref());
+        let blocks = case.model.psi.iter().chain(&case.model.further_psi).filter_map(|block| block.between.as_ref());
         let stated = blocks.map(|sides| {
-            let names = |side: &Vec<usize>| side.iter().map(|index| case.environments[*index].name.as_str()).collect();
+            let names = |side: &Vec<usize>| side.iter().map(|index| case.model.environments[*index].name.as_str()).collect();
             Stated {
                 text: text(case, sides),
                 sides: canonical(sides.each_ref().map(names)),
-                is_heated: sides.iter().flatten().any(|index| case.environments[*index].role == Role::Internal),
+                is_heated: sides.iter().flatten().any(|index| case.model.environments[*index].role == Role::Internal),
             }
         });
-        Self { stated: if case.further_psi.is_empty() { Vec::new() } else { stated.collect() } }
+        Self { stated: if case.model.further_psi.is_empty() { Vec::new() } else { stated.collect() } }
     }
 }
 
@@ -73,8 +75,8 @@ fn is_one_file(one: &str, other: &str) -> bool {
 /// # Errors
 /// A finding at the junction, which says what to write, where the junction names none of several pairs or one that the case does not have.
 pub fn choose(case: &mut Case, junction: &Junction, source: &CasePsi) -> Result<(), Diagnostic> {
-    let several = !case.further_psi.is_empty();
-    let blocks: Vec<_> = case.psi.iter().chain(&case.further_psi).cloned().collect();
+    let several = !case.model.further_psi.is_empty();
+    let blocks: Vec<_> = case.model.psi.iter().chain(&case.model.further_psi).cloned().collect();
     let all: Vec<String> = blocks.iter().filter_map(|block| block.between.as_ref()).map(|sides| text(case, sides)).collect();
     let hint = format!(
         "write one of them at the junction: {}",
@@ -86,7 +88,7 @@ pub fn choose(case: &mut Case, junction: &Junction, source: &CasePsi) -> Result<
         return if several { Err(Diagnostic::error(junction.place, message).hint(hint)) } else { Ok(()) };
     };
     for name in wanted.sides.iter().flatten() {
-        let known = || case.environments.iter().map(|environment| environment.name.as_str());
+        let known = || case.model.environments.iter().map(|environment| environment.name.as_str());
         if !known().any(|known| known == name) {
             let message = format!("{} has no environment named `{name}`", source.file);
             return Err(Diagnostic::error(wanted.place, message).maybe_hint(crate::case::did_you_mean(name, known())));
@@ -94,7 +96,7 @@ pub fn choose(case: &mut Case, junction: &Junction, source: &CasePsi) -> Result<
     }
     let is_it = |sides: &[Vec<usize>; 2]| same(case, sides, wanted);
     match blocks.iter().position(|block| block.between.as_ref().is_some_and(is_it)) {
-        Some(index) => case.psi = Some(blocks[index].clone()),
+        Some(index) => case.model.psi = Some(blocks[index].clone()),
         // Without `between` the temperatures tell the pair, once the plan is painted.
         None if !several && blocks.iter().all(|block| block.between.is_none()) => {}
         None => {
@@ -102,7 +104,7 @@ pub fn choose(case: &mut Case, junction: &Junction, source: &CasePsi) -> Result<
             return Err(Diagnostic::error(wanted.place, message).hint(hint));
         }
     }
-    case.further_psi = Vec::new();
+    case.model.further_psi = Vec::new();
     case.psi_is_list = false;
     Ok(())
 }
@@ -120,7 +122,7 @@ pub fn wanted(between: &Between) -> String {
 
 /// The sides as a junction would name them.
 pub fn text(case: &Case, sides: &[Vec<usize>; 2]) -> String {
-    let name = |index: &usize| case.environments[*index].name.as_str();
+    let name = |index: &usize| case.model.environments[*index].name.as_str();
     let [first, second] = sides.each_ref().map(|own| side(&own.iter().map(name).collect::<Vec<_>>()));
     format!("[{first}, {second}]")
 }
@@ -131,7 +133,7 @@ fn side(names: &[&str]) -> String {
 
 /// The same two sides, in any order.
 fn same(case: &Case, sides: &[Vec<usize>; 2], wanted: &Between) -> bool {
-    let name = |index: &usize| case.environments[*index].name.as_str();
+    let name = |index: &usize| case.model.environments[*index].name.as_str();
     let own = sides.each_ref().map(|side| side.iter().map(name).collect());
     canonical(own) == canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
 }

@@ -11,11 +11,11 @@
 
 use super::{Demand, Failure, compute_to};
 use crate::bounds::{Bracket, NoBracket};
-use crate::case::{Case, Cut, Environment, Paint, Place, Role, Ruled, Shape, Sources, SurfaceRule};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::resistance::{self, Total};
 use crate::geometry::{Rectangle, Span};
 use crate::material::Material;
+use crate::model::{Cut, Environment, Model, Paint, Role, Ruled, Shape, SurfaceRule};
 
 /// U of the pattern.
 #[derive(Clone, Debug, PartialEq)]
@@ -121,22 +121,19 @@ fn scale(layers: &[Layer], joint: f64) -> f64 {
 /// U over half a period, m. `joint` is half the joint's width; for bars each layer has its own.
 fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(Bracket, usize), Failure> {
     let scale = scale(&build_up.layers[..total.layers], joint);
-    let case = model(build_up, total, half, joint, scale);
+    let model = model(build_up, total, half, joint, scale);
     let length = half * scale;
     let demand = Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() }.without_factors();
-    let outcome = compute_to(case, &demand)?;
+    let outcome = compute_to(model, &demand)?;
     let l2d = outcome.l2d.ok_or(NoBracket::NotFinite)?;
     Ok((l2d.over(length)?, outcome.heat_loss.conduction.unknowns))
 }
 
-/// Half a period as a case: x through the layers, y along the period, `scale` times as large.
-fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -> Case {
-    let place = Place { file: 0, start: 0, end: 0 };
-    let mut sources = Sources::default();
-    sources.add(build_up.name.as_str(), "");
+/// Half a period as a model: x through the layers, y along the period, `scale` times as large.
+fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -> Model {
     let mut materials: Vec<Material> = Vec::new();
     let mut plan = Vec::new();
-    let shape = |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place };
+    let shape = |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place: None };
     let whole = Span { from: 0.0, to: half * scale };
     let mut at = 0.0;
     for layer in &build_up.layers[..total.layers] {
@@ -166,7 +163,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         temperature,
         humidity: None,
         is_touched: true,
-        place,
+        place: None,
     };
     let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
     let rule = |environment: usize| SurfaceRule {
@@ -174,33 +171,23 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         materials: None,
         within: Rectangle { x: infinite, y: infinite },
         ruled: Ruled::Resistance(total.surfaces[environment]),
-        place,
+        place: None,
     };
-    Case {
-        name: build_up.name.clone(),
-        title: build_up.title.clone(),
-        description: String::new(),
+    Model {
         cut: Cut::Horizontal,
-        parameters: Vec::new(),
-        free_parameters: Vec::new(),
         materials,
         build_ups: Vec::new(),
         environments: vec![environment("inside", Role::Internal, 20.0), environment("outside", Role::External, 0.0)],
         extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
-        extent_place: place,
+        extent_place: None,
         plan,
         surfaces: vec![rule(0), rule(1)],
         psi: None,
         further_psi: Vec::new(),
-        psi_is_list: false,
         condensation: None,
-        climate: None,
         cavities: Vec::new(),
         painted: Vec::new(),
         points: Vec::new(),
-        claims: Vec::new(),
-        sources,
-        warnings: Vec::new(),
     }
 }
 

@@ -17,8 +17,9 @@ use super::refinement::ON_THE_WAY;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::{Solved, point};
 use crate::bounds::{Evaluation, Mismatch};
-use crate::case::{Case, Diagnostic};
+use crate::finding::Diagnostic;
 use crate::grid::{Grid, pieces};
+use crate::model::Model;
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 
@@ -93,7 +94,7 @@ impl PlaceError {
 
 /// All places of a case on one grid. `factors` come from the solution for condensation if there is one.
 pub fn places(
-    case: &Case,
+    model: &Model,
     (grid, plan): (&Grid, &Plan),
     points: &[(f64, f64)],
     factors: &[TemperatureFactor],
@@ -110,14 +111,14 @@ pub fn places(
         }
     }
     for factor in factors.iter().filter(|_| factor_error.is_finite()) {
-        let range = case.environments[factor.environment].temperature - factor.external_temperature;
+        let range = model.environments[factor.environment].temperature - factor.external_temperature;
         for (coldest, is_excluded) in [(&factor.coldest, false), (&factor.coldest_excluded, true)] {
             let Some(coldest) = coldest else { continue };
             places.push(Place {
                 subject: Subject::Coldest { environment: factor.environment, is_excluded },
                 is_condensation: has_condensation,
                 weights: vec![(coldest.vertex, 1.0)],
-                sources: coldest_parts(case, basis, factor.environment, is_excluded, NEARLY_COLDEST * range),
+                sources: coldest_parts(model, basis, factor.environment, is_excluded, NEARLY_COLDEST * range),
                 allowed: factor_error * range,
             });
         }
@@ -130,10 +131,10 @@ const NEARLY_COLDEST: f64 = 2e-4;
 
 /// Vertices that are coldest or nearly so, with weights whose sum is 1. Along a plane wall and in alike corners the lowest of equal
 /// temperatures is a matter of rounding; no such chance may decide the grid, so that the weight falls smoothly, as exp(−(T − T_min)/`nearly`).
-fn coldest_parts(case: &Case, basis: &Solved, environment: usize, is_excluded: bool, nearly: f64) -> Vec<(usize, f64)> {
+fn coldest_parts(model: &Model, basis: &Solved, environment: usize, is_excluded: bool, nearly: f64) -> Vec<(usize, f64)> {
     let field = &basis.field.temperature;
     let mut vertices: Vec<usize> =
-        temperature_factor::surface(case, basis, environment, is_excluded).map(|(vertex, _)| vertex).collect();
+        temperature_factor::surface(model, basis, environment, is_excluded).map(|(vertex, _)| vertex).collect();
     vertices.sort_unstable();
     vertices.dedup();
     let lowest = vertices.iter().map(|vertex| field[*vertex]).fold(f64::INFINITY, f64::min);
@@ -227,12 +228,12 @@ pub fn assess(
 }
 
 /// A warning if a place is not as exact as wanted, about the worst one.
-pub fn warning(case: &Case, errors: &[PlaceError], unknowns: usize) -> Option<Diagnostic> {
+pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<Diagnostic> {
     let excess = |place: &PlaceError| place.error() / place.allowed;
     let worst = errors.iter().filter(|place| !place.is_exact()).max_by(|a, b| excess(a).total_cmp(&excess(b)))?;
     let of = match worst.subject {
-        Subject::Point(index) => format!("at the point `{}`", case.points[index].name),
-        Subject::Coldest { environment, .. } => format!("at the coldest surface of `{}`", case.environments[environment].name),
+        Subject::Point(index) => format!("at the point `{}`", model.points[index].name),
+        Subject::Coldest { environment, .. } => format!("at the coldest surface of `{}`", model.environments[environment].name),
     };
     let message = format!(
         "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {:.2} K (estimated), not ± {:.2} K",
@@ -240,5 +241,5 @@ pub fn warning(case: &Case, errors: &[PlaceError], unknowns: usize) -> Option<Di
         worst.allowed
     );
     let hint = "allow more unknowns with --unknowns, or draw very thin layers and very good conductors as what they do";
-    Some(Diagnostic::warning(case.extent_place, message).hint(hint))
+    Some(Diagnostic::warning(model.extent_place, message).hint(hint))
 }

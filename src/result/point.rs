@@ -1,34 +1,35 @@
 //! Temperatures at named points.
 
-use crate::case::{Case, Diagnostic};
 use crate::conduction::Field;
+use crate::finding::Diagnostic;
 use crate::grid::Grid;
+use crate::model::Model;
 use crate::plan::{Filling, Plan, interval};
 
 /// Checks that every named point lies in or on a solid; others become errors. Returns their coordinates, m.
-pub fn places(case: &Case, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(f64, f64)> {
-    for point in &case.points {
+pub fn places(model: &Model, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(f64, f64)> {
+    for point in &model.points {
         if touching_cells(&plan.xs, &plan.ys, point.x, point.y).any(|(i, j)| plan.at(i, j).is_solid()) {
             continue;
         }
         let found = match plan.cell_at(point.x, point.y).map(|(i, j)| plan.at(i, j)) {
-            Some(Filling::Space(environment)) => format!("in the environment `{}`", case.environments[environment].name),
+            Some(Filling::Space(environment)) => format!("in the environment `{}`", model.environments[environment].name),
             Some(_) => "where nothing is painted".to_owned(),
             None => "outside the extent".to_owned(),
         };
         let message = format!("the point `{}` lies {found}, not in a solid", point.name);
         errors.push(Diagnostic::error(point.place, message).hint("temperatures are computed in solids and on their surfaces"));
     }
-    case.points.iter().map(|point| (point.x, point.y)).collect()
+    model.points.iter().map(|point| (point.x, point.y)).collect()
 }
 
 /// The temperatures there, °C: the bilinear interpolant of the cell's vertices.
-pub fn temperatures(case: &Case, grid: &Grid, plan: &Plan, field: &Field, places: &[(f64, f64)]) -> Vec<(String, f64)> {
+pub fn temperatures(model: &Model, grid: &Grid, plan: &Plan, field: &Field, places: &[(f64, f64)]) -> Vec<(String, f64)> {
     let at = |place: &(f64, f64)| {
         let weights = weights(grid, plan, *place)?;
         Some(weights.iter().map(|(vertex, weight)| weight * field.temperature[*vertex]).sum())
     };
-    case.points.iter().zip(places).filter_map(|(point, place)| Some((point.name.clone(), at(place)?))).collect()
+    model.points.iter().zip(places).filter_map(|(point, place)| Some((point.name.clone(), at(place)?))).collect()
 }
 
 /// The vertices whose temperatures make up that of a place, with their weights; none outside of solids.

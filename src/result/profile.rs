@@ -4,10 +4,10 @@ use std::collections::HashMap;
 
 use super::Solved;
 use super::temperature_factor::external_temperature;
-use crate::case::{Case, Role};
 use crate::conduction::network::Face;
 use crate::geometry::Axis;
 use crate::grid::Grid;
+use crate::model::{Model, Role};
 
 /// One unbroken inner surface, walked with the solid on the left.
 #[derive(Clone, Debug)]
@@ -77,15 +77,15 @@ impl Profile {
 }
 
 /// The profiles of all internal environments.
-pub fn profiles(case: &Case, grid: &Grid, solved: &Solved) -> Vec<Profile> {
-    of_faces(case, grid, &solved.conduction.network.faces, &solved.field.temperature)
+pub fn profiles(model: &Model, grid: &Grid, solved: &Solved) -> Vec<Profile> {
+    of_faces(model, grid, &solved.conduction.network.faces, &solved.field.temperature)
 }
 
 /// The profiles of all internal environments from the faces of a grid and the temperatures of its vertices, °C.
-pub fn of_faces(case: &Case, grid: &Grid, faces: &[Face], temperatures: &[f64]) -> Vec<Profile> {
-    let external = external_temperature(case);
+pub fn of_faces(model: &Model, grid: &Grid, faces: &[Face], temperatures: &[f64]) -> Vec<Profile> {
+    let external = external_temperature(model);
     let mut profiles = Vec::new();
-    for (index, environment) in case.environments.iter().enumerate() {
+    for (index, environment) in model.environments.iter().enumerate() {
         if environment.role != Role::Internal {
             continue;
         }

@@ -3,7 +3,8 @@
 use super::coupling::Temperatures;
 use super::u_value::ElementU;
 use crate::bounds::{Bracket, NoBracket};
-use crate::case::{Case, Convention, Diagnostic, Flanking, FloorMethod};
+use crate::finding::Diagnostic;
+use crate::model::{Convention, Flanking, FloorMethod, Model};
 
 /// ψ by one convention, with its subtraction.
 #[derive(Clone, Debug)]
@@ -45,8 +46,8 @@ pub fn numbered_key(convention: Convention, pair: usize) -> String {
 ///
 /// # Errors
 /// [`NoBracket`] if a loss is not finite.
-pub fn values(case: &Case, elements: &[ElementU], l2d: Bracket) -> Result<Vec<PsiValue>, NoBracket> {
-    let Some(psi) = &case.psi else { return Ok(Vec::new()) };
+pub fn values(model: &Model, elements: &[ElementU], l2d: Bracket) -> Result<Vec<PsiValue>, NoBracket> {
+    let Some(psi) = &model.psi else { return Ok(Vec::new()) };
     let mut values = Vec::new();
     for (index, convention) in Convention::ALL.into_iter().enumerate() {
         let Some(terms) = terms(&psi.flanking, elements, index, None).filter(|terms| !terms.is_empty()) else { continue };
@@ -82,8 +83,8 @@ fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method
 
 /// The two groups of environments that L2D couples: those the case names or, where there are more than two temperatures and
 /// none named, all internal and all external ones.
-pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnostic>) -> Option<[Vec<usize>; 2]> {
-    let psi = case.psi.as_ref();
+pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagnostic>) -> Option<[Vec<usize>; 2]> {
+    let psi = model.psi.as_ref();
     if let Some(psi) = psi {
         one_convention_at_least(psi, errors);
     }
@@ -94,24 +95,24 @@ pub fn sides(case: &Case, temperatures: &Temperatures, errors: &mut Vec<Diagnost
             let hint = "for example `between: [room, outside]`; an entry may be a list of environments";
             errors.push(Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`").hint(hint));
         }
-        let takes_part = |index: &usize| case.environments[*index].is_touched;
+        let takes_part = |index: &usize| model.environments[*index].is_touched;
         if temperatures.distinct() == 2 {
             let (highest, _) = temperatures.range();
-            let all = || (0..case.environments.len()).filter(takes_part);
+            let all = || (0..model.environments.len()).filter(takes_part);
             let is_warm = |index: &usize| temperatures.of_environment[*index] == highest;
             return Some([all().filter(is_warm).collect(), all().filter(|index| !is_warm(index)).collect()]);
         }
         let of_role = |role| {
-            (0..case.environments.len()).filter(takes_part).filter(|index| case.environments[*index].role == role).collect()
+            (0..model.environments.len()).filter(takes_part).filter(|index| model.environments[*index].role == role).collect()
         };
-        return Some([of_role(crate::case::Role::Internal), of_role(crate::case::Role::External)]);
+        return Some([of_role(crate::model::Role::Internal), of_role(crate::model::Role::External)]);
     };
     let [first, second] = between;
     if let Some(index) = first.iter().find(|index| second.contains(index)) {
-        let name = &case.environments[*index].name;
+        let name = &model.environments[*index].name;
         errors.push(Diagnostic::error(psi.place, format!("`between` names `{name}` on both sides")));
-    } else if let Some(side) = between.iter().find(|side| side.iter().all(|index| !case.environments[*index].is_touched)) {
-        let names: Vec<&str> = side.iter().map(|index| case.environments[*index].name.as_str()).collect();
+    } else if let Some(side) = between.iter().find(|side| side.iter().all(|index| !model.environments[*index].is_touched)) {
+        let names: Vec<&str> = side.iter().map(|index| model.environments[*index].name.as_str()).collect();
         let message = format!("`between` names `{}`, which no solid touches", names.join("`, `"));
         errors.push(Diagnostic::error(psi.place, message).hint("paint it beside the construction, or name another"));
     }
@@ -128,7 +129,7 @@ pub fn are_whole(temperatures: &Temperatures, sides: &[Vec<usize>; 2]) -> bool {
     temperatures.distinct() == 2 && sides.iter().all(complete)
 }
 
-fn one_convention_at_least(psi: &crate::case::Psi, errors: &mut Vec<Diagnostic>) {
+fn one_convention_at_least(psi: &crate::model::Psi, errors: &mut Vec<Diagnostic>) {
     let stated_by_all = |index: usize| psi.flanking.iter().all(|flanking| flanking.spans[index].is_some());
     if !psi.flanking.is_empty() && !(0..Convention::ALL.len()).any(stated_by_all) {
         let hint = "every flanking element must state `internal`, or every one `external`, or every one `overall_internal`";

@@ -3,9 +3,9 @@
 use super::coupling::Temperatures;
 use super::{Failure, Solved, psi};
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
-use crate::case::Case;
 use crate::conduction::{Conduction, Network};
 use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
+use crate::model::Model;
 use crate::multigrid::Parameters;
 use crate::plan::Plan;
 use crate::plan::surface::Surfaces;
@@ -151,19 +151,19 @@ pub struct Step {
 /// # Errors
 /// [`Failure`] if the equations cannot be solved, or the bounds contradict each other.
 pub fn step(
-    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     target: &Target,
     half_width: f64,
     grid: &Grid,
     starts: Option<&[Vec<f64>]>,
 ) -> Result<Step, Failure> {
-    let conduction = Conduction::of(Network::of(case, plan, surfaces, grid))?;
+    let conduction = Conduction::of(Network::of(model, plan, surfaces, grid))?;
     let mut fields = Vec::new();
     for (number, load) in target.loads.iter().enumerate() {
         let start = starts.map(|starts| starts[number].as_slice());
         fields.push(conduction.solve_to(load, start, ON_THE_WAY)?.temperature);
     }
-    let evaluation = Evaluation::of(case, plan, grid, &conduction.network);
+    let evaluation = Evaluation::of(model, plan, grid, &conduction.network);
     let (bracket, by_column, by_row) = target.assess(&evaluation, &fields)?;
     let cuts = if bracket.half_width() <= half_width {
         (vec![1; by_column.len()], vec![1; by_row.len()])
@@ -178,7 +178,7 @@ pub fn step(
 /// # Errors
 /// As [`step`].
 pub fn refine(
-    on: (&Case, &Plan, &Surfaces),
+    on: (&Model, &Plan, &Surfaces),
     target: &Target,
     demand: &Demand,
     mut grid: Grid,

@@ -45,11 +45,12 @@ impl Task {
     /// Refines until everything is as exact as `demand` wants or the next grid would be too large, and computes what the solutions
     /// come to.
     pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
-        let mut grid = Grid::coarsest(&self.case, &self.plan)?;
+        let mut grid = Grid::coarsest(&self.case.model, &self.plan).map_err(|findings| self.case.rejected(findings.0))?;
         // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
-        let has_jump = self.target.has_jump(&Network::of(&self.case, &self.plan, &self.surfaces, &grid));
+        let has_jump = self.target.has_jump(&Network::of(&self.case.model, &self.plan, &self.surfaces, &grid));
         if has_jump {
-            grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
+            grid = Grid::graded(&self.case.model, &self.plan, Fineness::default())
+                .map_err(|findings| self.case.rejected(findings.0))?;
         }
         let mut passes = Vec::new();
         let mut starts = Starts::default();
@@ -101,8 +102,9 @@ impl Task {
 
     /// Solves as closely as the way needs.
     fn nearly(&self, grid: &Grid, starts: &Starts, demand: &Demand, has_jump: bool) -> Result<Nearly, Failure> {
-        let conduction =
-            |surfaces: &Surfaces| Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid)).map_err(Failure::from);
+        let conduction = |surfaces: &Surfaces| {
+            Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid)).map_err(Failure::from)
+        };
         let solve = |conduction: Conduction, start: Option<&Vec<f64>>| -> Result<Solved, Failure> {
             let field = conduction.solve_to(&self.temperatures.of_environment, start.map(Vec::as_slice), ON_THE_WAY)?;
             Ok(Solved { conduction, field, unit_fields: Vec::new() })
@@ -111,7 +113,7 @@ impl Task {
             let heat_loss = solve(conduction(&self.surfaces)?, starts.own[0].as_ref())?;
             Nearly { of_target: None, heat_loss, condensation: None, pass: None, cuts: None }
         } else {
-            let on = (&self.case, &self.plan, &self.surfaces);
+            let on = (&self.case.model, &self.plan, &self.surfaces);
             let step = refinement::step(on, &self.target, demand.half_width, grid, starts.of_target.as_deref())?;
             let pass = Pass { unknowns: step.conduction.unknowns, l2d: step.bracket };
             // With one load the field is solved already, and this solve ends at once.
@@ -128,9 +130,9 @@ impl Task {
 
     fn places_on(&self, grid: &Grid, [heat_loss, condensation]: [Option<&Solved>; 2], demand: &Demand) -> Vec<Place> {
         let Some(basis) = condensation.or(heat_loss) else { return Vec::new() };
-        let factors = temperature_factor::factors(&self.case, grid, basis);
+        let factors = temperature_factor::factors(&self.case.model, grid, basis);
         let has = (condensation.is_some(), demand.factor_error);
-        place::places(&self.case, (grid, &self.plan), &self.places, &factors, basis, has)
+        place::places(&self.case.model, (grid, &self.plan), &self.places, &factors, basis, has)
     }
 
     fn assess(
@@ -141,7 +143,7 @@ impl Task {
         changes: Option<&[f64]>,
     ) -> Result<Assessed, SolveError> {
         let evaluations = solved.map(|solved| {
-            solved.map(|solved| (Evaluation::of(&self.case, &self.plan, grid, &solved.conduction.network), solved))
+            solved.map(|solved| (Evaluation::of(&self.case.model, &self.plan, grid, &solved.conduction.network), solved))
         });
         let solutions = [0, 1].map(|number| evaluations[number].as_ref().map(|(evaluation, solved)| (evaluation, *solved)));
         let cells = (grid.vertex_columns() - 1, grid.vertex_rows() - 1);
@@ -162,7 +164,7 @@ impl Task {
         }
         let of = &self.temperatures.of_environment;
         let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
-            solved.carried(Network::of(&self.case, &self.plan, surfaces, &grid), [&solution.grid, &grid], of)
+            solved.carried(Network::of(&self.case.model, &self.plan, surfaces, &grid), [&solution.grid, &grid], of)
         };
         let fine = on_fine(&self.surfaces, &solution.heat_loss)?;
         let condensation = match (&self.condensation_surfaces, &solution.condensation) {
@@ -170,7 +172,7 @@ impl Task {
             _ => None,
         };
         let basis = condensation.as_ref().unwrap_or(&fine);
-        let fine_factors = temperature_factor::factors(&self.case, &grid, basis);
+        let fine_factors = temperature_factor::factors(&self.case.model, &grid, basis);
         let flow =
             |solved: &Solved| solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0;
         // The coldest place of the finer grid may be another, so that places are looked for anew; their order is the same.
@@ -181,7 +183,7 @@ impl Task {
         let own = [&solution.heat_loss, solution.factor_basis()];
         let change = |(place, finer): (&Place, &Place)| (temperature(place, own) - temperature(finer, [&fine, basis])).abs();
         let changes = places.iter().zip(&finer_places).map(change).collect();
-        let own_factors = solution.factors(&self.case);
+        let own_factors = solution.factors(&self.case.model);
         let evidence = Evidence {
             cells,
             heat_flow: [flow(&solution.heat_loss), flow(&fine)],

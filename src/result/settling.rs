@@ -17,8 +17,9 @@ use super::cavity::{self, Settled};
 use super::refinement::{self, Demand, ON_THE_WAY, Target};
 use super::task::Task;
 use crate::bounds::{Bracket, Evaluation, pair};
-use crate::case::Diagnostic;
+use crate::case::Case;
 use crate::conduction::{Conduction, Network};
+use crate::finding::Diagnostic;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::plan::Plan;
@@ -44,9 +45,9 @@ const MOST_CHANGES: usize = 4;
 ///
 /// # Errors
 /// [`Failure`] if the plan cannot be used or the equations cannot be solved.
-pub(super) fn settle(case: crate::case::Case) -> Result<Task, Failure> {
+pub(super) fn settle(case: Case) -> Result<Task, Failure> {
     let task = Task::of(cavity::told_apart(case)?)?;
-    let mut cavities = cavity::states(&task.case, &task.plan, None);
+    let mut cavities = cavity::states(&task.case.model, &task.plan, None);
     let mut directions = Directions::of(&task.plan.level);
     if cavities.is_empty() && directions.open.is_empty() {
         return Ok(task);
@@ -54,7 +55,7 @@ pub(super) fn settle(case: crate::case::Case) -> Result<Task, Failure> {
     let mut task = task.with(&cavities, directions.runs.clone())?;
     for round in 1..=MOST_ROUNDS {
         let (grid, temperatures) = task.rough_field(ROUGH)?;
-        let found = cavity::states(&task.case, &task.plan, Some((&grid, &temperatures)));
+        let found = cavity::states(&task.case.model, &task.plan, Some((&grid, &temperatures)));
         let change =
             found.iter().zip(&cavities).map(|(new, old)| (new.conductivity / old.conductivity - 1.0).abs()).fold(0.0, f64::max);
         let flows = flows(&task, &grid, &temperatures, &directions.open)?;
@@ -68,7 +69,7 @@ pub(super) fn settle(case: crate::case::Case) -> Result<Task, Failure> {
         }
         if is_last && change >= SETTLED {
             let message = "the conductivities of the air cavities did not settle; the last ones are used";
-            task.warnings.push(Diagnostic::warning(task.case.extent_place, message));
+            task.warnings.push(Diagnostic::warning(task.case.model.extent_place, message));
         }
     }
     task.cavities = cavities;
@@ -79,8 +80,9 @@ impl Task {
     /// The same with conductivities of cavities and directions of level surfaces.
     fn with(self, cavities: &[Settled], runs: Vec<Run>) -> Result<Self, Failure> {
         let mut case = self.case;
+        let model = &mut case.model;
         for settled in cavities {
-            let material = &mut case.materials[case.cavities[settled.cavity].material];
+            let material = &mut model.materials[model.cavities[settled.cavity].material];
             (material.conductivity_x, material.conductivity_y) = (settled.conductivity, settled.conductivity);
         }
         Self::with_directions(case, Some(runs))
@@ -152,11 +154,11 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
     if open.is_empty() {
         return Ok(Vec::new());
     }
-    let (case, plan) = (&task.case, &task.plan);
+    let (model, plan) = (&task.case.model, &task.plan);
     let runs = &plan.level.runs;
     let own = &task.temperatures.of_environment;
     let surfaces = task.surfaces.parted(plan, open, own.len());
-    let network = Network::of(case, plan, &surfaces, grid);
+    let network = Network::of(model, plan, &surfaces, grid);
     let by_scheme = scheme_flows(&network, grid, plan, own, field, open.len());
     let (highest, lowest) = task.temperatures.range();
     let difference = highest - lowest;
@@ -188,7 +190,7 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
     let load: Vec<f64> = own.iter().copied().chain(open.iter().map(|run| own[runs[*run].environment])).map(scaled).collect();
     let field: Vec<f64> = field.iter().copied().map(scaled).collect();
     let conduction = Conduction::of(network)?;
-    let evaluation = Evaluation::of(case, plan, grid, &conduction.network);
+    let evaluation = Evaluation::of(model, plan, grid, &conduction.network);
     let mut flows = Vec::new();
     for number in 0..open.len() {
         let mut unit = vec![0.0; load.len()];
@@ -199,8 +201,8 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
         if gives_off_heat.is_none() {
             let target = Target { loads: vec![load.clone(), unit] };
             let demand = Demand { half_width: NARROW, most_unknowns: MOST_UNKNOWNS, ..Demand::default() };
-            let start = Grid::coarsest(case, plan)?;
-            let refined = refinement::refine((case, plan, &surfaces), &target, &demand, start, None)?;
+            let start = Grid::coarsest(model, plan).map_err(|findings| task.case.rejected(findings.0))?;
+            let refined = refinement::refine((model, plan, &surfaces), &target, &demand, start, None)?;
             (per_length, gives_off_heat) = told(number, Bracket::exact(0.0)?.minus(refined.bracket)?, conductances[number]);
         }
         flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });

@@ -9,9 +9,10 @@
 use super::counterpart;
 use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
-use crate::case::{Case, Diagnostic, Flanking, UValueSource};
+use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::material::four_digits;
+use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::Plan;
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
@@ -70,11 +71,11 @@ impl Stated {
 
 /// Each stated U-value that differs from what is drawn by more than its rounding.
 pub fn differing(
-    (case, plan, surfaces): (&Case, &Plan, &Surfaces),
+    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     sides: &[Vec<usize>; 2],
     elements: &[ElementU],
 ) -> Vec<Stated> {
-    let Some(psi) = case.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
     let planes = cut_off::planes(plan, psi, sides, elements);
     let items = psi.flanking.iter().zip(planes).enumerate();
     let of_item = |(element, (item, plane)): (usize, (&Flanking, Option<CutAt>))| {
@@ -84,9 +85,9 @@ pub fn differing(
             UValueSource::Floor { .. } => return None,
         };
         let plane = plane?;
-        let lanes = lanes((case, plan, surfaces), item, &plane);
+        let lanes = lanes((model, plan, surfaces), item, &plane);
         let is_cavity = |lane: &Lane| {
-            lane.section.layers.iter().any(|layer| case.cavities.iter().any(|cavity| cavity.material == layer.material))
+            lane.section.layers.iter().any(|layer| model.cavities.iter().any(|cavity| cavity.material == layer.material))
         };
         let share = if lanes.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
         // A section is one part of what it cuts, and `along` says where the others are; any other U-value counts all of them.
@@ -109,9 +110,9 @@ pub fn differing(
 }
 
 /// Warnings for all of them.
-pub fn warnings(of: (&Case, &Plan, &Surfaces), sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
-    let (case, ..) = of;
-    let Some(psi) = &case.psi else { return Vec::new() };
+pub fn warnings(of: (&Model, &Plan, &Surfaces), sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
+    let (model, ..) = of;
+    let Some(psi) = &model.psi else { return Vec::new() };
     let warning = |stated: Stated| {
         let item = &psi.flanking[stated.element];
         let (axis, at) = stated.plane;
@@ -138,7 +139,7 @@ struct Lane {
 }
 
 /// The element in stretches, from its plane to half of its length.
-fn lanes((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, plane: &CutAt) -> Vec<Lane> {
+fn lanes((model, plan, surfaces): (&Model, &Plan, &Surfaces), item: &Flanking, plane: &CutAt) -> Vec<Lane> {
     let lines = match plane.axis {
         Axis::X => &plan.xs,
         Axis::Y => &plan.ys,
@@ -152,7 +153,7 @@ fn lanes((case, plan, surfaces): (&Case, &Plan, &Surfaces), item: &Flanking, pla
             return None;
         }
         let at = f64::midpoint(lines[0], lines[1]);
-        let section = section(case, plan, surfaces, (plane.axis, at, Some(inner(plane.across))), item.place).ok()?;
+        let section = section(model, plan, surfaces, (plane.axis, at, Some(inner(plane.across))), item.place).ok()?;
         section.u_value.is_finite().then_some(Lane { along, section })
     };
     let mut found: Vec<Lane> = lines.windows(2).filter_map(lane).collect();

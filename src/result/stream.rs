@@ -101,7 +101,7 @@ pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperat
         let corners = [vertex(i, j), vertex(i + 1, j), vertex(i, j + 1), vertex(i + 1, j + 1)];
         let [south_west, south_east, north_west, north_east] = corners.map(|corner| temperatures[corner]);
         let ((left, bottom), (right, top)) = (grid.position(corners[0]), grid.position(corners[3]));
-        let material = &case.materials[material];
+        let material = &case.model.materials[material];
         let along_x = material.conductivity_x * 0.5 * (south_west + north_west - south_east - north_east) / (right - left);
         let along_y = material.conductivity_y * 0.5 * (south_west + south_east - north_west - north_east) / (top - bottom);
         for corner in corners {

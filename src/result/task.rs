@@ -12,12 +12,14 @@ use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
 use super::{Failure, along, cavity, cut_off, floor, lengths, painted, point, profile, settling, stated};
 use crate::bounds::{Bracket, Evaluation};
+use crate::case::Case;
 use crate::case::diagnostic::has_errors;
-use crate::case::{Case, Diagnostic, Rejected};
 use crate::conduction::{Conduction, Network};
 use crate::element::limits;
+use crate::finding::Diagnostic;
 use crate::grid::Grid;
 use crate::grid::lines::Fineness;
+use crate::model::Model;
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::level::Run;
@@ -53,8 +55,8 @@ impl Solution {
         self.condensation.as_ref().unwrap_or(&self.heat_loss)
     }
 
-    pub(super) fn factors(&self, case: &Case) -> Vec<TemperatureFactor> {
-        temperature_factor::factors(case, &self.grid, self.factor_basis())
+    pub(super) fn factors(&self, model: &Model) -> Vec<TemperatureFactor> {
+        temperature_factor::factors(model, &self.grid, self.factor_basis())
     }
 }
 
@@ -65,33 +67,34 @@ impl Task {
 
     /// With directions at level surfaces that were told before.
     pub(super) fn with_directions(mut case: Case, runs: Option<Vec<Run>>) -> Result<Self, Failure> {
-        let (mut plan, mut warnings) = Plan::of(&case)?;
-        for (index, environment) in case.environments.iter_mut().enumerate() {
+        let (mut plan, mut warnings) = Plan::of(&case.model).map_err(|findings| case.rejected(findings.0))?;
+        for (index, environment) in case.model.environments.iter_mut().enumerate() {
             environment.is_touched = plan.touched.contains(&index);
         }
         if let Some(runs) = runs {
             plan.level.runs = runs;
         }
-        let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
-        let temperatures = Temperatures::of(&case);
+        let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+        let temperatures = Temperatures::of(&case.model);
         let mut errors = Vec::new();
-        let elements = u_value::elements(&case, &plan, &surfaces, &mut errors);
-        let sides = psi::sides(&case, &temperatures, &mut errors);
-        let places = point::places(&case, &plan, &mut errors);
+        let elements = u_value::elements(&case.model, &plan, &surfaces, &mut errors);
+        let sides = psi::sides(&case.model, &temperatures, &mut errors);
+        let places = point::places(&case.model, &plan, &mut errors);
         if let Some(sides) = sides.as_ref().filter(|_| !has_errors(&errors)) {
-            cut_off::infer_axes(&mut case, &plan, sides, &elements, &mut errors);
+            cut_off::infer_axes(&mut case.model, &plan, sides, &elements, &mut errors);
             if !has_errors(&errors) {
-                cut_off::check((&case, &plan, &surfaces), sides, &elements, &mut errors);
-                errors.extend(stated::warnings((&case, &plan, &surfaces), sides, &elements));
-                errors.extend(lengths::warnings(&case, &plan, sides, &elements));
+                cut_off::check((&case.model, &plan, &surfaces), sides, &elements, &mut errors);
+                errors.extend(stated::warnings((&case.model, &plan, &surfaces), sides, &elements));
+                errors.extend(lengths::warnings(&case.model, &plan, sides, &elements));
             }
         }
         let is_rejected = has_errors(&errors);
         warnings.append(&mut errors);
         if is_rejected {
-            return Err(Rejected { diagnostics: warnings, sources: case.sources.clone() }.into());
+            return Err(case.rejected(warnings).into());
         }
-        let condensation_surfaces = case.condensation.as_ref().map(|_| Surfaces::of(&case, &plan, Purpose::Condensation));
+        let condensation_surfaces =
+            case.model.condensation.as_ref().map(|_| Surfaces::of(&case.model, &plan, Purpose::Condensation));
         let target = Target::of(&temperatures, &sides);
         Ok(Self {
             case,
@@ -109,17 +112,18 @@ impl Task {
 
     /// Temperatures on a grid that gives the bracket of L2D this half-width.
     pub(super) fn rough_field(&self, half_width: f64) -> Result<(Grid, Vec<f64>), Failure> {
-        let grid = Grid::coarsest(&self.case, &self.plan)?;
-        let network = Network::of(&self.case, &self.plan, &self.surfaces, &grid);
+        let grid = Grid::coarsest(&self.case.model, &self.plan).map_err(|findings| self.case.rejected(findings.0))?;
+        let network = Network::of(&self.case.model, &self.plan, &self.surfaces, &grid);
         let temperatures = &self.temperatures.of_environment;
         if network.has_temperature_jump(temperatures) {
-            let grid = Grid::graded(&self.case, &self.plan, Fineness::default())?;
+            let grid = Grid::graded(&self.case.model, &self.plan, Fineness::default())
+                .map_err(|findings| self.case.rejected(findings.0))?;
             let field = self.solve(&self.surfaces, &grid)?.field;
             return Ok((grid, field.temperature));
         }
         let demand = Demand { half_width, ..Demand::default() };
         let target = Target { loads: vec![temperatures.clone()] };
-        let refined = refinement::refine((&self.case, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
+        let refined = refinement::refine((&self.case.model, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
         let field = refined.fields.into_iter().next().unwrap_or_default();
         Ok((refined.grid, field))
     }
@@ -128,7 +132,9 @@ impl Task {
     pub(super) fn solve_floors(&mut self, solve: impl Fn(Case) -> Result<Outcome, Failure>) -> Result<(), Failure> {
         for element in &mut self.elements {
             let Some(floor) = &mut element.floor else { continue };
-            floor.model = solve(floor::reference(&self.case, floor))?.l2d;
+            let case =
+                Case { model: floor::reference(&self.case.model, floor), climate: None, claims: Vec::new(), ..self.case.clone() };
+            floor.model = solve(case)?.l2d;
             if let Some(u_value) = floor.u_value(floor.method) {
                 element.u_value = u_value.middle();
             }
@@ -145,7 +151,7 @@ impl Task {
     }
 
     fn solve(&self, surfaces: &Surfaces, grid: &Grid) -> Result<Solved, SolveError> {
-        self.solve_to_the_end(Conduction::of(Network::of(&self.case, &self.plan, surfaces, grid))?, None)
+        self.solve_to_the_end(Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid))?, None)
     }
 
     /// Solves equations from a field near the solution, or from none.
@@ -163,7 +169,7 @@ impl Task {
     /// What solved equations come to.
     pub(super) fn solution(&self, grid: Grid, heat_loss: Solved, condensation: Option<Solved>) -> Result<Solution, Failure> {
         let network = &heat_loss.conduction.network;
-        let evaluation = Evaluation::of(&self.case, &self.plan, &grid, network);
+        let evaluation = Evaluation::of(&self.case.model, &self.plan, &grid, network);
         let coupling = coupling::coefficients(&heat_loss, &evaluation, self.temperatures.of_environment.len())?;
         let mut l2d = None;
         if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network) {
@@ -180,7 +186,7 @@ impl Task {
         evidence: Option<Evidence>,
         place_errors: Vec<PlaceError>,
     ) -> Result<Outcome, Failure> {
-        let factors = solution.factors(&self.case);
+        let factors = solution.factors(&self.case.model);
         let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
         let own_flows = solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
         if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
@@ -190,13 +196,13 @@ impl Task {
             } else {
                 "the temperatures are right, but no L2D or ψ is stated; give one surface a resistance above 0 to get them"
             };
-            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+            warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
         let untold: Vec<String> = solution
             .coupling
             .iter()
             .filter(|pair| pair.bracket.is_none())
-            .map(|pair| pair.between.map(|index| format!("`{}`", case.environments[index].name)).join("–"))
+            .map(|pair| pair.between.map(|index| format!("`{}`", case.model.environments[index].name)).join("–"))
             .collect();
         if !untold.is_empty() {
             let message = format!(
@@ -205,7 +211,7 @@ impl Task {
             );
             let hint = "give one of the touching surfaces a resistance above 0 to get it; environments that touch count together where \
                         `between` names them as one side";
-            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+            warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
         if let Some(l2d) = solution.l2d.filter(|_| is_limited) {
             let message = format!(
@@ -214,34 +220,34 @@ impl Task {
                 l2d.half_width()
             );
             let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy";
-            warnings.push(Diagnostic::warning(case.extent_place, message).hint(hint));
+            warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
-        warnings.extend(place::warning(&case, &place_errors, solution.heat_loss.conduction.unknowns));
-        let profiles = profile::profiles(&case, &solution.grid, solution.factor_basis());
-        let points = point::temperatures(&case, &solution.grid, &plan, &solution.heat_loss.field, &places);
+        warnings.extend(place::warning(&case.model, &place_errors, solution.heat_loss.conduction.unknowns));
+        let profiles = profile::profiles(&case.model, &solution.grid, solution.factor_basis());
+        let points = point::temperatures(&case.model, &solution.grid, &plan, &solution.heat_loss.field, &places);
         let points_condensation = solution
             .condensation
             .as_ref()
-            .map(|solved| point::temperatures(&case, &solution.grid, &plan, &solved.field, &places))
+            .map(|solved| point::temperatures(&case.model, &solution.grid, &plan, &solved.field, &places))
             .unwrap_or_default();
-        let mut notes = evidence::cut_off_notes(&case, &elements);
-        notes.extend(along::notes(&case, &plan, &elements));
-        notes.extend(evidence::ground_notes(&case, &plan));
-        notes.extend(cavity::notes(&case, &cavities));
+        let mut notes = evidence::cut_off_notes(&case.model, &elements);
+        notes.extend(along::notes(&case.model, &plan, &elements));
+        notes.extend(evidence::ground_notes(&case.model, &plan));
+        notes.extend(cavity::notes(&case.model, &cavities));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
-        notes.extend(case.build_ups.iter().flat_map(limits::notes_elsewhere));
-        notes.extend(evidence::doubts(&case, &plan));
+        notes.extend(case.model.build_ups.iter().flat_map(limits::notes_elsewhere));
+        notes.extend(evidence::doubts(&case.model, &plan));
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
-        warnings.extend(painted::warnings(&case, &plan, &grid, field));
+        warnings.extend(painted::warnings(&case.model, &plan, &grid, field));
         let infinite: Vec<usize> = network.jumps(&temperatures.of_environment).flatten().copied().collect();
         let heat_flows = coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling);
         let heat_flows =
             heat_flows.into_iter().enumerate().map(|(index, flow)| (!infinite.contains(&index)).then_some(flow)).collect();
         let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
-        let psi = l2d.map(|l2d| psi::values(&case, &elements, l2d)).transpose()?.unwrap_or_default();
-        let frame = case.psi.as_ref().and_then(|psi| psi.frame);
-        notes.extend(evidence::frame_notes(&case, &elements));
+        let psi = l2d.map(|l2d| psi::values(&case.model, &elements, l2d)).transpose()?.unwrap_or_default();
+        let frame = case.model.psi.as_ref().and_then(|psi| psi.frame);
+        notes.extend(evidence::frame_notes(&case.model, &elements));
         Ok(Outcome {
             frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())).transpose()?,
             psi,

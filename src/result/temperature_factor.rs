@@ -4,8 +4,8 @@
 //! tells the surface temperature for all conditions; then the weights g_j of θ_si = Σ g_j·θ_j at the coldest place stand beside it.
 
 use super::Solved;
-use crate::case::{Case, Role};
 use crate::grid::Grid;
+use crate::model::{Model, Role};
 
 /// The coldest place of a surface.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,13 +26,13 @@ pub struct Coldest {
 
 impl Coldest {
     /// Temperature, place and material in words.
-    pub fn description(&self, case: &Case) -> String {
+    pub fn description(&self, model: &Model) -> String {
         format!(
             "{:.2} °C at x = {:.1}, y = {:.1} mm on {}",
             self.temperature,
             self.at.0 * 1e3 + 0.0,
             self.at.1 * 1e3 + 0.0,
-            case.materials[self.material].label
+            model.materials[self.material].label
         )
     }
 }
@@ -51,9 +51,9 @@ pub struct TemperatureFactor {
 }
 
 /// θ_e: the lowest temperature of an external environment that touches the construction, or of any that does if none is external.
-pub fn external_temperature(case: &Case) -> f64 {
+pub fn external_temperature(model: &Model) -> f64 {
     let lowest = |role: Option<Role>| {
-        let touching = case.environments.iter().filter(|environment| environment.is_touched);
+        let touching = model.environments.iter().filter(|environment| environment.is_touched);
         let matching = touching.filter(|environment| role.is_none_or(|role| environment.role == role));
         matching.map(|environment| environment.temperature).fold(f64::INFINITY, f64::min)
     };
@@ -63,12 +63,12 @@ pub fn external_temperature(case: &Case) -> f64 {
 
 /// Vertex and material of an environment's surfaces: of those the case excludes, or of the others. Vertices come twice and more.
 pub fn surface<'a>(
-    case: &'a Case,
+    model: &'a Model,
     solved: &'a Solved,
     environment: usize,
     of_excluded: bool,
 ) -> impl Iterator<Item = (usize, usize)> + use<'a> {
-    let excluded = case.judged_apart();
+    let excluded = model.judged_apart();
     let faces = solved.conduction.network.faces.iter();
     let own = faces.filter(move |face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
     own.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)))
@@ -76,19 +76,19 @@ pub fn surface<'a>(
 
 /// The coldest place of an environment's surfaces in a field over the vertices, °C: of those the case excludes, or of the others.
 pub fn coldest(
-    case: &Case,
+    model: &Model,
     grid: &Grid,
     solved: &Solved,
     field: &[f64],
     environment: usize,
     of_excluded: bool,
 ) -> Option<Coldest> {
-    let external = external_temperature(case);
-    let vertices = surface(case, solved, environment, of_excluded);
+    let external = external_temperature(model);
+    let vertices = surface(model, solved, environment, of_excluded);
     let (vertex, material) = vertices.min_by(|a, b| field[a.0].total_cmp(&field[b.0]))?;
     let temperature = field[vertex];
     Some(Coldest {
-        factor: (temperature - external) / (case.environments[environment].temperature - external),
+        factor: (temperature - external) / (model.environments[environment].temperature - external),
         temperature,
         at: grid.position(vertex),
         vertex,
@@ -98,15 +98,15 @@ pub fn coldest(
 }
 
 /// f_Rsi of every internal environment that is warmer than outside and touches a surface.
-pub fn factors(case: &Case, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
-    let external_temperature = external_temperature(case);
+pub fn factors(model: &Model, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
+    let external_temperature = external_temperature(model);
     let mut factors = Vec::new();
-    for (environment, air) in case.environments.iter().enumerate() {
+    for (environment, air) in model.environments.iter().enumerate() {
         if air.role != Role::Internal || air.temperature <= external_temperature {
             continue;
         }
         let [coldest, coldest_excluded] =
-            [false, true].map(|excluded| coldest(case, grid, solved, &solved.field.temperature, environment, excluded));
+            [false, true].map(|excluded| coldest(model, grid, solved, &solved.field.temperature, environment, excluded));
         if coldest.is_some() || coldest_excluded.is_some() {
             factors.push(TemperatureFactor { environment, external_temperature, coldest, coldest_excluded });
         }

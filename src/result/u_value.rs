@@ -1,7 +1,8 @@
 //! U-values of the flanking elements.
 
 use super::floor::{self, FloorOnGround};
-use crate::case::{Case, Diagnostic, UValueSource};
+use crate::finding::Diagnostic;
+use crate::model::{Model, UValueSource};
 use crate::plan::Plan;
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
@@ -23,13 +24,13 @@ pub struct ElementU {
 
 /// The U-values of all flanking elements, in the order of the case; faulty sections become errors, doubtful
 /// values warnings.
-pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<Diagnostic>) -> Vec<ElementU> {
-    let flanking = case.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+pub fn elements(model: &Model, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<Diagnostic>) -> Vec<ElementU> {
+    let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let mut elements: Vec<ElementU> = Vec::new();
     for item in flanking {
         let (u_value, section) = match item.u_value {
             UValueSource::Given(value) => (value, None),
-            UValueSource::Section { axis, at, range } => match section(case, plan, surfaces, (axis, at, range), item.place) {
+            UValueSource::Section { axis, at, range } => match section(model, plan, surfaces, (axis, at, range), item.place) {
                 Ok(section) => (section.u_value, Some(section)),
                 Err(diagnostic) => {
                     errors.push(diagnostic);
@@ -45,7 +46,7 @@ pub fn elements(case: &Case, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<
     }
     for (item, element) in flanking.iter().zip(&mut elements) {
         let UValueSource::Floor { method, wall_thickness } = item.u_value else { continue };
-        match floor::read(case, plan, surfaces, item, method, wall_thickness) {
+        match floor::read(model, plan, surfaces, item, method, wall_thickness) {
             Ok(floor) => {
                 element.u_value = floor.formula.u_value;
                 errors.extend(floor::other_wall(&floor, item.place));

@@ -7,9 +7,10 @@ use rayon::prelude::*;
 
 use super::condensation::{Assessment, assess};
 use super::{Outcome, compute};
-use crate::case::{Case, UValueSource};
+use crate::case::Case;
 use crate::climate::Climate;
 use crate::element::build_up::{Body, Layer};
+use crate::model::{Model, UValueSource};
 
 /// One thing that is different.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,10 +92,10 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
     let case = &outcome.case;
     let free = case.parameters.iter().filter(|(name, _)| case.free_parameters.contains(name));
     let upwards = free.map(|(name, from)| Change::Parameter { name: name.clone(), from: *from, to: moved(*from, 1.0) });
-    let is_cavity = |material: &usize| case.cavities.iter().any(|cavity| cavity.material == *material);
+    let is_cavity = |material: &usize| case.model.cavities.iter().any(|cavity| cavity.material == *material);
     let painted = outcome.plan.materials().into_iter().filter(|material| !is_cavity(material));
     let lower = painted.map(|material| {
-        let from = case.materials[material].conductivity_x;
+        let from = case.model.materials[material].conductivity_x;
         Change::Conductivity { material, from, to: LOWER_CONDUCTIVITY * from }
     });
     upwards.chain(lower).collect()
@@ -103,9 +104,9 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
 /// The case with another λ of one of its materials, in the plan and in the build-ups whose U-value is taken off.
 fn conducting(case: &Case, index: usize, [from, to]: [f64; 2]) -> Case {
     let mut case = case.clone();
-    case.materials[index].conductivity_x = to;
-    case.materials[index].conductivity_y *= to / from;
-    let Case { psi, further_psi, build_ups, painted, materials, .. } = &mut case;
+    case.model.materials[index].conductivity_x = to;
+    case.model.materials[index].conductivity_y *= to / from;
+    let Model { psi, further_psi, build_ups, painted, materials, .. } = &mut case.model;
     for item in psi.iter_mut().chain(further_psi).flat_map(|psi| &mut psi.flanking) {
         let (Some(name), UValueSource::Given(u_value)) = (&item.build_up, &mut item.u_value) else { continue };
         // What it is painted with; where it is drawn by hand, what has the material's name.

@@ -51,8 +51,8 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
 
 /// Flanking elements are taken off with the U-value of what is drawn. More makes ψ look lower than it is.
 fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
-    let (Some(psi), Some(sides)) = (&outcome.case.psi, outcome.sides()) else { return };
-    for stated in stated::differing((&outcome.case, &outcome.plan, &outcome.surfaces), &sides, &outcome.elements) {
+    let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return };
+    for stated in stated::differing((&outcome.case.model, &outcome.plan, &outcome.surfaces), &sides, &outcome.elements) {
         let evidence = stated.message(&psi.flanking[stated.element]);
         if stated.stated > stated.drawn {
             findings.fail(Question::UValues, evidence);

@@ -12,7 +12,9 @@ use crate::result::evidence::{cut_off_notes, ground_notes};
 const THIN_GAP: f64 = 2e-3;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
-    for note in cut_off_notes(&outcome.case, &outcome.elements).into_iter().chain(ground_notes(&outcome.case, &outcome.plan)) {
+    for note in
+        cut_off_notes(&outcome.case.model, &outcome.elements).into_iter().chain(ground_notes(&outcome.case.model, &outcome.plan))
+    {
         findings.fail(Question::CutOff, note);
     }
     gaps(&outcome.plan, findings);
@@ -47,17 +49,18 @@ fn gaps(plan: &Plan, findings: &mut Findings) {
 
 fn hidden(outcome: &Outcome, findings: &mut Findings) {
     let case = &outcome.case;
-    for index in hidden_shapes(case, &outcome.plan) {
-        let (line, _) = case.sources.line_column(case.plan[index].place);
+    for index in hidden_shapes(&case.model, &outcome.plan) {
+        let Some(place) = case.model.plan[index].place else { continue };
+        let (line, _) = case.sources.line_column(place);
         findings.fail(Question::Hidden, format!("line {line}: later shapes hide this one completely"));
     }
     let seen = outcome.plan.materials();
     let used = |material: usize| {
         seen.contains(&material)
-            || case.judged_apart().contains(&material)
-            || case.surfaces.iter().any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
+            || case.model.judged_apart().contains(&material)
+            || case.model.surfaces.iter().any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
     };
-    for (_, material) in case.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
+    for (_, material) in case.model.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
         findings.look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
     }
 }

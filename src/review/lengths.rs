@@ -1,8 +1,8 @@
 //! Lengths of flanking elements: do they begin and end where the plan says, and do the conventions agree?
 
 use super::{Findings, Question};
-use crate::case::{Convention, Flanking, Psi, Role, UValueSource};
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
+use crate::model::{Convention, Flanking, Psi, Role, UValueSource};
 use crate::plan::section::Section;
 use crate::result::{Outcome, cut_off};
 
@@ -21,7 +21,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
 }
 
 fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) {
-    let Some(psi) = &outcome.case.psi else { return };
+    let Some(psi) = &outcome.case.model.psi else { return };
     for flanking in &psi.flanking {
         ends(outcome, psi, flanking, findings);
     }
@@ -34,8 +34,8 @@ fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) 
 fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
     let Some(axis) = flanking.runs_along else { return };
     let (lines, extent) = match axis {
-        Axis::X => (&outcome.plan.xs, outcome.case.extent.x),
-        Axis::Y => (&outcome.plan.ys, outcome.case.extent.y),
+        Axis::X => (&outcome.plan.xs, outcome.case.model.extent.x),
+        Axis::Y => (&outcome.plan.ys, outcome.case.model.extent.y),
     };
     let near = |place: f64, other: f64| (place - other).abs() < SAME_PLACE;
     let cut = match flanking.u_value {
@@ -80,7 +80,7 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
 
 /// Elements in one line must not overlap. A gap is right only where internal dimensions leave out a partition between two rooms.
 fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention, findings: &mut Findings) {
-    let rooms = outcome.case.environments.iter().filter(|environment| environment.role == Role::Internal).count();
+    let rooms = outcome.case.model.environments.iter().filter(|environment| environment.role == Role::Internal).count();
     for axis in [Axis::X, Axis::Y] {
         let mut spans: Vec<(Span, &str)> = psi
             .flanking
@@ -116,7 +116,8 @@ fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut
         let explained =
             difference.abs() < SAME_PLACE || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
         // Between two rooms, the half or whole partition that external dimensions include.
-        let between_rooms = outcome.case.environments.iter().filter(|environment| environment.role == Role::Internal).count() > 1;
+        let between_rooms =
+            outcome.case.model.environments.iter().filter(|environment| environment.role == Role::Internal).count() > 1;
         if !explained && !between_rooms {
             let evidence = format!(
                 "{}: {} mm by external and {} mm by internal dimensions; no element is as thick as the difference",

@@ -1,8 +1,8 @@
 //! Conductivities and their sources.
 
 use super::{Findings, Question};
-use crate::case::Case;
 use crate::material::{Material, Origin, four_digits, generic, kind};
+use crate::model::Model;
 use crate::result::Outcome;
 
 /// Rounding that does not make a value unusual.
@@ -13,13 +13,13 @@ const SHORTEST_SOURCE: usize = 8;
 const NO_SOURCE: [&str; 9] = ["unknown", "tbc", "tbd", "to follow", "n/a", "none", "assumed", "estimate", "guess"];
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
-    let case = &outcome.case;
-    for material in case.materials.iter().filter(|material| material.origin == Origin::Own) {
+    let model = &outcome.case.model;
+    for material in model.materials.iter().filter(|material| material.origin == Origin::Own) {
         conductivity(material, findings);
         namesake(material, findings);
         source(material, findings);
     }
-    excluded(case, findings);
+    excluded(model, findings);
 }
 
 fn conductivity(material: &Material, findings: &mut Findings) {
@@ -64,9 +64,9 @@ fn source(material: &Material, findings: &mut Findings) {
 }
 
 /// Only frames and glazing may be judged apart; a wall that is left out hides its own mould.
-fn excluded(case: &Case, findings: &mut Findings) {
-    for index in case.judged_apart() {
-        let material = &case.materials[*index];
+fn excluded(model: &Model, findings: &mut Findings) {
+    for index in model.judged_apart() {
+        let material = &model.materials[*index];
         let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
         if kind.is_some_and(|kind| !kind.is_window) {
             let evidence =

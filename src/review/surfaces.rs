@@ -1,9 +1,10 @@
 //! Surface resistances against ISO 6946 (heat loss) and ISO 13788 (condensation).
 
 use super::{Findings, Question};
-use crate::case::{Case, Role};
+use crate::case::Case;
 use crate::geometry::{Axis, millimetres};
 use crate::material::four_digits;
+use crate::model::{Model, Role};
 use crate::plan::level::Told;
 use crate::plan::surface::{Film, Purpose, Surfaces};
 use crate::result::Outcome;
@@ -11,7 +12,7 @@ use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow, REDUCED_RADIATION};
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let case = &outcome.case;
-    let plain = Case { surfaces: Vec::new(), ..case.clone() };
+    let plain = Model { surfaces: Vec::new(), ..case.model.clone() };
     let standard = Surfaces::of(&plain, &outcome.plan, Purpose::HeatLoss);
     let plan = &outcome.plan;
     let mut told: Vec<(usize, u64, u64)> = Vec::new();
@@ -35,7 +36,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
         }
     }
     contradicted(outcome, findings);
-    if let Some(condensation) = &case.condensation {
+    if let Some(condensation) = &case.model.condensation {
         let own = condensation.resistance;
         let evidence = format!(
             "condensation is judged with an internal surface resistance of {own}; ISO 13788 has {CONDENSATION_ON_OPAQUE}"
@@ -54,7 +55,7 @@ fn contradicted(outcome: &Outcome, findings: &mut Findings) {
         let solved = run.direction_of(*net_flow > 0.0);
         // A surface that heat hardly crosses may well be called one with horizontal flow.
         if run.told == Told::Stated && run.heat_flow != HeatFlow::Horizontal && run.heat_flow != solved {
-            let environment = &outcome.case.environments[run.environment].name;
+            let environment = &outcome.case.model.environments[run.environment].name;
             let height = millimetres(run.height(&outcome.plan));
             let (stated, side) = (run.heat_flow.word(), run.side());
             let evidence = format!(
@@ -68,11 +69,11 @@ fn contradicted(outcome: &Outcome, findings: &mut Findings) {
 }
 
 fn changed(case: &Case, own: Film, standard: Film, findings: &mut Findings) {
-    let environment = &case.environments[own.environment];
+    let environment = &case.model.environments[own.environment];
     let (is, wanted) = (four_digits(own.resistance.max(1e-9)), standard.resistance);
     let is = if own.resistance == 0.0 { "0".to_owned() } else { is };
     let evidence = format!("towards {} the case sets {is} m²K/W where the standard has {wanted}", environment.name);
-    let is_frame = case.psi.as_ref().is_some_and(|psi| psi.frame.is_some()) && own.resistance == REDUCED_RADIATION;
+    let is_frame = case.model.psi.as_ref().is_some_and(|psi| psi.frame.is_some()) && own.resistance == REDUCED_RADIATION;
     if is_frame {
         findings.pass(Question::Surfaces, format!("{evidence}: reduced radiation beside a frame (ISO 10077-2)"));
     } else if environment.role == Role::External && HeatFlow::ALL.iter().any(|way| way.internal_resistance() == own.resistance) {

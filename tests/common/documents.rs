@@ -254,7 +254,7 @@ fn computed(case: Case, text: &str, effort: Effort, check: &mut dyn FnMut(&Value
     let climate = case.climate.clone();
     let outcome = result::compute_to(case, &demand).ok()?;
     check(&json::document(&outcome), &summary::text(&outcome));
-    check(&Value::Bool(true), &format!("{:?}", reduction(&outcome.case, None).ok()));
+    check(&Value::Bool(true), &format!("{:?}", reduction(&outcome.case.model, None).ok()));
     let assessments = assess(&outcome, climate.as_ref());
     check(
         &condensation_json::document(&outcome, climate.as_ref(), &assessments, &[]),

@@ -18,10 +18,10 @@ const TEMPERATURES: [f64; 2] = [20.0, 0.0];
 
 fn network(part: f64) -> Network {
     let case = case::from_text("sill", shipped::find("window-sill-metal").unwrap().text, &[]).unwrap();
-    let (plan, _) = Plan::of(&case).unwrap();
-    let surfaces = Surfaces::of(&case, &plan, Purpose::HeatLoss);
-    let grid = Grid::graded(&case, &plan, Fineness::default().scaled(part)).unwrap();
-    Network::of(&case, &plan, &surfaces, &grid)
+    let (plan, _) = Plan::of(&case.model).unwrap();
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+    let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part)).unwrap();
+    Network::of(&case.model, &plan, &surfaces, &grid)
 }
 
 #[divan::bench(args = PARTS, sample_count = 5)]

@@ -36,10 +36,10 @@ fn family(name: &str) -> Result<Case, Box<dyn Error>> {
 
 /// The network of a family on the default grading scaled so that it has about the wanted number of unknowns.
 fn network(case: &Case, unknowns: usize) -> Result<(Network, Grid), Box<dyn Error>> {
-    let (plan, _) = Plan::of(case)?;
-    let surfaces = Surfaces::of(case, &plan, Purpose::HeatLoss);
+    let (plan, _) = Plan::of(&case.model)?;
+    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
     let free = |part: f64| -> Result<(usize, Grid), Box<dyn Error>> {
-        let grid = Grid::graded(case, &plan, Fineness::default().scaled(part))?;
+        let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part))?;
         // Solid vertices, counted from the cells, without building the network.
         let columns = grid.vertex_columns();
         let mut solid = vec![false; grid.vertices()];
@@ -60,7 +60,7 @@ fn network(case: &Case, unknowns: usize) -> Result<(Network, Grid), Box<dyn Erro
         if free(middle).map_or(usize::MAX, |(count, _)| count) > unknowns { fine = middle } else { coarse = middle }
     }
     let (_, grid) = free(coarse)?;
-    Ok((Network::of(case, &plan, &surfaces, &grid), grid))
+    Ok((Network::of(&case.model, &plan, &surfaces, &grid), grid))
 }
 
 /// Largest resident memory of this process so far, bytes.
@@ -73,7 +73,7 @@ fn peak_memory() -> Option<u64> {
 fn run(name: &str, unknowns: usize) -> Result<(), Box<dyn Error>> {
     let case = family(name)?;
     let (network, grid) = network(&case, unknowns)?;
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
     let before = peak_memory().unwrap_or_default();
     let mut set_ups = Vec::new();
     let mut solves = Vec::new();
@@ -108,7 +108,7 @@ fn run(name: &str, unknowns: usize) -> Result<(), Box<dyn Error>> {
 fn export(name: &str, unknowns: usize, folder: &Path) -> Result<(), Box<dyn Error>> {
     let case = family(name)?;
     let (network, _) = network(&case, unknowns)?;
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
     let mean = temperatures.iter().sum::<f64>() / temperatures.len() as f64;
     let shifted: Vec<f64> = temperatures.iter().map(|temperature| temperature - mean).collect();
     let system = System::of(&network);
@@ -133,7 +133,7 @@ fn run_faer(name: &str, unknowns: usize, runs: usize) -> Result<(), Box<dyn Erro
     use faer::sparse::{SparseColMat, Triplet};
     let case = family(name)?;
     let (network, _) = network(&case, unknowns)?;
-    let temperatures: Vec<f64> = case.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
     let system = System::of(&network);
     let right = system.right_hand_side(&network, &temperatures, &network.fixed_temperatures(&temperatures));
     let size = system.unknowns();

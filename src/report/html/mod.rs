@@ -15,10 +15,11 @@ use super::level_surfaces;
 use super::read_back::{checksum, escaped, portable};
 use super::summary::{CAUTION, condensation_resistance, decimals, iterations, points_text};
 use crate::bounds::Bracket;
-use crate::case::{Case, Convention, FloorMethod, UValueSource};
+use crate::case::Case;
 use crate::draw::{self, profile_picture};
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::{Origin, four_digits, generic};
+use crate::model::{Convention, FloorMethod, UValueSource};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::result::condensation::{Assessment, Limit, Verdict, assess, lowest};
@@ -69,7 +70,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
             .map(|point| context! { name => point.name, heat_loss => point.heat_loss, condensation => point.condensation.unwrap_or_else(|| "–".to_owned()) })
             .collect::<Vec<_>>(),
         environments_judged => assessments.iter().map(|assessment| judged(outcome, assessment, lowest)).collect::<Vec<_>>(),
-        resistances => match &case.condensation {
+        resistances => match &case.model.condensation {
             Some(condensation) => format!("With {} for condensation.", condensation_resistance(case, condensation)),
             None => "With the surface resistances for heat loss.".to_owned(),
         },
@@ -81,7 +82,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         elements => elements(outcome),
         extent => format!(
             "x from {} to {} mm, y from {} to {} mm",
-            millimetres(case.extent.x.from), millimetres(case.extent.x.to), millimetres(case.extent.y.from), millimetres(case.extent.y.to)
+            millimetres(case.model.extent.x.from), millimetres(case.model.extent.x.to), millimetres(case.model.extent.y.from), millimetres(case.model.extent.y.to)
         ),
         cavities => cavities(outcome),
         parameters => case.parameters.iter().map(|(name, value)| context! { name, value => decimal(*value) }).collect::<Vec<_>>(),
@@ -102,7 +103,7 @@ fn decimal(value: f64) -> String {
 }
 
 fn temperatures(case: &Case) -> (f64, f64) {
-    let all = || case.environments.iter().map(|environment| environment.temperature);
+    let all = || case.model.environments.iter().map(|environment| environment.temperature);
     (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
 }
 
@@ -121,7 +122,7 @@ fn psi(outcome: &Outcome) -> Vec<Value> {
 
 fn psi_of_pair(outcome: &Outcome, number: usize) -> Vec<Value> {
     let Some(l2d) = outcome.l2d else { return Vec::new() };
-    let between = outcome.sides().filter(|_| outcome.case.psi_is_list).map(|sides| sides_text(&outcome.case, &sides));
+    let between = outcome.sides().filter(|_| outcome.case.psi_is_list).map(|sides| sides_text(&outcome.case.model, &sides));
     let one = |psi: &crate::result::psi::PsiValue| {
         let terms: Vec<Value> = psi
             .terms
@@ -163,17 +164,17 @@ fn judged(outcome: &Outcome, assessment: &Assessment, lowest: Option<usize>) -> 
         }
     };
     let apart = assessment.excluded.iter().map(|apart| {
-        let place = apart.coldest.description(&outcome.case);
+        let place = apart.coldest.description(&outcome.case.model);
         row(&apart.limit, format!(" on frames and glazing, judged apart: f = {:.3}, {place}", apart.coldest.factor))
     });
     let limits: Vec<Value> = assessment.limits.iter().map(|limit| row(limit, String::new())).chain(apart).collect();
     context! {
-        name => outcome.case.environments[assessment.environment].name,
+        name => outcome.case.model.environments[assessment.environment].name,
         factor => format!("{:.3}", coldest.factor),
         only_apart => assessment.only_apart,
         is_lowest => lowest == Some(assessment.environment),
         error => assessment.error.map(error_text),
-        place => coldest.description(&outcome.case),
+        place => coldest.description(&outcome.case.model),
         limits,
     }
 }
@@ -202,7 +203,7 @@ fn pictures(outcome: &Outcome, fields: &Fields) -> Result<Vec<Value>, Box<dyn Er
 
 fn materials(outcome: &Outcome) -> Vec<Value> {
     let row = |index: usize| {
-        let material = &outcome.case.materials[index];
+        let material = &outcome.case.model.materials[index];
         let own = match (material.origin, generic::find(&material.name)) {
             (Origin::Generic, _) => "generic table: ".to_owned(),
             (Origin::Own, Some(row)) => {
@@ -218,7 +219,7 @@ fn materials(outcome: &Outcome) -> Vec<Value> {
 fn environments(outcome: &Outcome) -> Vec<Value> {
     let (case, plan) = (&outcome.case, &outcome.plan);
     let row = |index: usize| {
-        let environment = &case.environments[index];
+        let environment = &case.model.environments[index];
         let resistances = |surfaces: &Surfaces| {
             let mut values: Vec<f64> = Vec::new();
             for j in 0..=plan.rows() {
@@ -234,7 +235,8 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
             values.iter().map(|value| format!("{value}")).collect::<Vec<_>>().join(", ")
         };
         let heat_loss = resistances(&outcome.surfaces);
-        let condensation = outcome.condensation.as_ref().map(|_| resistances(&Surfaces::of(case, plan, Purpose::Condensation)));
+        let condensation =
+            outcome.condensation.as_ref().map(|_| resistances(&Surfaces::of(&case.model, plan, Purpose::Condensation)));
         context! {
             name => environment.name,
             role => environment.role.word(),
@@ -247,7 +249,7 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
             flow => outcome.heat_flows[index].map_or_else(|| "infinite".to_owned(), |flow| decimals(flow, 3)),
         }
     };
-    (0..case.environments.len()).map(row).collect()
+    (0..case.model.environments.len()).map(row).collect()
 }
 
 fn elements(outcome: &Outcome) -> Vec<Value> {
@@ -255,12 +257,12 @@ fn elements(outcome: &Outcome) -> Vec<Value> {
 }
 
 fn elements_of_pair(outcome: &Outcome) -> Vec<Value> {
-    let Some(psi) = &outcome.case.psi else { return Vec::new() };
-    let row = |(flanking, element): (&crate::case::Flanking, &crate::result::u_value::ElementU)| {
+    let Some(psi) = &outcome.case.model.psi else { return Vec::new() };
+    let row = |(flanking, element): (&crate::model::Flanking, &crate::result::u_value::ElementU)| {
         let origin = match (&element.section, &element.floor, flanking.u_value) {
             (Some(section), ..) => {
                 let layers = section.layers.iter().map(|layer| {
-                    format!("{} {} mm", outcome.case.materials[layer.material].label, four_digits(layer.thickness * 1e3))
+                    format!("{} {} mm", outcome.case.model.materials[layer.material].label, four_digits(layer.thickness * 1e3))
                 });
                 format!("section through the model: {}", layers.collect::<Vec<_>>().join(", "))
             }
@@ -293,8 +295,8 @@ fn elements_of_pair(outcome: &Outcome) -> Vec<Value> {
 
 fn cavities(outcome: &Outcome) -> Vec<String> {
     let line = |settled: &crate::result::cavity::Settled| {
-        let fill = &outcome.case.cavities[settled.cavity];
-        let label = &outcome.case.materials[fill.material].label;
+        let fill = &outcome.case.model.cavities[settled.cavity];
+        let label = &outcome.case.model.materials[fill.material].label;
         let remark = fill.part.as_ref().map_or("", |part| part.kind.remark());
         let state = settled.state;
         format!(
@@ -306,7 +308,7 @@ fn cavities(outcome: &Outcome) -> Vec<String> {
             four_digits(settled.conductivity)
         )
     };
-    outcome.cavities.iter().map(line).chain(crate::plan::cavities::cuts(&outcome.case)).collect()
+    outcome.cavities.iter().map(line).chain(crate::plan::cavities::cuts(&outcome.case.model)).collect()
 }
 
 fn method(outcome: &Outcome) -> Vec<String> {
@@ -364,8 +366,8 @@ fn data(outcome: &Outcome, fields: &Fields, profiles: &[Profile]) -> serde_json:
     let lines = |lines: &[f64]| lines.iter().map(|line| millimetres(*line)).collect::<Vec<_>>();
     let filling = |i: usize, j: usize| match plan.at(i, j) {
         Filling::Nothing => serde_json::Value::Null,
-        Filling::Space(environment) => json!({ "space": case.environments[environment].name }),
-        Filling::Solid(material) => json!({ "solid": case.materials[material].label }),
+        Filling::Space(environment) => json!({ "space": case.model.environments[environment].name }),
+        Filling::Solid(material) => json!({ "solid": case.model.materials[material].label }),
     };
     let (external, internal) = temperatures(case);
     let factor = fields.condensation.as_ref().unwrap_or(&fields.heat_loss);

@@ -3,8 +3,9 @@
 use std::collections::HashMap;
 
 use super::Difference;
+use crate::case::Sources;
 use crate::case::written::{Meaning, Written};
-use crate::case::{Place, Sources};
+use crate::text::Place;
 
 /// Lists longer than this product of lengths, beyond what they share at both ends, are compared item by item.
 const LARGEST_TABLE: usize = 4_000_000;

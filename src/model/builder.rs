@@ -1,0 +1,1 @@
+//! A model from a program, without a file.

@@ -1,0 +1,72 @@
+//! The junction as physics sees it, in SI units: what is where, what bounds it, what is asked of it.
+//!
+//! A case file is read into a [`Model`]; a program can build one without any text. Whatever was written keeps its place, so that
+//! findings can show it.
+
+mod convention;
+mod environment;
+mod region;
+mod surface;
+
+use crate::element::build_up::BuildUp;
+use crate::geometry::Rectangle;
+use crate::material::Material;
+use crate::text::Place;
+
+pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
+pub use environment::{Cut, Environment, Role};
+pub use region::{CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
+pub use surface::{Condensation, Ruled, SurfaceRule};
+
+/// One junction, ready to be painted.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// How the drawing lies in space.
+    pub cut: Cut,
+    /// Materials painted somewhere or named by a rule; indexed by [`Paint::Solid`].
+    pub materials: Vec<Material>,
+    /// Indexed by [`Paint::Space`].
+    pub environments: Vec<Environment>,
+    /// Outside this rectangle there is nothing; its edges are the cut-off planes.
+    pub extent: Rectangle,
+    /// Where the extent is given, if it is written.
+    pub extent_place: Option<Place>,
+    /// Painted in order, later over earlier.
+    pub plan: Vec<Shape>,
+    /// Build-ups painted into the plan or named by a flanking element.
+    pub build_ups: Vec<BuildUp>,
+    /// Air cavities, each with a material of its own.
+    pub cavities: Vec<CavityFill>,
+    /// Build-ups painted into the plan.
+    pub painted: Vec<PaintedBuildUp>,
+    /// Exceptions to the standard surface resistances, later over earlier.
+    pub surfaces: Vec<SurfaceRule>,
+    /// How flanking elements are subtracted.
+    pub psi: Option<Psi>,
+    /// Further pairs of environments with a ψ of their own.
+    pub further_psi: Vec<Psi>,
+    /// The condensation pass, if asked for.
+    pub condensation: Option<Condensation>,
+    /// Places whose temperature is wanted.
+    pub points: Vec<NamedPoint>,
+}
+
+impl Model {
+    /// Materials judged apart for condensation: frames and glazing.
+    pub fn judged_apart(&self) -> &[usize] {
+        self.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default()
+    }
+}
+
+/// A place whose temperature is wanted.
+#[derive(Clone, Debug)]
+pub struct NamedPoint {
+    /// Its name.
+    pub name: String,
+    /// m.
+    pub x: f64,
+    /// m.
+    pub y: f64,
+    /// Where it is written, if it is.
+    pub place: Option<Place>,
+}

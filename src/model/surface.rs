@@ -1,0 +1,40 @@
+//! Exceptions to the standard surface resistances, and the pass for condensation.
+
+use crate::geometry::Rectangle;
+use crate::standard::HeatFlow;
+use crate::text::Place;
+
+/// An exception to the standard surface resistances.
+#[derive(Clone, Debug)]
+pub struct SurfaceRule {
+    /// Only surfaces towards this environment.
+    pub environment: Option<usize>,
+    /// Only surfaces of these materials: the one named, and what build-ups paint in its place.
+    pub materials: Option<Vec<usize>>,
+    /// Only within this box; an open side is infinite.
+    pub within: Rectangle,
+    /// What holds there.
+    pub ruled: Ruled,
+    /// Where it is written, if it is.
+    pub place: Option<Place>,
+}
+
+/// What a case states of a surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Ruled {
+    /// Its resistance, m²K/W; 0 fixes the surface temperature.
+    Resistance(f64),
+    /// The direction of heat flow through it where it is level, from which the standard's resistance follows.
+    HeatFlow(HeatFlow),
+}
+
+/// The condensation pass.
+#[derive(Clone, Debug)]
+pub struct Condensation {
+    /// Internal surface resistance of opaque surfaces, m²K/W.
+    pub resistance: f64,
+    /// Materials judged apart, with the resistance of frames and glazing.
+    pub exclude: Vec<usize>,
+    /// The temperature factor to be reached, where a national rule names one.
+    pub critical: Option<f64>,
+}
