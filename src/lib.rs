@@ -24,6 +24,7 @@ pub mod material;
 pub mod model;
 pub mod multigrid;
 pub mod plan;
+pub mod ranges;
 pub mod report;
 pub mod result;
 pub mod review;

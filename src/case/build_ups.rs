@@ -5,12 +5,12 @@ use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
 use super::plausible;
-use super::ranges;
 use super::reader::{Reader, Table};
 use crate::element::air_layer::{AirLayer, Ventilation};
 use crate::element::build_up::{Body, Bridge, BuildUp, Fixing, Fixings, Layer, Pattern, Rain};
 use crate::element::resistance;
 use crate::material::{Material, Origin, air};
+use crate::ranges;
 use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
 
 /// More layers than any element has; bounds the number of paths too.

@@ -3,9 +3,9 @@
 use super::diagnostic::{Diagnostic, Place};
 use super::keys;
 use super::node::Node;
-use super::ranges;
 use super::reader::{Reader, Table};
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
+use crate::ranges;
 
 /// The block's climate.
 pub fn read(reader: &mut Reader, node: &Node) -> Option<Climate> {

@@ -8,9 +8,9 @@ use super::expression;
 use super::inheritance::Inheritance;
 use super::keys;
 use super::node::{self, Node, Value};
-use super::ranges;
 use super::reader::{Reader, expression_fault};
 use super::suggestion::did_you_mean;
+use crate::ranges;
 
 /// The version of the case format this program reads.
 pub const FORMAT_VERSION: f64 = 1.0;

@@ -11,11 +11,11 @@ use super::library;
 use super::names::Names;
 use super::node::Node;
 use super::psi::psi_blocks;
-use super::ranges;
 use super::reader::{Reader, Table};
 use super::shapes;
 use crate::geometry::{Rectangle, Span};
 use crate::model::{Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule};
+use crate::ranges;
 use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
 
 /// More strokes than any plan has.

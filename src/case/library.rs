@@ -11,12 +11,12 @@ use super::gather::{self, Gathered};
 use super::keys;
 use super::names::{Names, block};
 use super::node::Node;
-use super::ranges;
 use super::reader::Reader;
 use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
 use crate::material::Material;
+use crate::ranges;
 
 /// The plane elements of a file.
 #[derive(Clone, Debug)]

@@ -4,10 +4,10 @@ use super::diagnostic::Diagnostic;
 use super::keys;
 use super::node::{Node, Value};
 use super::plausible;
-use super::ranges;
 use super::reader::{Reader, Table};
 use crate::material::conversion::{self, CLASSES, Class};
 use crate::material::{Material, four_digits};
+use crate::ranges;
 
 /// Conversions by more than this factor are slips (common practice, no source).
 const LARGEST_CONVERSION: f64 = 2.0;

@@ -25,7 +25,6 @@ mod node;
 mod plausible;
 mod polygon;
 mod psi;
-pub mod ranges;
 mod reader;
 pub mod schema;
 mod shapes;

@@ -6,9 +6,9 @@ use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
 use super::keys::{Block, Key, Kind};
 use super::node::{Entry, Node, Value};
-use super::ranges::{self, Allowed, Quantity, plain};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
+use crate::ranges::{self, Allowed, Quantity, plain};
 
 /// Reads nodes with the parameters in force.
 pub struct Reader {

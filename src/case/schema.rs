@@ -6,7 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use super::keys::{Block, CASE, Key, Kind, Need};
-use super::ranges::Allowed;
+use crate::ranges::Allowed;
 
 /// The schema.
 pub fn schema() -> Value {

@@ -6,12 +6,12 @@ use super::keys;
 use super::names::Names;
 use super::node::{Node, Value};
 use super::polygon::{self, PolygonFault};
-use super::ranges;
 use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
 use crate::model::{DrawnLayer, Paint, PaintedBuildUp, Shape};
+use crate::ranges;
 
 /// More corners than any detail has.
 const MOST_CORNERS: usize = 1_000;

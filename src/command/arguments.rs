@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use crate::case::ranges;
+use crate::ranges;
 use crate::result::Demand;
 
 /// Cases, and values that replace their parameters.

@@ -2,7 +2,7 @@
 
 use super::Outcome;
 
-/// The first result that is not a finite number, for readers. With input in the ranges of [`crate::case::ranges`] there is none; if one escaped
+/// The first result that is not a finite number, for readers. With input in the ranges of [`crate::ranges`] there is none; if one escaped
 /// all the same, it must not be printed as if it meant something. Brackets are finite by their type.
 pub fn first_that_is_not(outcome: &Outcome) -> Option<String> {
     let name = |environment: usize| outcome.case.model.environments[environment].name.as_str();

@@ -2,8 +2,8 @@
 
 use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Word};
 use super::{Block, HEAT_FLOWS, Key, Kind, block, key};
-use crate::case::ranges;
 use crate::material::conversion::CLASS_NAMES;
+use crate::ranges;
 
 /// `materials.NAME`.
 pub static MATERIAL: Block = block(

@@ -2,7 +2,7 @@
 
 use super::Kind::{Either, List, Lists, Name, Named, Number, Pair, Table, Text};
 use super::{Block, CONVENTIONS, Kind, block, key};
-use crate::case::ranges;
+use crate::ranges;
 
 /// `climate`.
 pub static CLIMATE: Block = block(

@@ -4,7 +4,7 @@ use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Version,
 use super::elements::{BUILD_UPS, FLOORS, MATERIALS, WINDOWS};
 use super::house::{CLIMATE, DWELLING, SIDES};
 use super::{Block, HEAT_FLOWS, Key, Kind, POINT, SPAN, block, key};
-use crate::case::ranges;
+use crate::ranges;
 
 const FORMAT: Key = key("coldseam", Version(1), "Version of the format", "1").needed();
 const TITLE: Key = key("title", Text, "One line for headings", "\"Sill of a set-out window\"");

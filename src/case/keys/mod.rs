@@ -7,7 +7,7 @@ mod elements;
 mod house;
 mod junction;
 
-use super::ranges::Quantity;
+use crate::ranges::Quantity;
 
 pub use elements::{
     BASEMENT, BRIDGE, BUILD_UP, BUILD_UP_LAYER, CONDUCTIVITY_BY_AXIS, CONVERT, EDGE, FIXINGS, FLOOR, MATERIAL, RAIN, SUSPENDED,
@@ -176,10 +176,10 @@ impl Key {
 
 /// A stretch along an axis.
 const SPAN: Kind =
-    Kind::Pair([("from", &Kind::Number(super::ranges::COORDINATE)), ("to", &Kind::Number(super::ranges::COORDINATE))]);
+    Kind::Pair([("from", &Kind::Number(crate::ranges::COORDINATE)), ("to", &Kind::Number(crate::ranges::COORDINATE))]);
 /// A point.
 const POINT: Kind =
-    Kind::Pair([("x", &Kind::Number(super::ranges::COORDINATE)), ("y", &Kind::Number(super::ranges::COORDINATE))]);
+    Kind::Pair([("x", &Kind::Number(crate::ranges::COORDINATE)), ("y", &Kind::Number(crate::ranges::COORDINATE))]);
 /// Directions of heat flow.
 const HEAT_FLOWS: Kind = Kind::Word(&["horizontal", "up", "down"]);
 /// Conventions of measurement.

@@ -57,7 +57,7 @@ impl Quantity {
 }
 
 /// A number for messages: as it is written, with an exponent where it would have a row of zeros.
-pub(super) fn plain(value: f64) -> String {
+pub(crate) fn plain(value: f64) -> String {
     if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) { format!("{value:e}") } else { value.to_string() }
 }
 
