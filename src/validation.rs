@@ -1,5 +1,6 @@
 //! Reference cases with published or exact values, embedded in the program.
 
+use crate::model::EnvironmentId;
 use std::sync::LazyLock;
 
 use serde::Deserialize;
@@ -96,6 +97,6 @@ fn quantity(outcome: &Outcome, quantity: &str) -> Option<f64> {
         return outcome.elements.iter().find(|element| element.element == name).map(|element| element.u_value);
     }
     let index = environment(quantity.strip_prefix("f_Rsi ")?)?;
-    let factor = outcome.factors.iter().find(|factor| factor.environment == index)?;
+    let factor = outcome.factors.iter().find(|factor| factor.environment == EnvironmentId::new(index))?;
     factor.coldest.as_ref().map(|coldest| coldest.factor)
 }

@@ -5,6 +5,7 @@
 use assert_cmd::Command;
 use coldseam::case::{self, Case};
 use coldseam::climate::{Climate, Indoor, Moisture};
+use coldseam::model::EnvironmentId;
 use coldseam::report;
 use coldseam::result::condensation::{Kind, Verdict, assess};
 use coldseam::result::what_helps::{self, Change};
@@ -186,7 +187,8 @@ condensation: {{ resistance: 0.25 }}
         let assessments = assess(&outcome, Some(&climate));
         let saturated = |temperature: f64| 610.5 * (17.269 * temperature / (237.3 + temperature)).exp();
         for (index, temperature) in [room, store].into_iter().enumerate() {
-            let year = assessments.iter().find(|one| one.environment == index).unwrap().year.as_ref().unwrap();
+            let year =
+                assessments.iter().find(|one| one.environment == EnvironmentId::new(index)).unwrap().year.as_ref().unwrap();
             for (row, (outdoor, _)) in year.months.iter().zip(&months) {
                 let unheated = [room, store].map(|heated| {
                     let share = ((cellar - outside) / (heated - outside)).min(1.0);

@@ -29,7 +29,13 @@ fn internal(direction: &str) -> f64 {
 /// Environment, side, direction and how it was told, from below.
 fn told(outcome: &Outcome) -> Vec<(String, &'static str, &'static str, Told)> {
     let name = |index: usize| outcome.case.model.environments[index].name.clone();
-    outcome.plan.level.runs.iter().map(|run| (name(run.environment), run.side(), run.heat_flow.word(), run.told)).collect()
+    outcome
+        .plan
+        .level
+        .runs
+        .iter()
+        .map(|run| (name(run.environment.index()), run.side(), run.heat_flow.word(), run.told))
+        .collect()
 }
 
 fn run(outcome: &Outcome, environment: &str, side: &str) -> (&'static str, Told) {

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use coldseam::model::EnvironmentId;
 use coldseam::result::Outcome;
 
 mod common;
@@ -103,16 +104,16 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
         let from_pairs: f64 = outcome
             .coupling
             .iter()
-            .filter(|pair| pair.between.contains(&index))
+            .filter(|pair| pair.between.contains(&EnvironmentId::new(index)))
             .map(|pair| {
-                let other = if pair.between[0] == index { pair.between[1] } else { pair.between[0] };
+                let other = if pair.between[0] == EnvironmentId::new(index) { pair.between[1] } else { pair.between[0] };
                 pair.value().unwrap() * (temperatures[index] - temperatures[other])
             })
             .sum();
         assert!((from_pairs - flow).abs() < 1e-7, "environment {index}: {from_pairs} and {flow}");
     }
     assert_eq!(outcome.coupling.len(), 3);
-    let room_outside = outcome.coupling.iter().find(|pair| pair.between == [0, 2]).unwrap().bracket;
+    let room_outside = outcome.coupling.iter().find(|pair| pair.between == [0, 2].map(EnvironmentId::new)).unwrap().bracket;
     assert_eq!(outcome.l2d, room_outside);
     let coldest = outcome.factors[0].coldest.as_ref().unwrap();
     let sum: f64 = coldest.weights.iter().sum();
@@ -178,7 +179,10 @@ fn surface_rules_narrow_down_and_the_later_wins() {
     ));
     let length = |environment: usize, resistance: f64| -> f64 {
         let faces = outcome.heat_loss.conduction.network.faces.iter();
-        faces.filter(|face| face.environment == environment && face.resistance == resistance).map(|face| face.length).sum()
+        faces
+            .filter(|face| face.environment == EnvironmentId::new(environment) && face.resistance == resistance)
+            .map(|face| face.length)
+            .sum()
     };
     assert!((length(0, 0.2) - 0.25).abs() < 1e-9 && (length(0, 0.3) - 0.25).abs() < 1e-9);
     assert!((length(1, 0.5) - 0.1).abs() < 1e-9 && (length(1, 0.04) - 0.4).abs() < 1e-9);

@@ -5,6 +5,7 @@
 use coldseam::bounds::Bracket;
 use coldseam::case;
 use coldseam::conduction::Network;
+use coldseam::model::EnvironmentId;
 use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::{Demand, Failure, Outcome, compute_to};
@@ -44,7 +45,7 @@ fn rooms_of_one_fixed_temperature_that_touch_have_l2d_as_a_group_but_not_each() 
             assert!(l2d.half_width() <= half_width, "{l2d:?}");
             brackets.push(l2d);
             for pair in &outcome.coupling {
-                let touches = pair.between.iter().any(|index| *index < 2);
+                let touches = pair.between.iter().any(|id| id.index() < 2);
                 assert_eq!(pair.bracket.is_none(), touches, "{pair:?}");
             }
             assert!(
@@ -100,8 +101,8 @@ proptest! {
         }
         let network = Network::of(&case.model, &plan, &surfaces, &outcomes[0].grid);
         for pair in &outcomes[0].coupling {
-            let touches = |own: usize| network.fixed.iter().any(|(_, environments)| environments.contains(&own) && environments.len() > 1);
-            prop_assert_eq!(pair.bracket.is_none(), pair.between.iter().any(|own| touches(*own)));
+            let touches = |own: usize| network.fixed.iter().any(|(_, environments)| environments.contains(&EnvironmentId::new(own)) && environments.len() > 1);
+            prop_assert_eq!(pair.bracket.is_none(), pair.between.iter().any(|own| touches((*own).index())));
         }
     }
 }

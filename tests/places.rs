@@ -6,6 +6,7 @@
 use coldseam::case::{self, Case};
 use coldseam::conduction::{Conduction, Network};
 use coldseam::grid::Grid;
+use coldseam::model::EnvironmentId;
 use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::place::{PlaceError, Subject};
 use coldseam::result::{Demand, Outcome, compute_to, point};
@@ -75,7 +76,7 @@ fn lowest(outcome: &Outcome, grid: &Grid, field: &[f64], environment: usize, of_
     let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, Purpose::Condensation);
     let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, grid);
     let excluded = outcome.case.model.judged_apart();
-    let faces = network.faces.iter().filter(|face| face.environment == environment);
+    let faces = network.faces.iter().filter(|face| face.environment == EnvironmentId::new(environment));
     let own = faces.filter(|face| excluded.contains(&face.material) == of_excluded);
     own.flat_map(|face| face.vertices).map(|vertex| field[vertex]).fold(f64::INFINITY, f64::min)
 }
@@ -117,7 +118,7 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
                 let weights = point::weights(&grid, &outcome.plan, at(place)).unwrap();
                 weights.iter().filter(|(_, weight)| *weight > 1e-9).map(|(vertex, weight)| field[*vertex] * weight).sum()
             }
-            Subject::Coldest { environment, is_excluded } => lowest(outcome, &grid, field, environment, is_excluded),
+            Subject::Coldest { environment, is_excluded } => lowest(outcome, &grid, field, environment.index(), is_excluded),
         }
     };
     outcome.place_errors.iter().map(|place| (*place, fine(place))).collect()

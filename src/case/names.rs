@@ -1,5 +1,6 @@
 //! The named things of a case: materials, environments and elements, and what stands for them in the plan.
 
+use crate::model::{CavityFill, EnvironmentId, MaterialId, Paint, PaintedBuildUp, Shape};
 use std::collections::{HashMap, HashSet};
 
 use super::build_ups;
@@ -15,7 +16,6 @@ use crate::element::build_up::BuildUp;
 use crate::geometry::Axis;
 use crate::material::cavity::{self, Cavity};
 use crate::material::{Material, four_digits, generic};
-use crate::model::{CavityFill, Paint, PaintedBuildUp, Shape};
 
 /// The named things of a case and their indices. What the program makes itself (cavities, layers of build-ups) is found by what it stands
 /// for, never by a name, which the case may have given to a material of its own.
@@ -23,20 +23,20 @@ use crate::model::{CavityFill, Paint, PaintedBuildUp, Shape};
 pub struct Names {
     pub materials: Vec<Material>,
     /// Of the case's own materials, and of generic ones in use.
-    material_index: HashMap<String, usize>,
+    material_index: HashMap<String, MaterialId>,
     /// Of the materials that stand for a layer of a build-up: its name and the layer's number.
-    layer_index: HashMap<(String, usize), usize>,
+    layer_index: HashMap<(String, usize), MaterialId>,
     /// Orthotropic materials of build-ups painted along y, by their name.
-    turned_index: HashMap<String, usize>,
+    turned_index: HashMap<String, MaterialId>,
     /// Materials made to stand for one that has a name: turned, or with what bridges it.
-    variants: HashMap<String, Vec<usize>>,
+    variants: HashMap<String, Vec<MaterialId>>,
     /// Materials that some stroke of the plan paints.
-    materials_painted: HashSet<usize>,
+    materials_painted: HashSet<MaterialId>,
     /// Build-ups painted or named by a flanking element, each once.
     pub drawn: Vec<BuildUp>,
     /// What takes the place of definitions of the same name.
     inherited: Inheritance,
-    environment_index: HashMap<String, usize>,
+    environment_index: HashMap<String, EnvironmentId>,
     /// Air cavities painted so far.
     pub cavities: Vec<CavityFill>,
     /// Build-ups painted so far.
@@ -64,7 +64,7 @@ impl Names {
 
     /// Takes over the name of the environment of this index.
     pub fn add_environment(&mut self, name: &str, index: usize) {
-        self.environment_index.insert(name.to_owned(), index);
+        self.environment_index.insert(name.to_owned(), EnvironmentId::new(index));
     }
 
     /// Notes what the plan paints.
@@ -109,16 +109,16 @@ impl Names {
     }
 
     /// The index of a material: the case's own, or one of the generic table, taken over at its first use.
-    pub fn material(&mut self, reader: &mut Reader, node: &Node) -> Option<usize> {
+    pub fn material(&mut self, reader: &mut Reader, node: &Node) -> Option<MaterialId> {
         let material = self.definition(reader, node)?;
         Some(self.index_of(material))
     }
 
     /// All materials that a name stands for in the plan: the one of that name, and those that build-ups paint in its place, turned or bridged.
-    pub fn materials_called(&mut self, reader: &mut Reader, node: &Node) -> Option<Vec<usize>> {
+    pub fn materials_called(&mut self, reader: &mut Reader, node: &Node) -> Option<Vec<MaterialId>> {
         let own = self.material(reader, node)?;
         let variants = self.variants.get(&self.materials[own].name);
-        let all: Vec<usize> = std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect();
+        let all: Vec<MaterialId> = std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect();
         if !all.iter().any(|index| self.materials_painted.contains(index)) {
             let message = format!("the plan paints no `{}`: naming it here does nothing", self.materials[own].name);
             let hint = "strike it, or name the material that is meant";
@@ -136,7 +136,7 @@ impl Names {
 
     /// The index of the material of a build-up's layer: one with a name, or one made for that layer.
     /// A build-up's own x leads through its layers, so that layers painted one above the other take an orthotropic material turned.
-    pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial, through: Axis) -> usize {
+    pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial, through: Axis) -> MaterialId {
         match layer {
             build_ups::PaintedMaterial::Named(material) if through == Axis::Y && material.is_orthotropic() => {
                 if let Some(index) = self.turned_index.get(&material.name) {
@@ -185,7 +185,7 @@ impl Names {
     }
 
     /// The index of a material of this name, taken over if it is new.
-    fn index_of(&mut self, material: Material) -> usize {
+    fn index_of(&mut self, material: Material) -> MaterialId {
         match self.material_index.get(&material.name) {
             Some(index) => *index,
             None => self.add_material(material),
@@ -193,7 +193,7 @@ impl Names {
     }
 
     /// A new air cavity and the index of its material.
-    pub fn add_cavity(&mut self, cavity: Cavity, place: Place) -> usize {
+    pub fn add_cavity(&mut self, cavity: Cavity, place: Place) -> MaterialId {
         let number = (self.cavities.len() + 1).to_string();
         let material = self.add_made(cavity::material(&number, &cavity));
         self.cavities.push(CavityFill { material, cavity, place: Some(place), part: None });
@@ -215,23 +215,23 @@ impl Names {
     }
 
     /// The index of an environment.
-    pub fn environment(&self, reader: &mut Reader, node: &Node) -> Option<usize> {
+    pub fn environment(&self, reader: &mut Reader, node: &Node) -> Option<EnvironmentId> {
         reader.lookup(node, "environment", &self.environment_index)
     }
 
-    fn add_material(&mut self, material: Material) -> usize {
-        self.material_index.insert(material.name.clone(), self.materials.len());
+    fn add_material(&mut self, material: Material) -> MaterialId {
+        self.material_index.insert(material.name.clone(), MaterialId::new(self.materials.len()));
         self.materials.push(material);
-        self.materials.len() - 1
+        MaterialId::new(self.materials.len() - 1)
     }
 
     /// Adds a material that the program made. Nothing finds it by its name, which readers of the results must be able to tell from the
     /// case's own nonetheless.
-    fn add_made(&mut self, material: Material) -> usize {
+    fn add_made(&mut self, material: Material) -> MaterialId {
         let is_taken =
             |name: &str| self.environment_index.contains_key(name) || self.materials.iter().any(|material| material.name == name);
         self.materials.push(material.renamed_where(is_taken));
-        self.materials.len() - 1
+        MaterialId::new(self.materials.len() - 1)
     }
 
     /// Replaces the materials of these names, generic ones too.

@@ -6,7 +6,7 @@ use super::node::{Node, Value};
 use super::reader::Reader;
 use crate::element::resistance;
 use crate::geometry::Axis;
-use crate::model::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
+use crate::model::{Convention, EnvironmentId, Flanking, FloorMethod, Plane, Psi, UValueSource};
 
 /// One block, or a list with one for each pair of environments: the first, the others, and whether it is a list.
 pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
@@ -20,7 +20,7 @@ pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) ->
         let Some(block) = psi(reader, names, item) else { continue };
         let hint = || Some("each block of a list says which pair it is for: `between: [room, outside]`".to_owned());
         let same = |known: &Psi| {
-            let sorted = |sides: &Option<[Vec<usize>; 2]>| {
+            let sorted = |sides: &Option<[Vec<EnvironmentId>; 2]>| {
                 let mut sides = sides.clone().unwrap_or_default();
                 for side in &mut sides {
                     side.sort_unstable();
@@ -62,7 +62,7 @@ fn psi(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Psi> {
     Some(Psi { between, flanking, frame, symmetry, place: Some(node.place) })
 }
 
-fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<usize>> {
+fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<EnvironmentId>> {
     match &node.value {
         Value::List(items) => items.iter().map(|item| names.environment(reader, item)).collect(),
         _ => Some(vec![names.environment(reader, node)?]),

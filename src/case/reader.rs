@@ -166,7 +166,7 @@ impl Reader {
     }
 
     /// The index of a named thing.
-    pub fn lookup(&mut self, node: &Node, what: &str, names: &HashMap<String, usize>) -> Option<usize> {
+    pub fn lookup<I: Copy>(&mut self, node: &Node, what: &str, names: &HashMap<String, I>) -> Option<I> {
         let name = self.text(node, what)?;
         if let Some(index) = names.get(name) {
             return Some(*index);

@@ -10,7 +10,7 @@ use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
-use crate::model::{DrawnLayer, Paint, PaintedBuildUp, Shape};
+use crate::model::{DrawnLayer, MaterialId, Paint, PaintedBuildUp, Shape};
 use crate::ranges;
 
 /// More corners than any detail has.
@@ -147,7 +147,7 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
 /// One layer of a row.
 struct Row<'n> {
     /// Index of the material.
-    material: Option<usize>,
+    material: Option<MaterialId>,
     /// m.
     thickness: Option<f64>,
     /// What readers call it, if it is the air layer of a build-up.

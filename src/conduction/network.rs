@@ -2,7 +2,7 @@
 
 use crate::geometry::Axis;
 use crate::grid::Grid;
-use crate::model::Model;
+use crate::model::{EnvironmentId, MaterialId, Model};
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
 
@@ -12,7 +12,7 @@ pub struct SurfaceLink {
     /// Number of the vertex.
     pub vertex: usize,
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// H: half the face's length over its resistance, W/(m·K).
     pub conductance: f64,
 }
@@ -29,9 +29,9 @@ pub struct Face {
     /// True if the solid lies on the lower side (left of an upright face, below a level one).
     pub solid_is_lower: bool,
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// Index of the solid's material.
-    pub material: usize,
+    pub material: MaterialId,
     /// m²K/W.
     pub resistance: f64,
 }
@@ -52,7 +52,7 @@ pub struct Network {
     /// Couplings to environments through surface resistances above 0.
     pub links: Vec<SurfaceLink>,
     /// For each vertex on a surface without resistance, its environments; several where such surfaces meet.
-    pub fixed: Vec<(usize, Vec<usize>)>,
+    pub fixed: Vec<(usize, Vec<EnvironmentId>)>,
     /// True for vertices of solids.
     pub is_solid: Vec<bool>,
 }
@@ -97,7 +97,7 @@ impl Network {
     fn add_faces(&mut self, plan: &Plan, surfaces: &Surfaces, grid: &Grid) {
         let (columns, rows) = (self.columns, self.rows);
         let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-        let mut fixed: std::collections::BTreeMap<usize, Vec<usize>> = std::collections::BTreeMap::new();
+        let mut fixed: std::collections::BTreeMap<usize, Vec<EnvironmentId>> = std::collections::BTreeMap::new();
         for j in 0..rows {
             for i in 0..columns {
                 let vertex = j * columns + i;
@@ -148,7 +148,7 @@ impl Network {
 
     /// The temperatures of the fixed vertices, in their order: that of their environment, or the mean of several.
     pub fn fixed_temperatures(&self, environment_temperatures: &[f64]) -> Vec<f64> {
-        let mean = |environments: &Vec<usize>| {
+        let mean = |environments: &Vec<EnvironmentId>| {
             environments.iter().map(|index| environment_temperatures[*index]).sum::<f64>() / environments.len() as f64
         };
         self.fixed.iter().map(|(_, environments)| mean(environments)).collect()
@@ -171,8 +171,8 @@ impl Network {
     }
 
     /// The environments at each vertex where surfaces of different fixed temperatures meet. Their heat flows have no finite value.
-    pub fn jumps<'n>(&'n self, environment_temperatures: &'n [f64]) -> impl Iterator<Item = &'n [usize]> {
-        let is_jump = |environments: &&[usize]| {
+    pub fn jumps<'n>(&'n self, environment_temperatures: &'n [f64]) -> impl Iterator<Item = &'n [EnvironmentId]> {
+        let is_jump = |environments: &&[EnvironmentId]| {
             environments.iter().any(|index| environment_temperatures[*index] != environment_temperatures[environments[0]])
         };
         self.fixed.iter().map(|(_, environments)| environments.as_slice()).filter(is_jump)

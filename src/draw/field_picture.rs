@@ -7,6 +7,7 @@ use super::scalar::{Shown, draw};
 use super::view::{detail, round_below};
 use crate::climate::humid_air::{MOULD, surface_temperature_at};
 use crate::conduction::Network;
+use crate::model::EnvironmentId;
 use crate::plan::interval;
 use crate::result::coupling::Temperatures;
 use crate::result::stream::stream;
@@ -173,7 +174,8 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
     };
     let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
-    let estimate = |environment: usize| Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)));
+    let estimate =
+        |environment: EnvironmentId| Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)));
     let places = outcome.factors.iter().filter_map(|factor| {
         let coldest = factor.coldest.as_ref()?;
         let name = &case.model.environments[factor.environment].name;

@@ -8,7 +8,7 @@ use super::outline::{draw_grounds, draw_lines_between, draw_outlines, on_pixels,
 use super::palette::{self, GREY, INK, PAPER};
 use super::tags::Placed;
 use crate::geometry::{Axis, Rectangle};
-use crate::model::FloorMethod;
+use crate::model::{FloorMethod, MaterialId};
 use crate::plan::Filling;
 use crate::plan::cavities::{are_of_one_air, cuts};
 use crate::plan::surface::Film;
@@ -215,10 +215,10 @@ fn callout(frame: &mut Frame, placed: &mut Placed, at: (f32, f32), radius: f32, 
 /// Name, temperature and humidity of each environment in the middle of its largest visible part.
 pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) {
     let unit = frame.unit;
-    for (index, environment) in outcome.case.model.environments.iter().enumerate() {
+    for (id, environment) in outcome.case.model.environments_by_id() {
         let mut parts: Vec<Area> = regions
             .iter()
-            .filter(|(filling, _)| *filling == Filling::Space(index))
+            .filter(|(filling, _)| *filling == Filling::Space(id))
             .filter_map(|(_, rectangle)| frame.view.visible(*rectangle))
             .collect();
         parts.sort_by(|a, b| (b.width() * b.height()).total_cmp(&(a.width() * a.height())));
@@ -237,15 +237,15 @@ pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filli
 }
 
 /// Numbers every visible material on the plan; returns them in the order of their numbers.
-fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) -> Vec<usize> {
+fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) -> Vec<MaterialId> {
     let unit = frame.unit;
     let mut used = Vec::new();
-    for index in 0..outcome.case.model.materials.len() {
-        let parts = regions.iter().filter(|(filling, _)| *filling == Filling::Solid(index));
+    for (id, _) in outcome.case.model.materials_by_id() {
+        let parts = regions.iter().filter(|(filling, _)| *filling == Filling::Solid(id));
         let visible = parts.filter_map(|(_, rectangle)| frame.view.visible(*rectangle));
         let roomy = |area: &Area| area.width().min(area.height()) * 1e4 + area.width().max(area.height());
         let Some(part) = visible.max_by(|a, b| roomy(a).total_cmp(&roomy(b))) else { continue };
-        used.push(index);
+        used.push(id);
         let number = used.len().to_string();
         let radius = 14.0 * unit;
         let placement = placed.place(part, (2.0 * radius + 2.0 * unit, 2.0 * radius + 2.0 * unit), frame.view.area, 22.0 * unit);
@@ -325,7 +325,7 @@ fn resistance_labels(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) 
     }
 }
 
-fn legend(frame: &mut Frame, outcome: &Outcome, used: &[usize]) {
+fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
     let unit = frame.unit;
     let (left, mut y) = (frame.panel.left, frame.panel.top + 20.0 * unit);
     let heading = Lettering { weight: Weight::Bold, ..frame.lettering(19.0, INK) };
@@ -395,8 +395,8 @@ pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
 fn resistances(outcome: &Outcome) -> Vec<String> {
     let faces = &outcome.heat_loss.conduction.network.faces;
     let mut lines = Vec::new();
-    for (index, environment) in outcome.case.model.environments.iter().enumerate() {
-        let mut values: Vec<f64> = faces.iter().filter(|face| face.environment == index).map(|face| face.resistance).collect();
+    for (id, environment) in outcome.case.model.environments_by_id() {
+        let mut values: Vec<f64> = faces.iter().filter(|face| face.environment == id).map(|face| face.resistance).collect();
         values.sort_by(f64::total_cmp);
         values.dedup();
         let values: Vec<String> = values.iter().map(|value| format!("{value:.2}")).collect();

@@ -1,5 +1,6 @@
 //! Surface temperature along the inside surfaces, unrolled, with corners, materials and the limits.
 
+use crate::model::MaterialId;
 use std::error::Error;
 
 use plotters::prelude::*;
@@ -176,8 +177,8 @@ fn thinned(line: Vec<(f64, f64)>, step: f64) -> Vec<(f64, f64)> {
 }
 
 /// Stretches of one material: from and to, m.
-fn runs(profile: &Profile) -> Vec<(f64, f64, usize)> {
-    let mut runs: Vec<(f64, f64, usize)> = Vec::new();
+fn runs(profile: &Profile) -> Vec<(f64, f64, MaterialId)> {
+    let mut runs: Vec<(f64, f64, MaterialId)> = Vec::new();
     for stretch in profile.stretches() {
         let [from, to] = stretch.ends.map(|station| station.distance);
         match runs.last_mut() {

@@ -1,5 +1,6 @@
 //! What is taken off L2D to give ψ, and by which conventions lengths are measured.
 
+use super::EnvironmentId;
 use crate::geometry::{Axis, Span};
 use crate::text::Place;
 
@@ -7,7 +8,7 @@ use crate::text::Place;
 #[derive(Clone, Debug)]
 pub struct Psi {
     /// The environments on either side; `None` where the two temperatures decide.
-    pub between: Option<[Vec<usize>; 2]>,
+    pub between: Option<[Vec<EnvironmentId>; 2]>,
     /// What is subtracted.
     pub flanking: Vec<Flanking>,
     /// The projected width of a window frame, over which what is left is spread to give U_f (ISO 10077-2).

@@ -5,6 +5,7 @@
 
 mod convention;
 mod environment;
+mod ids;
 mod region;
 mod surface;
 
@@ -15,6 +16,7 @@ use crate::text::Place;
 
 pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
 pub use environment::{Cut, Environment, Role};
+pub use ids::{EnvironmentId, MaterialId};
 pub use region::{CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
 pub use surface::{Condensation, Ruled, SurfaceRule};
 
@@ -52,8 +54,18 @@ pub struct Model {
 }
 
 impl Model {
+    /// All environments, each with its id.
+    pub fn environments_by_id(&self) -> impl Iterator<Item = (EnvironmentId, &Environment)> {
+        EnvironmentId::all(self.environments.len()).zip(&self.environments)
+    }
+
+    /// All materials, each with its id.
+    pub fn materials_by_id(&self) -> impl Iterator<Item = (MaterialId, &Material)> {
+        MaterialId::all(self.materials.len()).zip(&self.materials)
+    }
+
     /// Materials judged apart for condensation: frames and glazing.
-    pub fn judged_apart(&self) -> &[usize] {
+    pub fn judged_apart(&self) -> &[MaterialId] {
         self.condensation.as_ref().map(|condensation| condensation.exclude.as_slice()).unwrap_or_default()
     }
 }

@@ -1,5 +1,6 @@
 //! What is where: shapes of materials and spaces, air cavities, and build-ups that became shapes.
 
+use super::{EnvironmentId, MaterialId};
 use crate::geometry::{Axis, Rectangle};
 use crate::material::cavity::Cavity;
 use crate::text::Place;
@@ -8,9 +9,9 @@ use crate::text::Place;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Paint {
     /// A material, by index into [`super::Model::materials`].
-    Solid(usize),
+    Solid(MaterialId),
     /// An environment, by index into [`super::Model::environments`].
-    Space(usize),
+    Space(EnvironmentId),
 }
 
 /// One stroke of the plan.
@@ -43,7 +44,7 @@ pub struct PaintedBuildUp {
 #[derive(Clone, Debug)]
 pub struct DrawnLayer {
     /// Index of the material that it is painted with.
-    pub material: usize,
+    pub material: MaterialId,
     /// What readers call it, if it is air.
     pub air: Option<String>,
     /// What it covers unless later shapes do.
@@ -54,7 +55,7 @@ pub struct DrawnLayer {
 #[derive(Clone, Debug)]
 pub struct CavityFill {
     /// Index of the material that stands for it.
-    pub material: usize,
+    pub material: MaterialId,
     /// What it is.
     pub cavity: Cavity,
     /// Where it is written, if it is.

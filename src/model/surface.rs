@@ -1,5 +1,6 @@
 //! Exceptions to the standard surface resistances, and the pass for condensation.
 
+use super::{EnvironmentId, MaterialId};
 use crate::geometry::Rectangle;
 use crate::standard::HeatFlow;
 use crate::text::Place;
@@ -8,9 +9,9 @@ use crate::text::Place;
 #[derive(Clone, Debug)]
 pub struct SurfaceRule {
     /// Only surfaces towards this environment.
-    pub environment: Option<usize>,
+    pub environment: Option<EnvironmentId>,
     /// Only surfaces of these materials: the one named, and what build-ups paint in its place.
-    pub materials: Option<Vec<usize>>,
+    pub materials: Option<Vec<MaterialId>>,
     /// Only within this box; an open side is infinite.
     pub within: Rectangle,
     /// What holds there.
@@ -34,7 +35,7 @@ pub struct Condensation {
     /// Internal surface resistance of opaque surfaces, m²K/W.
     pub resistance: f64,
     /// Materials judged apart, with the resistance of frames and glazing.
-    pub exclude: Vec<usize>,
+    pub exclude: Vec<MaterialId>,
     /// The temperature factor to be reached, where a national rule names one.
     pub critical: Option<f64>,
 }

@@ -5,6 +5,7 @@
 //! parts, after both (`cavity 2.1`), numbered in reading order. Air hidden by later strokes is no part of anything. A slit that a
 //! stroke states counts for all of its parts, since nobody says which of them it opens.
 
+use crate::model::{CavityFill, CavityPart, MaterialId, Model, PieceKind};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
@@ -12,7 +13,6 @@ use super::{Filling, Plan, gaps, openings};
 use crate::finding::Diagnostic;
 use crate::geometry::Rectangle;
 use crate::material::cavity::{self, Cavity};
-use crate::model::{CavityFill, CavityPart, Model, PieceKind};
 
 /// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart. Nothing is done twice.
 pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
@@ -58,10 +58,10 @@ pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
         for (index, (cavity, part)) in parts.into_iter().enumerate() {
             let number = if is_only { format!("{}", stroke + 1) } else { format!("{}.{}", stroke + 1, index + 1) };
             // The first part keeps the stroke's material, further ones get their own.
-            let slot = if index == 0 { first } else { model.materials.len() };
+            let slot = if index == 0 { first } else { MaterialId::new(model.materials.len()) };
             let is_taken = |name: &str| {
                 model.environments.iter().any(|environment| environment.name == name)
-                    || model.materials.iter().enumerate().any(|(other, material)| other != slot && material.name == name)
+                    || model.materials.iter().enumerate().any(|(other, material)| other != slot.index() && material.name == name)
             };
             let material = cavity::material(&number, &cavity).renamed_where(is_taken);
             if index == 0 {
@@ -99,8 +99,8 @@ pub fn cuts(model: &Model) -> Vec<String> {
 }
 
 /// True if two materials stand for parts of the same connected air.
-pub fn are_of_one_air(model: &Model, first: usize, second: usize) -> bool {
-    let region = |material: usize| {
+pub fn are_of_one_air(model: &Model, first: MaterialId, second: MaterialId) -> bool {
+    let region = |material: MaterialId| {
         let fill = model.cavities.iter().find(|fill| fill.material == material)?;
         Some(fill.part.as_ref()?.region)
     };
@@ -122,7 +122,7 @@ struct Region {
 }
 
 fn regions(plan: &Plan, strokes: &[CavityFill]) -> Vec<Region> {
-    let stroke_of_material: BTreeMap<usize, usize> =
+    let stroke_of_material: BTreeMap<MaterialId, usize> =
         strokes.iter().enumerate().map(|(index, stroke)| (stroke.material, index)).collect();
     let stroke_of = |i: usize, j: usize| match plan.at(i, j) {
         Filling::Solid(material) => stroke_of_material.get(&material).copied(),

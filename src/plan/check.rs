@@ -6,11 +6,11 @@ use super::components::components;
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::Axis;
-use crate::model::Model;
+use crate::model::{EnvironmentId, Model};
 use crate::text::Place;
 
 /// Returns the environments that touch a solid.
-pub fn check(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
+pub fn check(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<EnvironmentId> {
     corner_contacts(plan, model, diagnostics);
     let touched = isolated_solids(plan, model, diagnostics);
     two_temperatures(model, &touched, diagnostics);
@@ -43,7 +43,7 @@ fn corner_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>
 }
 
 /// Finds solids that no environment touches, and returns the environments that are touched.
-fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<usize> {
+fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<EnvironmentId> {
     let (components, _) = components(plan);
     for component in components.iter().filter(|component| component.environments.is_empty()) {
         let (i, j) = component.cell;
@@ -60,9 +60,9 @@ fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>
     components.into_iter().flat_map(|component| component.environments).collect()
 }
 
-fn two_temperatures(model: &Model, touched: &BTreeSet<usize>, diagnostics: &mut Vec<Diagnostic>) {
-    for (index, environment) in model.environments.iter().enumerate() {
-        if !touched.contains(&index) {
+fn two_temperatures(model: &Model, touched: &BTreeSet<EnvironmentId>, diagnostics: &mut Vec<Diagnostic>) {
+    for (id, environment) in model.environments_by_id() {
+        if !touched.contains(&id) {
             let message = format!("the environment `{}` touches no solid", environment.name);
             let hint = format!("paint it beside the construction with `space: {}`, or delete it", environment.name);
             diagnostics.push(Diagnostic::warning(environment.place, message).hint(hint));

@@ -1,5 +1,6 @@
 //! Connected solids: between two of them no heat is conducted.
 
+use crate::model::EnvironmentId;
 use std::collections::BTreeSet;
 
 use super::{Filling, Plan};
@@ -10,7 +11,7 @@ pub struct Component {
     /// One of its cells.
     pub cell: (usize, usize),
     /// The environments that touch it.
-    pub environments: BTreeSet<usize>,
+    pub environments: BTreeSet<EnvironmentId>,
 }
 
 /// All solids, and for each cell (row by row) the solid it belongs to.

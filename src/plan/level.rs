@@ -13,6 +13,7 @@
 //! External surfaces have one resistance whatever the direction, upright ones only one direction, and so have all surfaces of a
 //! horizontal section: they are no runs. Neither are surfaces whose resistance the case states throughout.
 
+use crate::model::{Cut, EnvironmentId, Model, Role, Ruled};
 use std::collections::BTreeSet;
 
 use super::components::components;
@@ -20,7 +21,6 @@ use super::surface::rule;
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span};
-use crate::model::{Cut, Model, Role, Ruled};
 use crate::standard::HeatFlow;
 use crate::text::Place;
 
@@ -56,7 +56,7 @@ impl Told {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Run {
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// Index of the plan's level line it lies on.
     pub line: usize,
     /// The first of the plan's columns it lies beside, and the one after the last.
@@ -190,8 +190,8 @@ impl LevelRuns {
 }
 
 /// The direction of a run, as far as that is certain, and how it was told.
-fn certain(model: &Model, run: &Run, touching: &BTreeSet<usize>) -> (HeatFlow, Told) {
-    let temperature = |index: &usize| model.environments[*index].temperature;
+fn certain(model: &Model, run: &Run, touching: &BTreeSet<EnvironmentId>) -> (HeatFlow, Told) {
+    let temperature = |index: &EnvironmentId| model.environments[*index].temperature;
     let highest = touching.iter().map(temperature).fold(f64::NEG_INFINITY, f64::max);
     let lowest = touching.iter().map(temperature).fold(f64::INFINITY, f64::min);
     let own = temperature(&run.environment);

@@ -24,11 +24,11 @@ pub use paint::hidden_shapes;
 pub mod section;
 pub mod surface;
 
+use crate::model::{EnvironmentId, MaterialId, Model};
 use std::collections::BTreeSet;
 
 use crate::finding::{Diagnostic, Unusable, has_errors};
 use crate::geometry::Axis;
-use crate::model::Model;
 
 /// What a cell of the plan is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -36,9 +36,9 @@ pub enum Filling {
     /// Never painted: no heat passes.
     Nothing,
     /// An environment, by index.
-    Space(usize),
+    Space(EnvironmentId),
     /// A material, by index.
-    Solid(usize),
+    Solid(MaterialId),
 }
 
 impl Filling {
@@ -60,7 +60,7 @@ pub struct Plan {
     /// The shape last painted on each cell, `usize::MAX` for none.
     owner: Vec<usize>,
     /// The environments that touch a solid.
-    pub touched: BTreeSet<usize>,
+    pub touched: BTreeSet<EnvironmentId>,
     /// Level surfaces with the direction of heat flow through each.
     pub level: level::LevelRuns,
 }
@@ -101,7 +101,7 @@ impl Plan {
     }
 
     /// The materials that can be seen, by index.
-    pub fn materials(&self) -> BTreeSet<usize> {
+    pub fn materials(&self) -> BTreeSet<MaterialId> {
         let material = |filling: &Filling| if let Filling::Solid(material) = filling { Some(*material) } else { None };
         self.filling.iter().filter_map(material).collect()
     }

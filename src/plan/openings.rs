@@ -5,6 +5,7 @@
 //! metre, a slit of 0.5 mm, change nothing, and from 1500 mm² on the air is that of the environment. The program takes air that is painted as a
 //! cavity for a cavity, and says so where the standard does not.
 
+use crate::model::{EnvironmentId, Model};
 use std::collections::{HashMap, HashSet};
 
 use super::{Filling, Plan};
@@ -12,7 +13,6 @@ use crate::finding::Diagnostic;
 use crate::geometry::{Axis, millimetres};
 use crate::material::air::{CLOSED_OPENINGS, WIDE_OPENINGS};
 use crate::material::cavity::{CLOSED_SLIT, Cavity, Method, WIDEST_SLIT};
-use crate::model::Model;
 use crate::text::Place;
 
 /// Lengths nearer than this (m) to a limit are at it: the same as for edges.
@@ -22,7 +22,7 @@ const SAME: f64 = 1e-9;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Opening {
     /// Index of the environment behind it.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// m.
     pub width: f64,
 }
@@ -31,7 +31,7 @@ pub struct Opening {
 pub fn widest(plan: &Plan, cells: &[(usize, usize)]) -> Option<Opening> {
     let own: HashSet<(usize, usize)> = cells.iter().copied().collect();
     // For each line and environment, the intervals along it where they meet.
-    let mut faces: HashMap<(bool, usize, usize), Vec<usize>> = HashMap::new();
+    let mut faces: HashMap<(bool, usize, EnvironmentId), Vec<usize>> = HashMap::new();
     for (i, j) in &own {
         for (normal, line, along) in [(Axis::X, *i, *j), (Axis::X, i + 1, *j), (Axis::Y, *j, *i), (Axis::Y, j + 1, *i)] {
             let (first, second) = match normal {

@@ -7,14 +7,14 @@ use super::surface::{Film, Surfaces};
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span};
-use crate::model::Model;
+use crate::model::{MaterialId, Model};
 use crate::text::Place;
 
 /// A layer crossed by a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Layer {
     /// Index of the material.
-    pub material: usize,
+    pub material: MaterialId,
     /// m.
     pub thickness: f64,
     /// m²K/W.

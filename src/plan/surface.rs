@@ -10,7 +10,7 @@
 
 use super::{Filling, Plan};
 use crate::geometry::Axis;
-use crate::model::{Cut, Model, Role, Ruled, SurfaceRule};
+use crate::model::{Cut, EnvironmentId, MaterialId, Model, Role, Ruled, SurfaceRule};
 use crate::standard::{CONDENSATION_ON_FRAMES, EXTERNAL_RESISTANCE, HeatFlow};
 
 /// What the surface resistances are for.
@@ -26,9 +26,9 @@ pub enum Purpose {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Film {
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// Index of the solid's material.
-    pub material: usize,
+    pub material: MaterialId,
     /// m²K/W; 0 fixes the surface temperature.
     pub resistance: f64,
 }
@@ -68,7 +68,7 @@ impl Surfaces {
             let run = &plan.level.runs[*run];
             let faces = run.line * self.columns + run.columns[0]..run.line * self.columns + run.columns[1];
             for film in parted.level[faces].iter_mut().flatten().filter(|film| film.resistance > 0.0) {
-                film.environment = first + number;
+                film.environment = EnvironmentId::new(first + number);
             }
         }
         parted
@@ -126,8 +126,8 @@ pub(super) fn rule<'c>(
     model: &'c Model,
     plan: &Plan,
     (normal, i, j): (Axis, usize, usize),
-    environment: usize,
-    material: usize,
+    environment: EnvironmentId,
+    material: MaterialId,
 ) -> Option<&'c SurfaceRule> {
     let middle = |lines: &[f64], index: usize| f64::midpoint(lines[index], lines[index + 1]);
     let (x, y) = match normal {

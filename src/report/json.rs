@@ -4,6 +4,7 @@
 //! construction, temperatures in °C, places in mm. `value` is the middle between the
 //! guaranteed bounds `lower` and `upper`.
 
+use crate::model::EnvironmentId;
 use serde_json::{Map, Value, json};
 
 use super::level_surfaces;
@@ -21,7 +22,7 @@ pub const VERSION: u32 = 1;
 /// The document of an outcome.
 pub fn document(outcome: &Outcome) -> Value {
     let case = &outcome.case;
-    let environment = |index: usize| case.model.environments[index].name.as_str();
+    let environment = |id: EnvironmentId| case.model.environments[id].name.as_str();
     let bracket = |value: Option<Bracket>| json!({ "value": value.map(Bracket::middle), "lower": value.map(Bracket::lower), "upper": value.map(Bracket::upper) });
     let of_pair = |outcome: &Outcome| -> Map<String, Value> {
         outcome
@@ -49,7 +50,7 @@ pub fn document(outcome: &Outcome) -> Value {
     };
     let psi = if case.psi_is_list {
         let one = |outcome: &Outcome| {
-            let side = |side: Vec<usize>| match side.as_slice() {
+            let side = |side: Vec<EnvironmentId>| match side.as_slice() {
                 [only] => json!(environment(*only)),
                 several => json!(several.iter().map(|index| environment(*index)).collect::<Vec<_>>()),
             };
@@ -64,8 +65,12 @@ pub fn document(outcome: &Outcome) -> Value {
     } else {
         Value::Object(of_pair(outcome))
     };
-    let heat_flow: Map<String, Value> =
-        outcome.heat_flows.iter().enumerate().map(|(index, flow)| (environment(index).to_owned(), json!(flow))).collect();
+    let heat_flow: Map<String, Value> = outcome
+        .heat_flows
+        .iter()
+        .enumerate()
+        .map(|(index, flow)| (environment(EnvironmentId::new(index)).to_owned(), json!(flow)))
+        .collect();
     let f_rsi: Map<String, Value> = outcome
         .factors
         .iter()

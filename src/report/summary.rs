@@ -1,5 +1,6 @@
 //! The summary for the terminal: what a modeller reads at a glance and copies into a report.
 
+use crate::model::{Condensation, Environment, EnvironmentId, Role, Ruled};
 use std::fmt::Write;
 
 use super::diagnostics::printable;
@@ -8,7 +9,6 @@ use crate::bounds::Bracket;
 use crate::case::Case;
 use crate::climate::humid_air::{MOULD, surface_humidity, surface_temperature_at};
 use crate::material::four_digits;
-use crate::model::{Condensation, Environment, Role, Ruled};
 use crate::result::cut_off::sides_text;
 use crate::result::floor::FloorOnGround;
 use crate::result::temperature_factor::{Coldest, TemperatureFactor, error_text};
@@ -263,7 +263,7 @@ fn factors(text: &mut String, outcome: &Outcome) {
 
 /// The internal surface resistances that f_Rsi is computed with, in words.
 pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> String {
-    let is_inside = |index: usize| case.model.environments[index].role == Role::Internal;
+    let is_inside = |index: EnvironmentId| case.model.environments[index].role == Role::Internal;
     let mut higher = case.model.surfaces.iter().filter(|rule| rule.environment.is_none_or(is_inside));
     let is_higher = higher.any(|rule| matches!(rule.ruled, Ruled::Resistance(stated) if stated > condensation.resistance));
     let stated = if is_higher { " or the higher one stated under `surfaces`" } else { "" };

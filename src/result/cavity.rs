@@ -97,7 +97,7 @@ pub fn notes(model: &Model, cavities: &[Settled]) -> Vec<String> {
 fn cavity_of_material(model: &Model) -> Vec<Option<usize>> {
     let mut of_material = vec![None; model.materials.len()];
     for (index, fill) in model.cavities.iter().enumerate() {
-        of_material[fill.material] = Some(index);
+        of_material[fill.material.index()] = Some(index);
     }
     of_material
 }
@@ -117,7 +117,7 @@ fn sizes(model: &Model, plan: &Plan) -> Vec<Size> {
     for j in 0..plan.rows() {
         for i in 0..plan.columns() {
             let Filling::Solid(material) = plan.at(i, j) else { continue };
-            let Some(index) = cavity_of[material] else { continue };
+            let Some(index) = cavity_of[material.index()] else { continue };
             let (x, y) = (&plan.xs[i..i + 2], &plan.ys[j..j + 2]);
             let size = &mut sizes[index];
             size.area += (x[1] - x[0]) * (y[1] - y[0]);
@@ -152,7 +152,7 @@ impl Seen {
         for j in 0..grid.vertex_rows() - 1 {
             for i in 0..columns - 1 {
                 let Filling::Solid(material) = grid.filling(plan, i, j) else { continue };
-                let Some(index) = cavity_of[material] else { continue };
+                let Some(index) = cavity_of[material.index()] else { continue };
                 let seen = &mut all[index];
                 let vertex = |right: usize, up: usize| (j + up) * columns + i + right;
                 let ((left, lower), (right, upper)) = (grid.position(vertex(0, 0)), grid.position(vertex(1, 1)));

@@ -8,7 +8,7 @@ use super::u_value::ElementU;
 use crate::bounds::Bracket;
 use crate::case::{Case, written};
 use crate::material::Origin;
-use crate::model::Convention;
+use crate::model::{Convention, EnvironmentId};
 use documents::documents;
 
 /// One line of a comparison; an empty side means that the case has no such thing.
@@ -162,10 +162,10 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
     ) {
         for (is_apart, label) in [(false, ""), (true, ", judged apart")] {
             let factor = |outcome: &Outcome| {
-                let index = outcome.case.model.environments.iter().position(|environment| environment.name == name)?;
-                let factor = outcome.factors.iter().find(|factor| factor.environment == index)?;
+                let (id, _) = outcome.case.model.environments_by_id().find(|(_, environment)| environment.name == name)?;
+                let factor = outcome.factors.iter().find(|factor| factor.environment == id)?;
                 let coldest = if is_apart { &factor.coldest_excluded } else { &factor.coldest };
-                Bracket::around(coldest.as_ref()?.factor, outcome.coldest_error(index, is_apart).unwrap_or(0.0)).ok()
+                Bracket::around(coldest.as_ref()?.factor, outcome.coldest_error(id, is_apart).unwrap_or(0.0)).ok()
             };
             add(format!("f_Rsi of {name}{label}"), "", outcomes.map(factor));
         }
@@ -219,8 +219,8 @@ fn pairs<'o>(outcomes: [&'o Outcome; 2]) -> Vec<(String, [Option<&'o Outcome>; 2
 
 /// Coupling coefficients by the names of the environments.
 fn couplings(outcome: &Outcome) -> Vec<(String, Option<Bracket>)> {
-    let name = |index: usize| outcome.case.model.environments[index].name.as_str();
-    let text = |[one, other]: [usize; 2]| {
+    let name = |id: EnvironmentId| outcome.case.model.environments[id].name.as_str();
+    let text = |[one, other]: [EnvironmentId; 2]| {
         let mut names = [name(one), name(other)];
         names.sort_unstable();
         names.join(" and ")

@@ -24,12 +24,13 @@ use super::profile::Profile;
 use super::temperature_factor::{Coldest, coldest};
 use crate::climate::humid_air::{MOULD, saturation_pressure, saturation_temperature};
 use crate::climate::{Climate, Indoor};
+use crate::model::EnvironmentId;
 
 /// What one internal environment's surfaces come to.
 #[derive(Clone, Debug)]
 pub struct Assessment {
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// The coldest place of the surfaces that count.
     pub coldest: Coldest,
     /// True if all surfaces are judged apart (frames, glazing): then all of this is about them.
@@ -238,7 +239,7 @@ impl Assessment {
 /// Surfaces that are judged by one rule.
 struct Surfaces<'o> {
     outcome: &'o Outcome,
-    environment: usize,
+    environment: EnvironmentId,
     coldest: &'o Coldest,
     error: Option<f64>,
     external: f64,

@@ -11,7 +11,7 @@ use crate::case::{Case, Dwelling, Element, ElementSource, Junction, NamedFloor, 
 use crate::element::ground::{self, Floor, Kind};
 use crate::finding::Diagnostic;
 use crate::material::four_digits;
-use crate::model::Role;
+use crate::model::{EnvironmentId, Role};
 
 /// U-values (W/(m²K)) that differ by less are the same.
 const SAME: f64 = 5e-4;
@@ -209,10 +209,12 @@ fn floors(own: &FloorOnGround, other: &NamedFloor) -> Option<String> {
 /// What a junction's case leads to must be what its b says.
 fn environments(junction: &Junction, case: &Case, file: &str, found: &mut Counterparts) {
     let of_role = |role: Role| {
-        (0..case.model.environments.len()).filter(|index| case.model.environments[*index].role == role).collect::<Vec<_>>()
+        EnvironmentId::all(case.model.environments.len())
+            .filter(|index| case.model.environments[*index].role == role)
+            .collect::<Vec<_>>()
     };
     let between = case.model.psi.as_ref().and_then(|psi| psi.between.as_ref());
-    let others: Vec<usize> = match between {
+    let others: Vec<EnvironmentId> = match between {
         Some(sides) => {
             let all = sides.iter().flatten().copied();
             all.filter(|index| case.model.environments[*index].role != Role::Internal).collect()
@@ -220,7 +222,7 @@ fn environments(junction: &Junction, case: &Case, file: &str, found: &mut Counte
         None if of_role(Role::External).is_empty() => of_role(Role::Unheated),
         None => of_role(Role::External),
     };
-    let is_unheated = |index: &usize| case.model.environments[*index].role == Role::Unheated;
+    let is_unheated = |index: &EnvironmentId| case.model.environments[*index].role == Role::Unheated;
     if !others.is_empty() && others.iter().all(is_unheated) {
         if junction.reduction == Reduction::Unstated {
             let space = &case.model.environments[others[0]].name;

@@ -9,7 +9,7 @@
 
 use super::Solved;
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
-use crate::model::{Environment, Model};
+use crate::model::{Environment, EnvironmentId, Model};
 
 /// The temperatures of a case's environments.
 #[derive(Clone, Debug)]
@@ -52,7 +52,7 @@ impl Temperatures {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Coupling {
     /// Indices of the environments, the first lower than the second.
-    pub between: [usize; 2],
+    pub between: [EnvironmentId; 2],
     /// W/(m·K); none where fixed temperatures touch, so that the energy of a field it is made from is infinite.
     pub bracket: Option<Bracket>,
 }
@@ -91,7 +91,7 @@ pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: 
                 // No coefficient is negative, since no temperature leaves the range of those of the environments.
                 Some(pair(evaluation, [field(one), field(other)], [&units[one], &units[other]])?.not_negative())
             };
-            coefficients.push(Coupling { between: [one, other], bracket });
+            coefficients.push(Coupling { between: [EnvironmentId::new(one), EnvironmentId::new(other)], bracket });
         }
     }
     Ok(coefficients)

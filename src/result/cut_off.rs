@@ -10,7 +10,7 @@ use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::four_digits;
-use crate::model::{Flanking, Model, Psi, UValueSource};
+use crate::model::{EnvironmentId, Flanking, Model, Psi, UValueSource};
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
@@ -30,7 +30,7 @@ struct Edge {
 /// A run of solid on the border, from one environment to another.
 #[derive(Clone, Debug)]
 struct Run {
-    environments: [usize; 2],
+    environments: [EnvironmentId; 2],
     /// The straight parts, each a stretch of an edge.
     parts: Vec<(Edge, Span)>,
 }
@@ -45,7 +45,7 @@ impl Run {
         self.on(axis, at).any(|span| range.is_none_or(|range| span.from < range.to && range.from < span.to))
     }
 
-    fn joins(&self, [first, second]: &[Vec<usize>; 2]) -> bool {
+    fn joins(&self, [first, second]: &[Vec<EnvironmentId>; 2]) -> bool {
         let [one, other] = self.environments;
         (first.contains(&one) && second.contains(&other)) || (first.contains(&other) && second.contains(&one))
     }
@@ -124,7 +124,13 @@ fn across(plan: &Plan, edge: &Edge, index: usize) -> Filling {
 }
 
 /// Tells the axis of elements that do not state it from the edge at which their lengths end.
-pub fn infer_axes(model: &mut Model, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU], errors: &mut Vec<Diagnostic>) {
+pub fn infer_axes(
+    model: &mut Model,
+    plan: &Plan,
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+    errors: &mut Vec<Diagnostic>,
+) {
     let Some(psi) = &mut model.psi else { return };
     if psi.flanking.iter().all(|item| item.runs_along.is_some()) {
         return;
@@ -157,7 +163,7 @@ pub fn infer_axes(model: &mut Model, plan: &Plan, sides: &[Vec<usize>; 2], eleme
 }
 
 /// For each run of the border, the elements that take it off.
-fn cover(border: &Border, psi: &Psi, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Vec<usize>> {
+fn cover(border: &Border, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Vec<usize>> {
     let mut covered: Vec<Vec<usize>> = vec![Vec::new(); border.runs.len()];
     let items = || psi.flanking.iter().zip(elements).enumerate();
     for (number, (item, element)) in items() {
@@ -197,7 +203,7 @@ pub(super) struct CutAt {
 }
 
 /// For each flanking element a plane that it alone takes off, if there is one.
-pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Option<CutAt>> {
+pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Option<CutAt>> {
     let Some(border) = Border::of(plan) else { return vec![None; psi.flanking.len()] };
     let covered = cover(&border, psi, sides, elements);
     let plane = |(number, item): (usize, &Flanking)| {
@@ -221,7 +227,7 @@ pub fn thicknesses(outcome: &Outcome) -> Vec<f64> {
 /// or to several, and an element that is not in the model, are warnings.
 pub fn check(
     (model, plan, surfaces): (&Model, &Plan, &Surfaces),
-    sides: &[Vec<usize>; 2],
+    sides: &[Vec<EnvironmentId>; 2],
     elements: &[ElementU],
     diagnostics: &mut Vec<Diagnostic>,
 ) {
@@ -274,7 +280,7 @@ pub fn check(
 }
 
 /// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to another pair.
-fn without_plane(model: &Model, psi: &Psi, border: &Border, item: &Flanking, sides: &[Vec<usize>; 2]) -> Diagnostic {
+fn without_plane(model: &Model, psi: &Psi, border: &Border, item: &Flanking, sides: &[Vec<EnvironmentId>; 2]) -> Diagnostic {
     let others = item.runs_along.and_then(|axis| {
         let ends = border.ends(axis, &item.spans);
         border.runs.iter().find(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
@@ -293,7 +299,7 @@ fn without_plane(model: &Model, psi: &Psi, border: &Border, item: &Flanking, sid
 fn of_another_pair(
     model: &Model,
     psi: &Psi,
-    sides: &[Vec<usize>; 2],
+    sides: &[Vec<EnvironmentId>; 2],
     elements: &[ElementU],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> bool {
@@ -311,7 +317,13 @@ fn of_another_pair(
     found
 }
 
-fn wrong_pair(model: &Model, psi: &Psi, item: &Flanking, environments: [usize; 2], sides: &[Vec<usize>; 2]) -> Diagnostic {
+fn wrong_pair(
+    model: &Model,
+    psi: &Psi,
+    item: &Flanking,
+    environments: [EnvironmentId; 2],
+    sides: &[Vec<EnvironmentId>; 2],
+) -> Diagnostic {
     let [one, other] = environments.map(|index| model.environments[index].name.as_str());
     let message = format!("{} lies between {one} and {other}, but ψ is that between {}", item.element, sides_text(model, sides));
     let hint = if psi.between.is_some() {
@@ -323,8 +335,8 @@ fn wrong_pair(model: &Model, psi: &Psi, item: &Flanking, environments: [usize; 2
 }
 
 /// `room and outside`.
-pub fn sides_text(model: &Model, sides: &[Vec<usize>; 2]) -> String {
-    let side = |side: &Vec<usize>| {
+pub fn sides_text(model: &Model, sides: &[Vec<EnvironmentId>; 2]) -> String {
+    let side = |side: &Vec<EnvironmentId>| {
         let names: Vec<&str> = side.iter().map(|index| model.environments[*index].name.as_str()).collect();
         names.join(" + ")
     };

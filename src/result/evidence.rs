@@ -6,7 +6,7 @@
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::element::limits;
-use crate::model::{Cut, Model, Role};
+use crate::model::{Cut, EnvironmentId, Model, Role};
 use crate::plan::section::Section;
 use crate::plan::{Filling, Plan};
 
@@ -45,7 +45,7 @@ impl Evidence {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FactorEvidence {
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// As computed and finer.
     pub values: [f64; 2],
 }

@@ -17,7 +17,7 @@ use crate::element::ground::{self, Floor, GroundU, Kind};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::four_digits;
-use crate::model::{Cut, Environment, Flanking, FloorMethod, Model, Paint, Role, Shape, SurfaceRule};
+use crate::model::{Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape, SurfaceRule};
 use crate::plan::section::Layer;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
@@ -39,13 +39,13 @@ pub struct FloorOnGround {
     /// From the room down, without the ground.
     pub layers: Vec<Layer>,
     /// Index of the ground's material.
-    pub ground: usize,
+    pub ground: MaterialId,
     /// Where the floor runs by internal dimensions, m: half of B'.
     span: Span,
     /// Height of the floor's surface and of the ground outside, m.
     levels: [f64; 2],
     /// The room's and the outside's index.
-    environments: [usize; 2],
+    environments: [EnvironmentId; 2],
 }
 
 impl FloorOnGround {
@@ -63,7 +63,7 @@ impl FloorOnGround {
     }
 
     /// The room's and the outside's index.
-    pub fn environments(&self) -> [usize; 2] {
+    pub fn environments(&self) -> [EnvironmentId; 2] {
         self.environments
     }
 
@@ -148,7 +148,7 @@ pub fn read(
         }
     };
     let surface = |column: usize| (1..=plan.rows()).find_map(|j| Some((j, surfaces.film(Axis::Y, column, j)?)));
-    let role = |environment: usize| model.environments[environment].role;
+    let role = |environment: EnvironmentId| model.environments[environment].role;
     let (Some((floor_line, room)), Filling::Solid(ground)) = (surface(edge), plan.at(edge, 0)) else {
         return error("there is no floor on ground at the extent's edge", "the lower border of the plan must be ground there");
     };
@@ -297,9 +297,10 @@ pub fn reference(model: &Model, floor: &FloorOnGround) -> Model {
         plan.push(shape(Paint::Solid(layer.material), floor.span, level - layer.thickness, level));
         level -= layer.thickness;
     }
-    plan.push(shape(Paint::Space(0), floor.span, floor_level, top));
-    plan.push(shape(Paint::Space(1), outside, ground_level, top));
-    let kept = |environment: usize| floor.environments.iter().position(|kept| *kept == environment);
+    plan.push(shape(Paint::Space(EnvironmentId::new(0)), floor.span, floor_level, top));
+    plan.push(shape(Paint::Space(EnvironmentId::new(1)), outside, ground_level, top));
+    let kept =
+        |environment: EnvironmentId| floor.environments.iter().position(|kept| *kept == environment).map(EnvironmentId::new);
     let rule = |rule: &SurfaceRule| match rule.environment.map(kept) {
         Some(None) => None,
         environment => Some(SurfaceRule { environment: environment.flatten(), ..rule.clone() }),

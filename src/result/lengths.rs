@@ -8,7 +8,7 @@ use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
-use crate::model::{Convention, Flanking, Model, Psi, UValueSource};
+use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, UValueSource};
 use crate::plan::{Filling, Plan};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is measured from.
@@ -17,7 +17,7 @@ const COAT: f64 = 0.1;
 const JUNCTION: f64 = 0.5;
 
 /// A warning for each length that is too short or too long.
-pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
+pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
     let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
     let planes = cut_off::planes(plan, psi, sides, elements);
     let sections = elements.iter().filter_map(|element| Some(element.section.as_ref()?.thickness()));
@@ -145,7 +145,7 @@ impl<'p> Lanes<'p> {
     }
 
     /// How much of the first `length` (m) separates two spaces that are not on either side, m.
-    fn beside(&self, sides: &[Vec<usize>; 2], length: f64) -> f64 {
+    fn beside(&self, sides: &[Vec<EnvironmentId>; 2], length: f64) -> f64 {
         let mut sum = 0.0;
         let mut start = 0.0;
         for (lane, end) in &self.ends {
@@ -154,7 +154,7 @@ impl<'p> Lanes<'p> {
                 break;
             }
             if let [Filling::Space(one), Filling::Space(other)] = self.run(*lane).1 {
-                let joins = |a: usize, b: usize| sides[0].contains(&a) && sides[1].contains(&b);
+                let joins = |a: EnvironmentId, b: EnvironmentId| sides[0].contains(&a) && sides[1].contains(&b);
                 sum += if joins(one, other) || joins(other, one) { 0.0 } else { part };
             }
             start = *end;

@@ -11,10 +11,10 @@
 
 use super::temperature_factor::external_temperature;
 use crate::climate::{Climate, Indoor, Moisture};
-use crate::model::{Environment, Model, Role};
+use crate::model::{Environment, EnvironmentId, Model, Role};
 
 /// The air of one heated room through the year; none where nothing tells its humidity.
-pub fn indoor(model: &Model, climate: &Climate, environment: usize) -> Option<Indoor> {
+pub fn indoor(model: &Model, climate: &Climate, environment: EnvironmentId) -> Option<Indoor> {
     let room = &model.environments[environment];
     let stated = room.humidity.map(Moisture::Humidity);
     let of_climate = climate.indoor.map(|indoor| indoor.moisture);

@@ -16,6 +16,7 @@ use crate::conduction::Network;
 use crate::finding::Diagnostic;
 use crate::geometry::Rectangle;
 use crate::grid::Grid;
+use crate::model::EnvironmentId;
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::surface::{Purpose, Surfaces};
@@ -123,7 +124,7 @@ impl Outcome {
 
     /// The outcome for a pair, by the names of the environments on either side, in any order.
     pub fn pair(&self, sides: [&[&str]; 2]) -> Option<&Outcome> {
-        let is_side = |own: &Vec<usize>, names: &[&str]| {
+        let is_side = |own: &Vec<EnvironmentId>, names: &[&str]| {
             own.len() == names.len()
                 && own.iter().all(|index| names.contains(&self.case.model.environments[*index].name.as_str()))
         };
@@ -135,7 +136,7 @@ impl Outcome {
     }
 
     /// The environments on either side of L2D, where they can be told.
-    pub fn sides(&self) -> Option<[Vec<usize>; 2]> {
+    pub fn sides(&self) -> Option<[Vec<EnvironmentId>; 2]> {
         psi::sides(&self.case.model, &Temperatures::of(&self.case.model), &mut Vec::new())
     }
 
@@ -154,12 +155,12 @@ impl Outcome {
     }
 
     /// Estimated error of f_Rsi in an environment.
-    pub fn factor_error(&self, environment: usize) -> Option<f64> {
+    pub fn factor_error(&self, environment: EnvironmentId) -> Option<f64> {
         self.coldest_error(environment, false)
     }
 
     /// Estimated error of the temperature factor at the coldest place of an environment, of surfaces excluded or of the others.
-    pub fn coldest_error(&self, environment: usize, is_excluded: bool) -> Option<f64> {
+    pub fn coldest_error(&self, environment: EnvironmentId, is_excluded: bool) -> Option<f64> {
         let subject = Subject::Coldest { environment, is_excluded };
         let own = self.place_errors.iter().find(|place| place.subject == subject)?;
         let external = self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;

@@ -1,11 +1,11 @@
 //! The pair of environments that a junction of a dwelling means, where its case states ψ for several.
 
+use crate::model::{EnvironmentId, Role};
 use std::path::Path;
 
 use super::Outcome;
 use crate::case::{Between, Case, CasePsi, Junction};
 use crate::finding::Diagnostic;
-use crate::model::Role;
 
 /// The pairs that a junction's case states ψ for.
 #[derive(Clone, Debug)]
@@ -29,7 +29,8 @@ impl Pairs {
     pub fn of(case: &Case) -> Self {
         let blocks = case.model.psi.iter().chain(&case.model.further_psi).filter_map(|block| block.between.as_ref());
         let stated = blocks.map(|sides| {
-            let names = |side: &Vec<usize>| side.iter().map(|index| case.model.environments[*index].name.as_str()).collect();
+            let names =
+                |side: &Vec<EnvironmentId>| side.iter().map(|index| case.model.environments[*index].name.as_str()).collect();
             Stated {
                 text: text(case, sides),
                 sides: canonical(sides.each_ref().map(names)),
@@ -94,7 +95,7 @@ pub fn choose(case: &mut Case, junction: &Junction, source: &CasePsi) -> Result<
             return Err(Diagnostic::error(wanted.place, message).maybe_hint(crate::case::did_you_mean(name, known())));
         }
     }
-    let is_it = |sides: &[Vec<usize>; 2]| same(case, sides, wanted);
+    let is_it = |sides: &[Vec<EnvironmentId>; 2]| same(case, sides, wanted);
     match blocks.iter().position(|block| block.between.as_ref().is_some_and(is_it)) {
         Some(index) => case.model.psi = Some(blocks[index].clone()),
         // Without `between` the temperatures tell the pair, once the plan is painted.
@@ -121,8 +122,8 @@ pub fn wanted(between: &Between) -> String {
 }
 
 /// The sides as a junction would name them.
-pub fn text(case: &Case, sides: &[Vec<usize>; 2]) -> String {
-    let name = |index: &usize| case.model.environments[*index].name.as_str();
+pub fn text(case: &Case, sides: &[Vec<EnvironmentId>; 2]) -> String {
+    let name = |index: &EnvironmentId| case.model.environments[*index].name.as_str();
     let [first, second] = sides.each_ref().map(|own| side(&own.iter().map(name).collect::<Vec<_>>()));
     format!("[{first}, {second}]")
 }
@@ -132,8 +133,8 @@ fn side(names: &[&str]) -> String {
 }
 
 /// The same two sides, in any order.
-fn same(case: &Case, sides: &[Vec<usize>; 2], wanted: &Between) -> bool {
-    let name = |index: &usize| case.model.environments[*index].name.as_str();
+fn same(case: &Case, sides: &[Vec<EnvironmentId>; 2], wanted: &Between) -> bool {
+    let name = |index: &EnvironmentId| case.model.environments[*index].name.as_str();
     let own = sides.each_ref().map(|side| side.iter().map(name).collect());
     canonical(own) == canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
 }

@@ -15,7 +15,7 @@ use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::resistance::{self, Total};
 use crate::geometry::{Rectangle, Span};
 use crate::material::Material;
-use crate::model::{Cut, Environment, Model, Paint, Role, Ruled, Shape, SurfaceRule};
+use crate::model::{Cut, Environment, EnvironmentId, MaterialId, Model, Paint, Role, Ruled, Shape, SurfaceRule};
 
 /// U of the pattern.
 #[derive(Clone, Debug, PartialEq)]
@@ -145,18 +145,18 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         let x = Span { from: at, to: at + thickness };
         at += thickness;
         materials.push(Material::homogeneous(&layer.label, thickness / resistance));
-        plan.push(shape(Paint::Solid(materials.len() - 1), x, whole));
+        plan.push(shape(Paint::Solid(MaterialId::new(materials.len() - 1)), x, whole));
         if let Some(bridge) = &layer.bridge {
             let width = half_width(layer, joint) * scale;
             if width > 0.0 {
                 materials.push(Material::homogeneous(&bridge.material.label, bridge.material.conductivity_x * scale));
-                plan.push(shape(Paint::Solid(materials.len() - 1), x, Span { from: 0.0, to: width }));
+                plan.push(shape(Paint::Solid(MaterialId::new(materials.len() - 1)), x, Span { from: 0.0, to: width }));
             }
         }
     }
     let air = 0.1 * at;
-    plan.push(shape(Paint::Space(0), Span { from: -air, to: 0.0 }, whole));
-    plan.push(shape(Paint::Space(1), Span { from: at, to: at + air }, whole));
+    plan.push(shape(Paint::Space(EnvironmentId::new(0)), Span { from: -air, to: 0.0 }, whole));
+    plan.push(shape(Paint::Space(EnvironmentId::new(1)), Span { from: at, to: at + air }, whole));
     let environment = |name: &str, role: Role, temperature: f64| Environment {
         name: name.to_owned(),
         role,
@@ -166,7 +166,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         place: None,
     };
     let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
-    let rule = |environment: usize| SurfaceRule {
+    let rule = |environment: EnvironmentId| SurfaceRule {
         environment: Some(environment),
         materials: None,
         within: Rectangle { x: infinite, y: infinite },
@@ -181,7 +181,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
         extent_place: None,
         plan,
-        surfaces: vec![rule(0), rule(1)],
+        surfaces: EnvironmentId::all(2).map(rule).collect(),
         psi: None,
         further_psi: Vec::new(),
         condensation: None,

@@ -19,7 +19,7 @@ use super::{Solved, point};
 use crate::bounds::{Evaluation, Mismatch};
 use crate::finding::Diagnostic;
 use crate::grid::{Grid, pieces};
-use crate::model::Model;
+use crate::model::{EnvironmentId, Model};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 
@@ -42,7 +42,7 @@ pub enum Subject {
     /// The coldest place of the surfaces of an environment, or of those that the case excludes.
     Coldest {
         /// Its index.
-        environment: usize,
+        environment: EnvironmentId,
         /// Whether of those excluded.
         is_excluded: bool,
     },
@@ -131,7 +131,7 @@ const NEARLY_COLDEST: f64 = 2e-4;
 
 /// Vertices that are coldest or nearly so, with weights whose sum is 1. Along a plane wall and in alike corners the lowest of equal
 /// temperatures is a matter of rounding; no such chance may decide the grid, so that the weight falls smoothly, as exp(−(T − T_min)/`nearly`).
-fn coldest_parts(model: &Model, basis: &Solved, environment: usize, is_excluded: bool, nearly: f64) -> Vec<(usize, f64)> {
+fn coldest_parts(model: &Model, basis: &Solved, environment: EnvironmentId, is_excluded: bool, nearly: f64) -> Vec<(usize, f64)> {
     let field = &basis.field.temperature;
     let mut vertices: Vec<usize> =
         temperature_factor::surface(model, basis, environment, is_excluded).map(|(vertex, _)| vertex).collect();

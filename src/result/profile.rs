@@ -1,5 +1,6 @@
 //! Surface temperature along the inner surfaces.
 
+use crate::model::{EnvironmentId, MaterialId, Model, Role};
 use std::collections::HashMap;
 
 use super::Solved;
@@ -7,13 +8,12 @@ use super::temperature_factor::external_temperature;
 use crate::conduction::network::Face;
 use crate::geometry::Axis;
 use crate::grid::Grid;
-use crate::model::{Model, Role};
 
 /// One unbroken inner surface, walked with the solid on the left.
 #[derive(Clone, Debug)]
 pub struct Profile {
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// Its stations.
     pub stations: Vec<Station>,
 }
@@ -26,7 +26,7 @@ pub struct Station {
     /// m.
     pub at: (f64, f64),
     /// Index of the material of the face that follows (of the last one, of the face before).
-    pub material: usize,
+    pub material: MaterialId,
     /// Surface resistance of that face, m²K/W.
     pub resistance: f64,
     /// °C.
@@ -41,7 +41,7 @@ pub struct Stretch {
     /// Its ends.
     pub ends: [Station; 2],
     /// Index of the material.
-    pub material: usize,
+    pub material: MaterialId,
 }
 
 impl Stretch {
@@ -85,14 +85,14 @@ pub fn profiles(model: &Model, grid: &Grid, solved: &Solved) -> Vec<Profile> {
 pub fn of_faces(model: &Model, grid: &Grid, faces: &[Face], temperatures: &[f64]) -> Vec<Profile> {
     let external = external_temperature(model);
     let mut profiles = Vec::new();
-    for (index, environment) in model.environments.iter().enumerate() {
+    for (id, environment) in model.environments_by_id() {
         if environment.role != Role::Internal {
             continue;
         }
-        let faces: Vec<&Face> = faces.iter().filter(|face| face.environment == index).collect();
+        let faces: Vec<&Face> = faces.iter().filter(|face| face.environment == id).collect();
         let difference = environment.temperature - external;
         for run in runs(&faces) {
-            profiles.push(Profile { environment: index, stations: stations(&run, grid, temperatures, external, difference) });
+            profiles.push(Profile { environment: id, stations: stations(&run, grid, temperatures, external, difference) });
         }
     }
     profiles

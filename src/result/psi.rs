@@ -4,7 +4,7 @@ use super::coupling::Temperatures;
 use super::u_value::ElementU;
 use crate::bounds::{Bracket, NoBracket};
 use crate::finding::Diagnostic;
-use crate::model::{Convention, Flanking, FloorMethod, Model};
+use crate::model::{Convention, EnvironmentId, Flanking, FloorMethod, Model};
 
 /// ψ by one convention, with its subtraction.
 #[derive(Clone, Debug)]
@@ -83,7 +83,7 @@ fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method
 
 /// The two groups of environments that L2D couples: those the case names or, where there are more than two temperatures and
 /// none named, all internal and all external ones.
-pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagnostic>) -> Option<[Vec<usize>; 2]> {
+pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagnostic>) -> Option<[Vec<EnvironmentId>; 2]> {
     let psi = model.psi.as_ref();
     if let Some(psi) = psi {
         one_convention_at_least(psi, errors);
@@ -95,15 +95,18 @@ pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagno
             let hint = "for example `between: [room, outside]`; an entry may be a list of environments";
             errors.push(Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`").hint(hint));
         }
-        let takes_part = |index: &usize| model.environments[*index].is_touched;
+        let takes_part = |index: &EnvironmentId| model.environments[*index].is_touched;
         if temperatures.distinct() == 2 {
             let (highest, _) = temperatures.range();
-            let all = || (0..model.environments.len()).filter(takes_part);
-            let is_warm = |index: &usize| temperatures.of_environment[*index] == highest;
+            let all = || EnvironmentId::all(model.environments.len()).filter(takes_part);
+            let is_warm = |index: &EnvironmentId| temperatures.of_environment[*index] == highest;
             return Some([all().filter(is_warm).collect(), all().filter(|index| !is_warm(index)).collect()]);
         }
         let of_role = |role| {
-            (0..model.environments.len()).filter(takes_part).filter(|index| model.environments[*index].role == role).collect()
+            EnvironmentId::all(model.environments.len())
+                .filter(takes_part)
+                .filter(|index| model.environments[*index].role == role)
+                .collect()
         };
         return Some([of_role(crate::model::Role::Internal), of_role(crate::model::Role::External)]);
     };
@@ -120,11 +123,11 @@ pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagno
 }
 
 /// True if the sides are all environments of two temperatures, so that L2D follows from the heat flow at these.
-pub fn are_whole(temperatures: &Temperatures, sides: &[Vec<usize>; 2]) -> bool {
-    let complete = |side: &Vec<usize>| {
+pub fn are_whole(temperatures: &Temperatures, sides: &[Vec<EnvironmentId>; 2]) -> bool {
+    let complete = |side: &Vec<EnvironmentId>| {
         let own = side.first().map(|index| temperatures.of_environment[*index]);
         let mut all = temperatures.of_environment.iter().enumerate().filter(|(index, _)| temperatures.is_touched[*index]);
-        all.all(|(index, temperature)| (Some(*temperature) == own) == side.contains(&index))
+        all.all(|(index, temperature)| (Some(*temperature) == own) == side.contains(&EnvironmentId::new(index)))
     };
     temperatures.distinct() == 2 && sides.iter().all(complete)
 }

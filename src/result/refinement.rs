@@ -5,7 +5,7 @@ use super::{Failure, Solved, psi};
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
 use crate::conduction::{Conduction, Network};
 use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
-use crate::model::Model;
+use crate::model::{EnvironmentId, Model};
 use crate::multigrid::Parameters;
 use crate::plan::Plan;
 use crate::plan::surface::Surfaces;
@@ -61,9 +61,11 @@ pub struct Target {
 
 impl Target {
     /// The target of a case.
-    pub fn of(temperatures: &Temperatures, sides: &Option<[Vec<usize>; 2]>) -> Self {
+    pub fn of(temperatures: &Temperatures, sides: &Option<[Vec<EnvironmentId>; 2]>) -> Self {
         let all = &temperatures.of_environment;
-        let group = |side: &Vec<usize>| (0..all.len()).map(|index| f64::from(u8::from(side.contains(&index)))).collect();
+        let group = |side: &Vec<EnvironmentId>| {
+            EnvironmentId::all(all.len()).map(|index| f64::from(u8::from(side.contains(&index)))).collect()
+        };
         let loads = match sides {
             Some(sides) if !psi::are_whole(temperatures, sides) && sides.iter().all(|side| !side.is_empty()) => {
                 sides.iter().map(group).collect()

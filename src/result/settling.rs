@@ -22,6 +22,7 @@ use crate::conduction::{Conduction, Network};
 use crate::finding::Diagnostic;
 use crate::geometry::Axis;
 use crate::grid::Grid;
+use crate::model::EnvironmentId;
 use crate::plan::Plan;
 use crate::plan::level::{LevelRuns, Run, Told};
 use crate::standard::HeatFlow;
@@ -214,7 +215,7 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
 fn film_conductances(network: &Network, environments: usize, runs: usize) -> Vec<f64> {
     let mut sums = vec![0.0; runs];
     for link in &network.links {
-        if let Some(run) = link.environment.checked_sub(environments) {
+        if let Some(run) = link.environment.index().checked_sub(environments) {
             sums[run] += link.conductance;
         }
     }
@@ -224,11 +225,11 @@ fn film_conductances(network: &Network, environments: usize, runs: usize) -> Vec
 /// The scheme's own flows into runs that have environments of their own, W/m.
 fn scheme_flows(network: &Network, grid: &Grid, plan: &Plan, own: &[f64], field: &[f64], runs: usize) -> Vec<f64> {
     let mut flows = vec![0.0; runs];
-    for face in network.faces.iter().filter(|face| face.environment >= own.len()) {
+    for face in network.faces.iter().filter(|face| face.environment >= EnvironmentId::new(own.len())) {
         if let Some(run) = run_of(face.vertices[0], grid, plan) {
             let air = own[plan.level.runs[run].environment];
             let [first, second] = face.vertices.map(|vertex| field[vertex]);
-            flows[face.environment - own.len()] += face.length / 2.0 / face.resistance * (2.0 * air - first - second);
+            flows[face.environment.index() - own.len()] += face.length / 2.0 / face.resistance * (2.0 * air - first - second);
         }
     }
     flows

@@ -12,7 +12,7 @@ use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::material::four_digits;
-use crate::model::{Flanking, Model, UValueSource};
+use crate::model::{EnvironmentId, Flanking, Model, UValueSource};
 use crate::plan::Plan;
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
@@ -72,7 +72,7 @@ impl Stated {
 /// Each stated U-value that differs from what is drawn by more than its rounding.
 pub fn differing(
     (model, plan, surfaces): (&Model, &Plan, &Surfaces),
-    sides: &[Vec<usize>; 2],
+    sides: &[Vec<EnvironmentId>; 2],
     elements: &[ElementU],
 ) -> Vec<Stated> {
     let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
@@ -110,7 +110,7 @@ pub fn differing(
 }
 
 /// Warnings for all of them.
-pub fn warnings(of: (&Model, &Plan, &Surfaces), sides: &[Vec<usize>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
+pub fn warnings(of: (&Model, &Plan, &Surfaces), sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
     let (model, ..) = of;
     let Some(psi) = &model.psi else { return Vec::new() };
     let warning = |stated: Stated| {

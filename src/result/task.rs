@@ -19,7 +19,7 @@ use crate::element::limits;
 use crate::finding::Diagnostic;
 use crate::grid::Grid;
 use crate::grid::lines::Fineness;
-use crate::model::Model;
+use crate::model::{EnvironmentId, Model};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::level::Run;
@@ -69,7 +69,7 @@ impl Task {
     pub(super) fn with_directions(mut case: Case, runs: Option<Vec<Run>>) -> Result<Self, Failure> {
         let (mut plan, mut warnings) = Plan::of(&case.model).map_err(|findings| case.rejected(findings.0))?;
         for (index, environment) in case.model.environments.iter_mut().enumerate() {
-            environment.is_touched = plan.touched.contains(&index);
+            environment.is_touched = plan.touched.contains(&EnvironmentId::new(index));
         }
         if let Some(runs) = runs {
             plan.level.runs = runs;
@@ -240,10 +240,12 @@ impl Task {
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
         warnings.extend(painted::warnings(&case.model, &plan, &grid, field));
-        let infinite: Vec<usize> = network.jumps(&temperatures.of_environment).flatten().copied().collect();
+        let infinite: Vec<EnvironmentId> = network.jumps(&temperatures.of_environment).flatten().copied().collect();
         let heat_flows = coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling);
-        let heat_flows =
-            heat_flows.into_iter().enumerate().map(|(index, flow)| (!infinite.contains(&index)).then_some(flow)).collect();
+        let heat_flows = EnvironmentId::all(heat_flows.len())
+            .zip(heat_flows)
+            .map(|(id, flow)| (!infinite.contains(&id)).then_some(flow))
+            .collect();
         let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
         let psi = l2d.map(|l2d| psi::values(&case.model, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.model.psi.as_ref().and_then(|psi| psi.frame);

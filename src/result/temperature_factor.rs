@@ -5,7 +5,7 @@
 
 use super::Solved;
 use crate::grid::Grid;
-use crate::model::{Model, Role};
+use crate::model::{EnvironmentId, MaterialId, Model, Role};
 
 /// The coldest place of a surface.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +19,7 @@ pub struct Coldest {
     /// Number of the vertex there.
     pub vertex: usize,
     /// Index of the material.
-    pub material: usize,
+    pub material: MaterialId,
     /// For three and more temperatures, the weight of each environment's temperature; their sum is 1.
     pub weights: Vec<f64>,
 }
@@ -41,7 +41,7 @@ impl Coldest {
 #[derive(Clone, Debug)]
 pub struct TemperatureFactor {
     /// Index of the environment.
-    pub environment: usize,
+    pub environment: EnvironmentId,
     /// θ_e, °C.
     pub external_temperature: f64,
     /// The coldest place of the surfaces that count.
@@ -65,9 +65,9 @@ pub fn external_temperature(model: &Model) -> f64 {
 pub fn surface<'a>(
     model: &'a Model,
     solved: &'a Solved,
-    environment: usize,
+    environment: EnvironmentId,
     of_excluded: bool,
-) -> impl Iterator<Item = (usize, usize)> + use<'a> {
+) -> impl Iterator<Item = (usize, MaterialId)> + use<'a> {
     let excluded = model.judged_apart();
     let faces = solved.conduction.network.faces.iter();
     let own = faces.filter(move |face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
@@ -80,7 +80,7 @@ pub fn coldest(
     grid: &Grid,
     solved: &Solved,
     field: &[f64],
-    environment: usize,
+    environment: EnvironmentId,
     of_excluded: bool,
 ) -> Option<Coldest> {
     let external = external_temperature(model);
@@ -101,7 +101,7 @@ pub fn coldest(
 pub fn factors(model: &Model, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
     let external_temperature = external_temperature(model);
     let mut factors = Vec::new();
-    for (environment, air) in model.environments.iter().enumerate() {
+    for (environment, air) in model.environments_by_id() {
         if air.role != Role::Internal || air.temperature <= external_temperature {
             continue;
         }

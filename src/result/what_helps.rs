@@ -3,6 +3,7 @@
 //! Each parameter that is a number is moved up and down by a step a builder would think of, each conductivity lowered by a fifth;
 //! every variant is solved anew, so nothing is assumed linear.
 
+use crate::model::{MaterialId, Model, UValueSource};
 use rayon::prelude::*;
 
 use super::condensation::{Assessment, assess};
@@ -10,7 +11,6 @@ use super::{Outcome, compute};
 use crate::case::Case;
 use crate::climate::Climate;
 use crate::element::build_up::{Body, Layer};
-use crate::model::{Model, UValueSource};
 
 /// One thing that is different.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +27,7 @@ pub enum Change {
     /// A material conducts less.
     Conductivity {
         /// Index of the material.
-        material: usize,
+        material: MaterialId,
         /// W/(m·K).
         from: f64,
         /// W/(m·K).
@@ -92,7 +92,7 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
     let case = &outcome.case;
     let free = case.parameters.iter().filter(|(name, _)| case.free_parameters.contains(name));
     let upwards = free.map(|(name, from)| Change::Parameter { name: name.clone(), from: *from, to: moved(*from, 1.0) });
-    let is_cavity = |material: &usize| case.model.cavities.iter().any(|cavity| cavity.material == *material);
+    let is_cavity = |material: &MaterialId| case.model.cavities.iter().any(|cavity| cavity.material == *material);
     let painted = outcome.plan.materials().into_iter().filter(|material| !is_cavity(material));
     let lower = painted.map(|material| {
         let from = case.model.materials[material].conductivity_x;
@@ -102,20 +102,20 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
 }
 
 /// The case with another λ of one of its materials, in the plan and in the build-ups whose U-value is taken off.
-fn conducting(case: &Case, index: usize, [from, to]: [f64; 2]) -> Case {
+fn conducting(case: &Case, changed: MaterialId, [from, to]: [f64; 2]) -> Case {
     let mut case = case.clone();
-    case.model.materials[index].conductivity_x = to;
-    case.model.materials[index].conductivity_y *= to / from;
+    case.model.materials[changed].conductivity_x = to;
+    case.model.materials[changed].conductivity_y *= to / from;
     let Model { psi, further_psi, build_ups, painted, materials, .. } = &mut case.model;
     for item in psi.iter_mut().chain(further_psi).flat_map(|psi| &mut psi.flanking) {
         let (Some(name), UValueSource::Given(u_value)) = (&item.build_up, &mut item.u_value) else { continue };
         // What it is painted with; where it is drawn by hand, what has the material's name.
         let drawn = painted.iter().find(|painted| painted.name == *name).map(|painted| -> f64 {
-            let own = painted.layers.iter().filter(|layer| layer.material == index);
+            let own = painted.layers.iter().filter(|layer| layer.material == changed);
             own.map(|layer| layer.area.along(painted.through).length()).sum()
         });
         let is_named = |layer: &&Layer| match &layer.body {
-            Body::Solid(material) => layer.bridge.is_none() && material.name == materials[index].name,
+            Body::Solid(material) => layer.bridge.is_none() && material.name == materials[changed].name,
             _ => false,
         };
         let named = || -> f64 {

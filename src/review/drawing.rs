@@ -1,5 +1,6 @@
 //! What stands where: gaps, hidden shapes, holes, cut-off planes.
 
+use crate::model::MaterialId;
 use std::collections::BTreeSet;
 
 use super::{Findings, Question};
@@ -55,12 +56,12 @@ fn hidden(outcome: &Outcome, findings: &mut Findings) {
         findings.fail(Question::Hidden, format!("line {line}: later shapes hide this one completely"));
     }
     let seen = outcome.plan.materials();
-    let used = |material: usize| {
+    let used = |material: MaterialId| {
         seen.contains(&material)
             || case.model.judged_apart().contains(&material)
             || case.model.surfaces.iter().any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
     };
-    for (_, material) in case.model.materials.iter().enumerate().filter(|(index, _)| !used(*index)) {
+    for (_, material) in case.model.materials_by_id().filter(|(id, _)| !used(*id)) {
         findings.look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
     }
 }

@@ -4,7 +4,7 @@ use super::{Findings, Question};
 use crate::case::Case;
 use crate::geometry::{Axis, millimetres};
 use crate::material::four_digits;
-use crate::model::{Model, Role};
+use crate::model::{EnvironmentId, Model, Role};
 use crate::plan::level::Told;
 use crate::plan::surface::{Film, Purpose, Surfaces};
 use crate::result::Outcome;
@@ -15,7 +15,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let plain = Model { surfaces: Vec::new(), ..case.model.clone() };
     let standard = Surfaces::of(&plain, &outcome.plan, Purpose::HeatLoss);
     let plan = &outcome.plan;
-    let mut told: Vec<(usize, u64, u64)> = Vec::new();
+    let mut told: Vec<(EnvironmentId, u64, u64)> = Vec::new();
     let mut compare = |own: Option<Film>, standard: Option<Film>| {
         let (Some(own), Some(standard)) = (own, standard) else { return };
         let key = (own.environment, own.resistance.to_bits(), standard.resistance.to_bits());

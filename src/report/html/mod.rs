@@ -3,6 +3,7 @@
 //! The page stands in `page.html`; every text that comes from the case is escaped by the template engine. Nothing is loaded from outside: a
 //! content security policy in the page forbids it.
 
+use crate::model::{Convention, EnvironmentId, FloorMethod, MaterialId, UValueSource};
 use std::error::Error;
 use std::ops::Range;
 
@@ -19,7 +20,6 @@ use crate::case::Case;
 use crate::draw::{self, profile_picture};
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::{Origin, four_digits, generic};
-use crate::model::{Convention, FloorMethod, UValueSource};
 use crate::plan::Filling;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::result::condensation::{Assessment, Limit, Verdict, assess, lowest};
@@ -151,7 +151,7 @@ fn psi_of_pair(outcome: &Outcome, number: usize) -> Vec<Value> {
     outcome.psi.iter().map(one).collect()
 }
 
-fn judged(outcome: &Outcome, assessment: &Assessment, lowest: Option<usize>) -> Value {
+fn judged(outcome: &Outcome, assessment: &Assessment, lowest: Option<EnvironmentId>) -> Value {
     let coldest = &assessment.coldest;
     let row = |limit: &Limit, of: String| {
         context! {
@@ -202,7 +202,7 @@ fn pictures(outcome: &Outcome, fields: &Fields) -> Result<Vec<Value>, Box<dyn Er
 }
 
 fn materials(outcome: &Outcome) -> Vec<Value> {
-    let row = |index: usize| {
+    let row = |index: MaterialId| {
         let material = &outcome.case.model.materials[index];
         let own = match (material.origin, generic::find(&material.name)) {
             (Origin::Generic, _) => "generic table: ".to_owned(),
@@ -218,15 +218,15 @@ fn materials(outcome: &Outcome) -> Vec<Value> {
 
 fn environments(outcome: &Outcome) -> Vec<Value> {
     let (case, plan) = (&outcome.case, &outcome.plan);
-    let row = |index: usize| {
-        let environment = &case.model.environments[index];
+    let row = |id: EnvironmentId| {
+        let environment = &case.model.environments[id];
         let resistances = |surfaces: &Surfaces| {
             let mut values: Vec<f64> = Vec::new();
             for j in 0..=plan.rows() {
                 for i in 0..=plan.columns() {
                     let upright = (j < plan.rows()).then(|| surfaces.film(Axis::X, i, j)).flatten();
                     let level = (i < plan.columns()).then(|| surfaces.film(Axis::Y, i, j)).flatten();
-                    let own = [upright, level].into_iter().flatten().filter(|film| film.environment == index);
+                    let own = [upright, level].into_iter().flatten().filter(|film| film.environment == id);
                     values.extend(own.map(|film| film.resistance));
                 }
             }
@@ -246,10 +246,10 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
                 Some(condensation) if condensation != heat_loss => format!("{heat_loss}; for condensation {condensation}"),
                 _ => heat_loss,
             },
-            flow => outcome.heat_flows[index].map_or_else(|| "infinite".to_owned(), |flow| decimals(flow, 3)),
+            flow => outcome.heat_flows[id].map_or_else(|| "infinite".to_owned(), |flow| decimals(flow, 3)),
         }
     };
-    (0..case.model.environments.len()).map(row).collect()
+    EnvironmentId::all(case.model.environments.len()).map(row).collect()
 }
 
 fn elements(outcome: &Outcome) -> Vec<Value> {
