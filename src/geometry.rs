@@ -69,6 +69,11 @@ pub struct Rectangle {
 }
 
 impl Rectangle {
+    /// From left to right and from bottom to top.
+    pub fn new([left, right]: [f64; 2], [bottom, top]: [f64; 2]) -> Self {
+        Self { x: Span { from: left, to: right }, y: Span { from: bottom, to: top } }
+    }
+
     /// From its extent along an axis, and across it.
     pub fn spanning(axis: Axis, along: Span, across: Span) -> Self {
         match axis {

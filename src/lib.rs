@@ -7,7 +7,30 @@
 //!   ▲                         ▲
 //! element                 multigrid
 //!   ▲
-//! material, climate ◀─ geometry, standard, text
+//! material, climate ◀─ geometry, standard, text, ranges, finding
+//! ```
+//!
+//! A program needs no file. The corner of two walls of lightweight block with boards outside, lengths in m:
+//!
+//! ```
+//! use coldseam::geometry::{Axis, Rectangle, Span};
+//! use coldseam::model::{Builder, Convention, Cut, Role};
+//!
+//! let mut corner = Builder::new(Cut::Horizontal, Rectangle::new([-1.2, 0.6], [-1.2, 0.6]));
+//! let (block, board) = (corner.material("block", 0.18), corner.material("board", 0.031));
+//! let room = corner.environment("room", Role::Internal, 20.0);
+//! let outside = corner.environment("outside", Role::External, 0.0);
+//! corner.space(outside, Rectangle::new([-1.2, 0.6], [-1.2, 0.6]));
+//! corner.fill(board, Rectangle::new([-1.2, 0.365], [-1.2, 0.365]));
+//! corner.fill(block, Rectangle::new([-1.2, 0.215], [-1.2, 0.215]));
+//! corner.space(room, Rectangle::new([-1.2, 0.0], [-1.2, 0.0]));
+//! let inside = Span { from: -1.2, to: 0.0 };
+//! corner.flanking("front wall", (Axis::X, -1.2), Convention::Internal, inside);
+//! corner.flanking("side wall", (Axis::Y, -1.2), Convention::Internal, inside);
+//! let outcome = coldseam::result::compute(corner.build()?)?;
+//! let psi = &outcome.psi[0];
+//! assert!(psi.bracket.lower() <= psi.value && psi.value <= psi.bracket.upper() && (psi.value - 0.06).abs() < 0.01);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 pub mod bounds;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::build_ups;
-use super::diagnostic::{Diagnostic, Place, Rejected, Sources, has_errors};
+use super::diagnostic::{Place, Rejected, Sources, has_errors};
 use super::document::{Case, Claim};
 use super::gather::Gathered;
 use super::keys;
@@ -14,7 +14,7 @@ use super::psi::psi_blocks;
 use super::reader::{Reader, Table};
 use super::shapes;
 use crate::geometry::{Rectangle, Span};
-use crate::model::{Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule};
+use crate::model::{Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule, tell_apart};
 use crate::ranges;
 use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
 
@@ -111,25 +111,8 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
             Some("a junction needs an internal and an external one".into()),
         );
     }
-    tell_temperatures_apart(reader, &mut environments);
+    reader.diagnostics.extend(tell_apart(&mut environments));
     Some(environments)
-}
-
-/// Temperatures that differ by rounding alone become one, as edges do. Others must differ by so much that what they drive is no rounding.
-fn tell_temperatures_apart(reader: &mut Reader, environments: &mut [Environment]) {
-    for index in 1..environments.len() {
-        let (earlier, rest) = environments.split_at_mut(index);
-        let own = &mut rest[0];
-        let difference = |other: &Environment| (other.temperature - own.temperature).abs();
-        if let Some(same) = earlier.iter().find(|other| difference(other) < ranges::SAME_TEMPERATURE) {
-            own.temperature = same.temperature;
-        } else if let Some(near) = earlier.iter().find(|other| difference(other) < ranges::LEAST_DIFFERENCE) {
-            let message =
-                format!("the temperatures of `{}` and `{}` differ by only {:.1e} K", near.name, own.name, difference(near));
-            let hint = "make them equal, or give them a difference that matters (0.001 K at least)".to_owned();
-            reader.diagnostics.push(Diagnostic::error(own.place, message).hint(hint));
-        }
-    }
 }
 
 fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent: Option<Rectangle>) -> Vec<Shape> {

@@ -1,5 +1,7 @@
 //! Air that bounds the construction, and how the drawing lies in space.
 
+use crate::finding::Diagnostic;
+use crate::ranges;
 use crate::text::Place;
 
 /// How the drawing lies in space, which decides the direction of heat flow at level surfaces.
@@ -48,4 +50,23 @@ impl Role {
             Self::Unheated => "unheated",
         }
     }
+}
+
+/// Temperatures that differ by rounding alone become one, as edges do. Others must differ by so much that what they drive is no rounding.
+pub(crate) fn tell_apart(environments: &mut [Environment]) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for index in 1..environments.len() {
+        let (earlier, rest) = environments.split_at_mut(index);
+        let own = &mut rest[0];
+        let difference = |other: &Environment| (other.temperature - own.temperature).abs();
+        if let Some(same) = earlier.iter().find(|other| difference(other) < ranges::SAME_TEMPERATURE) {
+            own.temperature = same.temperature;
+        } else if let Some(near) = earlier.iter().find(|other| difference(other) < ranges::LEAST_DIFFERENCE) {
+            let message =
+                format!("the temperatures of `{}` and `{}` differ by only {:.1e} K", near.name, own.name, difference(near));
+            let hint = "make them equal, or give them a difference that matters (0.001 K at least)";
+            found.push(Diagnostic::error(own.place, message).hint(hint));
+        }
+    }
+    found
 }

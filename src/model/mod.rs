@@ -1,8 +1,9 @@
 //! The junction as physics sees it, in SI units: what is where, what bounds it, what is asked of it.
 //!
-//! A case file is read into a [`Model`]; a program can build one without any text. Whatever was written keeps its place, so that
+//! A case file is read into a [`Model`]; a program can build one without any text, with a [`Builder`]. Whatever was written keeps its place, so that
 //! findings can show it.
 
+mod builder;
 mod convention;
 mod environment;
 mod ids;
@@ -14,7 +15,9 @@ use crate::geometry::Rectangle;
 use crate::material::Material;
 use crate::text::Place;
 
+pub use builder::Builder;
 pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
+pub(crate) use environment::tell_apart;
 pub use environment::{Cut, Environment, Role};
 pub use ids::{EnvironmentId, MaterialId};
 pub use region::{CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
