@@ -193,12 +193,13 @@ fn air_that_is_open_is_told() {
         ("building", 30.0, "its air is that of the space", 1.0),
     ] {
         for (axis, across) in [("x", "y"), ("y", "x")] {
-            for (from, to, name) in [(0.0, 20.0, "room"), (80.0, 100.0, "outside")] {
-                let slit = if width > 0.0 {
-                    format!("  - {{ cavity: {kind}, {axis}: [{from}, {to}], {across}: [50, {}] }}\n", 50.0 + width)
-                } else {
-                    String::new()
-                };
+            for (from, to, name, strokes) in [(0.0, 20.0, "room", 1), (80.0, 100.0, "outside", 1), (80.0, 100.0, "outside", 2)] {
+                let part = width / f64::from(strokes);
+                let mut slit = String::new();
+                for stroke in (0..strokes).filter(|_| width > 0.0) {
+                    let [start, end] = [stroke, stroke + 1].map(|number| 50.0 + f64::from(number) * part);
+                    slit += &format!("  - {{ cavity: {kind}, {axis}: [{from}, {to}], {across}: [{start}, {end}] }}\n");
+                }
                 let outcome = common::solve_text(&format!(
                     "coldseam: 1
 title: an opened box

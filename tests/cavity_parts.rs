@@ -394,6 +394,29 @@ fn a_notched_rectangle_stays_whole() {
     }
 }
 
+/// A groove of 1.5 mm in the side of a chamber belongs to it while it is short; deep, it is a slit of its own.
+#[test]
+fn a_short_groove_belongs_to_its_chamber() {
+    for method in ["frame", "building"] {
+        for (depth, expected) in [(1.5, vec!["whole"]), (2.0, vec!["whole"]), (20.0, vec!["chamber", "throat"])] {
+            for turned in [false, true] {
+                let [x, y] = if turned { ["y", "x"] } else { ["x", "y"] };
+                let text = format!(
+                    "coldseam: 1\ntitle: groove\ncut: horizontal\nenvironments:\n  room: {{ role: internal, temperature: 20 }}\n\
+                     \x20 outside: {{ role: external, temperature: 0 }}\nextent: {{ {x}: [-30, 110], {y}: [-5, 70] }}\nplan:\n  - {{ space: room, {x}: [-30, -5] }}\n\
+                     \x20 - {{ space: outside, {x}: [85, 110] }}\n  - {{ fill: pvc, {x}: [-5, 85], {y}: [-5, 70] }}\n  - {{ cavity: {method}, {x}: [0, 80], {y}: [0, 40] }}\n\
+                     \x20 - {{ cavity: {method}, {x}: [30, 31.5], {y}: [40, {}] }}\n",
+                    40.0 + depth
+                );
+                let outcome = common::solve_text(&text);
+                let mut kinds: Vec<_> = found(&outcome).iter().map(|found| found.0).collect();
+                kinds.sort_unstable();
+                assert_eq!(kinds, expected, "{method} {depth} {turned}");
+            }
+        }
+    }
+}
+
 /// A gap that widens at once is two gaps; so is one that leads to a chamber, and the chamber is another part.
 #[test]
 fn gaps_of_other_thickness_are_other_parts() {

@@ -494,3 +494,30 @@ climate: {{ name: test, source: test, months: [{}], indoor: {{ temperature: 20, 
     let sheet = &document["build_ups"][1]["condensation"];
     assert!(sheet["ending"] == "grows" && sheet["largest"].is_null() && sheet["left_after_a_year"].as_f64().unwrap() > 0.1);
 }
+
+/// Behind a well-ventilated layer the air is still: R_se is R_si there (ISO 6946:2017, 6.9.4). R 1 between 20 and 0 °C: 20·0.13/1.26; a roof, 20·0.10/1.20.
+#[test]
+fn the_face_towards_a_ventilated_layer_is_sheltered() {
+    for (heat_flow, expected) in [("horizontal", 20.0 * 0.13 / 1.26), ("up", 20.0 * 0.10 / 1.20)] {
+        let layers =
+            "[{ resistance: 1, vapour_thickness: 1 }, { air: 40, openings: 5000 }, { resistance: 0.01, vapour_thickness: 1 }]";
+        let course = vapour::course(&build_up(&format!("    heat_flow: {heat_flow}\n    layers: {layers}\n"))).unwrap();
+        let last = *course.temperatures([20.0, 0.0]).last().unwrap();
+        assert!((last - expected).abs() < 1e-9, "{heat_flow}: {last} for {expected}");
+    }
+}
+
+/// s_d of an air layer is 0.01 m, whatever its thickness (ISO 13788, from memory).
+#[test]
+fn air_layers_have_their_own_vapour_thickness() {
+    let course = vapour::course(&build_up(
+        "    layers: [{ resistance: 1, vapour_thickness: 1 }, { air: 40 }, { resistance: 1, vapour_thickness: 1 }]\n",
+    ));
+    assert!((course.unwrap().of_layers[1] - 0.01).abs() < 1e-15);
+}
+
+/// A year has these days.
+#[test]
+fn months_have_their_days() {
+    assert_eq!(DAYS.map(|days| days as u32), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]);
+}

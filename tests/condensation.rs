@@ -393,3 +393,54 @@ condensation: {}
         assert!(effect.psi.unwrap().abs() < 1e-6 && effect.factor > 1e-4, "{effect:?}");
     }
 }
+
+/// A criterion within the error of f_Rsi is neither kept nor missed for certain.
+#[test]
+fn a_limit_within_the_error_is_too_close_to_tell() {
+    let mut outcome = common::solve_shipped("outer-corner", &[]);
+    let factor = &outcome.factors[0];
+    let (value, error) = (factor.coldest.as_ref().unwrap().factor, outcome.factor_error(factor.environment).unwrap());
+    assert!(error > 0.0);
+    for (steps, expected) in [
+        (0.0, Verdict::TooClose),
+        (0.9, Verdict::TooClose),
+        (-0.9, Verdict::TooClose),
+        (-1.1, Verdict::Safe),
+        (1.1, Verdict::Fails),
+    ] {
+        outcome.case.model.condensation.as_mut().unwrap().critical = Some(value + steps * error);
+        let assessment = assess(&outcome, None).remove(0);
+        let limit = assessment.limits.iter().find(|limit| limit.kind == Kind::Criterion).unwrap();
+        assert_eq!(limit.verdict, Some(expected), "{steps} errors from {value}");
+        if expected != Verdict::Safe {
+            assert!(!assessment.is_safe());
+        }
+    }
+}
+
+/// Two outsides: f_Rsi refers to the colder one. A wall of R 1 to 0 °C and one to −10 °C, R_si 0.13: 16.667 °C on the colder, f = 1.04/1.17.
+#[test]
+fn f_refers_to_the_coldest_outside() {
+    let outcome = common::solve_text(
+        "coldseam: 1
+title: two outsides
+cut: horizontal
+materials: { m: { conductivity: 0.1, source: the test } }
+environments:
+  room: { role: internal, temperature: 20 }
+  yard: { role: external, temperature: 0 }
+  street: { role: external, temperature: -10 }
+extent: { x: [-200, 300], y: [0, 1000] }
+plan:
+  - { space: room, x: [-200, 0] }
+  - { fill: m, x: [0, 100], y: [0, 400] }
+  - { fill: m, x: [0, 100], y: [600, 1000] }
+  - { space: yard, x: [100, 300], y: [0, 500] }
+  - { space: street, x: [100, 300], y: [500, 1000] }
+",
+    );
+    let factor = &outcome.factors[0];
+    assert!((factor.external_temperature + 10.0).abs() < 1e-12);
+    let expected = (20.0 - 30.0 * 0.13 / 1.17 + 10.0) / 30.0;
+    assert!((factor.coldest.as_ref().unwrap().factor - expected).abs() < 1e-9, "{factor:?}");
+}

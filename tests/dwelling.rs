@@ -6,6 +6,9 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
+use coldseam::geometry::Rectangle;
+use coldseam::model::{Builder, Cut, Role};
+use coldseam::result::dwelling::reduction;
 use serde_json::Value;
 
 mod common;
@@ -110,4 +113,24 @@ fn what_cannot_be_added_is_told() {
     }
     fs::write(&file, "coldseam: 1\nbuild_ups: { wall: { layers: [[render, 8]] } }\n").unwrap();
     assert!(run(&file, &[]).2.contains("has no `dwelling:`"));
+}
+
+/// b needs one temperature inside: rooms of 20, 18 and 20 °C have two, in whatever order they stand.
+#[test]
+fn b_counts_temperatures_not_environments() {
+    for (temperatures, expected) in
+        [([20.0, 20.0, 20.0], Ok(0.6)), ([20.0, 18.0, 20.0], Err("2 temperatures")), ([18.0, 20.0, 20.0], Err("2 temperatures"))]
+    {
+        let mut model = Builder::new(Cut::Vertical, Rectangle::new([0.0, 1.0], [0.0, 1.0]));
+        for (index, temperature) in temperatures.into_iter().enumerate() {
+            model.environment(&format!("room {index}"), Role::Internal, temperature);
+        }
+        model.environment("garage", Role::Unheated, 8.0);
+        model.environment("outside", Role::External, 0.0);
+        match (reduction(&model.build().unwrap(), None), expected) {
+            (Ok(b), Ok(expected)) => assert!((b - expected).abs() < 1e-12_f64, "{b}"),
+            (Err(reason), Err(expected)) => assert!(reason.contains(expected), "{reason}"),
+            (found, expected) => panic!("{found:?} for {expected:?}"),
+        }
+    }
 }

@@ -155,3 +155,16 @@ proptest! {
         }
     }
 }
+
+/// ISO 6946:2017, 6.7.2.1: not where the limits are more than 1.5 apart. 100 mm of λ 0.04 with steel (50): 0.03 % of it 1.337, 0.06 % 1.655, by hand.
+#[test]
+fn limits_far_apart_are_told() {
+    for (fraction, expected) in [(0.0003, 1.337), (0.0006, 1.655)] {
+        let layers = format!("{{ material: wool, thickness: 100, bridged_by: {{ material: steel, fraction: {fraction} }} }}");
+        let element = element(&layers);
+        let total = total(&element);
+        assert!((total.upper / total.lower - expected).abs() < 1e-3, "{}", total.upper / total.lower);
+        let is_told = notes_of(&layers).iter().any(|note| note.contains("more than a factor of 1.5"));
+        assert_eq!(is_told, expected > 1.5, "{:?}", notes_of(&layers));
+    }
+}

@@ -10,6 +10,7 @@ use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::pattern::{self, NoPattern};
 use coldseam::result::{self, u_value};
+use coldseam::standard::HeatFlow;
 use proptest::prelude::*;
 
 mod common;
@@ -397,5 +398,42 @@ psi: {{ flanking: [{{ element: wall, section: {{ y: 0 }}, internal: [0, 1000] }}
         let elements = u_value::elements(&case.model, &plan, &surfaces, &mut Vec::new());
         let expected = total(&library.build_ups[0]).u_value();
         prop_assert!((elements[0].u_value / expected - 1.0).abs() < 1e-9, "{} for {}", elements[0].u_value, expected);
+    }
+}
+
+/// ISO 6946:2017, 6.5: corrections of less than 3 % of U are left out. R 4.83 makes U 0.2000; four fixings a m² of χ 0.00145 add 2.9 %, of 0.00155 3.1 %.
+#[test]
+fn three_per_cent_decide_whether_corrections_count() {
+    for (chi, expected) in [(0.00145, 0.2), (0.00155, 0.2062)] {
+        let wall = wall(&[], &format!("      - {{ resistance: 4.83, fixings: {{ number: 4, point_transmittance: {chi} }} }}\n"));
+        agrees(&[(corrected(&wall, &total(&wall)).u_value, expected)], 1e-6);
+    }
+}
+
+/// Level 1 of the gaps is a quarter of level 2 (ISO 6946:2017, F.2: 0.01 and 0.04): 0.01·(2.5/3)², 2.1 % of U and so not added.
+#[test]
+fn gaps_of_level_1_are_told_and_left_out() {
+    let roof =
+        wall(&[("board", 0.04)], "      - { resistance: 0.33 }\n      - { material: board, thickness: 100, air_gaps: 1 }\n");
+    let corrected = corrected(&roof, &total(&roof));
+    agrees(&[(corrected.sum, 0.01 * (2.5_f64 / 3.0).powi(2)), (corrected.u_value, 1.0 / 3.0)], 1e-12);
+}
+
+/// Air between bars is a small airspace: 200 mm between bars 45 wide at 400, 355 mm apart (the value by hand in the air layer's own test).
+#[test]
+fn air_between_bars_radiates_as_far_as_the_bars_let_it() {
+    let layer = |bars: &str| {
+        let layers = format!("      - {{ air: 200{bars} }}\n      - {{ resistance: 1 }}\n");
+        wall(&[("wood", 0.13)], &layers).layers[0].body_resistance(HeatFlow::Horizontal)
+    };
+    agrees(&[(layer(", bridged_by: { material: wood, width: 45, spacing: 400 }"), 0.213_428)], 2e-6);
+    agrees(&[(layer(""), 0.184_409)], 2e-6);
+}
+
+/// 0.0996 has two figures as 0.10, which has a decimal less (ISO 6946:2017, 6.1: two significant figures).
+#[test]
+fn rounding_that_carries_keeps_two_figures() {
+    for (value, text) in [(0.0996, "0.10"), (9.96, "10"), (0.994, "0.99"), (0.1949, "0.19"), (1.25, "1.2")] {
+        assert_eq!(two_figures(value), text);
     }
 }

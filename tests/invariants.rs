@@ -99,7 +99,20 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
         "{THREE}psi:\n  between: [room, outside]\n  flanking:\n    - {{ element: wall, section: {{ y: 900 }}, internal: [0, 900] }}\n"
     ));
     let temperatures = [20.0, 8.0, -5.0];
-    // Φ_i = Σ_j L_ij·(θ_i − θ_j) must give the heat flows of the solution at these temperatures.
+    // Φ_i = Σ_j L_ij·(θ_i − θ_j) must give the heat flows of the solution at these temperatures, and so must what its films let pass.
+    let faces = &outcome.heat_loss.conduction.network.faces;
+    let field = &outcome.heat_loss.field.temperature;
+    for (id, flow) in EnvironmentId::all(3).zip(&outcome.heat_flows) {
+        let own = faces.iter().filter(|face| face.environment == id);
+        let through_films: f64 = own
+            .map(|face| {
+                let [one, other] = face.vertices.map(|vertex| temperatures[id.index()] - field[vertex]);
+                0.5 * (one + other) * face.length / face.resistance
+            })
+            .sum();
+        // The pairs come from bounds, the films from one field: they differ by what the grid leaves open.
+        assert!((through_films - flow.unwrap()).abs() < 0.02, "{id:?}: {through_films} for {flow:?}");
+    }
     for (index, flow) in outcome.heat_flows.iter().map(|flow| flow.unwrap()).enumerate() {
         let from_pairs: f64 = outcome
             .coupling

@@ -161,3 +161,35 @@ fn shipped_cases_have_no_such_length() {
         assert!(!outcome.all_warnings().any(|warning| warning.message.starts_with("the length of")), "{}", shipped.name);
     }
 }
+
+/// Two walls side by side run along the same heights: nothing is taken off twice. One wall given twice is.
+#[test]
+fn elements_side_by_side_do_not_overlap() {
+    let text = |sections: [&str; 2]| {
+        let [one, other] = sections;
+        format!(
+            "coldseam: 1
+title: two walls of one room
+cut: horizontal
+materials: {{ m: {{ conductivity: 0.2, source: the test }} }}
+environments: {{ room: {{ role: internal, temperature: 20 }}, outside: {{ role: external, temperature: 0 }} }}
+extent: {{ x: [-300, 1500], y: [0, 1000] }}
+plan:
+  - {{ space: outside }}
+  - {{ space: room, x: [0, 1200] }}
+  - {{ fill: m, x: [-200, 0], y: [0, 1000] }}
+  - {{ fill: m, x: [1200, 1400], y: [0, 1000] }}
+psi:
+  flanking:
+    - {{ element: left, section: {{ y: 0, x: {one} }}, internal: [0, 1000] }}
+    - {{ element: right, section: {{ y: 0, x: {other} }}, internal: [0, 1000] }}
+"
+        )
+    };
+    let count = |text: String| {
+        let outcome = common::solve_text(&text);
+        outcome.all_warnings().filter(|warning| warning.message.contains("overlap by")).count()
+    };
+    assert_eq!(count(text(["[-200, 0]", "[1200, 1400]"])), 0);
+    assert_eq!(count(text(["[-200, 0]", "[-200, 0]"])), 1);
+}

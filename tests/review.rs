@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use assert_cmd::Command;
-use coldseam::result;
+use coldseam::result::{self, Outcome};
 use coldseam::review::{self, Finding, Question, Seal, Verdict};
 use coldseam::{case, shipped};
 
@@ -285,4 +285,31 @@ fn includes_that_leave_the_folder_are_refused_unless_allowed() {
     fs::write(inner.join("own.yaml"), "coldseam: 1\nparameters: { extra: 1 }\n").unwrap();
     fs::write(&case, submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [own.yaml]\n")).unwrap();
     assert_eq!(run(&[&path]).0, Some(0));
+}
+
+/// What the program's own arithmetic could get wrong, planted in a finished outcome: the independent solution, the balance and the subdivision notice.
+#[test]
+fn faults_of_the_computation_fail_too() {
+    let sound = common::solve_text(&with_claims(&submission("window-sill")));
+    let changed = |change: &dyn Fn(&mut Outcome)| {
+        let mut outcome = common::solve_text(&submission("window-sill"));
+        change(&mut outcome);
+        failing(&review::review(&outcome, &Seal::None).unwrap())
+    };
+    assert!(failing(&review::review(&sound, &Seal::None).unwrap()).is_empty());
+    let with_evidence = |heat_flow: [f64; 2], factors: [f64; 2]| {
+        move |outcome: &mut Outcome| {
+            let evidence = outcome.evidence.as_mut().unwrap();
+            evidence.heat_flow = heat_flow;
+            evidence.factors[0].values = factors;
+        }
+    };
+    assert!(
+        changed(&|outcome| outcome.l2d = Some(outcome.l2d.unwrap().times(1.05).unwrap())).contains(Question::Independent.key())
+    );
+    assert!(changed(&|outcome| outcome.heat_balance = 2e-4).contains(Question::Balance.key()));
+    assert!(changed(&|outcome| outcome.heat_balance = 5e-5).is_empty());
+    assert!(changed(&with_evidence([1.0, 1.02], [0.9, 0.9])).contains(Question::Subdivision.key()));
+    assert!(changed(&with_evidence([1.0, 1.005], [0.9, 0.904])).is_empty());
+    assert!(changed(&with_evidence([1.0, 1.0], [0.9, 0.906])).contains(Question::Subdivision.key()));
 }

@@ -172,6 +172,12 @@ mod tests {
                 }
             }
         }
+        let of = |lower: f64, upper: f64| Bracket::of(lower, upper, 0.0);
+        let one = of(1.0, 2.0).unwrap_or(Bracket { lower: 0.0, upper: 0.0 });
+        let other = of(10.0, 10.5).unwrap_or(one);
+        assert_eq!(one.minus(other), of(-9.5, -8.0));
+        assert_eq!(one.plus(other), of(11.0, 12.5));
+        assert_eq!((one.times(3.0), one.over(2.0)), (of(3.0, 6.0), of(0.5, 1.0)));
         let united = Bracket::of(1.0 + 1e-12, 1.0, 1.0).map(|bracket| (bracket.lower(), bracket.upper()));
         assert_eq!(united, Ok((1.0, 1.0 + 1e-12)));
     }

@@ -286,6 +286,33 @@ mod tests {
         assert!((1.0 / result.u_value - (0.34 + 2.5) - 1.0 / (0.7825 + 0.5963)).abs() < 1e-4);
     }
 
+    /// The same floor with insulation of 1 m²K/W on the ground of the space: U_g and U by an independent calculation.
+    #[test]
+    fn insulation_on_the_ground_under_a_suspended_floor_counts() {
+        let space = Suspended {
+            height: 0.3,
+            wall_u_value: 1.5,
+            openings: 0.003,
+            wind_speed: 5.0,
+            shielding: 0.05,
+            ground_resistance: 1.0,
+        };
+        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, Kind::Suspended(space)));
+        assert!((result.steps[1].1 - 0.4251).abs() < 6e-5 && (result.u_value - 0.261_84).abs() < 6e-6, "{result:?}");
+    }
+
+    /// Walls and floor of the same basement insulated, each alone and both (m²K/W): U_bw and U_bf by an independent calculation. Where the walls
+    /// are thicker than the floor, in equivalent thickness, the floor's counts beside the ground.
+    #[test]
+    fn insulated_basements_match_an_independent_calculation() {
+        for (floor_resistance, wall_resistance, wall, of_floor) in [(0.0, 2.0, 0.2576, 0.4965), (2.0, 2.0, 0.3052, 0.2423)] {
+            let kind = Kind::Basement { depth: 2.5, wall_resistance };
+            let result = u_value(&floor(100.0, 40.0, 2.0, floor_resistance, kind));
+            assert!((result.u_value - of_floor).abs() < 6e-5, "{result:?}");
+            assert!((result.wall_u_value.unwrap_or_default() - wall).abs() < 6e-5, "{result:?}");
+        }
+    }
+
     /// Independent calculation: A 100 m², P 40 m, z 2.5 m, λ 2, nothing insulated.
     #[test]
     fn basement_matches_an_independent_calculation() {

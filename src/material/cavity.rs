@@ -170,6 +170,17 @@ mod tests {
         }
     }
 
+    /// Narrower than 5 mm no air moves, whatever the depth: h_a = 0.025/d and radiation of 30 × 4 mm, by an independent calculation (with
+    /// convection 0.1145).
+    #[test]
+    fn narrow_frame_cavities_only_conduct_and_radiate() {
+        let cavity = Cavity { method: Method::Frame, emissivity: [0.9, 0.9], slit: 0.0 };
+        let heat_flow = HeatFlow::Horizontal;
+        let state = State { depth: 0.03, width: 0.004, heat_flow, mean_temperature: 9.85, difference: DIFFERENCE };
+        let lambda = conductivity(&cavity, &state);
+        assert!((lambda - 0.0923).abs() < 2e-4, "{lambda}");
+    }
+
     /// A wide cavity of a building part is an air layer: ISO 6946, table of unventilated layers with surfaces of high emissivity, mm, upward,
     /// horizontal and downward heat flow.
     #[test]

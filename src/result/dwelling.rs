@@ -78,6 +78,7 @@ pub fn reduction(model: &Model, space: Option<&str>) -> Result<f64, String> {
     let of_role = |role: Role| model.environments.iter().filter(move |environment| environment.role == role);
     let one = |role: Role| {
         let mut temperatures: Vec<f64> = of_role(role).map(|environment| environment.temperature).collect();
+        temperatures.sort_by(f64::total_cmp);
         temperatures.dedup();
         match temperatures.as_slice() {
             [temperature] => Ok(*temperature),

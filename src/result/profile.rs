@@ -153,3 +153,33 @@ fn runs<'f>(faces: &[&'f Face]) -> Vec<Vec<&'f Face>> {
     }
     runs
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// From 0.6 to 0.8 over 0.1 m: a quarter of it lies below 0.65, whichever way it runs.
+    #[test]
+    fn a_limit_is_crossed_where_f_reaches_it() {
+        let station = |distance: f64, factor: f64| Station {
+            distance,
+            at: (0.0, distance),
+            material: MaterialId::new(0),
+            resistance: 0.13,
+            temperature: 20.0 * factor,
+            factor,
+        };
+        let stretch = |factors: [f64; 2]| Stretch {
+            ends: [station(0.0, factors[0]), station(0.1, factors[1])],
+            material: MaterialId::new(0),
+        };
+        let near = |found: Option<(f64, f64)>, expected: (f64, f64)| {
+            let (from, to) = found.unwrap_or((f64::NAN, f64::NAN));
+            assert!((from - expected.0).abs() < 1e-12 && (to - expected.1).abs() < 1e-12, "{from} to {to}");
+        };
+        near(stretch([0.6, 0.8]).below(0.65), (0.0, 0.025));
+        near(stretch([0.8, 0.6]).below(0.65), (0.075, 0.1));
+        near(stretch([0.6, 0.64]).below(0.65), (0.0, 0.1));
+        assert_eq!(stretch([0.65, 0.8]).below(0.65), None);
+    }
+}
