@@ -162,7 +162,7 @@ fn shipped_cases_have_no_such_length() {
     }
 }
 
-/// Two walls side by side run along the same heights: nothing is taken off twice. One wall given twice is.
+/// Two walls side by side run along the same heights: nothing is taken off twice. One wall given from both its ends is.
 #[test]
 fn elements_side_by_side_do_not_overlap() {
     let text = |sections: [&str; 2]| {
@@ -181,8 +181,8 @@ plan:
   - {{ fill: m, x: [1200, 1400], y: [0, 1000] }}
 psi:
   flanking:
-    - {{ element: left, section: {{ y: 0, x: {one} }}, internal: [0, 1000] }}
-    - {{ element: right, section: {{ y: 0, x: {other} }}, internal: [0, 1000] }}
+    - {{ element: left, section: {{ {one} }}, internal: [0, 1000] }}
+    - {{ element: right, section: {{ {other} }}, internal: [0, 1000] }}
 "
         )
     };
@@ -190,6 +190,6 @@ psi:
         let outcome = common::solve_text(&text);
         outcome.all_warnings().filter(|warning| warning.message.contains("overlap by")).count()
     };
-    assert_eq!(count(text(["[-200, 0]", "[1200, 1400]"])), 0);
-    assert_eq!(count(text(["[-200, 0]", "[-200, 0]"])), 1);
+    assert_eq!(count(text(["y: 0, x: [-200, 0]", "y: 0, x: [1200, 1400]"])), 0);
+    assert_eq!(count(text(["y: 0, x: [-200, 0]", "y: 1000, x: [-200, 0]"])), 1);
 }
