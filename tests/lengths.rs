@@ -162,11 +162,10 @@ fn shipped_cases_have_no_such_length() {
     }
 }
 
-/// Two walls side by side run along the same heights: nothing is taken off twice. One wall given from both its ends is.
+/// Two walls side by side run along the same heights: nothing is taken off twice. What two elements of one wall share is.
 #[test]
 fn elements_side_by_side_do_not_overlap() {
-    let text = |sections: [&str; 2]| {
-        let [one, other] = sections;
+    let text = |[one, other]: [&str; 2], [until, from]: [u32; 2]| {
         format!(
             "coldseam: 1
 title: two walls of one room
@@ -181,8 +180,8 @@ plan:
   - {{ fill: m, x: [1200, 1400], y: [0, 1000] }}
 psi:
   flanking:
-    - {{ element: left, section: {{ {one} }}, internal: [0, 1000] }}
-    - {{ element: right, section: {{ {other} }}, internal: [0, 1000] }}
+    - {{ element: left, section: {{ {one} }}, internal: [0, {until}] }}
+    - {{ element: right, section: {{ {other} }}, internal: [{from}, 1000] }}
 "
         )
     };
@@ -190,6 +189,6 @@ psi:
         let outcome = common::solve_text(&text);
         outcome.all_warnings().filter(|warning| warning.message.contains("overlap by")).count()
     };
-    assert_eq!(count(text(["y: 0, x: [-200, 0]", "y: 0, x: [1200, 1400]"])), 0);
-    assert_eq!(count(text(["y: 0, x: [-200, 0]", "y: 1000, x: [-200, 0]"])), 1);
+    assert_eq!(count(text(["y: 0, x: [-200, 0]", "y: 0, x: [1200, 1400]"], [1000, 0])), 0);
+    assert_eq!(count(text(["y: 0, x: [-200, 0]", "y: 1000, x: [-200, 0]"], [600, 400])), 1);
 }
