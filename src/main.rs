@@ -3,7 +3,9 @@
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use coldseam::case;
 use coldseam::command::{self, Outcome, compare, condensation, dwelling, report, review, solve, uvalue};
+use coldseam::report::document;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
 #[derive(Parser)]
@@ -44,8 +46,12 @@ enum Command {
         /// A block (psi), a way (psi.flanking) or a key (section); an overview without
         r#where: Option<String>,
     },
-    /// Print the JSON Schema of case, build-up and climate files, for editors
-    Schema,
+    /// Print the JSON Schema of case, build-up and climate files, for editors; with --results, of what --format json prints
+    Schema {
+        /// Of the documents of results
+        #[arg(long)]
+        results: bool,
+    },
     /// Solve the reference cases and compare with published and exact values
     Validate,
 }
@@ -85,8 +91,9 @@ fn main() -> ExitCode {
         Some(Command::Report(settings)) => report::run(&settings),
         Some(Command::Review(settings)) => review::run(&settings),
         Some(Command::New { name }) => command::new::run(name.as_deref()),
-        Some(Command::Schema) => {
-            command::print(&format!("{:#}\n", coldseam::case::schema::schema()));
+        Some(Command::Schema { results }) => {
+            let schema = if results { document::schema::schema() } else { case::schema::schema() };
+            command::print(&format!("{schema:#}\n"));
             Outcome::Done
         }
         Some(Command::Validate) => command::validate::run(),

@@ -7,7 +7,7 @@ use coldseam::element::build_up::BuildUp;
 use coldseam::element::correction::corrected;
 use coldseam::element::limits::notes;
 use coldseam::element::resistance::total;
-use coldseam::report::element_json;
+use coldseam::report::document::build_up::BuildUp as Document;
 use coldseam::result::pattern::NoPattern;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -42,8 +42,8 @@ fn recessed_fixings_take_the_careful_reading_and_name_the_least() {
         notes.iter().any(|note| note.contains("recessed fixings") && note.contains("0.0249") && note.contains("0.0054")),
         "{notes:?}"
     );
-    let json = element_json::build_up(&element, &Err(NoPattern::Plain));
-    assert_eq!(json["notes"].as_array().unwrap().len(), 1, "{json:#}");
+    let document = Document::of(&element, &Err(NoPattern::Plain));
+    assert_eq!(document.notes.len(), 1, "{document:?}");
     assert!(notes_of(&layers.replace(", length: 60", "")).is_empty(), "right through the layer there is one reading");
 }
 

@@ -4,7 +4,6 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use serde_json::json;
 
 use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show, show_warnings};
@@ -12,6 +11,7 @@ use crate::bounds::Bracket;
 use crate::case::{self, Case};
 use crate::draw;
 use crate::report::diagnostics::printable;
+use crate::report::document::{self, compare::Compare};
 use crate::report::files;
 use crate::report::summary::{shows_zero, temperature_text};
 use crate::result;
@@ -77,19 +77,8 @@ pub fn run(settings: &Settings) -> Outcome {
             print(&text);
         }
         Format::Json => {
-            let value = |bracket: Option<Bracket>| {
-                bracket.map(|bracket| json!({ "value": bracket.middle(), "lower": bracket.lower(), "upper": bracket.upper() }))
-            };
-            let document = json!({
-                "coldseam": 1,
-                "cases": [first.display().to_string(), second.display().to_string()],
-                "inputs": inputs.iter().map(|line| json!({ "what": line.what, "first": line.values[0], "second": line.values[1], "lines": line.lines })).collect::<Vec<_>>(),
-                "results": results.iter().map(|line| json!({
-                    "what": line.what, "unit": line.unit, "first": value(line.values[0]), "second": value(line.values[1]),
-                    "verdict": line.verdict().word(), "difference": line.verdict().difference(),
-                })).collect::<Vec<_>>(),
-            });
-            print(&format!("{document:#}\n"));
+            let cases = [first, second].map(|path| path.display().to_string());
+            print(&document::text(&Compare::of(cases, &inputs, &results)));
         }
     }
     Outcome::Done

@@ -8,7 +8,6 @@ use std::time::{Duration, Instant};
 
 use clap::Args;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use serde_json::Value;
 
 use super::arguments::{Cases, Format, Results};
 use super::{Outcome, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
@@ -16,7 +15,8 @@ use crate::case::{self, Case};
 use crate::climate::Climate;
 use crate::draw::{self, months_picture, profile_picture};
 use crate::model::Condensation;
-use crate::report::{condensation_json, condensation_text};
+use crate::report::condensation_text;
+use crate::report::document::{self, condensation::Condensation as Document};
 use crate::result::condensation::{Assessment, assess};
 use crate::result::what_helps::{self, Effect};
 use crate::result::{self, Failure};
@@ -43,7 +43,7 @@ const PATIENCE: Duration = Duration::from_secs(1);
 /// What one case gives.
 struct Page {
     text: String,
-    document: Value,
+    document: Document,
     contents: Vec<(&'static str, Vec<u8>)>,
     is_safe: bool,
 }
@@ -78,7 +78,7 @@ pub fn run(settings: &Settings) -> Outcome {
         documents.push(page.document);
     }
     if settings.results.printed.format == Format::Json {
-        print_documents(documents);
+        print_documents(&documents);
     }
     if is_safe { Outcome::Done } else { Outcome::No }
 }
@@ -133,9 +133,9 @@ fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>)
         _ => Vec::new(),
     };
     text.push_str(&condensation_text::cautions());
-    let document = condensation_json::document(&outcome, climate, &assessments, &effects);
+    let document = Document::of(&outcome, climate, &assessments, &effects);
     let mut contents =
-        vec![("condensation.json", format!("{document:#}\n").into_bytes()), ("condensation.txt", text.clone().into_bytes())];
+        vec![("condensation.json", document::text(&document).into_bytes()), ("condensation.txt", text.clone().into_bytes())];
     if !settings.results.no_pictures {
         contents.extend(pictures(&outcome, climate, &assessments)?);
     }

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use rayon::prelude::*;
-use serde_json::json;
 
 use super::arguments::{Format, Printed};
 use super::{Outcome, complain, failed, print, show};
@@ -15,6 +14,8 @@ use crate::case::{self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, R
 use crate::finding::Diagnostic;
 use crate::model::Role;
 use crate::report::diagnostics::printable;
+use crate::report::document::dwelling::{Counterpart, Dwelling as Document, ElementLoss, FromDwelling, JunctionLoss};
+use crate::report::document::{self, Bracketed};
 use crate::report::element_text::CAUTION;
 use crate::result::counterpart::{Counterparts, counterparts};
 use crate::result::dwelling::{self, Sum, sum};
@@ -106,7 +107,7 @@ pub fn run(settings: &Settings) -> Outcome {
     };
     match settings.printed.format {
         Format::Text => print(&text(&library.title, &dwelling, &sum, &makings)),
-        Format::Json => print(&format!("{:#}\n", document(&library.title, &dwelling, &sum, &makings))),
+        Format::Json => print(&document::text(&document(&library.title, &dwelling, &sum, &makings))),
     }
     Outcome::Done
 }
@@ -388,31 +389,38 @@ fn notes(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
     }
 }
 
-fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> serde_json::Value {
-    let bracket = |bracket: Bracket| json!({ "value": bracket.middle(), "lower": bracket.lower(), "upper": bracket.upper() });
-    json!({
-        "coldseam": 1,
-        "title": title,
-        "convention": dwelling.convention.key(),
-        "elements": dwelling.elements.iter().map(|element| json!({
-            "element": element.name, "area": element.area, "u_value": element.u_value, "reduction": element.reduction.value(),
-            "loss": element.reduction.value() * element.area * element.u_value, "origin": element.origin, "notes": element.notes,
-        })).collect::<Vec<_>>(),
-        "junctions": sum.junctions.iter().zip(makings).map(|(junction, making)| json!({
-            "junction": junction.name, "length": junction.length, "psi": bracket(junction.psi), "reduction": junction.reduction,
-            "loss": bracket(junction.loss), "origin": junction.origin,
-            "from_dwelling": making.taken.iter().map(|taken| json!({ "name": taken.name, "change": taken.change })).collect::<Vec<_>>(),
-            "exceptions": making.exceptions,
-            "counterparts": making.counterparts.pairs.iter()
-                .map(|(flanking, element)| json!({ "flanking": flanking, "element": element })).collect::<Vec<_>>(),
-            "remarks": making.counterparts.remarks,
-            "notes": making.notes,
-            "warnings": making.warnings.iter().chain(&making.counterparts.findings).map(|warning| &warning.message).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
-        "elements_loss": sum.elements,
-        "junctions_loss": bracket(sum.bridges),
-        "area": sum.area,
-        "junctions_per_area": sum.per_area().map(bracket),
-        "transmission": bracket(sum.total()),
-    })
+fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> Document {
+    Document {
+        coldseam: document::VERSION,
+        title: title.to_owned(),
+        convention: dwelling.convention.key(),
+        elements: dwelling.elements.iter().map(ElementLoss::of).collect(),
+        junctions: sum.junctions.iter().zip(makings).map(|(junction, making)| junction_loss(junction, making)).collect(),
+        elements_loss: sum.elements,
+        junctions_loss: sum.bridges.into(),
+        area: sum.area,
+        junctions_per_area: sum.per_area().map(Bracketed::from),
+        transmission: sum.total().into(),
+    }
+}
+
+fn junction_loss(junction: &dwelling::JunctionLoss, making: &Making) -> JunctionLoss {
+    let taken = |taken: &Taken| FromDwelling { name: taken.name.clone(), change: taken.change.clone() };
+    let counterpart =
+        |(flanking, element): &(String, Option<String>)| Counterpart { flanking: flanking.clone(), element: element.clone() };
+    let warnings = making.warnings.iter().chain(&making.counterparts.findings);
+    JunctionLoss {
+        junction: junction.name.clone(),
+        length: junction.length,
+        psi: junction.psi.into(),
+        reduction: junction.reduction,
+        loss: junction.loss.into(),
+        origin: junction.origin.clone(),
+        from_dwelling: making.taken.iter().map(taken).collect(),
+        exceptions: making.exceptions.clone(),
+        counterparts: making.counterparts.pairs.iter().map(counterpart).collect(),
+        remarks: making.counterparts.remarks.clone(),
+        notes: making.notes.clone(),
+        warnings: warnings.map(|warning| warning.message.clone()).collect(),
+    }
 }

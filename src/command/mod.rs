@@ -18,13 +18,13 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use serde_json::Value;
+use serde::Serialize;
 
 use crate::case::{self, Case, Rejected, Sources};
 use crate::climate::Climate;
 use crate::finding::Diagnostic;
 use crate::report::diagnostics::render;
-use crate::report::files;
+use crate::report::{document, files};
 use crate::result::{self, Failure};
 
 /// Exit codes, by blame.
@@ -122,9 +122,8 @@ fn written_to<N: AsRef<str>>(folder: &Path, contents: &[(N, Vec<u8>)]) -> String
 }
 
 /// Prints a document, or a list of several.
-fn print_documents(mut documents: Vec<Value>) {
-    let document = if documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
-    print(&format!("{document:#}\n"));
+fn print_documents<D: Serialize>(documents: &[D]) {
+    print(&if let [only] = documents { document::text(only) } else { document::text(&documents) });
 }
 
 /// Shows what an outcome warns of.

@@ -3,11 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use serde_json::{Value, json};
 
 use super::arguments::{Format, Printed};
 use super::{Outcome, complain, print, show};
 use crate::case::{self, Case, Rejected};
+use crate::report::document::{self, review::Review};
 use crate::report::{read_back, review_text};
 use crate::result::{self, Failure};
 use crate::review::{self, Finding, Seal, Verdict};
@@ -65,9 +65,13 @@ pub fn run(settings: &Settings) -> Outcome {
             }
         }
         Format::Json => {
-            let mut documents: Vec<Value> = reviewed.iter().map(document).collect();
-            let document = if files.len() == 1 && documents.len() == 1 { documents.remove(0) } else { Value::Array(documents) };
-            print(&format!("{document:#}\n"));
+            let document = |one: &Reviewed| Review::of(&one.name, &one.title, &one.findings);
+            let documents: Vec<Review> = reviewed.iter().map(document).collect();
+            // Of several files a list, even where only one could be read.
+            print(&match documents.as_slice() {
+                [only] if files.len() == 1 => document::text(only),
+                all => document::text(&all),
+            });
         }
     }
     if !all_read {
@@ -77,17 +81,6 @@ pub fn run(settings: &Settings) -> Outcome {
     } else {
         Outcome::Done
     }
-}
-
-fn document(reviewed: &Reviewed) -> Value {
-    let finding = |finding: &Finding| json!({ "question": finding.question.key(), "verdict": finding.verdict.word(), "evidence": finding.evidence });
-    json!({
-        "coldseam": 1,
-        "submission": reviewed.name,
-        "title": reviewed.title,
-        "verdict": review::verdict(&reviewed.findings).word(),
-        "findings": reviewed.findings.iter().map(finding).collect::<Vec<_>>(),
-    })
 }
 
 /// Folders opened, in the order of their names; `None` after saying what is wrong.

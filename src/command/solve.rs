@@ -3,13 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use serde_json::Value;
 
 use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
 use super::{Outcome, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to};
 use crate::case;
 use crate::draw;
-use crate::report::{files, json, matrix_market, profile_csv, summary};
+use crate::report::document::{self, solve::Solve};
+use crate::report::{files, matrix_market, profile_csv, summary};
 use crate::result::coupling::Temperatures;
 use crate::result::{self, Demand};
 
@@ -80,7 +80,7 @@ pub fn run(settings: &Settings) -> Outcome {
     for outcome in &outcomes {
         show_warnings(outcome);
         let folder = settings.results.out.join(&outcome.case.name);
-        let document = json::document(outcome);
+        let document = Solve::of(outcome);
         let text = summary::text(outcome);
         let contents = match contents(settings, outcome, &document, &text) {
             Ok(contents) => contents,
@@ -104,7 +104,7 @@ pub fn run(settings: &Settings) -> Outcome {
         }
     }
     if settings.results.printed.format == Format::Json {
-        print_documents(documents);
+        print_documents(&documents);
     }
     if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Outcome::Failed } else { Outcome::Done }
 }
@@ -112,11 +112,11 @@ pub fn run(settings: &Settings) -> Outcome {
 fn contents(
     settings: &Settings,
     outcome: &result::Outcome,
-    document: &Value,
+    document: &Solve,
     text: &str,
 ) -> Result<Vec<(String, Vec<u8>)>, Box<dyn std::error::Error>> {
     let mut contents: Vec<(String, Vec<u8>)> = vec![
-        ("results.json".into(), format!("{document:#}\n").into_bytes()),
+        ("results.json".into(), document::text(document).into_bytes()),
         ("summary.txt".into(), text.as_bytes().to_vec()),
         ("profile.csv".into(), profile_csv::table(outcome)?),
     ];

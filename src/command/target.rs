@@ -2,11 +2,10 @@
 
 use std::path::Path;
 
-use serde_json::{Value, json};
-
 use crate::case::{self, Library};
 use crate::element::thickness::{self, Found};
 use crate::material::four_digits;
+use crate::report::document::target::{Size, Target};
 
 /// The value of a parameter.
 pub fn value_of(library: &Library, parameter: &str) -> Option<f64> {
@@ -15,12 +14,10 @@ pub fn value_of(library: &Library, parameter: &str) -> Option<f64> {
 
 /// Whether and how a target is reached.
 pub struct Answer {
-    /// True if it is, or does not depend on the parameter.
-    pub is_reached: bool,
     /// For readers.
     pub text: String,
     /// For programs.
-    pub json: Value,
+    pub document: Target,
 }
 
 /// What the parameter must be for one element, whose U-value `u_value` finds in a library, to reach the target.
@@ -37,10 +34,10 @@ pub fn answer(
     };
     let start = value_of(library, vary).unwrap_or(1.0);
     let found = thickness::search(&with, start, target);
-    let mut json = json!({ "u_value": target, "parameter": vary });
+    let (mut just, mut next) = (None, None);
     let (is_reached, text) = match found {
         Found::Value { value, more_is_better } => {
-            json["value"] = json!(value);
+            just = Some(value);
             let bound = if more_is_better { "at least" } else { "at most" };
             let shown = if more_is_better { (value * 10.0 - 1e-6).ceil() } else { (value * 10.0 + 1e-6).floor() } / 10.0;
             let mut text = format!("  U ≤ {target} W/(m²K) needs {vary} {bound} {shown}");
@@ -48,9 +45,9 @@ pub fn answer(
             let mut is_reached = true;
             if let Some(sizes) = sizes {
                 if let Some(size) = thickness::next_size(sizes, value, more_is_better) {
-                    let u = with(size).unwrap_or(f64::NAN);
-                    json["size"] = json!(size);
-                    json["u_value_of_size"] = json!(u);
+                    let u = with(size);
+                    next = Some(Size { size, u_value_of_size: u });
+                    let u = u.unwrap_or(f64::NAN);
                     text.push_str(&format!("; the next size is {}, with U = {u:.4}", four_digits(size)));
                 } else {
                     is_reached = false;
@@ -65,6 +62,6 @@ pub fn answer(
             (true, format!("  U ≤ {target} W/(m²K) whatever {vary} is, at least as far as {}", four_digits(value)))
         }
     };
-    json["reached"] = json!(is_reached);
-    Answer { is_reached, text: text + "\n", json }
+    let document = Target { u_value: target, parameter: vary.to_owned(), value: just, size: next, reached: is_reached };
+    Answer { text: text + "\n", document }
 }

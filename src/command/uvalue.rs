@@ -4,10 +4,9 @@ use std::error::Error;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use serde_json::{Value, json};
 
 use super::arguments::{Format, Results, positive};
-use super::target::{answer, value_of};
+use super::target::{Answer, answer, value_of};
 use super::{Outcome, complain, print, print_documents, read_climate, show, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
@@ -16,7 +15,12 @@ use crate::element::build_up::BuildUp;
 use crate::element::condensate::Wetting;
 use crate::element::{correction, ground, resistance, vapour};
 use crate::report::diagnostics::printable;
-use crate::report::{condensate_text, element_json, element_text};
+use crate::report::document::build_up::BuildUp as BuildUpDocument;
+use crate::report::document::condensate::{Condensate, CondensateYear};
+use crate::report::document::elements::{FloorOnGround, Window};
+use crate::report::document::target::Target;
+use crate::report::document::{self, uvalue::UValues};
+use crate::report::{condensate_text, element_text};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -42,12 +46,9 @@ pub struct Settings {
 }
 
 /// What one file gives.
-#[derive(Default)]
 struct Page {
     text: String,
-    build_ups: Vec<Value>,
-    floors: Vec<Value>,
-    windows: Vec<Value>,
+    document: UValues,
     pictures: Vec<(String, Vec<u8>)>,
     is_short_of_target: bool,
 }
@@ -70,22 +71,21 @@ pub fn run(settings: &Settings) -> Outcome {
         };
         all_reached &= !page.is_short_of_target;
         let folder = settings.results.out.join(path.file_stem().unwrap_or_default());
-        let document = json!({ "coldseam": 1, "title": library.title, "build_ups": page.build_ups, "floors": page.floors, "windows": page.windows });
         let mut contents = vec![
-            ("u-values.json".to_owned(), format!("{document:#}\n").into_bytes()),
+            ("u-values.json".to_owned(), document::text(&page.document).into_bytes()),
             ("u-values.txt".to_owned(), page.text.clone().into_bytes()),
         ];
         contents.extend(page.pictures);
         if !write_all(&folder, &contents) {
             return Outcome::Failed;
         }
-        documents.push(document);
+        documents.push(page.document);
         if settings.results.printed.format == Format::Text {
             print(&(page.text + &written_to(&folder, &contents)));
         }
     }
     if settings.results.printed.format == Format::Json {
-        print_documents(documents);
+        print_documents(&documents);
     }
     if all_reached { Outcome::Done } else { Outcome::No }
 }
@@ -121,36 +121,37 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
 }
 
 fn page(settings: &Settings, path: &Path, library: &Library, climate: Option<&Climate>) -> Result<Page, Box<dyn Error>> {
-    let mut page = Page::default();
+    let mut page =
+        Page { text: String::new(), document: UValues::new(&library.title), pictures: Vec::new(), is_short_of_target: false };
     if !library.title.is_empty() {
         page.text = format!("{}\n\n", printable(&library.title));
     }
     for build_up in &library.build_ups {
         let mut element = self::build_up(settings, &mut page, library, build_up, climate)?;
-        target(settings, &mut page, (path, library), &mut element, &|library| {
+        element.target = target(settings, &mut page, (path, library), &|library| {
             let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
             Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)
         });
-        page.build_ups.push(element);
+        page.document.build_ups.push(element);
         page.text.push('\n');
     }
     for floor in &library.floors {
         page.text.push_str(&element_text::floor(floor));
-        let mut element = element_json::floor(floor);
-        target(settings, &mut page, (path, library), &mut element, &|library| {
+        let mut element = FloorOnGround::of(floor);
+        element.target = target(settings, &mut page, (path, library), &|library| {
             let same = |other: &&NamedFloor| other.name == floor.name;
             Some(ground::u_value(&library.floors.iter().find(same)?.floor).u_value)
         });
-        page.floors.push(element);
+        page.document.floors.push(element);
         page.text.push('\n');
     }
     for window in &library.windows {
         page.text.push_str(&element_text::window(window));
-        let mut element = element_json::window(window);
-        target(settings, &mut page, (path, library), &mut element, &|library| {
+        let mut element = Window::of(window);
+        element.target = target(settings, &mut page, (path, library), &|library| {
             Some(library.windows.iter().find(|other| other.name == window.name)?.window.u_value())
         });
-        page.windows.push(element);
+        page.document.windows.push(element);
         page.text.push('\n');
     }
     page.text.push_str(element_text::CAUTION);
@@ -164,10 +165,10 @@ fn build_up(
     library: &Library,
     build_up: &BuildUp,
     climate: Option<&Climate>,
-) -> Result<Value, Box<dyn Error>> {
+) -> Result<BuildUpDocument, Box<dyn Error>> {
     let pattern = pattern::solve(build_up)?;
     page.text.push_str(&element_text::build_up(build_up, &pattern));
-    let mut element = element_json::build_up(build_up, &pattern);
+    let mut element = BuildUpDocument::of(build_up, &pattern);
     // What lies on the ground has no outdoor air beside it.
     let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
     let course = vapour::course(build_up);
@@ -178,14 +179,14 @@ fn build_up(
         (Err(layer), Some(_)) => {
             let label = &build_up.layers[*layer].label;
             page.text.push_str(&condensate_text::vapour_unknown(label));
-            element["condensation"] = json!({ "vapour_resistance_unknown": label });
+            element.condensation = Some(Condensate::Unknown { vapour_resistance_unknown: label.clone() });
             None
         }
         (_, None) => None,
     };
     if let Some(wetting) = &wetting {
         page.text.push_str(&condensate_text::text(build_up, wetting));
-        element["condensation"] = element_json::condensation(build_up, wetting);
+        element.condensation = Some(Condensate::Known(Box::new(CondensateYear::of(build_up, wetting))));
     }
     if !settings.results.no_pictures {
         page.pictures.push((format!("{}.png", file_stem(&build_up.name)), course_picture::draw(build_up, wetting.as_ref())?));
@@ -202,12 +203,11 @@ fn target(
     settings: &Settings,
     page: &mut Page,
     (path, library): (&Path, &Library),
-    element: &mut Value,
     u_value: &dyn Fn(&Library) -> Option<f64>,
-) {
-    let Some((target, vary)) = settings.target.zip(settings.vary.as_ref()) else { return };
-    let answer = answer(path, &settings.sets, library, u_value, (target, vary));
-    page.is_short_of_target |= !answer.is_reached;
-    page.text.push_str(&answer.text);
-    element["target"] = answer.json;
+) -> Option<Target> {
+    let (target, vary) = settings.target.zip(settings.vary.as_ref())?;
+    let Answer { text, document } = answer(path, &settings.sets, library, u_value, (target, vary));
+    page.is_short_of_target |= !document.reached;
+    page.text.push_str(&text);
+    Some(document)
 }

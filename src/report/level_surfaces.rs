@@ -1,30 +1,9 @@
 //! Which way heat flows through level surfaces, and how that was told.
 
-use serde_json::{Value, json};
-
 use super::diagnostics::printable;
 use crate::geometry::millimetres;
 use crate::plan::level::{Run, Told};
 use crate::result::Outcome;
-
-/// Every run, for the JSON document.
-pub fn document(outcome: &Outcome) -> Vec<Value> {
-    let plan = &outcome.plan;
-    let row = |(run, net_flow): (&Run, &f64)| {
-        let span = run.span(plan);
-        json!({
-            "environment": outcome.case.model.environments[run.environment].name,
-            "surface": run.side(),
-            "y": millimetres(run.height(plan)),
-            "x": [millimetres(span.from), millimetres(span.to)],
-            "heat_flow": run.heat_flow.word(),
-            "told": run.told.word(),
-            "resistance": run.heat_flow.internal_resistance(),
-            "net_flow": net_flow,
-        })
-    };
-    plan.level.runs.iter().zip(&outcome.level_flows).map(row).collect()
-}
 
 /// A line for each run of which somebody might doubt the direction: none where that was certain beforehand.
 pub fn lines(outcome: &Outcome) -> Vec<String> {

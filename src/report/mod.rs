@@ -1,14 +1,12 @@
 //! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input look.
 
 pub mod condensate_text;
-pub mod condensation_json;
 pub mod condensation_text;
 pub mod diagnostics;
-pub mod element_json;
+pub mod document;
 pub mod element_text;
 pub mod files;
 pub mod html;
-pub mod json;
 pub mod keys_text;
 pub mod level_surfaces;
 pub mod matrix_market;

@@ -6,11 +6,16 @@ use std::collections::BTreeSet;
 use coldseam::bounds::{Bracket, NoBracket};
 use coldseam::case::{self, Case, PsiSource};
 use coldseam::element::ground;
-use coldseam::report::{condensation_json, condensation_text, element_json, element_text, json, summary};
+use coldseam::report::document::build_up::BuildUp;
+use coldseam::report::document::condensation::Condensation;
+use coldseam::report::document::elements::{FloorOnGround, Window};
+use coldseam::report::document::solve::Solve;
+use coldseam::report::{condensation_text, element_text, summary};
 use coldseam::result::condensation::assess;
 use coldseam::result::dwelling::{reduction, sum};
 use coldseam::result::{self, Demand, Outcome, comparison, pattern};
 use coldseam::review::{self, Seal};
+use serde::Serialize;
 use serde_json::Value;
 
 /// Numbers at and beyond the ends of the ranges, and spellings.
@@ -214,19 +219,24 @@ pub fn look(text: &str, nulls: &Nulls, effort: Effort) -> Result<Fate, String> {
     problem.map_or(Ok(fate), Err)
 }
 
+/// A document to look into.
+fn value(document: &impl Serialize) -> Value {
+    serde_json::to_value(document).expect("keys are names")
+}
+
 /// The plane elements of a document, as documents and texts; false where it has none that can be read.
 fn elements(text: &str, check: &mut dyn FnMut(&Value, &str)) -> bool {
     let Ok(library) = case::library_from_text("random", text, &[]) else { return false };
     for build_up in &library.build_ups {
         if let Ok(pattern) = pattern::solve(build_up) {
-            check(&element_json::build_up(build_up, &pattern), &element_text::build_up(build_up, &pattern));
+            check(&value(&BuildUp::of(build_up, &pattern)), &element_text::build_up(build_up, &pattern));
         }
     }
     for floor in &library.floors {
-        check(&element_json::floor(floor), &element_text::floor(floor));
+        check(&value(&FloorOnGround::of(floor)), &element_text::floor(floor));
     }
     for window in &library.windows {
-        check(&element_json::window(window), &element_text::window(window));
+        check(&value(&Window::of(window)), &element_text::window(window));
     }
     if let Some(dwelling) = &library.dwelling {
         // Cases stand in other files: any ψ in their place.
@@ -253,11 +263,11 @@ fn computed(case: Case, text: &str, effort: Effort, check: &mut dyn FnMut(&Value
     let demand = Demand { half_width: 0.5, factor_error: 0.5, most_unknowns };
     let climate = case.climate.clone();
     let outcome = result::compute_to(case, &demand).ok()?;
-    check(&json::document(&outcome), &summary::text(&outcome));
+    check(&value(&Solve::of(&outcome)), &summary::text(&outcome));
     check(&Value::Bool(true), &format!("{:?}", reduction(&outcome.case.model, None).ok()));
     let assessments = assess(&outcome, climate.as_ref());
     check(
-        &condensation_json::document(&outcome, climate.as_ref(), &assessments, &[]),
+        &value(&Condensation::of(&outcome, climate.as_ref(), &assessments, &[])),
         &condensation_text::text(&outcome, climate.as_ref(), &assessments),
     );
     if effort == Effort::Much

@@ -1,0 +1,72 @@
+//! Two cases side by side.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::{Bracketed, VERSION};
+use crate::result::comparison::{Change, Difference};
+
+/// Two cases side by side.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Compare {
+    /// Version of this document.
+    pub coldseam: u32,
+    /// The files of the first and the second case.
+    pub cases: [String; 2],
+    /// What differs in what was put in.
+    pub inputs: Vec<InputDifference>,
+    /// What came out of both.
+    pub results: Vec<ResultDifference>,
+}
+
+/// A difference in what was put in.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct InputDifference {
+    /// What differs.
+    pub what: String,
+    /// In the first case; empty where only the second has it.
+    pub first: String,
+    /// In the second case; empty where only the first has it.
+    pub second: String,
+    /// Where it stands in the file of either case; null where it does not.
+    pub lines: [Option<String>; 2],
+}
+
+/// A result of both cases.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ResultDifference {
+    /// Which result.
+    pub what: String,
+    /// Its unit; empty for factors.
+    pub unit: &'static str,
+    /// In the first case; null where it has none.
+    pub first: Option<Bracketed>,
+    /// In the second case; null where it has none.
+    pub second: Option<Bracketed>,
+    /// `same`, `different`, `cannot_be_told_apart`, `only_in_first` or `only_in_second`.
+    pub verdict: &'static str,
+    /// The second less the first, in the unit of the result (K for temperatures); null where there is no difference to state.
+    pub difference: Option<f64>,
+}
+
+impl Compare {
+    /// The document of a comparison.
+    pub fn of(cases: [String; 2], inputs: &[Difference], results: &[Change]) -> Self {
+        let input = |line: &Difference| {
+            let [first, second] = line.values.clone();
+            InputDifference { what: line.what.clone(), first, second, lines: line.lines.clone() }
+        };
+        let result = |line: &Change| {
+            let [first, second] = line.values.map(|value| value.map(Bracketed::from));
+            let verdict = line.verdict();
+            let (what, difference) = (line.what.clone(), verdict.difference());
+            ResultDifference { what, unit: line.unit, first, second, verdict: verdict.word(), difference }
+        };
+        Self {
+            coldseam: VERSION,
+            cases,
+            inputs: inputs.iter().map(input).collect(),
+            results: results.iter().map(result).collect(),
+        }
+    }
+}
