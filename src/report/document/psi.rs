@@ -14,7 +14,7 @@ use crate::result::psi::PsiValue;
 #[serde(untagged)]
 pub enum Psi {
     /// The case has one block `psi`.
-    One(ByConvention),
+    One(Box<ByConvention>),
     /// The case has a list of them.
     Several(Vec<Pair>),
 }
@@ -113,7 +113,7 @@ impl Psi {
         if outcome.case.psi_is_list {
             Self::Several(outcome.pairs().map(Pair::of).collect())
         } else {
-            Self::One(ByConvention::of(outcome))
+            Self::One(Box::new(ByConvention::of(outcome)))
         }
     }
 }
