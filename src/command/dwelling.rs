@@ -1,6 +1,5 @@
 //! `coldseam dwelling`: adds up A·U and l·ψ of a dwelling.
 
-use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -13,10 +12,9 @@ use crate::case::diagnostic::has_errors;
 use crate::case::{self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken};
 use crate::finding::Diagnostic;
 use crate::model::Role;
-use crate::report::diagnostics::printable;
 use crate::report::document::dwelling::{Counterpart, Dwelling as Document, ElementLoss, FromDwelling, JunctionLoss};
 use crate::report::document::{self, Bracketed};
-use crate::report::element_text::CAUTION;
+use crate::report::dwelling_text;
 use crate::result::counterpart::{Counterparts, counterparts};
 use crate::result::dwelling::{self, Sum, sum};
 use crate::result::pairs::{self, Pairs};
@@ -105,10 +103,11 @@ pub fn run(settings: &Settings) -> Outcome {
         Ok(sum) => sum,
         Err(error) => return failed(&error.into()),
     };
-    match settings.printed.format {
-        Format::Text => print(&text(&library.title, &dwelling, &sum, &makings)),
-        Format::Json => print(&document::text(&document(&library.title, &dwelling, &sum, &makings))),
-    }
+    let document = document(&library.title, &dwelling, &sum, &makings);
+    print(&match settings.printed.format {
+        Format::Text => dwelling_text::text(&document),
+        Format::Json => document::text(&document),
+    });
     Outcome::Done
 }
 
@@ -287,115 +286,13 @@ fn making(
     }
 }
 
-/// ", b = …" where b is not 1.
-fn with_reduction(b: f64) -> String {
-    if b == 1.0 { String::new() } else { format!(", b = {}", (b * 1e3).round() / 1e3) }
-}
-
-fn text(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> String {
-    let mut text = String::new();
-    let _ = writeln!(text, "{}, {} dimensions\n", printable(title), dwelling.convention.label());
-    let total = sum.total().middle();
-    let share = |loss: f64| if total == 0.0 { 0.0 } else { loss / total * 100.0 };
-    let _ = writeln!(text, "  {:<30} {:>10} {:>12} {:>10} {:>7}", "element", "A in m²", "U W/(m²K)", "W/K", "share");
-    for element in &dwelling.elements {
-        let loss = element.reduction.value() * element.area * element.u_value;
-        let _ = writeln!(
-            text,
-            "  {:<30} {:>10.2} {:>12.4} {loss:>10.3} {:>5.1} %  {}{}",
-            printable(&element.name),
-            element.area,
-            element.u_value,
-            share(loss),
-            printable(&element.origin),
-            with_reduction(element.reduction.value())
-        );
-    }
-    let _ = writeln!(text, "\n  {:<30} {:>10} {:>12} {:>10} {:>7}", "junction", "l in m", "ψ W/(m·K)", "W/K", "share");
-    for junction in &sum.junctions {
-        let loss = junction.loss.middle();
-        let _ = writeln!(
-            text,
-            "  {:<30} {:>10.2} {:>12.4} {loss:>10.3} {:>5.1} %  {}{}",
-            printable(&junction.name),
-            junction.length,
-            junction.psi.middle(),
-            share(loss),
-            printable(&junction.origin),
-            with_reduction(junction.reduction)
-        );
-    }
-    details(&mut text, dwelling, makings);
-    notes(&mut text, dwelling, makings);
-    let _ = writeln!(text, "\n  plane elements  Σ A·U = {:.3} W/K over {:.2} m²", sum.elements, sum.area);
-    let _ = writeln!(
-        text,
-        "  junctions       Σ l·ψ = {:.3} ± {:.3} W/K",
-        sum.bridges.middle(),
-        (sum.bridges.half_width() * 1e3).ceil() / 1e3
-    );
-    if let Some(per_area) = sum.per_area() {
-        let _ = writeln!(text, "  per area of envelope    {:.4} W/(m²K)", per_area.middle());
-    }
-    let _ = writeln!(text, "  transmission        H = {total:.3} W/K\n\n{CAUTION}");
-    text
-}
-
-/// What the computed junctions took from the dwelling and what each of their flanking elements is in it.
-fn details(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
-    let computed = || dwelling.junctions.iter().zip(makings).filter(|(junction, _)| matches!(junction.psi, PsiSource::Case(_)));
-    if computed().next().is_none() {
-        return;
-    }
-    let _ = writeln!(text, "\n  Computed with the dwelling's own values:");
-    for (junction, making) in computed() {
-        let mut parts = Vec::new();
-        let taken: Vec<String> = making.taken.iter().map(|taken| format!("{} {}", taken.name, taken.change)).collect();
-        if !taken.is_empty() {
-            parts.push(taken.join(", "));
-        }
-        if !making.exceptions.is_empty() {
-            parts.push(format!("exception: {}", making.exceptions.join(", ")));
-        }
-        let pairs = making.counterparts.pairs.iter().map(|(flanking, element)| match element {
-            Some(element) => format!("{flanking} = {element}"),
-            None => format!("{flanking} = none of them"),
-        });
-        parts.extend(pairs.collect::<Vec<_>>().chunks(8).map(|pairs| pairs.join(", ")));
-        let _ = writeln!(text, "  {:<30} {}", printable(&junction.name), printable(&parts.join("; ")));
-        for remark in &making.counterparts.remarks {
-            let _ = writeln!(text, "  {:<30} {}", "", printable(remark));
-        }
-    }
-}
-
-/// What limits the values, each sentence once with all that it is about.
-fn notes(text: &mut String, dwelling: &Dwelling, makings: &[Making]) {
-    let of_elements = dwelling.elements.iter().flat_map(|element| element.notes.iter().map(|note| (note, &element.name)));
-    let of_junctions = dwelling.junctions.iter().zip(makings);
-    let of_junctions = of_junctions.flat_map(|(junction, making)| making.notes.iter().map(|note| (note, &junction.name)));
-    let mut notes: Vec<(&String, Vec<&str>)> = Vec::new();
-    for (note, name) in of_elements.chain(of_junctions) {
-        match notes.iter_mut().find(|(known, _)| *known == note) {
-            Some((_, names)) => names.push(name),
-            None => notes.push((note, vec![name])),
-        }
-    }
-    if !notes.is_empty() {
-        let _ = writeln!(text, "\n  Notes");
-    }
-    for (note, names) in notes {
-        let _ = writeln!(text, "  {}: {}", printable(&names.join(", ")), printable(note));
-    }
-}
-
 fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> Document {
     Document {
         coldseam: document::VERSION,
         title: title.to_owned(),
         convention: dwelling.convention.key(),
         elements: dwelling.elements.iter().map(ElementLoss::of).collect(),
-        junctions: sum.junctions.iter().zip(makings).map(|(junction, making)| junction_loss(junction, making)).collect(),
+        junctions: dwelling.junctions.iter().zip(&sum.junctions).zip(makings).map(junction_loss).collect(),
         elements_loss: sum.elements,
         junctions_loss: sum.bridges.into(),
         area: sum.area,
@@ -404,7 +301,7 @@ fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> 
     }
 }
 
-fn junction_loss(junction: &dwelling::JunctionLoss, making: &Making) -> JunctionLoss {
+fn junction_loss(((stated, junction), making): ((&Junction, &dwelling::JunctionLoss), &Making)) -> JunctionLoss {
     let taken = |taken: &Taken| FromDwelling { name: taken.name.clone(), change: taken.change.clone() };
     let counterpart =
         |(flanking, element): &(String, Option<String>)| Counterpart { flanking: flanking.clone(), element: element.clone() };
@@ -422,5 +319,6 @@ fn junction_loss(junction: &dwelling::JunctionLoss, making: &Making) -> Junction
         remarks: making.counterparts.remarks.clone(),
         notes: making.notes.clone(),
         warnings: warnings.map(|warning| warning.message.clone()).collect(),
+        is_computed: matches!(stated.psi, PsiSource::Case(_)),
     }
 }

@@ -4,6 +4,7 @@ pub mod condensate_text;
 pub mod condensation_text;
 pub mod diagnostics;
 pub mod document;
+pub mod dwelling_text;
 pub mod element_text;
 pub mod files;
 pub mod html;

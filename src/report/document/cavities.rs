@@ -64,7 +64,8 @@ pub struct LevelSurface {
     pub x: [f64; 2],
     /// Direction of the heat flow: `horizontal`, `up` or `down`.
     pub heat_flow: &'static str,
-    /// How that was told: `stated` in the case, `certain` beforehand, from the `solution`, `open` or `undecided` (then the careful direction).
+    /// How that was told: `stated` in the case, `certain` beforehand, from the `solution`, `open` or `undecided` (then the careful
+    /// direction).
     pub told: &'static str,
     /// The surface resistance for that direction, m²K/W.
     pub resistance: f64,

@@ -77,6 +77,9 @@ pub struct JunctionLoss {
     pub notes: Vec<String>,
     /// What was warned of.
     pub warnings: Vec<String>,
+    /// True if ψ is that of a case; for texts, programs read `origin`.
+    #[serde(skip)]
+    pub is_computed: bool,
 }
 
 /// A value that a junction's case has from the dwelling.

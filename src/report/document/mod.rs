@@ -1,7 +1,8 @@
 //! The documents of results for other programs: what `--format json` prints and the `.json` files hold.
 //!
-//! SI units throughout: U in W/(m²K), L2D and ψ in W/(m·K), heat flow in W/m and positive into the construction, temperatures in °C, humidity
-//! from 0 to 1; places and thicknesses in mm. Keys are a contract: [`schema`] publishes them with what is said of them here.
+//! SI units throughout: U in W/(m²K), L2D and ψ in W/(m·K), heat flow in W/m and positive into the construction, temperatures
+//! in °C, humidity from 0 to 1; places and thicknesses in mm. Keys are a contract: [`schema`] publishes them with what is said of
+//! them here.
 
 pub mod build_up;
 pub mod cavities;
@@ -45,6 +46,13 @@ pub struct Bracketed {
     pub lower: f64,
     /// The guaranteed upper bound.
     pub upper: f64,
+}
+
+impl Bracketed {
+    /// The largest error of the value.
+    pub fn half_width(self) -> f64 {
+        0.5 * self.upper - 0.5 * self.lower
+    }
 }
 
 impl From<Bracket> for Bracketed {

@@ -12,7 +12,8 @@ use super::review::Review;
 use super::solve::Solve;
 use super::uvalue::UValues;
 
-/// The schema: a document of any command, or the list that a command prints for several files. Each document stands under `$defs` by its name.
+/// The schema: a document of any command, or the list that a command prints for several files. Each document stands under `$defs`
+/// by its name.
 pub fn schema() -> Value {
     let mut generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
     let of_files = [
@@ -27,8 +28,8 @@ pub fn schema() -> Value {
     let mut schema = json_schema!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "coldseam results",
-        "description": "What solve, condensation, uvalue, review, compare and dwelling print with --format json; of several files the first four \
-                        print a list.",
+        "description": "What solve, condensation, uvalue, review, compare and dwelling print with --format json; of several \
+                        files the first four print a list.",
         "anyOf": any,
         "$defs": generator.take_definitions(true),
     });
@@ -36,7 +37,7 @@ pub fn schema() -> Value {
     schema.to_value()
 }
 
-/// No key of a document is unknown to the schema; descriptions are one line each; how wide the numbers are in memory is nobody's business.
+/// No key of a document is unknown to the schema; descriptions are one line each; how wide numbers are in memory concerns nobody.
 fn finish(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(description)) = schema.get_mut("description") {
