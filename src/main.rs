@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use coldseam::case;
-use coldseam::command::{self, Outcome, compare, condensation, dwelling, report, review, solve, uvalue};
+use coldseam::command::{self, Exit, compare, condensation, dwelling, report, review, solve, uvalue};
 use coldseam::report::document;
 
 /// Computes what a building junction loses (ψ) and how cold its inside corners get (f_Rsi).
@@ -81,7 +81,7 @@ fn main() -> ExitCode {
     let outcome = match arguments.command {
         None => {
             command::print(FIRST_STEPS);
-            Outcome::Done
+            Exit::Done
         }
         Some(Command::Solve(settings)) => solve::run(&settings),
         Some(Command::Condensation(settings)) => condensation::run(&settings),
@@ -94,7 +94,7 @@ fn main() -> ExitCode {
         Some(Command::Schema { results }) => {
             let schema = if results { document::schema::schema() } else { case::schema::schema() };
             command::print(&format!("{schema:#}\n"));
-            Outcome::Done
+            Exit::Done
         }
         Some(Command::Validate) => command::validate::run(),
         Some(Command::Keys { r#where }) => command::keys::run(r#where.as_deref()),

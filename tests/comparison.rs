@@ -5,7 +5,7 @@
 
 use coldseam::bounds::Bracket;
 use coldseam::case::{self, Case};
-use coldseam::result::comparison::{Change, Difference, Verdict, inputs, results};
+use coldseam::result::comparison::{Change, Difference, Relation, inputs, results};
 use coldseam::result::{self, Outcome};
 use coldseam::{shipped, validation};
 
@@ -219,8 +219,8 @@ fn verdicts_follow_what_is_known() {
         assert_eq!(turned.word(), expected);
     }
     assert!(counted.iter().all(|count| *count > 100), "{counted:?}");
-    assert_eq!(change([Some((0.1, 0.01)), None]).verdict(), Verdict::OnlyFirst);
-    assert_eq!(change([None, Some((0.1, 0.01))]).verdict(), Verdict::OnlySecond);
+    assert_eq!(change([Some((0.1, 0.01)), None]).verdict(), Relation::OnlyFirst);
+    assert_eq!(change([None, Some((0.1, 0.01))]).verdict(), Relation::OnlySecond);
     // What is exact differs by any amount.
     assert_eq!(change([Some((0.1, 0.0)), Some((0.1 + 1e-9, 0.0))]).verdict().word(), "different");
 }

@@ -7,7 +7,7 @@ use coldseam::case::{self, Case};
 use coldseam::climate::{Climate, Indoor, Moisture};
 use coldseam::model::EnvironmentId;
 use coldseam::report;
-use coldseam::result::condensation::{Kind, Verdict, assess};
+use coldseam::result::condensation::{LimitKind, Verdict, assess};
 use coldseam::result::what_helps::{self, Change};
 use coldseam::result::{self, Outcome};
 
@@ -79,21 +79,21 @@ condensation: { resistance: 0.25, critical: 0.6 }
     let factor = 1.0 - u * 0.25;
     let assessment = assess(&outcome, None).remove(0);
     assert!((assessment.coldest.factor - factor).abs() < 1e-9);
-    let limit = |kind: Kind| assessment.limits.iter().find(|limit| limit.kind == kind).unwrap();
+    let limit = |kind: LimitKind| assessment.limits.iter().find(|limit| limit.kind == kind).unwrap();
     // 80 % surface humidity at 12.62 °C and the dew point of 9.27 °C for air of 20 °C and 50 % (psychrometric tables).
-    assert!((limit(Kind::Mould).needed.unwrap() - (12.62 + 5.0) / 25.0).abs() < 3e-4);
-    assert!((limit(Kind::Condensation).needed.unwrap() - (9.27 + 5.0) / 25.0).abs() < 3e-4);
-    assert_eq!(limit(Kind::Mould).verdict, Some(Verdict::Fails));
-    assert_eq!(limit(Kind::Condensation).verdict, Some(Verdict::Fails));
-    assert_eq!(limit(Kind::Criterion).verdict, Some(Verdict::Fails));
-    assert!((limit(Kind::Mould).length_below - 1.0).abs() < 1e-12, "all of it is below");
+    assert!((limit(LimitKind::Mould).needed.unwrap() - (12.62 + 5.0) / 25.0).abs() < 3e-4);
+    assert!((limit(LimitKind::Condensation).needed.unwrap() - (9.27 + 5.0) / 25.0).abs() < 3e-4);
+    assert_eq!(limit(LimitKind::Mould).verdict, Some(Verdict::Fails));
+    assert_eq!(limit(LimitKind::Condensation).verdict, Some(Verdict::Fails));
+    assert_eq!(limit(LimitKind::Criterion).verdict, Some(Verdict::Fails));
+    assert!((limit(LimitKind::Mould).length_below - 1.0).abs() < 1e-12, "all of it is below");
     // At the onset the surface has 80 % and 100 %.
     let surface = 20.0 - 25.0 * u * 0.25;
-    let share = |kind: Kind| {
+    let share = |kind: LimitKind| {
         limit(kind).onset.unwrap() * coldseam::climate::humid_air::saturation_pressure(20.0)
             / coldseam::climate::humid_air::saturation_pressure(surface)
     };
-    assert!((share(Kind::Mould) - 0.8).abs() < 1e-9 && (share(Kind::Condensation) - 1.0).abs() < 1e-9);
+    assert!((share(LimitKind::Mould) - 0.8).abs() < 1e-9 && (share(LimitKind::Condensation) - 1.0).abs() < 1e-9);
 }
 
 /// With an unheated space the months combine the unit fields; solving a month anew must give the same coldest surface.
@@ -279,7 +279,7 @@ fn the_bare_reveal_fails_and_the_insulated_one_passes() {
     assert_eq!(year.months[0].verdict, Verdict::Fails);
     assert_eq!(year.months[6].verdict, Verdict::Safe);
     let limits = &assess(&bare, None)[0].limits;
-    let below = limits.iter().find(|limit| limit.kind == Kind::Criterion).unwrap().length_below;
+    let below = limits.iter().find(|limit| limit.kind == LimitKind::Criterion).unwrap().length_below;
     assert!(0.005 < below && below < 0.05, "{below} m of surface below the criterion");
 }
 
@@ -410,7 +410,7 @@ fn a_limit_within_the_error_is_too_close_to_tell() {
     ] {
         outcome.case.model.condensation.as_mut().unwrap().critical = Some(value + steps * error);
         let assessment = assess(&outcome, None).remove(0);
-        let limit = assessment.limits.iter().find(|limit| limit.kind == Kind::Criterion).unwrap();
+        let limit = assessment.limits.iter().find(|limit| limit.kind == LimitKind::Criterion).unwrap();
         assert_eq!(limit.verdict, Some(expected), "{steps} errors from {value}");
         if expected != Verdict::Safe {
             assert!(!assessment.is_safe());

@@ -5,7 +5,7 @@
 use assert_cmd::Command;
 use coldseam::case;
 use coldseam::climate::{Climate, Indoor, Moisture, Month};
-use coldseam::result::condensation::{Assessment, Kind, Verdict, assess};
+use coldseam::result::condensation::{Assessment, LimitKind, Verdict, assess};
 
 mod common;
 
@@ -77,7 +77,7 @@ fn the_higher_of_stated_and_condensation_resistance_counts() {
     let rest = "surfaces: [{ of: room, on: wall, resistance: 0.5 }]\ncondensation: { exclude: [pane], critical: 0.70 }\n";
     let outcome = common::solve_text(&two_elements(pane, 1.0, 50.0, -5.0, rest));
     let criterion = assess(&outcome, None)[0].limits[2].clone();
-    assert_eq!((criterion.kind, criterion.verdict), (Kind::Criterion, Some(Verdict::Fails)));
+    assert_eq!((criterion.kind, criterion.verdict), (LimitKind::Criterion, Some(Verdict::Fails)));
     assert!(factor(0.25, 1.0) > 0.70 && factor(0.5, 1.0) < 0.70);
     let text = coldseam::report::summary::text(&outcome);
     assert!(text.contains("0.25 m²K/W or the higher one stated"), "{text}");
@@ -111,7 +111,7 @@ fn panes_are_judged_by_condensation() {
             None => (&assessment.limits[0], assessment.year.as_ref().unwrap()),
         };
         assert_eq!(assessment.only_apart, only_pane);
-        assert_eq!((limit.kind, year.kind), (Kind::Condensation, Kind::Condensation));
+        assert_eq!((limit.kind, year.kind), (LimitKind::Condensation, LimitKind::Condensation));
         let verdict = |fails: bool| if fails { Verdict::Fails } else { Verdict::Safe };
         assert_eq!(limit.verdict, Some(verdict(condenses)), "{number}");
         assert!((limit.onset.unwrap() - saturation(surface) / saturation(20.0)).abs() < 1e-9, "{number}");

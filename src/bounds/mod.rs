@@ -77,7 +77,7 @@ pub struct Evaluation<'a> {
 }
 
 /// Fewer vertices than this are not shared among threads.
-const WORTH_SHARING: usize = 4_000;
+const QUARTERS_WORTH_SHARING: usize = 4_000;
 
 impl<'a> Evaluation<'a> {
     /// Arranges a network on its grid.
@@ -122,7 +122,7 @@ impl<'a> Evaluation<'a> {
             (first, block)
         };
         let starts: Vec<usize> = (0..rows).step_by(ROWS_TOGETHER).collect();
-        let blocks: Vec<(usize, Block)> = if columns * rows >= WORTH_SHARING {
+        let blocks: Vec<(usize, Block)> = if columns * rows >= QUARTERS_WORTH_SHARING {
             starts.into_par_iter().map(block).collect()
         } else {
             starts.into_iter().map(block).collect()

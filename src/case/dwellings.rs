@@ -7,7 +7,7 @@ use super::names::Names;
 use super::node::{Node, Value};
 use super::reader::{Reader, Table};
 use super::suggestion::did_you_mean;
-use crate::element::ground::Kind;
+use crate::element::ground::FloorKind;
 use crate::element::{correction, ground, limits, resistance};
 use crate::model::Convention;
 
@@ -266,7 +266,7 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
     }
     // A heated basement loses A·U_bf + z·P·U_bw (ISO 13370:2017).
     let walls = match (&floor.floor.kind, ground::u_value(&floor.floor).wall_u_value) {
-        (Kind::Basement { depth, .. }, Some(u_value)) => Some(Element {
+        (FloorKind::Basement { depth, .. }, Some(u_value)) => Some(Element {
             name: format!("{}: basement walls", element.name),
             area: depth * floor.perimeter,
             u_value,

@@ -6,7 +6,7 @@ use super::node::Node;
 use super::plausible;
 use super::reader::Reader;
 use crate::element::build_up::BuildUp;
-use crate::element::ground::{self, Edge, Floor, Kind, Suspended};
+use crate::element::ground::{self, Edge, Floor, FloorKind, Suspended};
 use crate::element::resistance;
 use crate::material::Material;
 use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
@@ -63,8 +63,8 @@ fn floor(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Option<
     };
     let kinds: Vec<&str> = ["edge", "suspended", "basement"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
     let kind = match kinds.as_slice() {
-        [] => Some(Kind::Slab { edge: None }),
-        ["edge"] => edge(reader, names, table.get("edge")?).map(|edge| Kind::Slab { edge: Some(edge) }),
+        [] => Some(FloorKind::Slab { edge: None }),
+        ["edge"] => edge(reader, names, table.get("edge")?).map(|edge| FloorKind::Slab { edge: Some(edge) }),
         ["suspended"] => suspended(reader, table.get("suspended")?),
         ["basement"] => basement(reader, names, table.get("basement")?),
         several => {
@@ -117,7 +117,7 @@ fn edge(reader: &mut Reader, names: &Names, node: &Node) -> Option<Edge> {
     Some(Edge { is_vertical: is_vertical?, reach: reach?, thickness, resistance })
 }
 
-fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
+fn suspended(reader: &mut Reader, node: &Node) -> Option<FloorKind> {
     let table = reader.table(node, "`suspended`", &keys::SUSPENDED)?;
     let height = table.needed_number(reader, "height").map(|value| value * 1e-3);
     let wall_u_value = table.needed_number(reader, "wall_u_value");
@@ -125,7 +125,7 @@ fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
     let wind_speed = table.needed_number(reader, "wind_speed");
     let shielding = table.needed_number(reader, "shielding");
     let ground_resistance = table.number_or(reader, "ground_resistance", 0.0);
-    Some(Kind::Suspended(Suspended {
+    Some(FloorKind::Suspended(Suspended {
         height: height?,
         wall_u_value: wall_u_value?,
         openings: openings?,
@@ -135,7 +135,7 @@ fn suspended(reader: &mut Reader, node: &Node) -> Option<Kind> {
     }))
 }
 
-fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
+fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<FloorKind> {
     let table = reader.table(node, "`basement`", &keys::BASEMENT)?;
     let depth = table.needed_number(reader, "depth").map(|value| value * 1e-3);
     let wall_resistance = match (table.get("walls"), table.get("wall_resistance")) {
@@ -146,5 +146,5 @@ fn basement(reader: &mut Reader, names: &Names, node: &Node) -> Option<Kind> {
             reader.fault(node.place, "a basement needs one description of its walls", Some(hint))
         }
     };
-    Some(Kind::Basement { depth: depth?, wall_resistance: wall_resistance? })
+    Some(FloorKind::Basement { depth: depth?, wall_resistance: wall_resistance? })
 }

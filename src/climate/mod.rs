@@ -17,7 +17,7 @@ use humid_air::saturation_pressure;
 /// Gas constant of water vapour, J/(kg·K).
 const VAPOUR_GAS_CONSTANT: f64 = 462.0;
 /// Vapour pressure excess of the humidity classes at 0 °C outside, Pa.
-const CLASSES: [f64; 4] = [270.0, 540.0, 810.0, 1080.0];
+const HUMIDITY_CLASSES: [f64; 4] = [270.0, 540.0, 810.0, 1080.0];
 /// The safety factor on the excess of indoor vapour pressure.
 pub const SAFETY: f64 = 1.10;
 /// The margin on a fixed indoor humidity.
@@ -89,7 +89,7 @@ impl Indoor {
         let pressure = match self.moisture {
             Moisture::Humidity(humidity) => (humidity + MARGIN) * saturated,
             Moisture::Class(class) => {
-                let at_zero = CLASSES[usize::from(class.clamp(1, 4)) - 1];
+                let at_zero = HUMIDITY_CLASSES[usize::from(class.clamp(1, 4)) - 1];
                 month.pressure() + SAFETY * at_zero * (1.0 - month.temperature / 20.0).clamp(0.0, 1.0)
             }
             Moisture::Production { rate, ventilation } => {

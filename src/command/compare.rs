@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Printed};
-use super::{Outcome, complain, failed, print, show, show_warnings};
+use super::{Exit, complain, failed, print, show, show_warnings};
 use crate::bounds::Bracket;
 use crate::case::{self, Case};
 use crate::draw;
@@ -15,7 +15,7 @@ use crate::report::document::{self, compare::Compare};
 use crate::report::files;
 use crate::report::summary::{shows_zero, temperature_text};
 use crate::result;
-use crate::result::comparison::{self, Change, Difference, Verdict};
+use crate::result::comparison::{self, Change, Difference, Relation};
 
 /// What `compare` was asked for.
 #[derive(Args)]
@@ -38,12 +38,12 @@ pub struct Settings {
 }
 
 /// Solves both and shows what differs; a picture of the difference of temperatures where the extents agree.
-pub fn run(settings: &Settings) -> Outcome {
+pub fn run(settings: &Settings) -> Exit {
     let Settings { first, second, .. } = settings;
     let read = |path: &Path, sets: &[String]| -> Option<Case> {
         case::load(path, sets).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
     };
-    let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else { return Outcome::WrongInput };
+    let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else { return Exit::WrongInput };
     let mut outcomes = Vec::new();
     for case in [one, other] {
         match result::compute(case) {
@@ -51,7 +51,7 @@ pub fn run(settings: &Settings) -> Outcome {
             Err(failure) => return failed(&failure),
         }
     }
-    let [one, other] = outcomes.as_slice() else { return Outcome::Failed };
+    let [one, other] = outcomes.as_slice() else { return Exit::Failed };
     show_warnings(one);
     show_warnings(other);
     let inputs = comparison::inputs([&one.case, &other.case]);
@@ -64,7 +64,7 @@ pub fn run(settings: &Settings) -> Outcome {
         let done = canvas.to_png().map_err(std::io::Error::other).and_then(|png| files::write(&path, &png));
         if let Err(error) = done {
             complain(&format!("error: cannot write {}: {error}\n", path.display()));
-            return Outcome::Failed;
+            return Exit::Failed;
         }
         written = Some(path);
     }
@@ -81,7 +81,7 @@ pub fn run(settings: &Settings) -> Outcome {
             print(&document::text(&Compare::of(cases, &inputs, &results)));
         }
     }
-    Outcome::Done
+    Exit::Done
 }
 
 /// A value with what is known of its error. What is exact needs no ±; errors of temperatures are rounded up.
@@ -106,11 +106,11 @@ fn said(line: &Change) -> String {
         format!("{} {unit}", text.replace('-', "−")).trim_end().to_owned()
     };
     match line.verdict() {
-        Verdict::Same => "the same".to_owned(),
-        Verdict::NotTold(difference) => format!("cannot be told apart ({})", by(difference)),
-        Verdict::Different(difference) => by(difference),
-        Verdict::OnlyFirst => "only in the first".to_owned(),
-        Verdict::OnlySecond => "only in the second".to_owned(),
+        Relation::Same => "the same".to_owned(),
+        Relation::NotTold(difference) => format!("cannot be told apart ({})", by(difference)),
+        Relation::Different(difference) => by(difference),
+        Relation::OnlyFirst => "only in the first".to_owned(),
+        Relation::OnlySecond => "only in the second".to_owned(),
     }
 }
 

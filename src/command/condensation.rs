@@ -10,7 +10,7 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::arguments::{Cases, Format, Results};
-use super::{Outcome, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
+use super::{Exit, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
 use crate::case::{self, Case};
 use crate::climate::Climate;
 use crate::draw::{self, months_picture, profile_picture};
@@ -49,10 +49,10 @@ struct Page {
 }
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if anything fails.
-pub fn run(settings: &Settings) -> Outcome {
+pub fn run(settings: &Settings) -> Exit {
     let Some((cases, climate)) = read(settings) else {
         complain("nothing was written\n");
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     };
     let mut documents = Vec::new();
     let mut is_safe = true;
@@ -65,12 +65,12 @@ pub fn run(settings: &Settings) -> Outcome {
                     return failed(failure);
                 }
                 complain(&format!("error: {name}: {error}\n"));
-                return Outcome::Failed;
+                return Exit::Failed;
             }
         };
         is_safe &= page.is_safe;
         if !write_all(&folder, &page.contents) {
-            return Outcome::Failed;
+            return Exit::Failed;
         }
         if settings.results.printed.format == Format::Text {
             print(&(page.text + &written_to(&folder, &page.contents)));
@@ -80,7 +80,7 @@ pub fn run(settings: &Settings) -> Outcome {
     if settings.results.printed.format == Format::Json {
         print_documents(&documents);
     }
-    if is_safe { Outcome::Done } else { Outcome::No }
+    if is_safe { Exit::Done } else { Exit::No }
 }
 
 /// A case whose surfaces have the resistances for condensation, whether or not it says so.

@@ -6,7 +6,7 @@ use clap::Args;
 use rayon::prelude::*;
 
 use super::arguments::{Format, Printed};
-use super::{Outcome, complain, failed, print, show};
+use super::{Exit, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
 use crate::case::{self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken};
@@ -59,12 +59,12 @@ struct Making {
 }
 
 /// Reads the dwelling and all its cases, solves these in parallel, checks that they belong together, and adds up.
-pub fn run(settings: &Settings) -> Outcome {
+pub fn run(settings: &Settings) -> Exit {
     let library = match case::load_library(&settings.file, &settings.sets) {
         Ok(library) => library,
         Err(rejected) => {
             show(&rejected.diagnostics, &rejected.sources);
-            return Outcome::WrongInput;
+            return Exit::WrongInput;
         }
     };
     let Some(mut dwelling) = library.dwelling.clone() else {
@@ -72,13 +72,13 @@ pub fn run(settings: &Settings) -> Outcome {
             "error: {} has no `dwelling:`; `coldseam new dwelling` writes one as a starting file\n",
             settings.file.display()
         ));
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     };
     show(&library.warnings, &library.sources);
     let folder = settings.file.parent().unwrap_or(Path::new(""));
-    let Some(cases) = cases(&dwelling, &library, folder) else { return Outcome::WrongInput };
+    let Some(cases) = cases(&dwelling, &library, folder) else { return Exit::WrongInput };
     if !resolve_reductions(&mut dwelling, &cases, &library, folder) {
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     }
     show(&not_taken(&dwelling, &cases), &library.sources);
     let name = settings.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
@@ -96,7 +96,7 @@ pub fn run(settings: &Settings) -> Outcome {
     let findings: Vec<Diagnostic> = makings.iter().flat_map(|making| making.counterparts.findings.iter().cloned()).collect();
     show(&findings, &library.sources);
     if has_errors(&findings) {
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     }
     let psi: Vec<(Bracket, String)> = makings.iter().filter_map(|making| Some((making.psi?, making.origin.clone()))).collect();
     let sum = match sum(&dwelling, psi) {
@@ -108,7 +108,7 @@ pub fn run(settings: &Settings) -> Outcome {
         Format::Text => dwelling_text::text(&document),
         Format::Json => document::text(&document),
     });
-    Outcome::Done
+    Exit::Done
 }
 
 /// The case of each junction that has one, read as part of the dwelling; `None` after showing what is wrong.

@@ -1,17 +1,17 @@
 //! `coldseam materials`: lists and searches the generic table.
 
-use super::{Outcome, complain, print};
+use super::{Exit, complain, print};
 use crate::material::generic;
 
 /// Lists the rows that contain all of `words`; all rows without words.
-pub fn run(words: &[String]) -> Outcome {
+pub fn run(words: &[String]) -> Exit {
     let search = words.join(" ");
     let rows = generic::search(&search);
     if rows.is_empty() {
         let names = generic::table().iter().map(|row| row.name.as_str());
         let hint = crate::case::did_you_mean(&search, names).unwrap_or_default();
         complain(&format!("no generic material matches \"{search}\". {hint}\n"));
-        return Outcome::No;
+        return Exit::No;
     }
     let mut text = format!(
         "{:<24} {:>9} {:>7} {:>10} {:>12}  {:<18} {}\n",
@@ -38,5 +38,5 @@ pub fn run(words: &[String]) -> Outcome {
     }
     text.push_str("From memory means: of the table named, or of ISO 10456:2007. Values declared for the product come first.\n");
     print(&text);
-    Outcome::Done
+    Exit::Done
 }

@@ -29,7 +29,7 @@ use crate::result::{self, Failure};
 
 /// Exit codes, by blame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Exit {
     /// Done.
     Done,
     /// The answer is "no".
@@ -40,13 +40,13 @@ pub enum Outcome {
     Failed,
 }
 
-impl From<Outcome> for ExitCode {
-    fn from(outcome: Outcome) -> Self {
+impl From<Exit> for ExitCode {
+    fn from(outcome: Exit) -> Self {
         Self::from(match outcome {
-            Outcome::Done => 0,
-            Outcome::No => 1,
-            Outcome::WrongInput => 2,
-            Outcome::Failed => 3,
+            Exit::Done => 0,
+            Exit::No => 1,
+            Exit::WrongInput => 2,
+            Exit::Failed => 3,
         })
     }
 }
@@ -65,15 +65,15 @@ pub fn complain(text: &str) {
 }
 
 /// Shows why there is no outcome, and by whose fault.
-pub fn failed(failure: &Failure) -> Outcome {
+pub fn failed(failure: &Failure) -> Exit {
     match failure {
         Failure::Rejected(rejected) => {
             show(&rejected.diagnostics, &rejected.sources);
-            Outcome::WrongInput
+            Exit::WrongInput
         }
         Failure::Solve(_) | Failure::NoBracket(_) => {
             complain(&format!("error: {failure}\n"));
-            Outcome::Failed
+            Exit::Failed
         }
     }
 }

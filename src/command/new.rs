@@ -4,25 +4,25 @@ use std::fs::OpenOptions;
 use std::io::Write;
 use std::path::Path;
 
-use super::{Outcome, complain, print};
+use super::{Exit, complain, print};
 use crate::case::did_you_mean;
 use crate::shipped::{ELEMENTS, all, find};
 
 /// Lists the shipped cases, or writes the one named to `NAME.yaml` here; an existing file is left alone.
-pub fn run(name: Option<&str>) -> Outcome {
+pub fn run(name: Option<&str>) -> Exit {
     let Some(name) = name else {
         let mut text = String::from("Ready-made cases; `coldseam new NAME` writes one here as a starting file:\n\n");
         for case in all() {
             text.push_str(&format!("  {:<28} {}\n", case.name, case.summary()));
         }
         print(&text);
-        return Outcome::Done;
+        return Exit::Done;
     };
     let name = name.strip_suffix(".yaml").unwrap_or(name);
     let Some(case) = find(name) else {
         let hint = did_you_mean(name, all().map(|case| case.name)).unwrap_or_default();
         complain(&format!("error: there is no shipped case named `{name}`; {hint}\n"));
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     };
     let file = format!("{name}.yaml");
     let written = OpenOptions::new().write(true).create_new(true).open(Path::new(&file));
@@ -35,15 +35,15 @@ pub fn run(name: Option<&str>) -> Outcome {
                 _ => format!("coldseam solve {file}"),
             };
             print(&format!("wrote {file}\nnext: edit it, then run `{next}`\n"));
-            Outcome::Done
+            Exit::Done
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
             complain(&format!("error: {file} exists already and was left as it is; move it away or work in another folder\n"));
-            Outcome::WrongInput
+            Exit::WrongInput
         }
         Err(error) => {
             complain(&format!("error: cannot write {file}: {error}\n"));
-            Outcome::Failed
+            Exit::Failed
         }
     }
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases};
-use super::{Outcome, complain, failed, print, read_cases, show_warnings};
+use super::{Exit, complain, failed, print, read_cases, show_warnings};
 use crate::case;
 use crate::report::{files, html};
 use crate::result;
@@ -24,10 +24,10 @@ pub struct Settings {
 }
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten.
-pub fn run(settings: &Settings) -> Outcome {
+pub fn run(settings: &Settings) -> Exit {
     let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
         complain("nothing was written\n");
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     };
     for (_, case) in cases {
         let path = settings.out.join(&case.name).join("report.html");
@@ -43,9 +43,9 @@ pub fn run(settings: &Settings) -> Outcome {
         let written = html::page(&outcome, &findings).and_then(|page| Ok(files::write(&path, page.as_bytes())?));
         if let Err(error) = written {
             complain(&format!("error: cannot write {}: {error}\n", path.display()));
-            return Outcome::Failed;
+            return Exit::Failed;
         }
         print(&format!("wrote {}\n", path.display()));
     }
-    Outcome::Done
+    Exit::Done
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Printed};
-use super::{Outcome, complain, print, show};
+use super::{Exit, complain, print, show};
 use crate::case::{self, Case, Rejected};
 use crate::report::document::{self, review::Review};
 use crate::report::{read_back, review_text};
@@ -36,8 +36,8 @@ struct Reviewed {
 const MOST_FILES: usize = 1000;
 
 /// Reviews every submission; the answer is "no" if any fails. Input that cannot be read leads to exit code 2 after all others are reviewed.
-pub fn run(settings: &Settings) -> Outcome {
-    let Some(files) = files(&settings.paths) else { return Outcome::WrongInput };
+pub fn run(settings: &Settings) -> Exit {
+    let Some(files) = files(&settings.paths) else { return Exit::WrongInput };
     let mut reviewed = Vec::new();
     let mut all_read = true;
     for path in &files {
@@ -49,7 +49,7 @@ pub fn run(settings: &Settings) -> Outcome {
             }
             Err(failure @ (Failure::Solve(_) | Failure::NoBracket(_))) => {
                 complain(&format!("error: {}: {failure}\n", path.display()));
-                return Outcome::Failed;
+                return Exit::Failed;
             }
         }
     }
@@ -75,11 +75,11 @@ pub fn run(settings: &Settings) -> Outcome {
         }
     }
     if !all_read {
-        Outcome::WrongInput
+        Exit::WrongInput
     } else if reviewed.iter().any(|one| review::verdict(&one.findings) == Verdict::Fail) {
-        Outcome::No
+        Exit::No
     } else {
-        Outcome::Done
+        Exit::Done
     }
 }
 

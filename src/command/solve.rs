@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
-use super::{Outcome, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to};
+use super::{Exit, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to};
 use crate::case;
 use crate::draw;
 use crate::report::document::{self, solve::Solve};
@@ -49,7 +49,7 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
 }
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after the other.
-pub fn run(settings: &Settings) -> Outcome {
+pub fn run(settings: &Settings) -> Exit {
     if let Some(threads) = settings.threads.filter(|threads| *threads > 0) {
         // Fails only if a pool exists already, which is not so at this point.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
@@ -57,11 +57,11 @@ pub fn run(settings: &Settings) -> Outcome {
     let demand = Demand { most_unknowns: settings.unknowns, ..settings.accuracy.demand() };
     if settings.matrix.is_some() && settings.input.cases.len() > 1 {
         complain("error: --matrix takes one case, since it names one file\n");
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     }
     let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
         complain(NOTHING_WRITTEN);
-        return Outcome::WrongInput;
+        return Exit::WrongInput;
     };
     let mut documents = Vec::new();
     let mut outcomes = Vec::new();
@@ -70,7 +70,7 @@ pub fn run(settings: &Settings) -> Outcome {
             Ok(outcome) => outcomes.push(outcome),
             Err(failure) => {
                 let outcome = failed(&failure);
-                if outcome == Outcome::WrongInput {
+                if outcome == Exit::WrongInput {
                     complain(NOTHING_WRITTEN);
                 }
                 return outcome;
@@ -86,17 +86,17 @@ pub fn run(settings: &Settings) -> Outcome {
             Ok(contents) => contents,
             Err(error) => {
                 complain(&format!("error: {}: {error}\n", outcome.case.name));
-                return Outcome::Failed;
+                return Exit::Failed;
             }
         };
         if !write_all(&folder, &contents) {
-            return Outcome::Failed;
+            return Exit::Failed;
         }
         if let Some(path) = &settings.matrix
             && let Err(error) = write_equations(outcome, path)
         {
             complain(&format!("error: cannot write the equations to {}: {error}\n", path.display()));
-            return Outcome::Failed;
+            return Exit::Failed;
         }
         match settings.results.printed.format {
             Format::Text => print(&(text + &written_to(&folder, &contents))),
@@ -106,7 +106,7 @@ pub fn run(settings: &Settings) -> Outcome {
     if settings.results.printed.format == Format::Json {
         print_documents(&documents);
     }
-    if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Outcome::Failed } else { Outcome::Done }
+    if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Exit::Failed } else { Exit::Done }
 }
 
 fn contents(

@@ -47,8 +47,8 @@ pub fn answer(
                 if let Some(size) = thickness::next_size(sizes, value, more_is_better) {
                     let u = with(size);
                     next = Some(Size { size, u_value_of_size: u });
-                    let u = u.unwrap_or(f64::NAN);
-                    text.push_str(&format!("; the next size is {}, with U = {u:.4}", four_digits(size)));
+                    let with = u.map_or_else(|| "which the file cannot be read with".to_owned(), |u| format!("with U = {u:.4}"));
+                    text.push_str(&format!("; the next size is {}, {with}", four_digits(size)));
                 } else {
                     is_reached = false;
                     text.push_str("; no size on the list reaches it");

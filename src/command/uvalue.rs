@@ -7,7 +7,7 @@ use clap::Args;
 
 use super::arguments::{Format, Results, positive};
 use super::target::{Answer, answer, value_of};
-use super::{Outcome, complain, print, print_documents, read_climate, show, write_all, written_to};
+use super::{Exit, complain, print, print_documents, read_climate, show, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
 use crate::draw::course_picture;
@@ -55,8 +55,8 @@ struct Page {
 
 /// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if any element that
 /// depends on the parameter cannot reach it.
-pub fn run(settings: &Settings) -> Outcome {
-    let Some((libraries, climate)) = read(settings) else { return Outcome::WrongInput };
+pub fn run(settings: &Settings) -> Exit {
+    let Some((libraries, climate)) = read(settings) else { return Exit::WrongInput };
     let mut documents = Vec::new();
     let mut all_reached = true;
     for (path, library) in &libraries {
@@ -66,7 +66,7 @@ pub fn run(settings: &Settings) -> Outcome {
             Ok(page) => page,
             Err(error) => {
                 complain(&format!("error: {error}\n"));
-                return Outcome::Failed;
+                return Exit::Failed;
             }
         };
         all_reached &= !page.is_short_of_target;
@@ -77,7 +77,7 @@ pub fn run(settings: &Settings) -> Outcome {
         ];
         contents.extend(page.pictures);
         if !write_all(&folder, &contents) {
-            return Outcome::Failed;
+            return Exit::Failed;
         }
         documents.push(page.document);
         if settings.results.printed.format == Format::Text {
@@ -87,7 +87,7 @@ pub fn run(settings: &Settings) -> Outcome {
     if settings.results.printed.format == Format::Json {
         print_documents(&documents);
     }
-    if all_reached { Outcome::Done } else { Outcome::No }
+    if all_reached { Exit::Done } else { Exit::No }
 }
 
 /// All files and the climate; `None` after showing what is wrong.

@@ -1,17 +1,17 @@
 //! `coldseam validate`: reference cases against their published or exact values.
 
-use super::{Outcome, complain, print};
+use super::{Exit, complain, print};
 use crate::validation::{CASES, compare};
 
 /// Solves every embedded reference case and prints each value beside its reference.
-pub fn run() -> Outcome {
+pub fn run() -> Exit {
     let (mut passed, mut failed) = (0, 0);
     for (name, text) in CASES {
         let comparisons = match compare(name, text) {
             Ok(comparisons) => comparisons,
             Err(failure) => {
                 complain(&format!("error: the reference case {name} could not be solved: {failure}\n"));
-                return Outcome::Failed;
+                return Exit::Failed;
             }
         };
         let mut table = format!("{name}\n");
@@ -34,5 +34,5 @@ pub fn run() -> Outcome {
         print(&format!("{table}\n"));
     }
     print(&format!("{passed} values within tolerance, {failed} outside\n"));
-    if failed == 0 { Outcome::Done } else { Outcome::No }
+    if failed == 0 { Exit::Done } else { Exit::No }
 }

@@ -9,7 +9,7 @@ use super::chart::{self, color, lettering};
 use super::palette::{GREY, INK, PALE};
 use crate::climate::{Climate, MONTHS};
 use crate::result::Outcome;
-use crate::result::condensation::{Assessment, Verdict, Year};
+use crate::result::condensation::{Assessment, MonthlyCheck, Verdict};
 
 const PANEL: u32 = 620;
 
@@ -17,7 +17,12 @@ const PANEL: u32 = 620;
 ///
 /// # Errors
 /// Those of drawing and encoding.
-pub fn draw(outcome: &Outcome, climate: &Climate, assessment: &Assessment, year: &Year) -> Result<Vec<u8>, Box<dyn Error>> {
+pub fn draw(
+    outcome: &Outcome,
+    climate: &Climate,
+    assessment: &Assessment,
+    year: &MonthlyCheck,
+) -> Result<Vec<u8>, Box<dyn Error>> {
     let room = &outcome.case.model.environments[assessment.environment].name;
     let subtitle = format!("Mould month by month: {room}, {}; climate of {}", year.indoor.description(), climate.name);
     let own = assessment.coldest.factor;

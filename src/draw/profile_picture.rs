@@ -11,7 +11,7 @@ use super::palette::{self, GREY, INK, PALE};
 use super::view::detail;
 use crate::material::four_digits;
 use crate::result::Outcome;
-use crate::result::condensation::{Assessment, Kind};
+use crate::result::condensation::{Assessment, LimitKind};
 use crate::result::profile::{Profile, Station};
 
 const PANEL: u32 = 640;
@@ -67,7 +67,7 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
     let start = stations.first().map_or(0.0, |station| station.distance);
     let along = |distance: f64| (distance - start) * 1e3;
     let end = stations.last().map_or(1.0, |station| along(station.distance));
-    let limits: Vec<(Kind, f64)> =
+    let limits: Vec<(LimitKind, f64)> =
         assessment.limits.iter().filter_map(|limit| Some((limit.kind, limit.needed.filter(|needed| *needed > 0.0)?))).collect();
     let lowest =
         stations.iter().map(|station| station.factor).chain(limits.iter().map(|(_, needed)| *needed)).fold(1.0, f64::min);
@@ -126,9 +126,9 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
     for (kind, needed) in &limits {
         let y = temperature(*needed);
         let (dash, gap, name) = match kind {
-            Kind::Mould => (16, 8, "mould growth"),
-            Kind::Condensation => (4, 6, "condensation"),
-            Kind::Criterion => (30, 10, "criterion"),
+            LimitKind::Mould => (16, 8, "mould growth"),
+            LimitKind::Condensation => (4, 6, "condensation"),
+            LimitKind::Criterion => (30, 10, "criterion"),
         };
         let label = format!("{name}: f {needed:.3}, {y:.1} °C");
         chart.draw_series(DashedLineSeries::new([(0.0, y), (end, y)], dash, gap, color(INK).stroke_width(2)))?;

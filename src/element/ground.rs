@@ -37,12 +37,12 @@ pub struct Floor {
     /// Thermal resistance of the floor between its surfaces, m²K/W.
     pub floor_resistance: f64,
     /// How it lies.
-    pub kind: Kind,
+    pub kind: FloorKind,
 }
 
 /// How a floor lies on the ground.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Kind {
+pub enum FloorKind {
     /// On the ground over its whole area.
     Slab {
         /// Insulation along its edge.
@@ -116,7 +116,7 @@ pub fn u_value(floor: &Floor) -> GroundU {
     let (ground, dimension) = (floor.ground_conductivity, floor.characteristic_dimension);
     let equivalent = |resistance: f64| equivalent_thickness(floor, resistance);
     match &floor.kind {
-        Kind::Slab { edge } => {
+        FloorKind::Slab { edge } => {
             let thickness = equivalent(floor.floor_resistance);
             let plain = slab(ground, dimension, thickness);
             let Some(edge) = edge else {
@@ -130,7 +130,7 @@ pub fn u_value(floor: &Floor) -> GroundU {
                 wall_u_value: None,
             }
         }
-        Kind::Suspended(space) => {
+        FloorKind::Suspended(space) => {
             let thickness = equivalent(space.ground_resistance);
             let floor_u = 1.0 / (2.0 * FLOOR_SURFACE + floor.floor_resistance);
             let ground_u = slab(ground, dimension, thickness);
@@ -147,7 +147,7 @@ pub fn u_value(floor: &Floor) -> GroundU {
                 wall_u_value: None,
             }
         }
-        Kind::Basement { depth, wall_resistance } => {
+        FloorKind::Basement { depth, wall_resistance } => {
             let thickness = equivalent(floor.floor_resistance);
             let wall_thickness = ground * (WALL_SURFACE + wall_resistance + EXTERNAL_RESISTANCE);
             let least = thickness.min(wall_thickness);
@@ -169,7 +169,7 @@ const THICKEST_EDGE: f64 = 0.5;
 /// the floor as wide beside the board: a lying board covers half the floor's width B at most, and a standing one counts as a lying one of twice its
 /// depth. U must be no larger than without the board and no smaller than with such a board under the whole floor.
 pub fn no_edge_value(floor: &Floor) -> Option<String> {
-    let Kind::Slab { edge: Some(edge) } = &floor.kind else { return None };
+    let FloorKind::Slab { edge: Some(edge) } = &floor.kind else { return None };
     let (ground, dimension) = (floor.ground_conductivity, floor.characteristic_dimension);
     let millimetres = |metres: f64| (metres * 1e3).round();
     let farthest = 0.5 * dimension;
@@ -215,7 +215,7 @@ fn edge_transmittance(ground: f64, thickness: f64, edge: &Edge) -> f64 {
 mod tests {
     use super::*;
 
-    fn floor(area: f64, perimeter: f64, ground: f64, resistance: f64, kind: Kind) -> Floor {
+    fn floor(area: f64, perimeter: f64, ground: f64, resistance: f64, kind: FloorKind) -> Floor {
         Floor {
             characteristic_dimension: 2.0 * area / perimeter,
             wall_thickness: 0.3,
@@ -225,7 +225,7 @@ mod tests {
         }
     }
 
-    const BARE: Kind = Kind::Slab { edge: None };
+    const BARE: FloorKind = FloorKind::Slab { edge: None };
 
     /// Approved Document L1 (2002), Table C1: P/A against R_f, from memory of the table; printed to two figures there.
     #[test]
@@ -260,7 +260,7 @@ mod tests {
     fn edge_insulation_matches_an_independent_calculation() {
         let board = |is_vertical, reach| {
             let edge = Edge { is_vertical, reach, thickness: 0.05, resistance: 0.05 / 0.035 };
-            u_value(&floor(100.0, 40.0, 2.0, 0.0, Kind::Slab { edge: Some(edge) }))
+            u_value(&floor(100.0, 40.0, 2.0, 0.0, FloorKind::Slab { edge: Some(edge) }))
         };
         let plain = u_value(&floor(100.0, 40.0, 2.0, 0.0, BARE));
         assert!((plain.u_value - 0.7615).abs() < 6e-5);
@@ -281,7 +281,7 @@ mod tests {
             shielding: 0.05,
             ground_resistance: 0.0,
         };
-        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, Kind::Suspended(space)));
+        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(space)));
         assert!((result.steps[1].1 - 0.7825).abs() < 6e-5 && (result.steps[2].1 - 0.5963).abs() < 6e-5, "{result:?}");
         assert!((1.0 / result.u_value - (0.34 + 2.5) - 1.0 / (0.7825 + 0.5963)).abs() < 1e-4);
     }
@@ -297,7 +297,7 @@ mod tests {
             shielding: 0.05,
             ground_resistance: 1.0,
         };
-        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, Kind::Suspended(space)));
+        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(space)));
         assert!((result.steps[1].1 - 0.4251).abs() < 6e-5 && (result.u_value - 0.261_84).abs() < 6e-6, "{result:?}");
     }
 
@@ -306,7 +306,7 @@ mod tests {
     #[test]
     fn insulated_basements_match_an_independent_calculation() {
         for (floor_resistance, wall_resistance, wall, of_floor) in [(0.0, 2.0, 0.2576, 0.4965), (2.0, 2.0, 0.3052, 0.2423)] {
-            let kind = Kind::Basement { depth: 2.5, wall_resistance };
+            let kind = FloorKind::Basement { depth: 2.5, wall_resistance };
             let result = u_value(&floor(100.0, 40.0, 2.0, floor_resistance, kind));
             assert!((result.u_value - of_floor).abs() < 6e-5, "{result:?}");
             assert!((result.wall_u_value.unwrap_or_default() - wall).abs() < 6e-5, "{result:?}");
@@ -316,7 +316,7 @@ mod tests {
     /// Independent calculation: A 100 m², P 40 m, z 2.5 m, λ 2, nothing insulated.
     #[test]
     fn basement_matches_an_independent_calculation() {
-        let result = u_value(&floor(100.0, 40.0, 2.0, 0.0, Kind::Basement { depth: 2.5, wall_resistance: 0.0 }));
+        let result = u_value(&floor(100.0, 40.0, 2.0, 0.0, FloorKind::Basement { depth: 2.5, wall_resistance: 0.0 }));
         assert!((result.u_value - 0.4965).abs() < 6e-5, "{result:?}");
         assert!((result.wall_u_value.unwrap_or_default() - 1.1457).abs() < 6e-5, "{result:?}");
     }

@@ -13,14 +13,14 @@
 
 /// What moisture is counted by.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Moisture {
+pub enum MoistureContent {
     /// f_ψ, for moisture in m³/m³.
     Volume(f64),
     /// f_u, for moisture in kg/kg.
     Mass(f64),
 }
 
-impl Moisture {
+impl MoistureContent {
     /// The unit of moisture.
     pub fn unit(self) -> &'static str {
         match self {
@@ -38,21 +38,21 @@ pub struct Class {
     /// f_T, 1/K: the least and the greatest value it may have; equal where it is known.
     pub temperature: [f64; 2],
     /// f_ψ or f_u.
-    pub moisture: Moisture,
+    pub moisture: MoistureContent,
 }
 
 /// The kinds known.
 pub const CLASSES: &[Class] = &[
-    Class { name: "mineral_wool", temperature: [0.0046, 0.0046], moisture: Moisture::Volume(4.0) },
-    Class { name: "expanded_polystyrene", temperature: [0.0033, 0.0033], moisture: Moisture::Volume(4.0) },
-    Class { name: "extruded_polystyrene", temperature: [0.0045, 0.0045], moisture: Moisture::Volume(2.5) },
-    Class { name: "polyurethane_foam", temperature: [0.0055, 0.0055], moisture: Moisture::Volume(6.0) },
-    Class { name: "phenolic_foam", temperature: [0.002, 0.0053], moisture: Moisture::Volume(5.0) },
-    Class { name: "cellular_glass", temperature: [0.0037, 0.0037], moisture: Moisture::Volume(0.0) },
-    Class { name: "cork", temperature: [0.0027, 0.0027], moisture: Moisture::Volume(6.0) },
-    Class { name: "fired_clay", temperature: [0.001, 0.001], moisture: Moisture::Volume(10.0) },
-    Class { name: "calcium_silicate", temperature: [0.001, 0.001], moisture: Moisture::Volume(10.0) },
-    Class { name: "aerated_concrete", temperature: [0.001, 0.001], moisture: Moisture::Mass(4.0) },
+    Class { name: "mineral_wool", temperature: [0.0046, 0.0046], moisture: MoistureContent::Volume(4.0) },
+    Class { name: "expanded_polystyrene", temperature: [0.0033, 0.0033], moisture: MoistureContent::Volume(4.0) },
+    Class { name: "extruded_polystyrene", temperature: [0.0045, 0.0045], moisture: MoistureContent::Volume(2.5) },
+    Class { name: "polyurethane_foam", temperature: [0.0055, 0.0055], moisture: MoistureContent::Volume(6.0) },
+    Class { name: "phenolic_foam", temperature: [0.002, 0.0053], moisture: MoistureContent::Volume(5.0) },
+    Class { name: "cellular_glass", temperature: [0.0037, 0.0037], moisture: MoistureContent::Volume(0.0) },
+    Class { name: "cork", temperature: [0.0027, 0.0027], moisture: MoistureContent::Volume(6.0) },
+    Class { name: "fired_clay", temperature: [0.001, 0.001], moisture: MoistureContent::Volume(10.0) },
+    Class { name: "calcium_silicate", temperature: [0.001, 0.001], moisture: MoistureContent::Volume(10.0) },
+    Class { name: "aerated_concrete", temperature: [0.001, 0.001], moisture: MoistureContent::Mass(4.0) },
 ];
 
 /// Their names.
@@ -74,7 +74,7 @@ pub fn find(name: &str) -> Option<Class> {
 /// The factors F_T and F_m from a temperature (°C) and moisture content to others; the careful one where f_T is uncertain.
 pub fn factors(class: Class, temperature: [f64; 2], moisture: [f64; 2]) -> [f64; 2] {
     let coefficient = match class.moisture {
-        Moisture::Volume(coefficient) | Moisture::Mass(coefficient) => coefficient,
+        MoistureContent::Volume(coefficient) | MoistureContent::Mass(coefficient) => coefficient,
     };
     let [one, other] = class.temperature.map(|coefficient| factor(coefficient, temperature));
     [one.max(other), factor(coefficient, moisture)]

@@ -57,8 +57,8 @@ pub struct Plan {
     pub ys: Vec<f64>,
     /// `filling[j · columns + i]`.
     filling: Vec<Filling>,
-    /// The shape last painted on each cell, `usize::MAX` for none.
-    owner: Vec<usize>,
+    /// The shape last painted on each cell.
+    owner: Vec<Option<usize>>,
     /// The environments that touch a solid.
     pub touched: BTreeSet<EnvironmentId>,
     /// Level surfaces with the direction of heat flow through each.
@@ -108,7 +108,7 @@ impl Plan {
 
     /// The shape that painted cell (i, j).
     pub fn owner(&self, i: usize, j: usize) -> Option<usize> {
-        Some(self.owner[j * self.columns() + i]).filter(|shape| *shape != usize::MAX)
+        self.owner[j * self.columns() + i]
     }
 
     /// The cells on the lower and the higher side of a face with normal along `normal`: `face (i, j)` as drawn in the module's

@@ -53,7 +53,7 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
     }
     let mut plan = Plan {
         filling: vec![Filling::Nothing; cells],
-        owner: vec![usize::MAX; cells],
+        owner: vec![None; cells],
         touched: BTreeSet::new(),
         level: LevelRuns::default(),
         xs,
@@ -69,7 +69,7 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             let (left, right) = (index_of(&plan.xs, rectangle.x.from), index_of(&plan.xs, rectangle.x.to));
             for j in index_of(&plan.ys, rectangle.y.from)..index_of(&plan.ys, rectangle.y.to) {
                 plan.filling[j * columns + left..j * columns + right].fill(filling);
-                plan.owner[j * columns + left..j * columns + right].fill(number);
+                plan.owner[j * columns + left..j * columns + right].fill(Some(number));
             }
         }
     }
@@ -96,7 +96,7 @@ fn clip(rectangle: Rectangle, extent: Rectangle) -> Option<Rectangle> {
 
 /// Shapes within the extent of which nothing can be seen, by index.
 pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
-    let seen: HashSet<usize> = plan.owner.iter().copied().collect();
+    let seen: HashSet<usize> = plan.owner.iter().copied().flatten().collect();
     let is_within = |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, model.extent).is_some());
     let hidden = model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
     hidden.map(|(index, _)| index).collect()

@@ -8,7 +8,7 @@ use crate::climate::humid_air::{saturation_pressure, saturation_temperature, sur
 use crate::climate::{Climate, MONTHS};
 use crate::material::four_digits;
 use crate::result::Outcome;
-use crate::result::condensation::{Assessment, Limit, Verdict, Year};
+use crate::result::condensation::{Assessment, Limit, MonthlyCheck, Verdict};
 use crate::result::what_helps::{Change, Effect, LEAST_FACTOR, LEAST_PSI, Standing};
 
 /// What steady two-dimensional surface temperatures leave out.
@@ -97,7 +97,7 @@ fn limit(text: &mut String, limit: &Limit) {
     let _ = writeln!(text, "  {:<38} {needed:>11} {verdict:>18} {onset:>20} {below:>15}", limit.kind.label());
 }
 
-fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &Year) {
+fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &MonthlyCheck) {
     let (name, source) = (printable(&climate.name), printable(&climate.source));
     let _ = writeln!(text, "  Month by month (ISO 13788): climate of {name} ({source}); inside {}", year.indoor.description());
     let _ = writeln!(
@@ -137,7 +137,7 @@ fn months(text: &mut String, climate: &Climate, assessment: &Assessment, year: &
 }
 
 /// The month that asks for most, and those that fail.
-fn critical(text: &mut String, year: &Year, of: &str, factor: f64) {
+fn critical(text: &mut String, year: &MonthlyCheck, of: &str, factor: f64) {
     let Some((month, needed)) = year.critical.and_then(|month| Some((MONTHS[month], year.months[month].needed?))) else { return };
     let failing: Vec<&str> = year.failing().map(|month| MONTHS[month]).collect();
     let verdict = if failing.is_empty() { "no month fails".to_owned() } else { format!("FAILS in {}", failing.join(", ")) };

@@ -6,7 +6,7 @@ use super::diagnostics::printable;
 use crate::case::{NamedFloor, NamedWindow};
 use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::correction::{self, Cause};
-use crate::element::ground::{self, Kind};
+use crate::element::ground::{self, FloorKind};
 use crate::element::limits;
 use crate::element::resistance::{self, two_figures};
 use crate::material::four_digits;
@@ -77,9 +77,9 @@ pub fn floor(floor: &NamedFloor) -> String {
     let mut text = String::new();
     let result = ground::u_value(&floor.floor);
     let kind = match floor.floor.kind {
-        Kind::Slab { .. } => "slab on ground",
-        Kind::Suspended(_) => "suspended floor",
-        Kind::Basement { .. } => "floor of a heated basement",
+        FloorKind::Slab { .. } => "slab on ground",
+        FloorKind::Suspended(_) => "suspended floor",
+        FloorKind::Basement { .. } => "floor of a heated basement",
     };
     let _ = writeln!(text, "{} ({}), {kind} by ISO 13370", printable(&floor.title), printable(&floor.name));
     let mut line = |label: &str, value: String| {

@@ -35,7 +35,7 @@ pub struct Change {
 
 /// What can be said of a result in two cases, with what is known of its error in each.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Verdict {
+pub enum Relation {
     /// Equal to the last digit.
     Same,
     /// What is known of both allows them to be equal; second less first.
@@ -48,7 +48,7 @@ pub enum Verdict {
     OnlySecond,
 }
 
-impl Verdict {
+impl Relation {
     /// The word in machine output.
     pub fn word(self) -> &'static str {
         match self {
@@ -75,21 +75,21 @@ const ROUNDING: f64 = 1e-12;
 
 impl Change {
     /// What can be said of it.
-    pub fn verdict(&self) -> Verdict {
+    pub fn verdict(&self) -> Relation {
         let (one, other) = match self.values {
             [Some(one), Some(other)] => (one, other),
-            [Some(_), None] => return Verdict::OnlyFirst,
-            [None, _] => return Verdict::OnlySecond,
+            [Some(_), None] => return Relation::OnlyFirst,
+            [None, _] => return Relation::OnlySecond,
         };
         let size = one.upper().abs().max(one.lower().abs()).max(1.0);
         let is_same = |a: f64, b: f64| (a - b).abs() <= ROUNDING * size;
         let difference = other.middle() - one.middle();
         if is_same(one.lower(), other.lower()) && is_same(one.upper(), other.upper()) {
-            Verdict::Same
+            Relation::Same
         } else if other.overlaps(one) {
-            Verdict::NotTold(difference)
+            Relation::NotTold(difference)
         } else {
-            Verdict::Different(difference)
+            Relation::Different(difference)
         }
     }
 }

@@ -46,7 +46,7 @@ pub struct Assessment {
     /// Each limit at the design conditions.
     pub limits: Vec<Limit>,
     /// Month by month, where there is a climate.
-    pub year: Option<Year>,
+    pub year: Option<MonthlyCheck>,
 }
 
 /// What the surfaces judged apart (frames, glazing) come to.
@@ -59,12 +59,12 @@ pub struct Apart {
     /// Condensation at the design conditions.
     pub limit: Limit,
     /// Month by month, where there is a climate.
-    pub year: Option<Year>,
+    pub year: Option<MonthlyCheck>,
 }
 
 /// What must not happen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum LimitKind {
     /// Surface humidity above 80 %.
     Mould,
     /// Surface humidity of 100 %.
@@ -73,7 +73,7 @@ pub enum Kind {
     Criterion,
 }
 
-impl Kind {
+impl LimitKind {
     /// For readers.
     pub fn label(self) -> &'static str {
         match self {
@@ -144,7 +144,7 @@ impl Verdict {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limit {
     /// Which.
-    pub kind: Kind,
+    pub kind: LimitKind,
     /// f_Rsi that it takes; none where the humidity of the room is not stated.
     pub needed: Option<f64>,
     /// The verdict, where it can be told.
@@ -178,9 +178,9 @@ impl Limit {
 
 /// Twelve months.
 #[derive(Clone, Debug)]
-pub struct Year {
+pub struct MonthlyCheck {
     /// What must not happen in any month: mould, or condensation on surfaces judged apart.
-    pub kind: Kind,
+    pub kind: LimitKind,
     /// The air inside.
     pub indoor: Indoor,
     /// January to December.
@@ -212,7 +212,7 @@ pub struct MonthRow {
     pub verdict: Verdict,
 }
 
-impl Year {
+impl MonthlyCheck {
     /// The months that fail, by index.
     pub fn failing(&self) -> impl Iterator<Item = usize> {
         (0..self.months.len()).filter(|month| self.months[*month].verdict == Verdict::Fails)
@@ -273,7 +273,7 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
             excluded: apart.map(|apart| Apart {
                 coldest: apart.coldest.clone(),
                 error: apart.error,
-                limit: apart.by_humidity(Kind::Condensation),
+                limit: apart.by_humidity(LimitKind::Condensation),
                 year: year(&apart),
             }),
             external_temperature: factor.external_temperature,
@@ -294,13 +294,13 @@ pub fn lowest(assessments: &[Assessment]) -> Option<&Assessment> {
 impl Surfaces<'_> {
     fn limits(&self) -> Vec<Limit> {
         if self.are_apart {
-            return vec![self.by_humidity(Kind::Condensation)];
+            return vec![self.by_humidity(LimitKind::Condensation)];
         }
-        let mut limits = vec![self.by_humidity(Kind::Mould), self.by_humidity(Kind::Condensation)];
+        let mut limits = vec![self.by_humidity(LimitKind::Mould), self.by_humidity(LimitKind::Condensation)];
         let condensation = self.outcome.case.model.condensation.as_ref();
         if let Some(critical) = condensation.and_then(|condensation| condensation.critical) {
             limits.push(Limit {
-                kind: Kind::Criterion,
+                kind: LimitKind::Criterion,
                 needed: Some(critical),
                 verdict: Some(Verdict::of(self.coldest.factor, critical, self.error)),
                 onset: None,
@@ -311,7 +311,7 @@ impl Surfaces<'_> {
     }
 
     /// A limit that follows from the humidity of the room.
-    fn by_humidity(&self, kind: Kind) -> Limit {
+    fn by_humidity(&self, kind: LimitKind) -> Limit {
         let air = &self.outcome.case.model.environments[self.environment];
         let saturated = saturation_pressure(air.temperature);
         let lowest = |humidity: f64| saturation_temperature(humidity * saturated / kind.share());
@@ -335,11 +335,11 @@ impl Surfaces<'_> {
         stretches.filter_map(|stretch| stretch.below(needed)).map(|(from, to)| to - from).sum::<f64>() + 0.0
     }
 
-    fn year(&self, climate: &Climate, indoor: Indoor) -> Year {
+    fn year(&self, climate: &Climate, indoor: Indoor) -> MonthlyCheck {
         let case = &self.outcome.case;
         let solved = self.outcome.factor_basis();
         let is_plain = Temperatures::of(&case.model).distinct() < 3;
-        let kind = if self.are_apart { Kind::Condensation } else { Kind::Mould };
+        let kind = if self.are_apart { LimitKind::Condensation } else { LimitKind::Mould };
         let row = |month: &crate::climate::Month| {
             let (outdoor, inside) = (month.temperature, indoor.temperature);
             let surface = if is_plain {
@@ -374,6 +374,6 @@ impl Surfaces<'_> {
         let months: Vec<MonthRow> = climate.months.iter().map(row).collect();
         let asking = (0..12).filter_map(|month| Some((month, months[month].needed?)));
         let critical = asking.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(month, _)| month);
-        Year { kind, indoor, months, critical }
+        MonthlyCheck { kind, indoor, months, critical }
     }
 }

@@ -8,7 +8,7 @@ use super::Outcome;
 use super::floor::FloorOnGround;
 use super::u_value::ElementU;
 use crate::case::{Case, Dwelling, Element, ElementSource, Junction, NamedFloor, Reduction};
-use crate::element::ground::{self, Floor, Kind};
+use crate::element::ground::{self, Floor, FloorKind};
 use crate::finding::Diagnostic;
 use crate::material::four_digits;
 use crate::model::{EnvironmentId, Role};
@@ -100,7 +100,7 @@ fn candidates<'d>(dwelling: &'d Dwelling, flanking: &ElementU) -> Vec<&'d Elemen
     let is_floor = flanking.floor.is_some();
     // A floor read from the ground is no wall, and nothing else is a slab.
     let suits = |element: &&Element| match &element.source {
-        ElementSource::Floor(floor) => is_floor || !matches!(floor.floor.kind, Kind::Slab { .. }),
+        ElementSource::Floor(floor) => is_floor || !matches!(floor.floor.kind, FloorKind::Slab { .. }),
         _ => !is_floor,
     };
     let all = |is_it: &dyn Fn(&Element) -> bool| -> Vec<&'d Element> {
@@ -182,11 +182,13 @@ fn rounding(value: f64) -> f64 {
 /// How two floors on the ground differ; what the formula takes from the drawing is compared at the drawing's characteristic dimension.
 fn floors(own: &FloorOnGround, other: &NamedFloor) -> Option<String> {
     match other.floor.kind {
-        Kind::Slab { edge: None } => {}
-        Kind::Slab { edge: Some(_) } => {
+        FloorKind::Slab { edge: None } => {}
+        FloorKind::Slab { edge: Some(_) } => {
             return Some("the dwelling's has edge insulation, which the ψ of the junction tells already".to_owned());
         }
-        Kind::Suspended(_) | Kind::Basement { .. } => return Some("the dwelling's is no slab on the ground".to_owned()),
+        FloorKind::Suspended(_) | FloorKind::Basement { .. } => {
+            return Some("the dwelling's is no slab on the ground".to_owned());
+        }
     }
     let here = &own.floor;
     let there = Floor { characteristic_dimension: here.characteristic_dimension, ..other.floor.clone() };

@@ -13,7 +13,7 @@
 
 use super::u_value::ElementU;
 use crate::bounds::Bracket;
-use crate::element::ground::{self, Floor, GroundU, Kind};
+use crate::element::ground::{self, Floor, FloorKind, GroundU};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::four_digits;
@@ -213,7 +213,7 @@ pub fn read(
         wall_thickness,
         ground_conductivity: model.materials[ground].conductivity_y,
         floor_resistance: layers.iter().map(|layer| layer.resistance).sum::<f64>() + 0.0, // a sum of nothing is −0
-        kind: Kind::Slab { edge: None },
+        kind: FloorKind::Slab { edge: None },
     };
     let environments = [room.environment, outside.environment];
     let formula = ground::u_value(&floor);

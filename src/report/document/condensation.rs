@@ -202,7 +202,7 @@ impl Condensation {
 
 impl Assessment {
     fn of(case: &Case, climate: Option<&Climate>, assessment: &assessed::Assessment) -> Self {
-        let year = |year: &assessed::Year| climate.map(|climate| Year::of(climate, year));
+        let year = |year: &assessed::MonthlyCheck| climate.map(|climate| Year::of(climate, year));
         let apart = |apart: &assessed::Apart| Apart {
             coldest: ColdestPlace::of(case, &apart.coldest),
             estimated_error: apart.error,
@@ -251,7 +251,7 @@ impl From<&assessed::Limit> for Limit {
 }
 
 impl Year {
-    fn of(climate: &Climate, year: &assessed::Year) -> Self {
+    fn of(climate: &Climate, year: &assessed::MonthlyCheck) -> Self {
         let month = |(month, row): (&&'static str, &assessed::MonthRow)| Month {
             month,
             outdoor_temperature: row.outdoor,

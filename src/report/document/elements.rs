@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::Named;
 use super::target::Target;
 use crate::case::{NamedFloor, NamedWindow};
-use crate::element::ground::{self, Kind};
+use crate::element::ground;
 use crate::element::resistance::two_figures;
 
 /// A floor on the ground by ISO 13370.
@@ -117,9 +117,9 @@ impl FloorOnGround {
     pub fn of(floor: &NamedFloor) -> Self {
         let result = ground::u_value(&floor.floor);
         let kind = match floor.floor.kind {
-            Kind::Slab { .. } => FloorKind::Slab,
-            Kind::Suspended(_) => FloorKind::Suspended,
-            Kind::Basement { .. } => FloorKind::Basement,
+            ground::FloorKind::Slab { .. } => FloorKind::Slab,
+            ground::FloorKind::Suspended(_) => FloorKind::Suspended,
+            ground::FloorKind::Basement { .. } => FloorKind::Basement,
         };
         Self {
             name: floor.name.clone(),
