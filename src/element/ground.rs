@@ -270,18 +270,13 @@ mod tests {
         }
     }
 
+    const SPACE: Suspended =
+        Suspended { height: 0.3, wall_u_value: 1.5, openings: 0.003, wind_speed: 5.0, shielding: 0.05, ground_resistance: 0.0 };
+
     /// Independent calculation: A 50 m², P 30 m, λ 1.5; the steps are U_g and U_x.
     #[test]
     fn suspended_floor_matches_an_independent_calculation() {
-        let space = Suspended {
-            height: 0.3,
-            wall_u_value: 1.5,
-            openings: 0.003,
-            wind_speed: 5.0,
-            shielding: 0.05,
-            ground_resistance: 0.0,
-        };
-        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(space)));
+        let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(SPACE)));
         assert!((result.steps[1].1 - 0.7825).abs() < 6e-5 && (result.steps[2].1 - 0.5963).abs() < 6e-5, "{result:?}");
         assert!((1.0 / result.u_value - (0.34 + 2.5) - 1.0 / (0.7825 + 0.5963)).abs() < 1e-4);
     }
@@ -289,14 +284,7 @@ mod tests {
     /// The same floor with insulation of 1 m²K/W on the ground of the space: U_g and U by an independent calculation.
     #[test]
     fn insulation_on_the_ground_under_a_suspended_floor_counts() {
-        let space = Suspended {
-            height: 0.3,
-            wall_u_value: 1.5,
-            openings: 0.003,
-            wind_speed: 5.0,
-            shielding: 0.05,
-            ground_resistance: 1.0,
-        };
+        let space = Suspended { ground_resistance: 1.0, ..SPACE };
         let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(space)));
         assert!((result.steps[1].1 - 0.4251).abs() < 6e-5 && (result.u_value - 0.261_84).abs() < 6e-6, "{result:?}");
     }

@@ -1,6 +1,6 @@
 //! Every key of a file once: what it is called, what may stand there, whether it must, what it means, and how it is written.
 //!
-//! The reader checks keys and ranges against these tables ([`super::reader::Table`]), the schema is made from them ([`super::schema`]), and so is the
+//! The reader checks keys and ranges against these tables (`case/reader.rs`), the schema is made from them ([`super::schema`]), and so is the
 //! reference that `coldseam keys` prints ([`walk`]).
 
 mod elements;
