@@ -55,7 +55,8 @@ fn the_executable_refuses_or_computes() {
             std::fs::write(&file, &text).unwrap();
             let command = ["solve", "condensation", "uvalue", "dwelling"][number as usize % 4];
             let mut run = assert_cmd::Command::cargo_bin("coldseam").unwrap();
-            run.arg(command).arg(&file).args(["--format", "json"]);
+            // Results go below the working directory unless said otherwise.
+            run.current_dir(folder.path()).arg(command).arg(&file).args(["--format", "json"]);
             match command {
                 "solve" => run.args(["--no-pictures", "--out"]).arg(&out),
                 "condensation" => run.arg("--out").arg(&out),
