@@ -1,7 +1,7 @@
 //! What went wrong, where, and what to do about it, as values.
 //!
-//! Every layer that meets the user's input collects [`Diagnostic`]s instead of stopping at the first fault, so that one run
-//! shows all faults of a case. How they look on a terminal is the business of the report.
+//! Every layer that meets the user's input collects [`Diagnostic`]s instead of stopping at the first fault,
+//! so that one run shows all faults of a case. How they look on a terminal is the business of the report.
 
 use std::fmt;
 

@@ -5,7 +5,8 @@ pub const SAME_EDGE: f64 = 1e-9;
 /// Lengths and cut-off planes closer than this (m) to where they belong are there.
 pub const SAME_PLACE: f64 = 1e-6;
 
-/// Metres as millimetres, for readers: to the micrometre, without what conversions leave in the last digits, and never −0.
+/// Metres as millimetres, for readers: to the micrometre, without what conversions leave in the last digits,
+/// and never −0.
 pub fn millimetres(metres: f64) -> f64 {
     (metres * 1e6).round() / 1e3 + 0.0
 }

@@ -46,7 +46,8 @@ enum Command {
         /// A block (psi), a way (psi.flanking) or a key (section); an overview without
         r#where: Option<String>,
     },
-    /// Print the JSON Schema of case, build-up and climate files, for editors; with --results, of what --format json prints
+    /// Print the JSON Schema of case, build-up and climate files, for editors; with --results, of what
+    /// --format json prints
     Schema {
         /// Of the documents of results
         #[arg(long)]

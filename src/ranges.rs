@@ -1,8 +1,8 @@
 //! What the numbers of the input may be, quantity by quantity, in the unit of the file.
 //!
-//! The ranges are wider than any building needs and narrow enough that nothing computed from what they admit overflows or loses its digits:
-//! a value beyond them is a slip of the keyboard, a wrong unit or an expression gone astray. Where no source is named, a range is common
-//! practice with room on both sides.
+//! The ranges are wider than any building needs and narrow enough that nothing computed from what they admit
+//! overflows or loses its digits: a value beyond them is a slip of the keyboard, a wrong unit or an
+//! expression gone astray. Where no source is named, a range is common practice with room on both sides.
 
 use Allowed::{Between, Positive, ZeroOr};
 
@@ -45,7 +45,8 @@ impl Quantity {
         matches!(self.allowed, Between(least, most) if least <= -WIDE && most >= WIDE)
     }
 
-    /// The range for readers, without the unit. What is smaller than anything that occurs is told where it is found.
+    /// The range for readers, without the unit. What is smaller than anything that occurs is told where it is
+    /// found.
     pub fn range(self) -> String {
         const SMALL: f64 = 1e-3;
         match self.allowed {
@@ -58,10 +59,15 @@ impl Quantity {
 
 /// A number for messages: as it is written, with an exponent where it would have a row of zeros.
 pub(crate) fn plain(value: f64) -> String {
-    if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) { format!("{value:e}") } else { value.to_string() }
+    if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) {
+        format!("{value:e}")
+    } else {
+        value.to_string()
+    }
 }
 
-/// Any number that has no unit of its own yet: parameters, sizes. Results of expressions near 0 are 0 up to rounding, so nothing is too small.
+/// Any number that has no unit of its own yet: parameters, sizes. Results of expressions near 0 are 0 up to
+/// rounding, so nothing is too small.
 pub const PARAMETER: Quantity = quantity("", Between(-1e12, 1e12));
 
 /// mm: coordinates. No junction is larger than a kilometre.
@@ -107,7 +113,8 @@ pub const LENGTH_IN_METRES: Quantity = quantity("m", Positive(1e-3, 1e5));
 /// m²: areas of a dwelling's elements, floors and parts of windows.
 pub const AREA: Quantity = quantity("m²", Positive(1e-6, 1e6));
 
-/// W/(m·K). Evacuated foils reach some 3e-5, copper 400; what shall let no heat pass at all is left unpainted.
+/// W/(m·K). Evacuated foils reach some 3e-5, copper 400; what shall let no heat pass at all is left
+/// unpainted.
 pub const CONDUCTIVITY: Quantity = quantity("W/(m·K)", Positive(1e-5, 1e3));
 /// kg/m³, from hydrogen (0.09) to osmium (22 600).
 pub const DENSITY: Quantity = quantity("kg/m³", Positive(0.05, 3e4));
@@ -122,9 +129,11 @@ pub const EMISSIVITY: Quantity = quantity("", Positive(1e-3, 1.0));
 
 /// m²K/W: the resistance of a layer; 0 for what has none. 30 nm of metal have some 1e-10.
 pub const RESISTANCE: Quantity = quantity("m²K/W", ZeroOr(1e-10, 1e3));
-/// m²K/W: a surface resistance; 0 fixes the surface's temperature. Boiling water has some 1e-5; smaller ones stand for 0.
+/// m²K/W: a surface resistance; 0 fixes the surface's temperature. Boiling water has some 1e-5; smaller ones
+/// stand for 0.
 pub const SURFACE_RESISTANCE: Quantity = quantity("m²K/W", ZeroOr(1e-9, 100.0));
-/// m²K/W: the surface resistance of the condensation pass, which must not be 0: the surface would have the room's temperature.
+/// m²K/W: the surface resistance of the condensation pass, which must not be 0: the surface would have the
+/// room's temperature.
 pub const CONDENSATION_RESISTANCE: Quantity = quantity("m²K/W", Positive(1e-9, 100.0));
 /// W/(m²K): a flanking element's U-value, which has no surface resistances where temperatures are fixed.
 pub const FLANKING_U_VALUE: Quantity = quantity("W/(m²K)", ZeroOr(1e-6, 1e4));
@@ -147,13 +156,15 @@ pub const CLAIMED_U_VALUE: Quantity = quantity("W/(m²K)", Between(-1e6, 1e6));
 /// A temperature factor that a submission states.
 pub const CLAIMED_FACTOR: Quantity = quantity("", Between(-1e6, 1e6));
 
-/// °C: an environment, from a store of liquid nitrogen (−196 °C) to the standard fire (1153 °C after four hours; ISO 834).
+/// °C: an environment, from a store of liquid nitrogen (−196 °C) to the standard fire (1153 °C after four
+/// hours; ISO 834).
 pub const TEMPERATURE: Quantity = quantity("°C", Between(-200.0, 1200.0));
 /// °C: between which declared conductivities are converted.
 pub const CONVERSION_TEMPERATURE: Quantity = quantity("°C", Between(-50.0, 100.0));
 /// °C: a month's mean, and the air inside beside it.
 pub const CLIMATE_TEMPERATURE: Quantity = quantity("°C", Between(-60.0, 60.0));
-/// %: relative humidity of an environment or a month's air. No room and no climate is drier, and 0.5 is a share that was meant as 50.
+/// %: relative humidity of an environment or a month's air. No room and no climate is drier, and 0.5 is a
+/// share that was meant as 50.
 pub const HUMIDITY: Quantity = quantity("%", Between(1.0, 100.0));
 /// kg/h: moisture production.
 pub const PRODUCTION: Quantity = quantity("kg/h", ZeroOr(1e-6, 1e4));
@@ -181,7 +192,8 @@ pub const SAME_TEMPERATURE: f64 = 1e-6;
 /// Temperatures closer than this (K) and not the same drive no heat that could be told from rounding: a slip.
 pub const LEAST_DIFFERENCE: f64 = 1e-3;
 
-/// W/(m·K), W/(m²K): what is asked for on the command line, an accuracy or a target. No solution has more digits, and nothing loses more heat.
+/// W/(m·K), W/(m²K): what is asked for on the command line, an accuracy or a target. No solution has more
+/// digits, and nothing loses more heat.
 pub const ASKED: (f64, f64) = (1e-9, 1e3);
 /// Unknowns asked for on the command line. The grid has a limit of its own, far below.
 pub const MOST_UNKNOWNS: usize = 1_000_000_000;

@@ -1,6 +1,7 @@
 //! Where something stands in the texts that a case is read from.
 
-/// A stretch of text in one of the [`Sources`](crate::case::Sources): bytes `start..end` of file number `file`.
+/// A stretch of text in one of the [`Sources`](crate::case::Sources): bytes `start..end` of file number
+/// `file`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Place {
     /// Number of the file.

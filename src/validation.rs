@@ -32,7 +32,8 @@ pub const CASES: &[(&str, &str)] = reference_cases![
 pub struct Reference {
     /// Name of the case.
     pub case: String,
-    /// What is compared: `point NAME`, `heat flow ENVIRONMENT`, `L2D`, `psi CONVENTION`, `U ELEMENT` or `f_Rsi ENVIRONMENT`.
+    /// What is compared: `point NAME`, `heat flow ENVIRONMENT`, `L2D`, `psi CONVENTION`, `U ELEMENT` or
+    /// `f_Rsi ENVIRONMENT`.
     pub quantity: String,
     /// The published or exact value.
     pub reference: f64,
@@ -75,12 +76,16 @@ pub fn compare(name: &str, text: &str) -> Result<Vec<Comparison>, Failure> {
     let outcome = result::compute(case::from_text(name, text, &[])?)?;
     let references = REFERENCES.iter().filter(|reference| reference.case == name);
     Ok(references
-        .map(|reference| Comparison { reference, computed: quantity(&outcome, &reference.quantity).unwrap_or(f64::NAN) })
+        .map(|reference| Comparison {
+            reference,
+            computed: quantity(&outcome, &reference.quantity).unwrap_or(f64::NAN),
+        })
         .collect())
 }
 
 fn quantity(outcome: &Outcome, quantity: &str) -> Option<f64> {
-    let environment = |name: &str| outcome.case.model.environments.iter().position(|environment| environment.name == name);
+    let environment =
+        |name: &str| outcome.case.model.environments.iter().position(|environment| environment.name == name);
     if quantity == "L2D" {
         return outcome.l2d.map(Bracket::middle);
     }
@@ -94,7 +99,11 @@ fn quantity(outcome: &Outcome, quantity: &str) -> Option<f64> {
         return outcome.psi.iter().find(|psi| psi.convention.key() == key).map(|psi| psi.value);
     }
     if let Some(name) = quantity.strip_prefix("U ") {
-        return outcome.elements.iter().find(|element| element.element == name).map(|element| element.u_value);
+        return outcome
+            .elements
+            .iter()
+            .find(|element| element.element == name)
+            .map(|element| element.u_value);
     }
     let index = environment(quantity.strip_prefix("f_Rsi ")?)?;
     let factor = outcome.factors.iter().find(|factor| factor.environment == EnvironmentId::new(index))?;

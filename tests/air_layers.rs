@@ -17,18 +17,26 @@ enum Part {
 const DIRECTIONS: [&str; 3] = ["horizontal", "up", "down"];
 
 fn computed(direction: usize, parts: &[Part]) -> Total {
-    let mut text = format!("coldseam: 1\nbuild_ups:\n  wall:\n    heat_flow: {}\n    layers:\n", DIRECTIONS[direction]);
+    let mut text =
+        format!("coldseam: 1\nbuild_ups:\n  wall:\n    heat_flow: {}\n    layers:\n", DIRECTIONS[direction]);
     for part in parts {
         text += &match part {
             Part::Solid(resistance) => format!("      - {{ resistance: {resistance}, thickness: 10 }}\n"),
-            Part::Air(thickness, openings) => format!("      - {{ air: {thickness}, openings: {openings} }}\n"),
+            Part::Air(thickness, openings) => {
+                format!("      - {{ air: {thickness}, openings: {openings} }}\n")
+            }
         };
     }
-    total(&case::library_from_text("stack", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}")).build_ups[0])
+    total(
+        &case::library_from_text("stack", &text, &[])
+            .unwrap_or_else(|rejected| panic!("{rejected}"))
+            .build_ups[0],
+    )
 }
 
-/// The same by listing which layer is the first open one: each air layer is open with the weight (A_v − 500)/1000, the element ends at the
-/// first open one, and what is left of the weight belongs to the element with all of them closed. No recursion, nothing shared with the program.
+/// The same by listing which layer is the first open one: each air layer is open with the weight (A_v −
+/// 500)/1000, the element ends at the first open one, and what is left of the weight belongs to the element
+/// with all of them closed. No recursion, nothing shared with the program.
 fn listed(direction: usize, parts: &[Part]) -> f64 {
     let still = [0.13, 0.10, 0.17][direction];
     let (mut sum, mut left, mut inner) = (0.0, 1.0, still);
@@ -56,9 +64,10 @@ fn part(thinnest: f64) -> impl Strategy<Value = Part> {
     ]
 }
 
-/// Insulation of R 3 beyond a slightly and a well-ventilated layer does not count: the element ends at the second. (With the second
-/// layer overlooked U was 0.158.) By hand: air 40 mm, R 1/(1.25 + 5.1/(2/0.9 − 1)) = 0.1847; ends at the well-ventilated layer 3.13 + 0.1847 + 0.13 = 3.4447, at
-/// the slightly ventilated one 3.26; with 510 mm² 0.99·3.4447 + 0.01·3.26 = 3.4428, U 0.2905.
+/// Insulation of R 3 beyond a slightly and a well-ventilated layer does not count: the element ends at the
+/// second. (With the second layer overlooked U was 0.158.) By hand: air 40 mm, R 1/(1.25 + 5.1/(2/0.9 − 1)) =
+/// 0.1847; ends at the well-ventilated layer 3.13 + 0.1847 + 0.13 = 3.4447, at the slightly ventilated one
+/// 3.26; with 510 mm² 0.99·3.4447 + 0.01·3.26 = 3.4428, U 0.2905.
 #[test]
 fn nothing_counts_beyond_a_well_ventilated_layer() {
     let stack = [Part::Solid(3.0), Part::Air(40.0, 510.0), Part::Air(40.0, 2000.0), Part::Solid(2.8)];
@@ -70,7 +79,8 @@ fn nothing_counts_beyond_a_well_ventilated_layer() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, rng_seed: RngSeed::Fixed(6946), ..ProptestConfig::default() })]
 
-    /// From 10 mm on a closed air layer resists more than the still air outside of an open one, so that the rule holds as it stands.
+    /// From 10 mm on a closed air layer resists more than the still air outside of an open one, so that the
+    /// rule holds as it stands.
     #[test]
     fn stacks_agree_with_the_list_of_open_layers(direction in 0..3_usize, parts in prop::collection::vec(part(10.0), 1..8)) {
         let (computed, listed) = (computed(direction, &parts).resistance, listed(direction, &parts));

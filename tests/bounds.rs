@@ -59,7 +59,8 @@ impl<'a> OnGrid<'a> {
 
 /// Brackets of plans whose fixed surface temperatures do not jump.
 fn temperatures_if_sound(case: &Case, network: &Network) -> Option<Vec<f64>> {
-    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        case.model.environments.iter().map(|environment| environment.temperature).collect();
     (!network.has_temperature_jump(&temperatures)).then_some(temperatures)
 }
 
@@ -82,8 +83,8 @@ const COARSE: Fineness = Fineness { part_of_interval: 0.5, at_edge: 0.06, growth
 proptest! {
     #![proptest_config(ProptestConfig { cases: 1000, max_global_rejects: 40_000, failure_persistence: None, rng_seed: RngSeed::Fixed(7345), ..ProptestConfig::default() })]
 
-    /// On random plans the bracket on a coarse grid and that of a direct solution with cells a quarter as wide and high intersect, and
-    /// the mismatch is the difference of the two energies.
+    /// On random plans the bracket on a coarse grid and that of a direct solution with cells a quarter as
+    /// wide and high intersect, and the mismatch is the difference of the two energies.
     #[test]
     fn brackets_hold_on_random_plans(text in common::random_plan(false)) {
         let sound = sound(&text);
@@ -140,7 +141,11 @@ fn plane_walls_have_brackets_without_width() {
     let outcome = compute_to(case::from_text(name, text, &[]).unwrap(), &Demand::default()).unwrap();
     let bracket = outcome.psi[0].bracket;
     assert!(bracket.half_width().abs() < 1e-8 && bracket.middle().abs() < 1e-8, "{bracket:?}");
-    assert!(outcome.heat_loss.conduction.unknowns < 200, "{} unknowns", outcome.heat_loss.conduction.unknowns);
+    assert!(
+        outcome.heat_loss.conduction.unknowns < 200,
+        "{} unknowns",
+        outcome.heat_loss.conduction.unknowns
+    );
     assert_eq!(bracket.to_string(), "0.000000 ± 0.000000");
 }
 
@@ -159,8 +164,8 @@ fn exact_values_lie_in_their_brackets() {
     }
 }
 
-/// The exact L2D of the validation cases, to the digits given there, and that of ISO 10211:2017 case 2, known between 0.474561 and
-/// 0.474584 from an independent program with bounds of its own.
+/// The exact L2D of the validation cases, to the digits given there, and that of ISO 10211:2017 case 2, known
+/// between 0.474561 and 0.474584 from an independent program with bounds of its own.
 #[test]
 fn references_lie_in_the_brackets_at_the_default_accuracy() {
     let mut compared = 0;
@@ -175,16 +180,22 @@ fn references_lie_in_the_brackets_at_the_default_accuracy() {
             let outcome = compute_to(case::from_text(name, text, &[]).unwrap(), &Demand::default()).unwrap();
             let l2d = outcome.l2d.unwrap();
             let exact = reference.reference;
-            assert!(l2d.lower() - digits <= exact && exact <= l2d.upper() + digits, "{name}: {exact} in {l2d:?}");
-            assert!(l2d.half_width() <= 5e-4 && outcome.heat_loss.conduction.unknowns < 15_000, "{name}: {l2d:?}");
+            assert!(
+                l2d.lower() - digits <= exact && exact <= l2d.upper() + digits,
+                "{name}: {exact} in {l2d:?}"
+            );
+            assert!(
+                l2d.half_width() <= 5e-4 && outcome.heat_loss.conduction.unknowns < 15_000,
+                "{name}: {l2d:?}"
+            );
             compared += 1;
         }
     }
     assert_eq!(compared, 5);
 }
 
-/// Shipped cases reach the default accuracy within their budget; the brackets at ten times the accuracy lie within reach of them, and
-/// the estimated error of f_Rsi covers the change to a far finer grid.
+/// Shipped cases reach the default accuracy within their budget; the brackets at ten times the accuracy lie
+/// within reach of them, and the estimated error of f_Rsi covers the change to a far finer grid.
 #[test]
 fn shipped_cases_reach_the_accuracy_within_their_budget() {
     for shipped in CASES {
@@ -198,19 +209,29 @@ fn shipped_cases_reach_the_accuracy_within_their_budget() {
         let demand = Demand { half_width: 5e-5, ..Demand::default() };
         let finer = compute_to(common::shipped(shipped.name, &[]), &demand).unwrap();
         let fine = finer.l2d.unwrap();
-        assert!(intersect(bracket, fine) && fine.half_width() <= 5e-5, "{}: {bracket:?} and {fine:?}", shipped.name);
+        assert!(
+            intersect(bracket, fine) && fine.half_width() <= 5e-5,
+            "{}: {bracket:?} and {fine:?}",
+            shipped.name
+        );
         let evidence = outcome.evidence.as_ref().unwrap();
         assert!(evidence.heat_flow_change() < 0.01, "{}: {evidence:?}", shipped.name);
         for (own, fine) in outcome.factors.iter().zip(&finer.factors) {
             let off = (own.coldest.as_ref().unwrap().factor - fine.coldest.as_ref().unwrap().factor).abs();
             // The finer answer has an error of its own.
-            let [error, of_finer] = [&outcome, &finer].map(|outcome| outcome.factor_error(own.environment).unwrap());
-            assert!(off <= error + of_finer && error <= 1e-3, "{}: f_Rsi off by {off}, estimated {error}", shipped.name);
+            let [error, of_finer] =
+                [&outcome, &finer].map(|outcome| outcome.factor_error(own.environment).unwrap());
+            assert!(
+                off <= error + of_finer && error <= 1e-3,
+                "{}: f_Rsi off by {off}, estimated {error}",
+                shipped.name
+            );
         }
     }
 }
 
-/// On the validation cases that have an f_Rsi, its estimated error covers the change to a far finer graded grid.
+/// On the validation cases that have an f_Rsi, its estimated error covers the change to a far finer graded
+/// grid.
 #[test]
 fn the_estimated_error_of_the_factor_covers_the_true_one() {
     let mut compared = 0;
@@ -233,7 +254,9 @@ fn a_limit_on_unknowns_is_reported() {
     let demand = Demand { half_width: 1e-6, most_unknowns: 3_000, ..Demand::default() };
     let outcome = compute_to(common::shipped("window-sill-metal", &[]), &demand).unwrap();
     assert!(outcome.is_limited && outcome.heat_loss.conduction.unknowns < 3_300);
-    assert!(outcome.warnings.iter().any(|warning| warning.message.contains("accuracy wanted was not reached")));
+    assert!(
+        outcome.warnings.iter().any(|warning| warning.message.contains("accuracy wanted was not reached"))
+    );
     let bracket = outcome.l2d.unwrap();
     let better = common::solve_shipped("window-sill-metal", &[]).l2d.unwrap();
     assert!(intersect(bracket, better), "{bracket:?} and {better:?}");
@@ -245,9 +268,11 @@ fn an_unfinished_solution_still_brackets() {
     let case = common::shipped("window-sill", &[]);
     let (plan, _) = Plan::of(&case.model).unwrap();
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let grid = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, Fineness::default()).unwrap());
+    let grid =
+        OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, Fineness::default()).unwrap());
     let temperatures = [20.0, 0.0];
-    let exact = grid.evaluation().energies(&grid.by_multigrid(&temperatures), &temperatures).bracket().unwrap();
+    let exact =
+        grid.evaluation().energies(&grid.by_multigrid(&temperatures), &temperatures).bracket().unwrap();
     let mut widths = Vec::new();
     for noise in [1e-6, 1e-4, 1e-2] {
         let mut field = grid.by_multigrid(&temperatures);
@@ -255,7 +280,10 @@ fn an_unfinished_solution_still_brackets() {
             *value += noise * f64::from((number as u32).wrapping_mul(2_654_435_761) >> 16) / 65_536.0;
         }
         let bracket = grid.evaluation().energies(&field, &temperatures).bracket().unwrap();
-        assert!(bracket.lower() <= exact.upper() && exact.lower() <= bracket.upper(), "{noise}: {bracket:?} and {exact:?}");
+        assert!(
+            bracket.lower() <= exact.upper() && exact.lower() <= bracket.upper(),
+            "{noise}: {bracket:?} and {exact:?}"
+        );
         widths.push(bracket.half_width());
     }
     assert!(widths[0] < widths[1] && widths[1] < widths[2], "{widths:?}");

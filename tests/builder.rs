@@ -18,7 +18,8 @@ fn the_shipped_corner_from_a_program() {
     let mm = |value: f64| value * 1e-3;
     let square = |to: f64| Rectangle::new([mm(-1200.0), mm(to)], [mm(-1200.0), mm(to)]);
     let mut corner = Builder::new(Cut::Horizontal, square(586.0));
-    let generic = |corner: &mut Builder, name: &str| corner.add_material(Material::from(generic::find(name).unwrap()));
+    let generic =
+        |corner: &mut Builder, name: &str| corner.add_material(Material::from(generic::find(name).unwrap()));
     let (block, board) = (corner.material("aircrete_block", 0.18), corner.material("graphite_eps", 0.031));
     let (render, plaster) = (generic(&mut corner, "render"), generic(&mut corner, "plaster_gypsum"));
     let room = corner.environment("room", Role::Internal, 20.0);
@@ -27,7 +28,12 @@ fn the_shipped_corner_from_a_program() {
     corner.fill(block, square(228.0)).fill(plaster, square(13.0)).space(room, square(0.0));
     for (name, axis) in [("side wall", Axis::X), ("front wall", Axis::Y)] {
         corner.flanking(name, (axis, mm(-1200.0)), Convention::Internal, Span { from: mm(-1200.0), to: 0.0 });
-        corner.flanking(name, (axis, mm(-1200.0)), Convention::External, Span { from: mm(-1200.0), to: mm(386.0) });
+        corner.flanking(
+            name,
+            (axis, mm(-1200.0)),
+            Convention::External,
+            Span { from: mm(-1200.0), to: mm(386.0) },
+        );
     }
     corner.condensation(0.25, &[]).point("inner_edge", 0.0, 0.0);
     let own = result::compute(corner.build().unwrap()).unwrap();
@@ -52,7 +58,11 @@ fn wrong(number: usize) -> Builder {
     let mut wall = Builder::new(Cut::Vertical, extent);
     let block = wall.material("block", size(2, 0.5, -1.0));
     let room = wall.environment("room", Role::Internal, size(3, 20.0, f64::INFINITY));
-    let outside = wall.environment(if number == 4 { "room" } else { "outside" }, Role::External, size(5, 0.0, 19.999_99));
+    let outside = wall.environment(
+        if number == 4 { "room" } else { "outside" },
+        Role::External,
+        size(5, 0.0, 19.999_99),
+    );
     wall.space(room, Rectangle::new([-0.5, 0.0], [0.0, 1.0]));
     wall.space(outside, Rectangle::new([0.3, size(6, 0.8, 2e6)], [0.0, 1.0]));
     wall.fill(block, Rectangle::new([0.0, size(7, 0.3, 0.0)], [0.0, 1.0]));
@@ -95,12 +105,16 @@ fn random_models_are_computed_or_refused() {
     let mut computed = 0;
     for _ in 0..300 {
         let extent = Rectangle::new([0.0, 1.0], [0.0, 1.0]);
-        let mut model = Builder::new(if dice.between(0, 1) == 0 { Cut::Vertical } else { Cut::Horizontal }, extent);
-        let materials: Vec<MaterialId> =
-            (0..3).map(|index| model.material(&format!("m{index}"), dice.between(1, 300) as f64 / 100.0)).collect();
+        let mut model =
+            Builder::new(if dice.between(0, 1) == 0 { Cut::Vertical } else { Cut::Horizontal }, extent);
+        let materials: Vec<MaterialId> = (0..3)
+            .map(|index| model.material(&format!("m{index}"), dice.between(1, 300) as f64 / 100.0))
+            .collect();
         let room = model.environment("room", Role::Internal, 20.0);
         let outside = model.environment("outside", Role::External, dice.between(-10, 10) as f64);
-        model.space(room, Rectangle::new([0.0, 0.4], [0.0, 1.0])).space(outside, Rectangle::new([0.4, 1.0], [0.0, 1.0]));
+        model
+            .space(room, Rectangle::new([0.0, 0.4], [0.0, 1.0]))
+            .space(outside, Rectangle::new([0.4, 1.0], [0.0, 1.0]));
         model.fill(materials[0], Rectangle::new([0.3, 0.6], [0.0, 1.0]));
         for _ in 0..dice.between(0, 4) {
             let mut side = || {

@@ -1,7 +1,7 @@
 //! The air of a plan told apart: throats and bends, against networks of gaps whose parts the generator knows.
 //!
-//! Painted part by part with emissivities that differ in the tenth digit, air of different kinds meets at the same places, so that
-//! nothing is left to be told apart: the two must agree.
+//! Painted part by part with emissivities that differ in the tenth digit, air of different kinds meets at the
+//! same places, so that nothing is left to be told apart: the two must agree.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -63,7 +63,12 @@ impl Network {
                 vec![[0, a, 0, b + up], [0, a + right, 0, b]],
             ),
             1 => (
-                vec![junction([0, a, 0, b]), arm([0, a, b, b + up]), arm([a, a + right, 0, b]), arm([-left, 0, 0, b])],
+                vec![
+                    junction([0, a, 0, b]),
+                    arm([0, a, b, b + up]),
+                    arm([a, a + right, 0, b]),
+                    arm([-left, 0, 0, b]),
+                ],
                 vec![[-left, a + right, 0, b], [0, a, 0, b + up]],
             ),
             _ => {
@@ -119,14 +124,15 @@ impl Network {
         Self { method, parts, strokes }
     }
 
-    /// An upright gap in a building part of two to five stretches, each 6 to 9 times as long as thick, that goes on aside or at another thickness and
-    /// overlaps the one before by 3 mm and more.
+    /// An upright gap in a building part of two to five stretches, each 6 to 9 times as long as thick, that
+    /// goes on aside or at another thickness and overlaps the one before by 3 mm and more.
     fn stepped(random: &mut Random) -> Self {
         let (mut rects, mut bottom): (Vec<Rect>, i32) = (Vec::new(), 0);
         let count = random.within(2, 5);
         while (rects.len() as i32) < count {
             let thickness = random.within(4, 12);
-            let (low, high) = rects.last().map_or((0, 0), |[left, right, ..]| (left + 3 - thickness, right - 3));
+            let (low, high) =
+                rects.last().map_or((0, 0), |[left, right, ..]| (left + 3 - thickness, right - 3));
             let left = random.within(low, high);
             if rects.last().is_some_and(|before| before[..2] == [left, left + thickness]) {
                 continue;
@@ -147,7 +153,8 @@ impl Network {
         }
     }
 
-    /// A block around cavities between room on the left and outside on the right; every rectangle is moved by `place`.
+    /// A block around cavities between room on the left and outside on the right; every rectangle is moved by
+    /// `place`.
     fn solve(&self, cavities: &[(Rect, String)], place: impl Fn(i32, i32) -> (i32, i32)) -> Outcome {
         let all = || self.strokes.iter();
         let bound = |low: usize, margin: i32| {
@@ -159,8 +166,10 @@ impl Network {
             let ((ax, ay), (bx, by)) = (place(left, bottom), place(right, top));
             format!("x: [{}, {}], y: [{}, {}]", ax.min(bx), ax.max(bx), ay.min(by), ay.max(by))
         };
-        let painted: Vec<String> =
-            cavities.iter().map(|(rect, more)| format!("  - {{ cavity: {}, {}{more} }}\n", self.method, area(*rect))).collect();
+        let painted: Vec<String> = cavities
+            .iter()
+            .map(|(rect, more)| format!("  - {{ cavity: {}, {}{more} }}\n", self.method, area(*rect)))
+            .collect();
         let painted = painted.concat();
         common::solve_text(&format!(
             "coldseam: 1\ntitle: network\ncut: horizontal\nenvironments:\n  room: {{ role: internal, temperature: 20 }}\n\
@@ -194,7 +203,8 @@ impl Network {
                 let from = part.rects.iter().map(|rect| rect[low]).min().unwrap();
                 f64::from(part.rects.iter().map(|rect| rect[high]).max().unwrap() - from)
             };
-            let area: i32 = part.rects.iter().map(|[left, right, bottom, top]| (right - left) * (top - bottom)).sum();
+            let area: i32 =
+                part.rects.iter().map(|[left, right, bottom, top]| (right - left) * (top - bottom)).sum();
             let sides = [reach(0, 1), reach(2, 3)];
             let scale = (f64::from(area) / (sides[0] * sides[1])).sqrt();
             (part.kind.word(), scale * sides[0].min(sides[1]), scale * sides[0].max(sides[1]))
@@ -204,7 +214,9 @@ impl Network {
 }
 
 fn sorted(mut sizes: Vec<(&'static str, f64, f64)>) -> Vec<(&'static str, f64, f64)> {
-    sizes.sort_by(|a, b| a.0.cmp(b.0).then((a.1 * 1e6).round().total_cmp(&(b.1 * 1e6).round())).then(a.2.total_cmp(&b.2)));
+    sizes.sort_by(|a, b| {
+        a.0.cmp(b.0).then((a.1 * 1e6).round().total_cmp(&(b.1 * 1e6).round())).then(a.2.total_cmp(&b.2))
+    });
     sizes
 }
 
@@ -219,8 +231,9 @@ fn found(outcome: &Outcome) -> Vec<(&'static str, f64, f64)> {
 
 /// True if two lists name the same parts, to a nanometre.
 fn same(first: &[(&str, f64, f64)], second: &[(&str, f64, f64)]) -> bool {
-    let near =
-        |(a, b): (&(&str, f64, f64), &(&str, f64, f64))| a.0 == b.0 && (a.1 - b.1).abs() < 1e-6 && (a.2 - b.2).abs() < 1e-6;
+    let near = |(a, b): (&(&str, f64, f64), &(&str, f64, f64))| {
+        a.0 == b.0 && (a.1 - b.1).abs() < 1e-6 && (a.2 - b.2).abs() < 1e-6
+    };
     first.len() == second.len() && first.iter().zip(second).all(near)
 }
 
@@ -237,7 +250,12 @@ fn networks_of_gaps_are_told_apart_as_by_hand() {
         assert!(same(&expected, &found), "{number}: {expected:?}\n{found:?}");
         let by_part = network.painted_by_part();
         assert_eq!(by_part.cavities.len(), expected.len(), "{number}");
-        assert!((l2d(&whole) / l2d(&by_part) - 1.0).abs() < 1e-7, "{number}: {} and {}", l2d(&whole), l2d(&by_part));
+        assert!(
+            (l2d(&whole) / l2d(&by_part) - 1.0).abs() < 1e-7,
+            "{number}: {} and {}",
+            l2d(&whole),
+            l2d(&by_part)
+        );
         assert!(whole.warnings.is_empty(), "{number}: {:?}", whole.warnings);
     }
 }
@@ -276,7 +294,10 @@ fn strokes_do_not_matter() {
         assert!(same(&found(&own), &found(&in_pieces)), "{number}");
         // The grid has other lines.
         let [own, in_pieces] = [own.l2d.unwrap(), in_pieces.l2d.unwrap()];
-        assert!((own.middle() - in_pieces.middle()).abs() < own.half_width() + in_pieces.half_width(), "{number}");
+        assert!(
+            (own.middle() - in_pieces.middle()).abs() < own.half_width() + in_pieces.half_width(),
+            "{number}"
+        );
     }
 }
 
@@ -303,8 +324,9 @@ psi:
     ))
 }
 
-/// The gap of 50 mm was taken as a void of 371 × 371 mm: R 0.034, U 0.75 and ψ 0.070, where the layer's R of 0.18 (ISO 6946, table of
-/// unventilated air layers) gives U 0.68. The difference across an arm is that of the plane wall, but for what the corner lowers.
+/// The gap of 50 mm was taken as a void of 371 × 371 mm: R 0.034, U 0.75 and ψ 0.070, where the layer's R of
+/// 0.18 (ISO 6946, table of unventilated air layers) gives U 0.68. The difference across an arm is that of
+/// the plane wall, but for what the corner lowers.
 #[test]
 fn an_air_layer_around_a_corner_is_two_arms() {
     let outcome = corner("  - { cavity: building, x: [-1200, 200], y: [-1200, 200] }");
@@ -318,7 +340,11 @@ fn an_air_layer_around_a_corner_is_two_arms() {
         assert!((0.85..1.0).contains(&(settled.state.difference / plane)), "{settled:?} for {plane}");
     }
     for element in &outcome.elements {
-        assert!((element.u_value - 1.0 / (0.13 + 1.0 + 0.18 + 0.1 / 0.77 + 0.04)).abs() < 0.003, "{}", element.u_value);
+        assert!(
+            (element.u_value - 1.0 / (0.13 + 1.0 + 0.18 + 0.1 / 0.77 + 0.04)).abs() < 0.003,
+            "{}",
+            element.u_value
+        );
     }
     let by_hand = corner(
         "  - { cavity: building, x: [-1200, 150], y: [150, 200] }
@@ -326,11 +352,17 @@ fn an_air_layer_around_a_corner_is_two_arms() {
     );
     assert_eq!(by_hand.cavities.len(), 2);
     // Whether the corner belongs to one of the arms or to none hardly matters.
-    assert!((by_hand.psi[0].value - outcome.psi[0].value).abs() < 5e-4, "{} {}", by_hand.psi[0].value, outcome.psi[0].value);
+    assert!(
+        (by_hand.psi[0].value - outcome.psi[0].value).abs() < 5e-4,
+        "{} {}",
+        by_hand.psi[0].value,
+        outcome.psi[0].value
+    );
 }
 
-/// Two chambers of 35 × 40 mm and a slit of 1 mm through the web between them, painted by one stroke, were one cavity of 73 × 39 mm; with
-/// 3 mm they are. (ISO 10077-2: chambers joined by no more than 2 mm are separate; from memory.)
+/// Two chambers of 35 × 40 mm and a slit of 1 mm through the web between them, painted by one stroke, were
+/// one cavity of 73 × 39 mm; with 3 mm they are. (ISO 10077-2: chambers joined by no more than 2 mm are
+/// separate; from memory.)
 #[test]
 fn a_slit_separates_chambers() {
     let of = |width: f64| {
@@ -355,7 +387,13 @@ plan:
     assert_eq!(kinds(&narrow), ["chamber", "chamber", "throat"]);
     assert_eq!(kinds(&limit), ["chamber", "chamber", "throat"]);
     assert_eq!(kinds(&open), ["whole"]);
-    assert!(l2d(&narrow) < 0.07 && l2d(&limit) < 0.07 && l2d(&open) > 0.08, "{} {} {}", l2d(&narrow), l2d(&limit), l2d(&open));
+    assert!(
+        l2d(&narrow) < 0.07 && l2d(&limit) < 0.07 && l2d(&open) > 0.08,
+        "{} {} {}",
+        l2d(&narrow),
+        l2d(&limit),
+        l2d(&open)
+    );
 }
 
 /// Chambers that overlap at a corner by a millimetre, and ones whose edges touch for one.
@@ -394,11 +432,14 @@ fn a_notched_rectangle_stays_whole() {
     }
 }
 
-/// A groove of 1.5 mm in the side of a chamber belongs to it while it is short; deep, it is a slit of its own.
+/// A groove of 1.5 mm in the side of a chamber belongs to it while it is short; deep, it is a slit of its
+/// own.
 #[test]
 fn a_short_groove_belongs_to_its_chamber() {
     for method in ["frame", "building"] {
-        for (depth, expected) in [(1.5, vec!["whole"]), (2.0, vec!["whole"]), (20.0, vec!["chamber", "throat"])] {
+        for (depth, expected) in
+            [(1.5, vec!["whole"]), (2.0, vec!["whole"]), (20.0, vec!["chamber", "throat"])]
+        {
             for turned in [false, true] {
                 let [x, y] = if turned { ["y", "x"] } else { ["x", "y"] };
                 let text = format!(
@@ -436,12 +477,14 @@ fn gaps_of_other_thickness_are_other_parts() {
     );
 }
 
-/// Steps as for something round: one cavity, and a plan with very many corners is looked through all the same.
+/// Steps as for something round: one cavity, and a plan with very many corners is looked through all the
+/// same.
 #[test]
 fn a_round_chamber_in_steps_stays_whole() {
     let strokes: Vec<Rect> = (0..50)
         .map(|step| {
-            let reach = (f64::from(step) - 24.5).mul_add(-(f64::from(step) - 24.5), 625.0).sqrt().round() as i32;
+            let reach =
+                (f64::from(step) - 24.5).mul_add(-(f64::from(step) - 24.5), 625.0).sqrt().round() as i32;
             [-reach, reach, step, step + 1]
         })
         .collect();
@@ -470,7 +513,8 @@ plan:
     let outcome = common::solve_text(text);
     assert_eq!(outcome.cavities.len(), 1);
     assert_eq!(outcome.case.model.materials[outcome.case.model.cavities[0].material].name, "cavity 2");
-    let only_hidden = common::solve_text(&text.replace("  - { cavity: frame, x: [43, 68], y: [3, 43] }\n", ""));
+    let only_hidden =
+        common::solve_text(&text.replace("  - { cavity: frame, x: [43, 68], y: [3, 43] }\n", ""));
     assert!(only_hidden.cavities.is_empty());
     for outcome in [outcome, only_hidden] {
         let messages: Vec<_> = outcome.all_warnings().map(|warning| warning.message.as_str()).collect();
@@ -478,8 +522,9 @@ plan:
     }
 }
 
-/// Two sheets that hardly resist leave the air most of the difference, so that it convects more: the state is told by hand in one dimension
-/// with the constants of ISO 6946:2017, Table D.2 (transcribed; downwards from memory).
+/// Two sheets that hardly resist leave the air most of the difference, so that it convects more: the state is
+/// told by hand in one dimension with the constants of ISO 6946:2017, Table D.2 (transcribed; downwards from
+/// memory).
 #[test]
 fn convection_follows_the_difference_above_five_kelvin() {
     for (axis, room_first, convection) in [

@@ -78,17 +78,27 @@ fn json_is_the_document_alone_with_the_fixed_keys() {
     let output = solve(&[&sill(), "--format", "json", "--no-pictures"], folder.path());
     let document: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(document["coldseam"], 1);
-    let number =
-        |pointer: &str| document.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("{pointer} in {document:#}"));
+    let number = |pointer: &str| {
+        document
+            .pointer(pointer)
+            .and_then(Value::as_f64)
+            .unwrap_or_else(|| panic!("{pointer} in {document:#}"))
+    };
     let l2d = number("/l2d/value");
     let psi = number("/psi/internal/value");
-    let subtracted: f64 =
-        document["psi"]["internal"]["subtracted"].as_array().unwrap().iter().map(|term| term["product"].as_f64().unwrap()).sum();
+    let subtracted: f64 = document["psi"]["internal"]["subtracted"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|term| term["product"].as_f64().unwrap())
+        .sum();
     assert!((l2d - subtracted - psi).abs() < 1e-12);
     assert!((number("/heat_flow/room") - 20.0 * l2d).abs() < 1e-9);
     assert!((number("/heat_flow/room") + number("/heat_flow/outside")).abs() < 1e-6);
     assert!(number("/heat_balance") < 1e-6);
-    assert!((number("/u_values/wall") - 0.16018).abs() < 1e-4 && (number("/u_values/window") - 0.9).abs() < 1e-9);
+    assert!(
+        (number("/u_values/wall") - 0.16018).abs() < 1e-4 && (number("/u_values/window") - 0.9).abs() < 1e-9
+    );
     let factor = number("/f_rsi/room/value");
     assert!((number("/f_rsi/room/temperature") - 20.0 * factor).abs() < 1e-9);
     assert_eq!(document["f_rsi"]["room"]["at"].as_array().unwrap().len(), 2);
@@ -98,7 +108,8 @@ fn json_is_the_document_alone_with_the_fixed_keys() {
     assert!(number("/grid/vertices") >= number("/grid/unknowns"));
     assert!(number("/solver/iterations") > 0.0 && number("/solver/residual") < 1e-9);
     assert_eq!(document["parameters"]["set_out"], 70.0);
-    let written: Value = serde_json::from_slice(&fs::read(folder.path().join("window-sill/results.json")).unwrap()).unwrap();
+    let written: Value =
+        serde_json::from_slice(&fs::read(folder.path().join("window-sill/results.json")).unwrap()).unwrap();
     assert_eq!(written, document);
 }
 
@@ -106,7 +117,10 @@ fn json_is_the_document_alone_with_the_fixed_keys() {
 fn several_cases_make_a_list_and_set_changes_a_variant() {
     let folder = tempfile::tempdir().unwrap();
     let jamb = common::root("cases/window-jamb.yaml").display().to_string();
-    let output = solve(&[&sill(), &jamb, "--set", "set_out=20 + 20", "--format", "json", "--no-pictures"], folder.path());
+    let output = solve(
+        &[&sill(), &jamb, "--set", "set_out=20 + 20", "--format", "json", "--no-pictures"],
+        folder.path(),
+    );
     let documents: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(documents.as_array().unwrap().len(), 2);
     assert_eq!(documents[0]["parameters"]["set_out"], 40.0);
@@ -130,7 +144,9 @@ fn results_are_identical_for_any_number_of_threads() {
     let plinth = common::root("cases/plinth.yaml").display().to_string();
     let results: Vec<Vec<u8>> = ["1", "2", "5"]
         .iter()
-        .map(|threads| solve(&[&plinth, "--format", "json", "--no-pictures", "--threads", threads], folder.path()).stdout)
+        .map(|threads| {
+            solve(&[&plinth, "--format", "json", "--no-pictures", "--threads", threads], folder.path()).stdout
+        })
         .collect();
     assert!(!results[0].is_empty());
     assert!(results[0] == results[1] && results[1] == results[2]);
@@ -145,22 +161,29 @@ fn the_profile_is_a_table_along_the_surface() {
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     let column = |row: &csv::StringRecord, index: usize| row[index].parse::<f64>().unwrap();
     let last = column(rows.last().unwrap(), 2);
-    // Wall 1180 mm to under the board, the board's overhang (30), edge (20) and top (30 + 13 + 215), panel 1000 mm.
+    // Wall 1180 mm to under the board, the board's overhang (30), edge (20) and top (30 + 13 + 215), panel
+    // 1000 mm.
     assert!((last - (1_180.0 + 30.0 + 20.0 + 258.0 + 1_000.0)).abs() < 1e-6, "length {last}");
     assert!(rows.windows(2).all(|pair| column(&pair[1], 2) > column(&pair[0], 2)));
-    let lowest = rows.iter().filter(|row| &row[5] != "window_panel").map(|row| column(row, 8)).fold(1.0, f64::min);
+    let lowest =
+        rows.iter().filter(|row| &row[5] != "window_panel").map(|row| column(row, 8)).fold(1.0, f64::min);
     assert!((lowest - 0.8822).abs() < 1e-3, "{lowest}");
 }
 
 #[test]
 fn new_lists_writes_and_never_overwrites() {
     let folder = tempfile::tempdir().unwrap();
-    let run = |arguments: &[&str]| coldseam().arg("new").args(arguments).current_dir(folder.path()).output().unwrap();
+    let run = |arguments: &[&str]| {
+        coldseam().arg("new").args(arguments).current_dir(folder.path()).output().unwrap()
+    };
     let list = String::from_utf8(run(&[]).stdout).unwrap();
     assert!(list.contains("window-sill") && list.contains("balcony-slab"));
     assert!(run(&["window-head"]).status.success());
     let file = folder.path().join("window-head.yaml");
-    assert_eq!(fs::read_to_string(&file).unwrap(), fs::read_to_string(common::root("cases/window-head.yaml")).unwrap());
+    assert_eq!(
+        fs::read_to_string(&file).unwrap(),
+        fs::read_to_string(common::root("cases/window-head.yaml")).unwrap()
+    );
     fs::write(&file, "mine").unwrap();
     assert_eq!(run(&["window-head"]).status.code(), Some(2));
     assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
@@ -235,8 +258,10 @@ fn a_plain_wall_has_no_negative_zero() {
 fn the_exported_equations_are_those_that_were_solved() {
     let folder = tempfile::tempdir().unwrap();
     let matrix = folder.path().join("sill.mtx");
-    let output =
-        solve(&[&sill(), "--no-pictures", "--format", "json", "--matrix", matrix.to_str().unwrap()], &folder.path().join("out"));
+    let output = solve(
+        &[&sill(), "--no-pictures", "--format", "json", "--matrix", matrix.to_str().unwrap()],
+        &folder.path().join("out"),
+    );
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let document: Value = serde_json::from_slice(&output.stdout).unwrap();
     let numbers = |path: &Path| -> Vec<Vec<f64>> {
@@ -246,11 +271,13 @@ fn the_exported_equations_are_those_that_were_solved() {
         lines.map(|line| line.split_whitespace().map(|word| word.parse().unwrap()).collect()).collect()
     };
     let entries = numbers(&matrix);
-    let right: Vec<f64> = numbers(&matrix.with_extension("rhs.mtx"))[1..].iter().map(|line| line[0]).collect();
+    let right: Vec<f64> =
+        numbers(&matrix.with_extension("rhs.mtx"))[1..].iter().map(|line| line[0]).collect();
     let size = entries[0][0] as usize;
     assert_eq!(document["grid"]["unknowns"], size);
     assert_eq!((right.len(), entries[0][2] as usize), (size, entries.len() - 1));
-    // Outside is at 0 °C, so b is H·20 of the room's surfaces, and its heat flow Σ H·(20 − T) is Σ b − b·T/20.
+    // Outside is at 0 °C, so b is H·20 of the room's surfaces, and its heat flow Σ H·(20 − T) is Σ b −
+    // b·T/20.
     let triplets: Vec<Triplet<usize, usize, f64>> = entries[1..]
         .iter()
         .flat_map(|entry| {
@@ -260,13 +287,17 @@ fn the_exported_equations_are_those_that_were_solved() {
         })
         .collect();
     let matrix = SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &triplets).unwrap();
-    let solution = matrix.sp_cholesky(Side::Lower).unwrap().solve(&faer::Mat::from_fn(size, 1, |row, _| right[row]));
+    let solution =
+        matrix.sp_cholesky(Side::Lower).unwrap().solve(&faer::Mat::from_fn(size, 1, |row, _| right[row]));
     let flow: f64 = right.iter().enumerate().map(|(row, b)| b - b * solution[(row, 0)] / 20.0).sum();
-    // The heat flow stated first follows from the middle of the bracket; that of the equations themselves stands with the subdivision.
+    // The heat flow stated first follows from the middle of the bracket; that of the equations themselves
+    // stands with the subdivision.
     let stated = document["accuracy"]["subdivision"]["heat_flow"]["value"].as_f64().unwrap();
     assert!((flow - stated).abs() < 1e-6 * stated, "{flow} and {stated}");
-    let several =
-        solve(&[&sill(), &common::root("cases/window-jamb.yaml").display().to_string(), "--matrix", "x.mtx"], folder.path());
+    let several = solve(
+        &[&sill(), &common::root("cases/window-jamb.yaml").display().to_string(), "--matrix", "x.mtx"],
+        folder.path(),
+    );
     assert_eq!(several.status.code(), Some(2));
 }
 
@@ -292,7 +323,10 @@ fn accuracy_is_met_or_reported() {
     assert_eq!(output.status.code(), Some(0));
     assert!(half_width(&output) > 1e-7);
     let message = String::from_utf8_lossy(&output.stderr);
-    assert!(message.contains("the accuracy wanted was not reached") && message.contains("--unknowns"), "{message}");
+    assert!(
+        message.contains("the accuracy wanted was not reached") && message.contains("--unknowns"),
+        "{message}"
+    );
     assert_eq!(with(&[&limited[..], &["--strict"]].concat()).status.code(), Some(3));
     for wrong in ["0", "-1", "NaN", "fine"] {
         let output = with(&[&format!("--accuracy={wrong}")]);
@@ -304,9 +338,11 @@ fn accuracy_is_met_or_reported() {
 #[test]
 fn uvalue_prints_draws_and_finds_the_thickness() {
     let folder = tempfile::tempdir().unwrap();
-    let [file, climate] = ["build-ups", "climate"].map(|name| common::root(&format!("cases/{name}.yaml")).display().to_string());
-    let run =
-        |arguments: &[&str]| coldseam().args(["uvalue", &file, "--out"]).arg(folder.path()).args(arguments).output().unwrap();
+    let [file, climate] = ["build-ups", "climate"]
+        .map(|name| common::root(&format!("cases/{name}.yaml")).display().to_string());
+    let run = |arguments: &[&str]| {
+        coldseam().args(["uvalue", &file, "--out"]).arg(folder.path()).args(arguments).output().unwrap()
+    };
     let output = run(&["--climate", &climate, "--target", "0.15", "--vary", "insulation"]);
     let text = String::from_utf8(output.stdout).unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
@@ -348,7 +384,8 @@ fn uvalue_prints_draws_and_finds_the_thickness() {
 fn compare_shows_what_was_put_in_and_what_came_out() {
     let folder = tempfile::tempdir().unwrap();
     let run = |arguments: &[&str]| {
-        let output = coldseam().args(["compare", "--out"]).arg(folder.path()).args(arguments).output().unwrap();
+        let output =
+            coldseam().args(["compare", "--out"]).arg(folder.path()).args(arguments).output().unwrap();
         (output.status.code(), String::from_utf8(output.stdout).unwrap())
     };
     let (code, text) = run(&[&sill(), &sill(), "--set", "set_out=0"]);

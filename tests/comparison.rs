@@ -1,5 +1,5 @@
-//! `compare`: whatever was put in and differs is told, with its line; what is only spelled differently is not. Results are the same, cannot be told
-//! apart, or differ, by what is known of them.
+//! `compare`: whatever was put in and differs is told, with its line; what is only spelled differently is
+//! not. Results are the same, cannot be told apart, or differ, by what is known of them.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -45,7 +45,8 @@ fn every_case() -> impl Iterator<Item = (&'static str, &'static str)> {
     shipped::CASES.iter().map(|case| (case.name, case.text)).chain(validation::CASES.iter().copied())
 }
 
-/// Any one number of any case made another one, and any one word made another that occurs in the case: told, in the line where it stands.
+/// Any one number of any case made another one, and any one word made another that occurs in the case: told,
+/// in the line where it stands.
 #[test]
 fn any_one_change_is_told() {
     let (mut numbers, mut names) = (0, 0);
@@ -65,7 +66,9 @@ fn any_one_change_is_told() {
             if other == word || other.parse::<f64>().is_ok() != word.parse::<f64>().is_ok() {
                 continue;
             }
-            let parameter = |name: &str| first.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value);
+            let parameter = |name: &str| {
+                first.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value)
+            };
             let number = text[..start].matches('\n').count() + 1;
             let line = text.lines().nth(number - 1).unwrap();
             let same = parameter(word).is_some() && parameter(word) == parameter(&other);
@@ -78,9 +81,14 @@ fn any_one_change_is_told() {
             assert!(!found.is_empty(), "{name}: no difference for line {number}, `{word}` made `{other}`");
             // Texts of several lines begin before the word.
             let lines = found.iter().flat_map(|difference| &difference.lines).flatten();
-            let nearest =
-                lines.filter_map(|line| line.strip_prefix("line ")?.parse::<usize>().ok()).filter(|line| *line <= number).max();
-            assert!(nearest.is_some_and(|line| line + 6 >= number), "{name}: line {number} told as {found:?}");
+            let nearest = lines
+                .filter_map(|line| line.strip_prefix("line ")?.parse::<usize>().ok())
+                .filter(|line| *line <= number)
+                .max();
+            assert!(
+                nearest.is_some_and(|line| line + 6 >= number),
+                "{name}: line {number} told as {found:?}"
+            );
         }
     }
     assert!(numbers > 350 && names > 250, "{numbers} numbers and {names} words");
@@ -122,7 +130,9 @@ fn spelling_is_no_difference() {
             let Ok(value) = word.parse::<f64>() else { continue };
             let is_within = |opening: &str| text[..start].ends_with(opening);
             // Alone between brackets, not within a text or an expression.
-            if !(is_within(" ") || is_within("[")) || !matches!(text.as_bytes().get(end), Some(b',' | b']' | b' ' | b'\n')) {
+            if !(is_within(" ") || is_within("["))
+                || !matches!(text.as_bytes().get(end), Some(b',' | b']' | b' ' | b'\n'))
+            {
                 continue;
             }
             if text[end..].starts_with(' ') && !text[end..].starts_with(" }")
@@ -139,8 +149,9 @@ fn spelling_is_no_difference() {
             ];
             let changed = format!("{}{}{}", &text[..start], other[index % other.len()], &text[end..]);
             let Some(found) = differences(&first, &changed) else { continue };
-            let in_a_text =
-                found.iter().all(|found| ["title", "description", "source"].iter().any(|key| found.what.contains(key)));
+            let in_a_text = found
+                .iter()
+                .all(|found| ["title", "description", "source"].iter().any(|key| found.what.contains(key)));
             assert!(in_a_text, "{name}: {}: {found:?}", other[index % other.len()]);
             respelled += 1;
         }
@@ -154,7 +165,8 @@ fn spelling_is_no_difference() {
         ))
         .unwrap()
     };
-    let [room, outside] = ["room: { role: internal, temperature: 20 }", "outside: { temperature: 0, role: external }"];
+    let [room, outside] =
+        ["room: { role: internal, temperature: 20 }", "outside: { temperature: 0, role: external }"];
     let one = wall(&format!("{room}, {outside}"), "0.1 + 0.2");
     assert_eq!(inputs([&one, &wall(&format!("{outside}, {room}"), "0.3")]), []);
     assert_eq!(inputs([&one, &wall(&format!("{outside}, {room}"), "0.3000001")]).len(), 1);
@@ -167,7 +179,8 @@ fn a_new_shape_is_told_alone() {
     for (name, text) in every_case() {
         let first = read(text).unwrap();
         for (place, _) in text.match_indices("\n  - { fill: ") {
-            let changed = format!("{}\n  - {{ fill: steel, x: [1, 2], y: [3, 4] }}{}", &text[..place], &text[place..]);
+            let changed =
+                format!("{}\n  - {{ fill: steel, x: [1, 2], y: [3, 4] }}{}", &text[..place], &text[place..]);
             let Some(found) = differences(&first, &changed) else { continue };
             let line = text[..place].matches('\n').count() + 2;
             let found: Vec<_> = found.iter().filter(|found| !found.what.starts_with("λ of steel")).collect();
@@ -186,7 +199,8 @@ fn change(values: [Option<(f64, f64)>; 2]) -> Change {
     Change { what: "ψ".to_owned(), unit: "W/(m·K)", values: values.map(|value| value.map(bracket)) }
 }
 
-/// Brackets that overlap are told from equal ones and from ones that do not, whichever comes first; what one case lacks is no difference of numbers.
+/// Brackets that overlap are told from equal ones and from ones that do not, whichever comes first; what one
+/// case lacks is no difference of numbers.
 #[test]
 fn verdicts_follow_what_is_known() {
     let mut seed = 7_u64;
@@ -212,7 +226,10 @@ fn verdicts_follow_what_is_known() {
         } else {
             "different"
         };
-        counted[["same", "cannot_be_told_apart", "different"].iter().position(|word| *word == expected).unwrap()] += 1;
+        counted[["same", "cannot_be_told_apart", "different"]
+            .iter()
+            .position(|word| *word == expected)
+            .unwrap()] += 1;
         assert_eq!(verdict.word(), expected, "{one:?} and {other:?}");
         assert!((verdict.difference().unwrap() - (other.0 - one.0)).abs() < 1e-12);
         let turned = change([Some(other), Some(one)]).verdict();
@@ -246,14 +263,16 @@ PSI
 
 fn solved(psi: &str, change: &dyn Fn(&str) -> String) -> Outcome {
     let text = change(&WALL.replace("PSI", psi));
-    result::compute(read(&text).unwrap_or_else(|| panic!("{text}"))).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
+    result::compute(read(&text).unwrap_or_else(|| panic!("{text}")))
+        .unwrap_or_else(|failure| panic!("{failure}\n{text}"))
 }
 
 fn verdicts(outcomes: [&Outcome; 2]) -> Vec<(String, &'static str)> {
     results(outcomes).into_iter().map(|change| (change.what.clone(), change.verdict().word())).collect()
 }
 
-/// Pairs are compared by their environments whatever their order; a pair, a convention or a point that one case has alone is told as such.
+/// Pairs are compared by their environments whatever their order; a pair, a convention or a point that one
+/// case has alone is told as such.
 #[test]
 fn what_one_case_has_alone_is_told() {
     let front = "{ between: [room, outside], flanking: [{ element: front, section: { y: -1200 }, internal: [-1200, 0] }] }";
@@ -274,10 +293,16 @@ fn what_one_case_has_alone_is_told() {
     for (cases, word) in [([&both, &one], "only_in_first"), ([&one, &both], "only_in_second")] {
         let found = verdicts(cases);
         assert_eq!(words("ψ, outside and store", &found), [word], "{found:?}");
-        assert_eq!(words("ψ, outside and room", &found).iter().filter(|found| found.starts_with("only")).count(), 0, "{found:?}");
+        assert_eq!(
+            words("ψ, outside and room", &found).iter().filter(|found| found.starts_with("only")).count(),
+            0,
+            "{found:?}"
+        );
     }
     // Another convention: each ψ is alone.
-    let external = solved(&format!("psi: {front}"), &|text| text.replace("internal: [-1200, 0]", "external: [-1200, 50]"));
+    let external = solved(&format!("psi: {front}"), &|text| {
+        text.replace("internal: [-1200, 0]", "external: [-1200, 50]")
+    });
     let found = verdicts([&one, &external]);
     assert_eq!(words("ψ, internal", &found), ["only_in_first"], "{found:?}");
     assert_eq!(words("ψ, external", &found), ["only_in_second"], "{found:?}");
@@ -297,12 +322,14 @@ fn what_one_case_has_alone_is_told() {
     }
 }
 
-/// A change too small for the accuracy is one that cannot be told, in ψ, f_Rsi and points alike, and put in it is one; a large one is told in all of them.
+/// A change too small for the accuracy is one that cannot be told, in ψ, f_Rsi and points alike, and put in
+/// it is one; a large one is told in all of them.
 #[test]
 fn small_changes_are_not_told_and_large_ones_are() {
     let front = "psi: { between: [room, outside], flanking: [{ element: front, section: { y: -1200 }, internal: [-1200, 0] }] }";
-    let with =
-        |conductivity: &str| solved(front, &|text| text.replace("conductivity: 0.5", &format!("conductivity: {conductivity}")));
+    let with = |conductivity: &str| {
+        solved(front, &|text| text.replace("conductivity: 0.5", &format!("conductivity: {conductivity}")))
+    };
     let one = with("0.5");
     for (other, expected) in [("0.500001", "cannot_be_told_apart"), ("0.9", "different")] {
         let other = with(other);

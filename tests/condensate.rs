@@ -1,4 +1,5 @@
-//! Condensate inside elements: the year that repeats itself, against an independent simulation in small steps.
+//! Condensate inside elements: the year that repeats itself, against an independent simulation in small
+//! steps.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -29,8 +30,9 @@ impl Random {
 
 /// Layers by R in m²K/W and s_d in m.
 fn element(layers: &[(f64, f64)]) -> BuildUp {
-    let row =
-        |(resistance, vapour): &(f64, f64)| format!("      - {{ resistance: {resistance:e}, vapour_thickness: {vapour:e} }}\n");
+    let row = |(resistance, vapour): &(f64, f64)| {
+        format!("      - {{ resistance: {resistance:e}, vapour_thickness: {vapour:e} }}\n")
+    };
     let rows = layers.iter().map(row).collect::<Vec<_>>().concat();
     build_up(&format!("    layers:\n{rows}"))
 }
@@ -66,7 +68,8 @@ const SPLIT_WINTER: [(f64, f64); 12] = [
 /// Plasterboard, wool, oriented strand board.
 const TIMBER_WALL: [(f64, f64); 3] = [(0.0595, 0.05), (2.857, 0.1), (0.1385, 0.9)];
 
-// ---- an independent simulation --------------------------------------------------------------------------------------------------
+// ---- an independent simulation
+// --------------------------------------------------------------------------------------------------
 
 /// Saturation pressure by the standard's formulas.
 fn saturation(celsius: f64) -> f64 {
@@ -82,13 +85,16 @@ fn inside_pressure(moisture: Moisture, month: &Month) -> f64 {
     let outside = month.humidity * saturation(month.temperature);
     let pressure = match moisture {
         Moisture::Humidity(humidity) => (humidity + 0.05) * saturation(20.0),
-        Moisture::Class(class) => outside + 1.1 * 270.0 * f64::from(class) * ((20.0 - month.temperature) / 20.0).clamp(0.0, 1.0),
+        Moisture::Class(class) => {
+            outside + 1.1 * 270.0 * f64::from(class) * ((20.0 - month.temperature) / 20.0).clamp(0.0, 1.0)
+        }
         Moisture::Production { rate, ventilation } => outside + 1.1 * rate / ventilation * 462.0 * 293.15,
     };
     pressure.min(saturation(20.0))
 }
 
-/// A chain of nodes between room and outdoor air: thermal resistance and s_d from the room, layers above 0.25 m²K/W in parts.
+/// A chain of nodes between room and outdoor air: thermal resistance and s_d from the room, layers above 0.25
+/// m²K/W in parts.
 struct Chain {
     nodes: Vec<(f64, f64)>,
     resistance: f64,
@@ -111,8 +117,9 @@ impl Chain {
         Self { nodes, resistance: heat + 0.04, vapour }
     }
 
-    /// Rates of condensation, kg/(m²·s). Pressures solve the balance of flows with what is `fixed` at saturation; a node above saturation becomes
-    /// fixed, one that would take from condensate it has not got becomes free, until nothing changes.
+    /// Rates of condensation, kg/(m²·s). Pressures solve the balance of flows with what is `fixed` at
+    /// saturation; a node above saturation becomes fixed, one that would take from condensate it has not got
+    /// becomes free, until nothing changes.
     fn rates(&self, limits: &[f64], [inside, outside]: [f64; 2], wet: &[bool]) -> Vec<f64> {
         let count = self.nodes.len();
         let step = |index: usize| {
@@ -131,7 +138,8 @@ impl Chain {
                     continue;
                 }
                 let (before, after) = (conductances[index], conductances[index + 1]);
-                let (of_next, constant) = if index == 0 { (0.0, inside) } else { (a[index - 1], b[index - 1]) };
+                let (of_next, constant) =
+                    if index == 0 { (0.0, inside) } else { (a[index - 1], b[index - 1]) };
                 let diagonal = before * (1.0 - of_next) + after;
                 a[index] = after / diagonal;
                 b[index] = before * constant / diagonal;
@@ -146,7 +154,8 @@ impl Chain {
                 conductances[index] * (pressures[index] - pressures[index + 1])
                     - conductances[index + 1] * (pressures[index + 1] - pressures[index + 2])
             };
-            let rates: Vec<f64> = (0..count).map(|index| if fixed[index] { rate(index) } else { 0.0 }).collect();
+            let rates: Vec<f64> =
+                (0..count).map(|index| if fixed[index] { rate(index) } else { 0.0 }).collect();
             let mut changed = false;
             for index in 0..count {
                 if !fixed[index] && pressures[index + 1] > limits[index] * (1.0 + 1e-12) {
@@ -235,7 +244,9 @@ fn random(random: &mut Random) -> (Vec<(f64, f64)>, Climate, Indoor) {
     let moisture = match random.between(0.0, 3.0) as u8 {
         0 => Moisture::Humidity(random.between(0.35, 0.65)),
         1 => Moisture::Class(random.between(1.0, 5.0) as u8),
-        _ => Moisture::Production { rate: random.between(0.1, 0.6), ventilation: random.between(60.0, 200.0) },
+        _ => {
+            Moisture::Production { rate: random.between(0.1, 0.6), ventilation: random.between(60.0, 200.0) }
+        }
     };
     let (climate, indoor) = climate(months, moisture);
     (layers, climate, indoor)
@@ -245,7 +256,8 @@ fn of(layers: &[(f64, f64)]) -> Course {
     vapour::course(&element(layers)).unwrap()
 }
 
-// ---- tests ----------------------------------------------------------------------------------------------------------------------
+// ---- tests
+// ----------------------------------------------------------------------------------------------------------------------
 
 #[test]
 fn random_years_match_a_simulation_in_small_steps() {
@@ -261,9 +273,14 @@ fn random_years_match_a_simulation_in_small_steps() {
         }
         let simulated = simulate(&layers, &climate, indoor.moisture, year.years + 3);
         let tell = |what: &str, own: f64, other: f64| {
-            assert!((own - other).abs() <= simulated.slack, "{number}, {what}: {own} and {other} ± {}", simulated.slack);
+            assert!(
+                (own - other).abs() <= simulated.slack,
+                "{number}, {what}: {own} and {other} ± {}",
+                simulated.slack
+            );
         };
-        let gain = |index: usize| year.gains.iter().find(|(at, _)| *at == index).map_or(0.0, |(_, gain)| *gain);
+        let gain =
+            |index: usize| year.gains.iter().find(|(at, _)| *at == index).map_or(0.0, |(_, gain)| *gain);
         for (index, simulated) in simulated.gains.iter().enumerate() {
             tell("gain", gain(index), *simulated);
         }
@@ -271,7 +288,11 @@ fn random_years_match_a_simulation_in_small_steps() {
         if year.ending != Ending::Grows {
             tell("most of all", year.peak, simulated.most_together);
             for (index, most) in simulated.most.iter().enumerate() {
-                tell("most", year.peaks.iter().find(|peak| peak.interface == index).map_or(0.0, |peak| peak.amount), *most);
+                tell(
+                    "most",
+                    year.peaks.iter().find(|peak| peak.interface == index).map_or(0.0, |peak| peak.amount),
+                    *most,
+                );
             }
         }
         // Months add up, and each begins with what the last one left.
@@ -284,21 +305,31 @@ fn random_years_match_a_simulation_in_small_steps() {
         }
     }
     assert!(
-        seen[Ending::Dry as usize] > 10 && seen[Ending::Repeats as usize] > 30 && seen[Ending::Grows as usize] > 10,
+        seen[Ending::Dry as usize] > 10
+            && seen[Ending::Repeats as usize] > 30
+            && seen[Ending::Grows as usize] > 10,
         "{seen:?}"
     );
-    // Water that goes to and fro between two tight layers may take more years than are gone through; the result says so.
+    // Water that goes to and fro between two tight layers may take more years than are gone through; the
+    // result says so.
     assert!(seen[Ending::Open as usize] <= 2, "{seen:?}");
     assert!(slow < 20, "{slow}");
 }
 
 fn same(a: &Year, b: &Year, tolerance: f64) -> Result<(), String> {
     let close = |a: f64, b: f64| (a - b).abs() <= tolerance;
-    let what = if (a.ending, a.first, a.peaks.len(), a.gains.len()) != (b.ending, b.first, b.peaks.len(), b.gains.len()) {
+    let what = if (a.ending, a.first, a.peaks.len(), a.gains.len())
+        != (b.ending, b.first, b.peaks.len(), b.gains.len())
+    {
         "kind"
     } else if !close(a.peak, b.peak) || !close(a.left, b.left) {
         "sum"
-    } else if !a.peaks.iter().zip(&b.peaks).all(|(a, b)| a.interface == b.interface && close(a.amount, b.amount)) {
+    } else if !a
+        .peaks
+        .iter()
+        .zip(&b.peaks)
+        .all(|(a, b)| a.interface == b.interface && close(a.amount, b.amount))
+    {
         "places"
     } else if !a.gains.iter().zip(&b.gains).all(|(a, b)| a.0 == b.0 && close(a.1, b.1)) {
         "gains"
@@ -323,7 +354,8 @@ fn the_month_of_the_start_does_not_matter() {
     }
 }
 
-/// A layer written as two halves of itself is the same layer. (Halves whose parts are those of the whole: others have an interface more.)
+/// A layer written as two halves of itself is the same layer. (Halves whose parts are those of the whole:
+/// others have an interface more.)
 #[test]
 fn halving_a_layer_changes_nothing() {
     let mut source = Random(21);
@@ -345,21 +377,31 @@ fn halving_a_layer_changes_nothing() {
     }
 }
 
-/// A mild dry February splits the winter. What the second half leaves until summer dries all the same; the most is held in spring.
+/// A mild dry February splits the winter. What the second half leaves until summer dries all the same; the
+/// most is held in spring.
 #[test]
 fn a_dry_month_in_winter_does_not_make_it_grow() {
     let (climate, indoor) = climate(SPLIT_WINTER, Moisture::Humidity(0.45));
     let year = of(&TIMBER_WALL).year(&climate, &indoor);
     assert_eq!((year.ending, year.left, year.first), (Ending::Repeats, 0.0, Some(10)));
     let february = year.months.iter().find(|(month, _)| *month == 1).unwrap();
-    assert!(february.1[0].change < 0.0 && february.1[0].held > 1.0, "the split that the count is not to start after");
+    assert!(
+        february.1[0].change < 0.0 && february.1[0].held > 1.0,
+        "the split that the count is not to start after"
+    );
     let simulated = simulate(&TIMBER_WALL, &climate, indoor.moisture, 3);
-    assert!((year.peak - simulated.most_together).abs() <= simulated.slack, "{} and {}", year.peak, simulated.most_together);
+    assert!(
+        (year.peak - simulated.most_together).abs() <= simulated.slack,
+        "{} and {}",
+        year.peak,
+        simulated.most_together
+    );
     assert_eq!(year.peaks[0].month, 3);
 }
 
-/// Between vapour-tight metal outside and a room, condensate stays for good, and the gain of a year is exactly what enters: through 0.15 m of
-/// s_d towards saturation behind the metal, month by month while it is wet, which is always.
+/// Between vapour-tight metal outside and a room, condensate stays for good, and the gain of a year is
+/// exactly what enters: through 0.15 m of s_d towards saturation behind the metal, month by month while it is
+/// wet, which is always.
 #[test]
 fn behind_metal_it_grows_by_what_enters() {
     let build_up = build_up(
@@ -389,10 +431,13 @@ fn behind_metal_it_grows_by_what_enters() {
     assert!((year.left - entering).abs() < 1e-6, "{} and {entering}", year.left);
 }
 
-/// The foils of ISO 10456:2007, Table 4 (from memory): aluminium 0.05 mm has s_d 1500 m. Declared values stay as they are, however high.
+/// The foils of ISO 10456:2007, Table 4 (from memory): aluminium 0.05 mm has s_d 1500 m. Declared values stay
+/// as they are, however high.
 #[test]
 fn foils_have_the_tables_vapour_resistance() {
-    let course = vapour::course(&build_up("    layers: [[aluminium, 0.05], [plasterboard, 12.5], [bitumen, 2]]\n")).unwrap();
+    let course =
+        vapour::course(&build_up("    layers: [[aluminium, 0.05], [plasterboard, 12.5], [bitumen, 2]]\n"))
+            .unwrap();
     assert!((course.of_layers[0] - 1500.0).abs() < 1e-9);
     assert!((course.of_layers[1] - 0.125).abs() < 1e-9);
     assert!((course.of_layers[2] - 100.0).abs() < 1e-9);
@@ -421,12 +466,15 @@ fn a_slightly_ventilated_layer_is_read_both_ways() {
     };
     let (climate, indoor) = climate(SPLIT_WINTER, Moisture::Class(3));
     let mut taken = Vec::new();
-    for (inner, sheathing, cladding) in [(0.05, 0.05, 0.02), (0.5, 0.05, 20.0), (0.05, 0.9, 0.02), (0.05, 0.9, 0.1)] {
-        let [unventilated, open] =
-            ["", ", openings: 5000"].map(|air| vapour::course(&wall(air, inner, sheathing, cladding)).unwrap());
+    for (inner, sheathing, cladding) in
+        [(0.05, 0.05, 0.02), (0.5, 0.05, 20.0), (0.05, 0.9, 0.02), (0.05, 0.9, 0.1)]
+    {
+        let [unventilated, open] = ["", ", openings: 5000"]
+            .map(|air| vapour::course(&wall(air, inner, sheathing, cladding)).unwrap());
         assert_eq!(open.of_layers.len(), 3);
         let slight = wall(", openings: 900", inner, sheathing, cladding);
-        let (closed, opened) = (vapour::course(&slight).unwrap(), vapour::open_course(&slight).unwrap().unwrap());
+        let (closed, opened) =
+            (vapour::course(&slight).unwrap(), vapour::open_course(&slight).unwrap().unwrap());
         let wetting = Wetting::of(&closed, Some(&opened), &climate, indoor);
         let [unventilated, open] = [unventilated, open].map(|course| course.year(&climate, &indoor));
         let is_open = wetting.slight.as_ref().unwrap().is_open;
@@ -443,12 +491,14 @@ fn a_slightly_ventilated_layer_is_read_both_ways() {
     );
 }
 
-/// The text tells μ and s_d of each layer, the margin, the reading of the ventilated layer and how the years end; the JSON the same.
+/// The text tells μ and s_d of each layer, the margin, the reading of the ventilated layer and how the years
+/// end; the JSON the same.
 #[test]
 fn the_output_says_what_was_taken() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("walls.yaml");
-    let months: Vec<String> = SPLIT_WINTER.iter().map(|(temperature, humidity)| format!("[{temperature}, {humidity}]")).collect();
+    let months: Vec<String> =
+        SPLIT_WINTER.iter().map(|(temperature, humidity)| format!("[{temperature}, {humidity}]")).collect();
     let text = format!(
         "coldseam: 1
 build_ups:
@@ -471,7 +521,13 @@ climate: {{ name: test, source: test, months: [{}], indoor: {{ temperature: 20, 
     std::fs::write(&file, text).unwrap();
     let run = |format: &str| {
         let mut command = Command::cargo_bin("coldseam").unwrap();
-        let output = command.arg("uvalue").arg(&file).args(["--format", format, "--out"]).arg(folder.path()).output().unwrap();
+        let output = command
+            .arg("uvalue")
+            .arg(&file)
+            .args(["--format", format, "--out"])
+            .arg(folder.path())
+            .output()
+            .unwrap();
         assert_eq!(output.status.code(), Some(0));
         String::from_utf8(output.stdout).unwrap()
     };
@@ -492,16 +548,22 @@ climate: {{ name: test, source: test, months: [{}], indoor: {{ temperature: 20, 
     assert_eq!(condensation["vapour_resistance"][4], 3e7);
     assert_eq!(condensation["slightly_ventilated"]["taken_as"], "unventilated");
     let sheet = &document["build_ups"][1]["condensation"];
-    assert!(sheet["ending"] == "grows" && sheet["largest"].is_null() && sheet["left_after_a_year"].as_f64().unwrap() > 0.1);
+    assert!(
+        sheet["ending"] == "grows"
+            && sheet["largest"].is_null()
+            && sheet["left_after_a_year"].as_f64().unwrap() > 0.1
+    );
 }
 
-/// Behind a well-ventilated layer the air is still: R_se is R_si there (ISO 6946:2017, 6.9.4). R 1 between 20 and 0 °C: 20·0.13/1.26; a roof, 20·0.10/1.20.
+/// Behind a well-ventilated layer the air is still: R_se is R_si there (ISO 6946:2017, 6.9.4). R 1 between 20
+/// and 0 °C: 20·0.13/1.26; a roof, 20·0.10/1.20.
 #[test]
 fn the_face_towards_a_ventilated_layer_is_sheltered() {
     for (heat_flow, expected) in [("horizontal", 20.0 * 0.13 / 1.26), ("up", 20.0 * 0.10 / 1.20)] {
-        let layers =
-            "[{ resistance: 1, vapour_thickness: 1 }, { air: 40, openings: 5000 }, { resistance: 0.01, vapour_thickness: 1 }]";
-        let course = vapour::course(&build_up(&format!("    heat_flow: {heat_flow}\n    layers: {layers}\n"))).unwrap();
+        let layers = "[{ resistance: 1, vapour_thickness: 1 }, { air: 40, openings: 5000 }, { resistance: 0.01, vapour_thickness: 1 }]";
+        let course =
+            vapour::course(&build_up(&format!("    heat_flow: {heat_flow}\n    layers: {layers}\n")))
+                .unwrap();
         let last = *course.temperatures([20.0, 0.0]).last().unwrap();
         assert!((last - expected).abs() < 1e-9, "{heat_flow}: {last} for {expected}");
     }

@@ -14,7 +14,8 @@ use coldseam::result::{self, Outcome};
 mod common;
 
 fn climate(months: &[(f64, f64)], indoor: &str) -> Climate {
-    let rows: Vec<String> = months.iter().map(|(temperature, humidity)| format!("[{temperature}, {humidity}]")).collect();
+    let rows: Vec<String> =
+        months.iter().map(|(temperature, humidity)| format!("[{temperature}, {humidity}]")).collect();
     let text = format!(
         "coldseam: 1\nclimate:\n  name: example\n  source: the example\n  months: [{}]\n  indoor: {indoor}\n",
         rows.join(", ")
@@ -22,8 +23,8 @@ fn climate(months: &[(f64, f64)], indoor: &str) -> Climate {
     case::climate_from_text("climate", &text).unwrap_or_else(|rejected| panic!("{rejected}"))
 }
 
-/// The example of ISO 13788:2001, annex: outdoor means and class 3 with the factor 1.10; climate from memory of the annex, the results by an
-/// independent calculation. January in full, f_min of all months.
+/// The example of ISO 13788:2001, annex: outdoor means and class 3 with the factor 1.10; climate from memory
+/// of the annex, the results by an independent calculation. January in full, f_min of all months.
 const EXAMPLE: [(f64, f64); 12] = [
     (2.8, 92.0),
     (2.8, 88.0),
@@ -47,7 +48,12 @@ fn months_match_the_example_of_the_standard() {
     let year = assessment.year.unwrap();
     let needed = [0.767, 0.748, 0.708, 0.636, 0.549, 0.520, 0.547, 0.600, 0.658, 0.692, 0.739, 0.760];
     for (month, (row, needed)) in year.months.iter().zip(needed).enumerate() {
-        assert!((row.needed.unwrap() - needed).abs() < 6e-4, "month {}: {:?} for {needed}", month + 1, row.needed);
+        assert!(
+            (row.needed.unwrap() - needed).abs() < 6e-4,
+            "month {}: {:?} for {needed}",
+            month + 1,
+            row.needed
+        );
     }
     assert_eq!(year.critical, Some(0));
     let january = &year.months[0];
@@ -80,7 +86,8 @@ condensation: { resistance: 0.25, critical: 0.6 }
     let assessment = assess(&outcome, None).remove(0);
     assert!((assessment.coldest.factor - factor).abs() < 1e-9);
     let limit = |kind: LimitKind| assessment.limits.iter().find(|limit| limit.kind == kind).unwrap();
-    // 80 % surface humidity at 12.62 °C and the dew point of 9.27 °C for air of 20 °C and 50 % (psychrometric tables).
+    // 80 % surface humidity at 12.62 °C and the dew point of 9.27 °C for air of 20 °C and 50 % (psychrometric
+    // tables).
     assert!((limit(LimitKind::Mould).needed.unwrap() - (12.62 + 5.0) / 25.0).abs() < 3e-4);
     assert!((limit(LimitKind::Condensation).needed.unwrap() - (9.27 + 5.0) / 25.0).abs() < 3e-4);
     assert_eq!(limit(LimitKind::Mould).verdict, Some(Verdict::Fails));
@@ -93,10 +100,13 @@ condensation: { resistance: 0.25, critical: 0.6 }
         limit(kind).onset.unwrap() * coldseam::climate::humid_air::saturation_pressure(20.0)
             / coldseam::climate::humid_air::saturation_pressure(surface)
     };
-    assert!((share(LimitKind::Mould) - 0.8).abs() < 1e-9 && (share(LimitKind::Condensation) - 1.0).abs() < 1e-9);
+    assert!(
+        (share(LimitKind::Mould) - 0.8).abs() < 1e-9 && (share(LimitKind::Condensation) - 1.0).abs() < 1e-9
+    );
 }
 
-/// With an unheated space the months combine the unit fields; solving a month anew must give the same coldest surface.
+/// With an unheated space the months combine the unit fields; solving a month anew must give the same coldest
+/// surface.
 #[test]
 fn months_of_three_temperatures_match_solving_them_anew() {
     let text = |inside: f64, cellar: f64, outside: f64| {
@@ -136,8 +146,9 @@ condensation: {{ resistance: 0.25 }}
     assert_eq!(year.critical, Some(3));
 }
 
-/// Walls of one dimension in a row, room – outside – store – cellar, so that every surface has its value by hand. Rooms of different temperature and
-/// humidity keep their own, whatever the climate's indoor air; the cellar follows the outside as far as the room that leaves it coldest has it.
+/// Walls of one dimension in a row, room – outside – store – cellar, so that every surface has its value by
+/// hand. Rooms of different temperature and humidity keep their own, whatever the climate's indoor air; the
+/// cellar follows the outside as far as the room that leaves it coldest has it.
 #[test]
 fn rooms_keep_their_own_air_month_by_month() {
     let mut state = 7_u64;
@@ -151,7 +162,9 @@ fn rooms_keep_their_own_air_month_by_month() {
         let humidities = [random(30.0, 60.0), random(40.0, 75.0)];
         let resistances = [0.0; 3].map(|_| random(0.3, 4.0));
         let own = [true, case % 3 != 0];
-        let humidity = |index: usize| if own[index] { format!(", humidity: {}", humidities[index]) } else { String::new() };
+        let humidity = |index: usize| {
+            if own[index] { format!(", humidity: {}", humidities[index]) } else { String::new() }
+        };
         let outcome = common::solve_text(&format!(
             "coldseam: 1
 title: a row of walls
@@ -187,20 +200,31 @@ condensation: {{ resistance: 0.25 }}
         let assessments = assess(&outcome, Some(&climate));
         let saturated = |temperature: f64| 610.5 * (17.269 * temperature / (237.3 + temperature)).exp();
         for (index, temperature) in [room, store].into_iter().enumerate() {
-            let year =
-                assessments.iter().find(|one| one.environment == EnvironmentId::new(index)).unwrap().year.as_ref().unwrap();
+            let year = assessments
+                .iter()
+                .find(|one| one.environment == EnvironmentId::new(index))
+                .unwrap()
+                .year
+                .as_ref()
+                .unwrap();
             for (row, (outdoor, _)) in year.months.iter().zip(&months) {
                 let unheated = [room, store].map(|heated| {
                     let share = ((cellar - outside) / (heated - outside)).min(1.0);
                     cellar + (1.0 - share) * (outdoor - outside)
                 });
                 let cellar = unheated[0].min(unheated[1]);
-                let cooled = |beyond: f64, resistance: f64| temperature - 0.25 * (temperature - beyond) / resistance;
+                let cooled =
+                    |beyond: f64, resistance: f64| temperature - 0.25 * (temperature - beyond) / resistance;
                 let surface = match index {
                     0 => cooled(*outdoor, 0.25 + resistances[0] + 0.04),
-                    _ => cooled(*outdoor, 0.25 + resistances[1] + 0.04).min(cooled(cellar, 0.25 + resistances[2] + 0.13)),
+                    _ => cooled(*outdoor, 0.25 + resistances[1] + 0.04)
+                        .min(cooled(cellar, 0.25 + resistances[2] + 0.13)),
                 };
-                assert!((row.surface - surface).abs() < 1e-6, "case {case}, room {index}: {} for {surface}", row.surface);
+                assert!(
+                    (row.surface - surface).abs() < 1e-6,
+                    "case {case}, room {index}: {} for {surface}",
+                    row.surface
+                );
                 let pressure = if own[index] {
                     (humidities[index] / 100.0 + 0.05) * saturated(temperature)
                 } else {
@@ -240,13 +264,15 @@ plan:
 condensation: {{ resistance: 0.25 }}
 "
         ));
-        let text = report::condensation_text::text(&outcome, Some(&climate), &assess(&outcome, Some(&climate)));
+        let text =
+            report::condensation_text::text(&outcome, Some(&climate), &assess(&outcome, Some(&climate)));
         assert_eq!(text.contains("neither store nor the climate states the humidity"), expected, "{text}");
         assert!(!text.contains("neither room nor"), "{text}");
     }
 }
 
-/// Where it is warmer outside, nothing condenses because of the construction: the surface is at least as warm as the room.
+/// Where it is warmer outside, nothing condenses because of the construction: the surface is at least as warm
+/// as the room.
 #[test]
 fn a_month_warmer_than_the_room_asks_for_no_factor() {
     let mut months = [(5.0, 80.0); 12];
@@ -270,7 +296,8 @@ fn reveal(board: f64) -> Outcome {
 /// The scenario's reveal: bare it fails the criterion and the winter months, insulated it passes both.
 #[test]
 fn the_bare_reveal_fails_and_the_insulated_one_passes() {
-    let climate = case::climate_from_text("climate", coldseam::shipped::find("climate").unwrap().text).unwrap();
+    let climate =
+        case::climate_from_text("climate", coldseam::shipped::find("climate").unwrap().text).unwrap();
     let (bare, insulated) = (reveal(0.0), reveal(30.0));
     let [bare_standing, insulated_standing] =
         [&bare, &insulated].map(|outcome| what_helps::standing(outcome, Some(&climate)).unwrap());
@@ -317,12 +344,21 @@ fn what_helps_is_what_the_variant_gives() {
 #[test]
 fn the_command_answers_and_says_what_changed() {
     let folder = tempfile::tempdir().unwrap();
-    let [case, climate] =
-        ["window-reveal", "climate"].map(|name| common::root(&format!("cases/{name}.yaml")).display().to_string());
+    let [case, climate] = ["window-reveal", "climate"]
+        .map(|name| common::root(&format!("cases/{name}.yaml")).display().to_string());
     let run = |arguments: &[&str]| {
         let mut command = Command::cargo_bin("coldseam").unwrap();
-        let output = command.args(["condensation", &case, "--out"]).arg(folder.path()).args(arguments).output().unwrap();
-        (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+        let output = command
+            .args(["condensation", &case, "--out"])
+            .arg(folder.path())
+            .args(arguments)
+            .output()
+            .unwrap();
+        (
+            output.status.code(),
+            String::from_utf8(output.stdout).unwrap(),
+            String::from_utf8(output.stderr).unwrap(),
+        )
     };
     let (code, text, errors) = run(&["--climate", &climate, "--set", "reveal=0"]);
     assert_eq!(code, Some(1), "{errors}");
@@ -336,7 +372,13 @@ fn the_command_answers_and_says_what_changed() {
     ] {
         assert!(text.contains(part), "`{part}` in {text}");
     }
-    for name in ["condensation.json", "condensation.txt", "temperature-factor.png", "surface-profile.png", "months.png"] {
+    for name in [
+        "condensation.json",
+        "condensation.txt",
+        "temperature-factor.png",
+        "surface-profile.png",
+        "months.png",
+    ] {
         assert!(folder.path().join("window-reveal").join(name).is_file(), "{name}");
     }
     let (code, text, _) = run(&["--no-pictures", "--format", "json"]);
@@ -351,23 +393,30 @@ fn the_command_answers_and_says_what_changed() {
 fn a_climate_can_be_a_table() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("station.csv");
-    let rows = |month: &str| format!("temperature,humidity\n{}{}", month.to_owned() + "\n", "5.0,80\n".repeat(11));
+    let rows =
+        |month: &str| format!("temperature,humidity\n{}{}", month.to_owned() + "\n", "5.0,80\n".repeat(11));
     std::fs::write(&file, rows("-3.5,85")).unwrap();
     let climate = case::load_climate(&file).unwrap();
-    assert_eq!((climate.name.as_str(), climate.months[0].temperature, climate.indoor), ("station", -3.5, None));
+    assert_eq!(
+        (climate.name.as_str(), climate.months[0].temperature, climate.indoor),
+        ("station", -3.5, None)
+    );
     let outcome = common::solve_shipped("window-sill", &[]);
     let year = assess(&outcome, Some(&climate)).remove(0).year.unwrap();
     assert_eq!(year.indoor, Indoor { temperature: 20.0, moisture: Moisture::Humidity(0.5) });
-    for (month, expected) in
-        [("-3.5,180", "cannot be the means of a month"), ("-3.5", "a month needs two numbers"), ("", "found 11")]
-    {
+    for (month, expected) in [
+        ("-3.5,180", "cannot be the means of a month"),
+        ("-3.5", "a month needs two numbers"),
+        ("", "found 11"),
+    ] {
         std::fs::write(&file, rows(month)).unwrap();
         let rejected = case::load_climate(&file).unwrap_err().to_string();
         assert!(rejected.contains(expected), "{rejected}");
     }
 }
 
-/// ψ of a plain wall is 0 whatever its materials conduct, also where U is that of its build-up: no change of λ moves it.
+/// ψ of a plain wall is 0 whatever its materials conduct, also where U is that of its build-up: no change of
+/// λ moves it.
 #[test]
 fn a_lower_conductivity_is_lower_in_what_is_taken_off_too() {
     let text = "coldseam: 1
@@ -399,7 +448,8 @@ condensation: {}
 fn a_limit_within_the_error_is_too_close_to_tell() {
     let mut outcome = common::solve_shipped("outer-corner", &[]);
     let factor = &outcome.factors[0];
-    let (value, error) = (factor.coldest.as_ref().unwrap().factor, outcome.factor_error(factor.environment).unwrap());
+    let (value, error) =
+        (factor.coldest.as_ref().unwrap().factor, outcome.factor_error(factor.environment).unwrap());
     assert!(error > 0.0);
     for (steps, expected) in [
         (0.0, Verdict::TooClose),
@@ -418,7 +468,8 @@ fn a_limit_within_the_error_is_too_close_to_tell() {
     }
 }
 
-/// Two outsides: f_Rsi refers to the colder one. A wall of R 1 to 0 °C and one to −10 °C, R_si 0.13: 16.667 °C on the colder, f = 1.04/1.17.
+/// Two outsides: f_Rsi refers to the colder one. A wall of R 1 to 0 °C and one to −10 °C, R_si 0.13: 16.667
+/// °C on the colder, f = 1.04/1.17.
 #[test]
 fn f_refers_to_the_coldest_outside() {
     let outcome = common::solve_text(

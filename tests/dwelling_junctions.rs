@@ -12,8 +12,13 @@ use serde_json::Value;
 mod common;
 
 fn run(file: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
-    let output = Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(file).args(arguments).output().unwrap();
-    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    let output =
+        Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(file).args(arguments).output().unwrap();
+    (
+        output.status.code(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
 }
 
 /// An outer wall between two rooms and the outside, and the partition of the rooms.
@@ -51,7 +56,8 @@ fn house(junction: &str) -> String {
     )
 }
 
-/// Each pair of a case, in every order of its blocks and of its sides: what is added is the ψ that the case has for it, and it goes where the pair goes.
+/// Each pair of a case, in every order of its blocks and of its sides: what is added is the ψ that the case
+/// has for it, and it goes where the pair goes.
 #[test]
 fn a_junction_names_its_pair() {
     let folder = tempfile::tempdir().unwrap();
@@ -68,9 +74,12 @@ fn a_junction_names_its_pair() {
         let outcome = common::solve_text(&text);
         for (index, [one, other]) in pairs.into_iter().enumerate() {
             let b = if index == 2 { "reduction: { space: store }, " } else { "" };
-            for (between, matched) in [(format!("[{one}, {other}]"), "none"), (format!("[[{other}], [{one}]]"), "none")] {
+            for (between, matched) in
+                [(format!("[{one}, {other}]"), "none"), (format!("[[{other}], [{one}]]"), "none")]
+            {
                 let element = ["front", "side", "partition"][index];
-                fs::write(&file, house(&format!("{b}between: {between}, match: {{ {element}: {matched} }}"))).unwrap();
+                fs::write(&file, house(&format!("{b}between: {between}, match: {{ {element}: {matched} }}")))
+                    .unwrap();
                 let (code, text, errors) = run(&file, &["--format", "json"]);
                 if index == 1 {
                     // What an unheated space loses to outside is in its b, not in H.
@@ -83,7 +92,10 @@ fn a_junction_names_its_pair() {
                 let expected = outcome.pair([&[one], &[other]]).unwrap().psi[0].bracket;
                 let [lower, upper] = ["lower", "upper"].map(|end| psi[end].as_f64().unwrap());
                 assert!(lower <= expected.upper() && upper >= expected.lower(), "{psi} for {expected}");
-                assert!(document["junctions"][0]["origin"].as_str().unwrap().contains("between ["), "{document:#}");
+                assert!(
+                    document["junctions"][0]["origin"].as_str().unwrap().contains("between ["),
+                    "{document:#}"
+                );
             }
         }
         // Without a pair, or with one that the case does not have, the message says what to write.
@@ -97,7 +109,9 @@ fn a_junction_names_its_pair() {
             assert_eq!((code, text.as_str()), (Some(2), ""), "{errors}");
             assert!(errors.contains(expected) && errors.contains("house.yaml:6:"), "{errors}");
             if !expected.contains("cellar") {
-                for pair in ["`between: [room, outside]`", "`between: [outside, store]`", "`between: [room, store]`"] {
+                for pair in
+                    ["`between: [room, outside]`", "`between: [outside, store]`", "`between: [room, store]`"]
+                {
                     assert!(errors.contains(pair), "{pair} in {errors}");
                 }
             }
@@ -155,16 +169,35 @@ psi: {{ flanking: [{{ element: wall, section: {{ y: 0 }}, internal: [0, 1000] }}
     .replace("x: [block, face] }", "x: [block, face], y: [0, 1000] }")
 }
 
-/// Exceptions as numbers and expressions, of parameters that others follow: what the case is computed with is what a person would work out.
+/// Exceptions as numbers and expressions, of parameters that others follow: what the case is computed with is
+/// what a person would work out.
 #[test]
 fn exceptions_hold_for_what_follows_from_them() {
     let folder = tempfile::tempdir().unwrap();
     let (house, case) = (folder.path().join("house.yaml"), folder.path().join("case.yaml"));
     // In the case, in the dwelling, the exception; block and face as used.
     for (own, of_dwelling, set, block, face) in [
-        ("block: 200, insulation: 100, face: block + insulation", "block: 240", "insulation: 60 + 20", 240.0, 320.0),
-        ("block: 200, insulation: 100, face: block + insulation", "block: 240, insulation: 150", "insulation: 80", 240.0, 320.0),
-        ("block: 200, insulation: 100, face: block + insulation", "block: 240", "insulation: block / 4", 240.0, 300.0),
+        (
+            "block: 200, insulation: 100, face: block + insulation",
+            "block: 240",
+            "insulation: 60 + 20",
+            240.0,
+            320.0,
+        ),
+        (
+            "block: 200, insulation: 100, face: block + insulation",
+            "block: 240, insulation: 150",
+            "insulation: 80",
+            240.0,
+            320.0,
+        ),
+        (
+            "block: 200, insulation: 100, face: block + insulation",
+            "block: 240",
+            "insulation: block / 4",
+            240.0,
+            300.0,
+        ),
         // The dwelling's own face follows too, with the exception put in.
         (
             "block: 200, insulation: 100, face: block + insulation",
@@ -194,8 +227,20 @@ fn exceptions_hold_for_what_follows_from_them() {
             240.0,
             273.0,
         ),
-        ("block: 200, insulation: 100, face: block + insulation", "block: 240, face: 500", "block: 100, face: 200", 100.0, 200.0),
-        ("block: 200, insulation: 100, face: block + insulation", "block: 240", "\"block\": \"max(150, 100)\"", 150.0, 250.0),
+        (
+            "block: 200, insulation: 100, face: block + insulation",
+            "block: 240, face: 500",
+            "block: 100, face: 200",
+            100.0,
+            200.0,
+        ),
+        (
+            "block: 200, insulation: 100, face: block + insulation",
+            "block: 240",
+            "\"block\": \"max(150, 100)\"",
+            150.0,
+            250.0,
+        ),
     ] {
         fs::write(&case, wall(own)).unwrap();
         let text = format!(
@@ -203,15 +248,20 @@ fn exceptions_hold_for_what_follows_from_them() {
         );
         fs::write(&house, &text).unwrap();
         let library = case::load_library(&house, &[]).unwrap();
-        let sets: Vec<String> = set.split(", ").map(|set| set.replace('"', "").replacen(": ", "=", 1)).collect();
+        let sets: Vec<String> =
+            set.split(", ").map(|set| set.replace('"', "").replacen(": ", "=", 1)).collect();
         let sets = if set.contains("max") { vec!["block=max(150, 100)".to_owned()] } else { sets };
-        let (used, _) = case::load_for_dwelling(&case, &sets, &library).unwrap_or_else(|rejected| panic!("{rejected}"));
+        let (used, _) =
+            case::load_for_dwelling(&case, &sets, &library).unwrap_or_else(|rejected| panic!("{rejected}"));
         let value = |name: &str| used.parameters.iter().find(|(known, _)| known == name).unwrap().1;
         assert_eq!([value("block"), value("face")], [block, face], "{own} | {of_dwelling} | {set}");
         let (code, text, errors) = run(&house, &["--format", "json"]);
         assert_eq!(code, Some(0), "{errors}");
         assert_eq!(
-            serde_json::from_str::<Value>(&text).unwrap()["junctions"][0]["exceptions"].as_array().unwrap().len(),
+            serde_json::from_str::<Value>(&text).unwrap()["junctions"][0]["exceptions"]
+                .as_array()
+                .unwrap()
+                .len(),
             sets.len()
         );
     }
@@ -242,12 +292,14 @@ fn exceptions_reach_the_build_ups_that_a_case_paints() {
     }
 }
 
-/// What is wrong with an exception is told at its place in the dwelling, with what was meant; what is wrong with its value names value and line.
+/// What is wrong with an exception is told at its place in the dwelling, with what was meant; what is wrong
+/// with its value names value and line.
 #[test]
 fn wrong_exceptions_are_told_where_they_stand() {
     let folder = tempfile::tempdir().unwrap();
     let house = folder.path().join("house.yaml");
-    fs::write(folder.path().join("case.yaml"), wall("block: 200, insulation: 100, face: block + insulation")).unwrap();
+    fs::write(folder.path().join("case.yaml"), wall("block: 200, insulation: 100, face: block + insulation"))
+        .unwrap();
     for (set, at_set, expected) in [
         ("insulatoin: 80", true, "did you mean `insulation`"),
         ("insulation: blok", true, "did you mean `block`"),
@@ -269,7 +321,10 @@ fn wrong_exceptions_are_told_where_they_stand() {
             assert!(errors.contains("house.yaml:10:") && errors.contains(expected), "{errors}");
         } else {
             let set = set.replace(": ", "=");
-            assert!(errors.contains(&format!("case.yaml cannot be used for the junction `joint` with {set}")), "{errors}");
+            assert!(
+                errors.contains(&format!("case.yaml cannot be used for the junction `joint` with {set}")),
+                "{errors}"
+            );
             assert!(errors.contains("case.yaml:1"), "the line of the case: {errors}");
         }
         assert!(!errors.contains("--set"), "{errors}");
@@ -278,8 +333,8 @@ fn wrong_exceptions_are_told_where_they_stand() {
     assert!(code == Some(2) && errors.contains("--set:1:1"), "{errors}");
 }
 
-/// Of three pairs a case states, each that counts must be some junction's, whatever the order of names and however the file is spelled; one between
-/// unheated spaces counts in their b.
+/// Of three pairs a case states, each that counts must be some junction's, whatever the order of names and
+/// however the file is spelled; one between unheated spaces counts in their b.
 #[test]
 fn a_pair_that_no_junction_takes_is_told() {
     let folder = tempfile::tempdir().unwrap();
@@ -291,10 +346,13 @@ fn a_pair_that_no_junction_takes_is_told() {
     let front = "between: [outside, room], match: { front: none }";
     let partition = "between: [[store], room], reduction: { space: store }, match: { partition: none }";
     let told = "case.yaml states ψ between";
-    for (taken, missing) in
-        [(vec![front], vec!["[room, store]"]), (vec![partition], vec!["[room, outside]"]), (vec![front, partition], vec![])]
-    {
-        let mut text = "coldseam: 1\ntitle: house\ndwelling:\n  convention: internal\n  junctions:\n".to_owned();
+    for (taken, missing) in [
+        (vec![front], vec!["[room, store]"]),
+        (vec![partition], vec!["[room, outside]"]),
+        (vec![front, partition], vec![]),
+    ] {
+        let mut text =
+            "coldseam: 1\ntitle: house\ndwelling:\n  convention: internal\n  junctions:\n".to_owned();
         for (index, rest) in taken.iter().enumerate() {
             let name = ["case.yaml", "./case.yaml"][index];
             text += &format!("    - {{ junction: joint {index}, length: 3, case: {name}, {rest} }}\n");
@@ -304,7 +362,11 @@ fn a_pair_that_no_junction_takes_is_told() {
         assert_eq!(code, Some(0), "{errors}");
         assert_eq!(errors.matches(told).count(), missing.len(), "{errors}");
         for pair in missing {
-            assert!(errors.contains(&format!("{told} {pair} too")) && errors.contains(&format!("`between: {pair}`")), "{errors}");
+            assert!(
+                errors.contains(&format!("{told} {pair} too"))
+                    && errors.contains(&format!("`between: {pair}`")),
+                "{errors}"
+            );
             assert!(errors.contains("house.yaml:6:"), "{errors}");
         }
     }
@@ -315,7 +377,8 @@ fn a_pair_that_no_junction_takes_is_told() {
 fn an_element_without_counterpart_is_told() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("house.yaml");
-    fs::write(folder.path().join("case.yaml"), junction(&format!("{{ between: [room, outside], {FRONT} }}"))).unwrap();
+    fs::write(folder.path().join("case.yaml"), junction(&format!("{{ between: [room, outside], {FRONT} }}")))
+        .unwrap();
     for (matched, count) in [("", 1), (", match: { front: none }", 0)] {
         fs::write(&file, house(&format!("between: [room, outside]{matched}"))).unwrap();
         let (code, text, errors) = run(&file, &["--format", "json"]);
@@ -323,7 +386,14 @@ fn an_element_without_counterpart_is_told() {
         let told = "`front` of case.yaml has no counterpart among the dwelling's elements";
         assert_eq!(errors.matches(told).count(), count, "{errors}");
         let document: Value = serde_json::from_str(&text).unwrap();
-        assert_eq!(document["junctions"][0]["warnings"].to_string().matches(told).count(), count, "{document:#}");
-        assert!(count == 0 || (errors.contains("match: { front: none }") && errors.contains("house.yaml:6:")), "{errors}");
+        assert_eq!(
+            document["junctions"][0]["warnings"].to_string().matches(told).count(),
+            count,
+            "{document:#}"
+        );
+        assert!(
+            count == 0 || (errors.contains("match: { front: none }") && errors.contains("house.yaml:6:")),
+            "{errors}"
+        );
     }
 }

@@ -1,4 +1,5 @@
-//! A dwelling's values flow into the cases of its junctions, and ψ must belong to the elements it is added to.
+//! A dwelling's values flow into the cases of its junctions, and ψ must belong to the elements it is added
+//! to.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -15,8 +16,13 @@ use common::dice::Dice;
 mod common;
 
 fn run(file: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
-    let output = Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(file).args(arguments).output().unwrap();
-    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    let output =
+        Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(file).args(arguments).output().unwrap();
+    (
+        output.status.code(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
 }
 
 fn json(file: &Path) -> Value {
@@ -29,7 +35,8 @@ fn number(value: &Value) -> f64 {
     value.as_f64().unwrap()
 }
 
-/// A jamb: masonry with insulation, and a panel for the window. The names of its parameters and materials are as wanted.
+/// A jamb: masonry with insulation, and a panel for the window. The names of its parameters and materials are
+/// as wanted.
 fn jamb(names: [&str; 4], [block, insulation]: [i64; 2], [masonry, board, window]: [f64; 3]) -> String {
     let [insulation_name, masonry_name, board_name, window_name] = names;
     format!(
@@ -57,8 +64,9 @@ psi:
     )
 }
 
-/// Random dwellings whose generator knows what matches. Where the names agree the dwelling's values are used, joints counted, and ψ is that of a case
-/// written with them; where a name differs the U-values differ, and both are named with both files.
+/// Random dwellings whose generator knows what matches. Where the names agree the dwelling's values are used,
+/// joints counted, and ψ is that of a case written with them; where a name differs the U-values differ, and
+/// both are named with both files.
 #[test]
 fn random_dwellings_match_or_say_what_does_not() {
     let folder = tempfile::tempdir().unwrap();
@@ -71,8 +79,11 @@ fn random_dwellings_match_or_say_what_does_not() {
         let window = dice.between(70, 140) as f64 / 100.0;
         // The masonry's joints, a share of the area.
         let joints = dice.between(0, 2) as f64 / 25.0;
-        let bridged =
-            if joints > 0.0 { format!(", bridged_by: {{ material: mortar, fraction: {joints} }}") } else { String::new() };
+        let bridged = if joints > 0.0 {
+            format!(", bridged_by: {{ material: mortar, fraction: {joints} }}")
+        } else {
+            String::new()
+        };
         let kind = round % 7;
         let junction = match kind {
             4 => format!("set: {{ insulation: {} }}", insulation + 60),
@@ -106,7 +117,8 @@ dwelling:
             5 => insulation + 60,
             _ => insulation,
         };
-        // By ISO 6946 (combined method): what the masonry layer has of the total; an exception holds for the whole wall.
+        // By ISO 6946 (combined method): what the masonry layer has of the total; an exception holds for the
+        // whole wall.
         let (thick, rest) = (block as f64 * 1e-3, 0.17 + used as f64 * 1e-3 / board);
         let upper = 1.0 / ((1.0 - joints) / (rest + thick / masonry) + joints / (rest + thick / 0.9));
         let lower = rest + thick / ((1.0 - joints) * masonry + joints * 0.9);
@@ -125,18 +137,29 @@ dwelling:
             0 | 5 | 6 => {
                 let document = json(&house);
                 let junction = &document["junctions"][0];
-                let expected = common::solve_text(&jamb(names, [block, used], [laid, board, window])).psi[0].value;
+                let expected =
+                    common::solve_text(&jamb(names, [block, used], [laid, board, window])).psi[0].value;
                 let psi = number(&junction["psi"]["value"]);
                 assert!((psi - expected).abs() < 1e-6, "{psi} for {expected} in round {round}");
                 assert!((number(&junction["loss"]["value"]) - 30.0 * psi).abs() < 1e-9);
                 let wall = if kind == 5 { Value::Null } else { Value::from("external walls") };
-                assert_eq!(junction["counterparts"][0], serde_json::json!({ "flanking": "wall", "element": wall }));
+                assert_eq!(
+                    junction["counterparts"][0],
+                    serde_json::json!({ "flanking": "wall", "element": wall })
+                );
                 assert_eq!(junction["counterparts"][1]["element"], "windows");
                 let exceptions = junction["exceptions"].as_array().unwrap();
                 assert_eq!(exceptions.len(), usize::from(kind == 5));
-                let taken: Vec<&str> =
-                    junction["from_dwelling"].as_array().unwrap().iter().map(|taken| taken["name"].as_str().unwrap()).collect();
-                assert!(taken.contains(&"window") && taken.contains(&"board") && taken.contains(&"masonry"), "{taken:?}");
+                let taken: Vec<&str> = junction["from_dwelling"]
+                    .as_array()
+                    .unwrap()
+                    .iter()
+                    .map(|taken| taken["name"].as_str().unwrap())
+                    .collect();
+                assert!(
+                    taken.contains(&"window") && taken.contains(&"board") && taken.contains(&"masonry"),
+                    "{taken:?}"
+                );
                 assert_eq!(taken.contains(&"insulation"), kind != 5, "{taken:?}");
                 let (_, text, _) = run(&house, &[]);
                 let exception = format!("exception: insulation={}", insulation + 60);
@@ -145,14 +168,21 @@ dwelling:
             _ => {
                 let (code, _, errors) = run(&house, &[]);
                 assert_eq!(code, Some(2), "kind {kind}: {errors}");
-                let wall = |insulation: i64, board: f64| 1.0 / (0.17 + thick / laid + insulation as f64 * 1e-3 / board);
+                let wall = |insulation: i64, board: f64| {
+                    1.0 / (0.17 + thick / laid + insulation as f64 * 1e-3 / board)
+                };
                 let (own, other) = match kind {
                     1 => (wall(own_insulation, board), 1.0 / total),
                     2 => (wall(insulation, own_board), 1.0 / total),
                     3 => (own_window, window),
                     _ => (wall(insulation + 60, board), 1.0 / total),
                 };
-                for part in [format!("{own:.4}"), format!("{other:.4}"), "jamb.yaml".to_owned(), "house.yaml".to_owned()] {
+                for part in [
+                    format!("{own:.4}"),
+                    format!("{other:.4}"),
+                    "jamb.yaml".to_owned(),
+                    "house.yaml".to_owned(),
+                ] {
                     assert!(errors.contains(&part), "kind {kind}: `{part}` in {errors}");
                 }
             }
@@ -160,7 +190,8 @@ dwelling:
     }
 }
 
-/// Every parameter and every material of every shipped case comes from a dwelling that has one of that name, unless the junction sets it.
+/// Every parameter and every material of every shipped case comes from a dwelling that has one of that name,
+/// unless the junction sets it.
 #[test]
 fn every_parameter_and_material_flows() {
     let house = |blocks: &str| {
@@ -175,7 +206,8 @@ fn every_parameter_and_material_flows() {
         for (name, value) in &alone.parameters {
             let other = value + 1e-4 * value.abs().max(1.0);
             let library = house(&format!("parameters: {{ {name}: {other}, unknown_to_the_case: 3 }}\n"));
-            let (case, taken) = case::load_for_dwelling(&file, &[], &library).unwrap_or_else(|rejected| panic!("{rejected}"));
+            let (case, taken) =
+                case::load_for_dwelling(&file, &[], &library).unwrap_or_else(|rejected| panic!("{rejected}"));
             let set = case::load(&file, &[format!("{name}={other}")]).unwrap();
             assert_eq!(case.parameters, set.parameters, "{} {name}", shipped.name);
             assert_eq!(case.model.extent, set.model.extent);
@@ -190,7 +222,10 @@ fn every_parameter_and_material_flows() {
             if !is_own && coldseam::material::generic::find(&material.name).is_none() {
                 continue;
             }
-            let library = house(&format!("materials: {{ {}: {{ conductivity: 0.0777, source: test }} }}\n", material.name));
+            let library = house(&format!(
+                "materials: {{ {}: {{ conductivity: 0.0777, source: test }} }}\n",
+                material.name
+            ));
             let (case, taken) = case::load_for_dwelling(&file, &[], &library).unwrap();
             let own = case.model.materials.iter().find(|own| own.name == material.name).unwrap();
             assert_eq!(own.conductivity_x, 0.0777, "{} {}", shipped.name, material.name);
@@ -233,39 +268,73 @@ psi: { flanking: [{ element: wall, section: { y: 0 }, internal: [0, 1000] }] }
 fn floors_and_windows_are_matched() {
     let folder = tempfile::tempdir().unwrap();
     for (file, from, to, expected) in [
-        ("dwelling", "wall_thickness: 13 + block + insulation + 8", "wall_thickness: 500", "w 376 and 500 mm"),
+        (
+            "dwelling",
+            "wall_thickness: 13 + block + insulation + 8",
+            "wall_thickness: 500",
+            "w 376 and 500 mm",
+        ),
         ("dwelling", "ground: soil_sand", "ground: soil_clay", "λ of the ground"),
         ("plinth", "fill: soil_sand", "fill: soil_clay", "λ of the ground"),
         ("plinth", "[perimeter_board, floor_insulation]", "[perimeter_board, floor_insulation + 40]", "R_f"),
         ("dwelling", "floor: slab }", "floor: ground_with_edge }", "edge insulation"),
         ("dwelling", "window_u: 0.805", "window_u: 0.9", "`window` of window-sill.yaml has U 0.9000"),
         ("dwelling", "half_width: 3000", "slab: 150", "B' 8.00 m"),
-        ("dwelling", "case: plinth.yaml", "case: plinth.yaml, match: { wall: roof }", "`roof` of dwelling.yaml"),
+        (
+            "dwelling",
+            "case: plinth.yaml",
+            "case: plinth.yaml, match: { wall: roof }",
+            "`roof` of dwelling.yaml",
+        ),
         ("dwelling", "case: plinth.yaml", "case: plinth.yaml, match: { wall: rof }", "did you mean `roof`?"),
-        ("dwelling", "case: plinth.yaml", "case: plinth.yaml, match: { wal: roof }", "no flanking element named `wal`"),
-        ("dwelling", "case: plinth.yaml", "case: plinth.yaml, reduction: 0.5", "b is 0.5 for the junction `plinth`"),
-        ("dwelling", "convention: internal, source", "convention: external, source", "external dimensions and the dwelling"),
+        (
+            "dwelling",
+            "case: plinth.yaml",
+            "case: plinth.yaml, match: { wal: roof }",
+            "no flanking element named `wal`",
+        ),
+        (
+            "dwelling",
+            "case: plinth.yaml",
+            "case: plinth.yaml, reduction: 0.5",
+            "b is 0.5 for the junction `plinth`",
+        ),
+        (
+            "dwelling",
+            "convention: internal, source",
+            "convention: external, source",
+            "external dimensions and the dwelling",
+        ),
         ("dwelling", "convention: internal, source", "source", "does not say by which dimensions"),
         ("dwelling", "area: 52,", "area: 52, convention: external,", "external dimensions and the dwelling"),
         ("dwelling", "floor, area: 48,", "floor, area: 60,", "60 m² here, and the floor `slab` 48 m²"),
     ] {
-        for name in
-            ["build-ups", "dwelling", "plinth", "outer-corner", "intermediate-floor", "window-sill", "window-jamb", "window-head"]
-        {
+        for name in [
+            "build-ups",
+            "dwelling",
+            "plinth",
+            "outer-corner",
+            "intermediate-floor",
+            "window-sill",
+            "window-jamb",
+            "window-head",
+        ] {
             let text = fs::read_to_string(common::root(&format!("cases/{name}.yaml"))).unwrap();
             let changed = if name == file { text.replacen(from, to, 1) } else { text.clone() };
             assert!(name != file || changed != text, "{from}");
             fs::write(folder.path().join(format!("{name}.yaml")), changed).unwrap();
         }
         let (code, text, errors) = run(&folder.path().join("dwelling.yaml"), &[]);
-        let is_warning = ["B' 8.00", "b is 0.5", "does not say", "60 m² here"].iter().any(|part| expected.starts_with(part));
+        let is_warning = ["B' 8.00", "b is 0.5", "does not say", "60 m² here"]
+            .iter()
+            .any(|part| expected.starts_with(part));
         assert_eq!(code, Some(if is_warning { 0 } else { 2 }), "{to}: {errors}");
         assert!(errors.contains(expected) || text.contains(expected), "{to}: `{expected}` in {errors}{text}");
     }
 }
 
-/// A heated basement loses A·U_bf + z·P·U_bw (ISO 13370:2017): U 0.4965 and 1.1457 W/(m²K) by an independent calculation for A 100 m², P 40 m, z 2.5 m,
-/// λ 2, w 0.3 m, nothing insulated.
+/// A heated basement loses A·U_bf + z·P·U_bw (ISO 13370:2017): U 0.4965 and 1.1457 W/(m²K) by an independent
+/// calculation for A 100 m², P 40 m, z 2.5 m, λ 2, w 0.3 m, nothing insulated.
 #[test]
 fn a_basement_counts_its_walls() {
     let folder = tempfile::tempdir().unwrap();
@@ -277,13 +346,17 @@ dwelling: { convention: internal, elements: [{ element: cellar, area: 100, floor
     fs::write(&house, text).unwrap();
     let document = json(&house);
     let [floor, walls] = [0, 1].map(|index| document["elements"][index].clone());
-    assert!((number(&floor["u_value"]) - 0.4965).abs() < 6e-5 && (number(&walls["u_value"]) - 1.1457).abs() < 6e-5);
+    assert!(
+        (number(&floor["u_value"]) - 0.4965).abs() < 6e-5
+            && (number(&walls["u_value"]) - 1.1457).abs() < 6e-5
+    );
     assert_eq!(number(&walls["area"]), 100.0);
     assert!((number(&document["transmission"]["value"]) - (49.65 + 114.57)).abs() < 0.02);
     assert!(run(&house, &[]).1.contains("cellar: basement walls"));
 }
 
-/// b is asked for where a junction leads to a space that is not heated, and comes from the temperatures of a case: (20 − 8)/(20 − 0) = 0.6.
+/// b is asked for where a junction leads to a space that is not heated, and comes from the temperatures of a
+/// case: (20 − 8)/(20 − 0) = 0.6.
 #[test]
 fn b_comes_from_temperatures() {
     let folder = tempfile::tempdir().unwrap();
@@ -322,14 +395,23 @@ dwelling:
     let (code, _, errors) = run(&house, &[]);
     assert_eq!(code, Some(2));
     assert!(errors.contains("towards `garage`") && errors.contains("b = 0.600"), "{errors}");
-    for junction in
-        [", reduction: { space: garage }", ", reduction: {}", ", reduction: 0.6", ", reduction: { case: garage.yaml }"]
-    {
+    for junction in [
+        ", reduction: { space: garage }",
+        ", reduction: {}",
+        ", reduction: 0.6",
+        ", reduction: { case: garage.yaml }",
+    ] {
         write(", reduction: { case: garage.yaml, space: garage }", junction);
         let document = json(&house);
         let [element, junction] = [&document["elements"][0], &document["junctions"][0]];
-        assert!((number(&element["reduction"]) - 0.6).abs() < 1e-12 && (number(&junction["reduction"]) - 0.6).abs() < 1e-12);
-        assert!((number(&junction["loss"]["value"]) - 0.6 * 3.0 * number(&junction["psi"]["value"])).abs() < 1e-12);
+        assert!(
+            (number(&element["reduction"]) - 0.6).abs() < 1e-12
+                && (number(&junction["reduction"]) - 0.6).abs() < 1e-12
+        );
+        assert!(
+            (number(&junction["loss"]["value"]) - 0.6 * 3.0 * number(&junction["psi"]["value"])).abs()
+                < 1e-12
+        );
         assert!((number(&element["loss"]) - 0.6 * 20.0 * 0.73).abs() < 1e-12);
         assert!(run(&house, &[]).1.lines().filter(|line| line.contains("b = 0.6")).count() == 2);
     }

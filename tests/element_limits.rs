@@ -1,4 +1,5 @@
-//! What is said beside a U-value where a build-up leaves the limits of the methods, and the readings of doubtful rules.
+//! What is said beside a U-value where a build-up leaves the limits of the methods, and the readings of
+//! doubtful rules.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -17,7 +18,10 @@ fn element(layers: &str) -> BuildUp {
     let text = format!(
         "coldseam: 1\nmaterials: {{ wool: {{ conductivity: 0.04, source: the test }} }}\nbuild_ups: {{ wall: {{ layers: [{layers}] }} }}\n"
     );
-    case::library_from_text("element", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}")).build_ups.remove(0)
+    case::library_from_text("element", &text, &[])
+        .unwrap_or_else(|rejected| panic!("{rejected}\n{text}"))
+        .build_ups
+        .remove(0)
 }
 
 fn notes_of(layers: &str) -> Vec<String> {
@@ -26,7 +30,8 @@ fn notes_of(layers: &str) -> Vec<String> {
     notes(&element, &total, &corrected(&element, &total))
 }
 
-/// By hand: R1 2.5, R 0.17 + 0.5 + 2.5 = 3.17; 0.8·50·20e-6·5/0.1·(2.5/3.17)² = 0.024878, and 0.6³ of it 0.005374.
+/// By hand: R1 2.5, R 0.17 + 0.5 + 2.5 = 3.17; 0.8·50·20e-6·5/0.1·(2.5/3.17)² = 0.024878, and 0.6³ of it
+/// 0.005374.
 #[test]
 fn recessed_fixings_take_the_careful_reading_and_name_the_least() {
     let layers = "{ resistance: 0.5 }, { material: wool, thickness: 100, fixings: { number: 5, conductivity: 50, cross_section: 20, length: 60 } }";
@@ -39,25 +44,38 @@ fn recessed_fixings_take_the_careful_reading_and_name_the_least() {
     );
     let notes = notes_of(layers);
     assert!(
-        notes.iter().any(|note| note.contains("recessed fixings") && note.contains("0.0249") && note.contains("0.0054")),
+        notes.iter().any(|note| note.contains("recessed fixings")
+            && note.contains("0.0249")
+            && note.contains("0.0054")),
         "{notes:?}"
     );
     let document = Document::of(&element, &Err(NoPattern::Plain));
     assert_eq!(document.notes.len(), 1, "{document:?}");
-    assert!(notes_of(&layers.replace(", length: 60", "")).is_empty(), "right through the layer there is one reading");
+    assert!(
+        notes_of(&layers.replace(", length: 60", "")).is_empty(),
+        "right through the layer there is one reading"
+    );
 }
 
 #[test]
 fn metal_that_bridges_insulation_is_told() {
-    let bridged =
-        |by: &str| notes_of(&format!("{{ material: wool, thickness: 100, bridged_by: {{ material: {by}, fraction: 0.003 }} }}"));
+    let bridged = |by: &str| {
+        notes_of(&format!(
+            "{{ material: wool, thickness: 100, bridged_by: {{ material: {by}, fraction: 0.003 }} }}"
+        ))
+    };
     for metal in ["steel", "stainless_steel", "aluminium", "lead"] {
-        assert!(bridged(metal).iter().any(|note| note.starts_with("metal (")), "{metal}: {:?}", bridged(metal));
+        assert!(
+            bridged(metal).iter().any(|note| note.starts_with("metal (")),
+            "{metal}: {:?}",
+            bridged(metal)
+        );
     }
     assert!(bridged("softwood").is_empty() && bridged("concrete_reinforced_2").is_empty());
 }
 
-/// 50 mm of air between two resistances of 0.1: R 0.1847 of 0.5547 m²K/W, a third of 20 K. Beside insulation of 3 m²K/W it is 1 K.
+/// 50 mm of air between two resistances of 0.1: R 0.1847 of 0.5547 m²K/W, a third of 20 K. Beside insulation
+/// of 3 m²K/W it is 1 K.
 #[test]
 fn air_layers_beyond_five_kelvin_are_told() {
     let notes = notes_of("{ resistance: 0.1 }, { air: 50 }, { resistance: 0.1 }");
@@ -65,13 +83,17 @@ fn air_layers_beyond_five_kelvin_are_told() {
     assert!(notes_of("{ resistance: 3 }, { air: 50 }, { resistance: 0.1 }").is_empty());
 }
 
-/// A millimetre of air with nothing outside of it resists 0.0338 + 0.04 m²K/W closed, still air alone 0.13: opening it cannot insulate.
+/// A millimetre of air with nothing outside of it resists 0.0338 + 0.04 m²K/W closed, still air alone 0.13:
+/// opening it cannot insulate.
 #[test]
 fn a_ventilated_layer_that_would_insulate_counts_as_closed() {
     for openings in [1000, 5000] {
         let layers = format!("{{ resistance: 2 }}, {{ air: 1, openings: {openings} }}");
         let resistance = total(&element(&layers)).resistance;
-        assert!((resistance - (0.17 + 2.0 + 1.0 / (25.0 + 5.1 / (2.0 / 0.9 - 1.0)))).abs() < 1e-12, "{resistance}");
+        assert!(
+            (resistance - (0.17 + 2.0 + 1.0 / (25.0 + 5.1 / (2.0 / 0.9 - 1.0)))).abs() < 1e-12,
+            "{resistance}"
+        );
         assert!(notes_of(&layers).iter().any(|note| note.contains("counts as unventilated")), "{openings}");
     }
 }
@@ -84,11 +106,16 @@ fn corrections_that_outweigh_u_are_told() {
             "{{ resistance: 0.5 }}, {{ material: wool, thickness: 100, fixings: {{ number: 100, conductivity: 50, cross_section: {section} }} }}"
         ))
     };
-    assert!(with(100.0).iter().any(|note| note.contains("the corrections are 789 % of U")), "{:?}", with(100.0));
+    assert!(
+        with(100.0).iter().any(|note| note.contains("the corrections are 789 % of U")),
+        "{:?}",
+        with(100.0)
+    );
     assert!(with(1.0).is_empty());
 }
 
-/// Between its surfaces a floor has no negative resistance, whatever is stated outside of it and however its air is ventilated.
+/// Between its surfaces a floor has no negative resistance, whatever is stated outside of it and however its
+/// air is ventilated.
 #[test]
 fn floors_of_ventilated_build_ups_stay_above_zero() {
     for openings in [0, 600, 1400, 2000] {
@@ -96,13 +123,15 @@ fn floors_of_ventilated_build_ups_stay_above_zero() {
             "coldseam: 1\nbuild_ups: {{ deck: {{ outside: 50, layers: [{{ resistance: 0.5 }}, {{ air: 20, openings: {openings} }}] }} }}\n\
              floors: {{ floor: {{ area: 50, perimeter: 30, wall_thickness: 300, ground: soil_clay, build_up: deck }} }}\n"
         );
-        let library = case::library_from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+        let library =
+            case::library_from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
         let resistance = library.floors[0].floor.floor_resistance;
         assert!((0.5..0.75).contains(&resistance), "{openings}: {resistance}");
     }
 }
 
-/// Heat flows down through a floor on the ground, and its air layer resists as Table 8 of ISO 6946:2017 has it downwards, whatever its build-up states.
+/// Heat flows down through a floor on the ground, and its air layer resists as Table 8 of ISO 6946:2017 has
+/// it downwards, whatever its build-up states.
 #[test]
 fn floors_on_the_ground_have_heat_flow_downwards() {
     for (thickness, printed) in [(15, 0.17), (25, 0.19), (50, 0.21), (100, 0.22), (300, 0.23)] {
@@ -111,7 +140,8 @@ fn floors_on_the_ground_have_heat_flow_downwards() {
                 "coldseam: 1\nbuild_ups: {{ deck: {{ {stated} layers: [{{ resistance: 0.5 }}, {{ air: {thickness} }}] }} }}\n\
                  floors: {{ floor: {{ area: 50, perimeter: 30, wall_thickness: 300, ground: soil_clay, build_up: deck }} }}\n"
             );
-            let library = case::library_from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+            let library =
+                case::library_from_text("floor", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
             let resistance = library.floors[0].floor.floor_resistance - 0.5;
             assert!((resistance - printed).abs() < 0.0056, "{thickness} mm, {stated}: {resistance}");
         }
@@ -122,16 +152,27 @@ fn floors_on_the_ground_have_heat_flow_downwards() {
 fn a_roof_without_a_direction_is_told() {
     let warnings = |head: &str| {
         let text = format!("coldseam: 1\nbuild_ups: {{ {head} layers: [{{ resistance: 3 }}] }} }}\n");
-        case::library_from_text("roof", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}")).warnings.len()
+        case::library_from_text("roof", &text, &[])
+            .unwrap_or_else(|rejected| panic!("{rejected}"))
+            .warnings
+            .len()
     };
     assert_eq!([warnings("roof: {"), warnings("flat_roofs: {"), warnings("Ceiling-2: {")], [1; 3]);
-    assert_eq!([warnings("roof: { heat_flow: up,"), warnings("roof: { heat_flow: horizontal,"), warnings("proof: {")], [0; 3]);
+    assert_eq!(
+        [
+            warnings("roof: { heat_flow: up,"),
+            warnings("roof: { heat_flow: horizontal,"),
+            warnings("proof: {")
+        ],
+        [0; 3]
+    );
 }
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, rng_seed: RngSeed::Fixed(1996), ..ProptestConfig::default() })]
 
-    /// None of the four readings of the rule for recessed fixings gives more than the value used, none less than the one named.
+    /// None of the four readings of the rule for recessed fixings gives more than the value used, none less
+    /// than the one named.
     #[test]
     fn no_reading_of_recessed_fixings_lies_outside_of_what_is_said(
         thickness in 20.0..300.0_f64,
@@ -156,11 +197,14 @@ proptest! {
     }
 }
 
-/// ISO 6946:2017, 6.7.2.1: not where the limits are more than 1.5 apart. 100 mm of λ 0.04 with steel (50): 0.03 % of it 1.337, 0.06 % 1.655, by hand.
+/// ISO 6946:2017, 6.7.2.1: not where the limits are more than 1.5 apart. 100 mm of λ 0.04 with steel (50):
+/// 0.03 % of it 1.337, 0.06 % 1.655, by hand.
 #[test]
 fn limits_far_apart_are_told() {
     for (fraction, expected) in [(0.0003, 1.337), (0.0006, 1.655)] {
-        let layers = format!("{{ material: wool, thickness: 100, bridged_by: {{ material: steel, fraction: {fraction} }} }}");
+        let layers = format!(
+            "{{ material: wool, thickness: 100, bridged_by: {{ material: steel, fraction: {fraction} }} }}"
+        );
         let element = element(&layers);
         let total = total(&element);
         assert!((total.upper / total.lower - expected).abs() < 1e-3, "{}", total.upper / total.lower);

@@ -17,11 +17,16 @@ mod common;
 
 /// The first build-up of a file with these layers and materials of the given conductivities.
 fn wall(materials: &[(&str, f64)], layers: &str) -> BuildUp {
-    let rows = materials.iter().map(|(name, value)| format!("  {name}: {{ conductivity: {value}, source: the example }}\n"));
+    let rows = materials
+        .iter()
+        .map(|(name, value)| format!("  {name}: {{ conductivity: {value}, source: the example }}\n"));
     let materials = rows.collect::<Vec<_>>().concat();
     let materials = if materials.is_empty() { String::new() } else { format!("materials:\n{materials}") };
     let text = format!("coldseam: 1\n{materials}build_ups:\n  wall:\n    layers:\n{layers}");
-    case::library_from_text("example", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}")).build_ups.remove(0)
+    case::library_from_text("example", &text, &[])
+        .unwrap_or_else(|rejected| panic!("{rejected}"))
+        .build_ups
+        .remove(0)
 }
 
 /// Every value to within `last_digit` of what is printed.
@@ -35,8 +40,8 @@ fn path_resistances(total: &Total) -> Vec<f64> {
     total.paths.iter().map(|(_, resistance)| *resistance).collect()
 }
 
-/// Scottish Executive, building standards consultation 2005, non-domestic, Annex 6.B.2: timber framed wall. Path totals, U as
-/// printed; the limits follow from them.
+/// Scottish Executive, building standards consultation 2005, non-domestic, Annex 6.B.2: timber framed wall.
+/// Path totals, U as printed; the limits follow from them.
 #[test]
 fn timber_frame_of_the_scottish_building_standards() {
     let wall = wall(
@@ -55,12 +60,19 @@ fn timber_frame_of_the_scottish_building_standards() {
     agrees(&[(total.u_value(), 0.288)], 6e-4);
 }
 
-/// Approved Document L1 (2002), Appendix B, masonry wall with dry lining on battens: inputs from memory of the example, the four paths
-/// and the limits by an independent calculation from the standard's formula.
+/// Approved Document L1 (2002), Appendix B, masonry wall with dry lining on battens: inputs from memory of
+/// the example, the four paths and the limits by an independent calculation from the standard's formula.
 #[test]
 fn two_bridged_layers_of_approved_document_l1() {
     let wall = wall(
-        &[("brick", 0.77), ("block", 0.11), ("mortar", 0.88), ("wool", 0.038), ("batten", 0.13), ("board", 0.25)],
+        &[
+            ("brick", 0.77),
+            ("block", 0.11),
+            ("mortar", 0.88),
+            ("wool", 0.038),
+            ("batten", 0.13),
+            ("board", 0.25),
+        ],
         "      - [board, 12.5]
       - { material: wool, thickness: 89, bridged_by: { material: batten, fraction: 0.118 } }
       - { material: block, thickness: 100, bridged_by: { material: mortar, fraction: 0.067 } }
@@ -75,7 +87,8 @@ fn two_bridged_layers_of_approved_document_l1() {
     agrees(&[(total.upper, 3.390), (total.lower, 2.973), (total.u_value(), 0.314)], 1e-3);
 }
 
-/// Approved Document L1 (2002), Appendix B, timber frame with brick outer leaf: inputs from memory of the example, values as above.
+/// Approved Document L1 (2002), Appendix B, timber frame with brick outer leaf: inputs from memory of the
+/// example, values as above.
 #[test]
 fn timber_frame_of_approved_document_l1() {
     let wall = wall(
@@ -106,7 +119,8 @@ fn solid_wall_without_bridges() {
     assert_eq!(two_figures(total.u_value()), "1.8", "two significant figures of the unrounded 1.840");
 }
 
-/// Cavity wall with ties: 2.5 per m² of 12.5 mm², λ 17 (ISO 6946:2017, F.3; values by an independent calculation from its formula).
+/// Cavity wall with ties: 2.5 per m² of 12.5 mm², λ 17 (ISO 6946:2017, F.3; values by an independent
+/// calculation from its formula).
 #[test]
 fn wall_ties_are_corrected_and_below_three_per_cent() {
     let wall = wall(
@@ -123,10 +137,13 @@ fn wall_ties_are_corrected_and_below_three_per_cent() {
     assert!(corrected.is_negligible && corrected.u_value == total.u_value());
 }
 
-/// Four steel anchors of 6 mm a m² through external insulation: Passive House Institute, protocol volume 35, appendix A.
+/// Four steel anchors of 6 mm a m² through external insulation: Passive House Institute, protocol volume 35,
+/// appendix A.
 #[test]
 fn anchors_of_external_insulation_raise_u_as_published() {
-    for (u, chi, printed) in [(0.127, 0.0035, 0.141), (0.151, 0.0040, 0.167), (0.129, 0.0037, 0.143), (0.153, 0.0042, 0.170)] {
+    for (u, chi, printed) in
+        [(0.127, 0.0035, 0.141), (0.151, 0.0040, 0.167), (0.129, 0.0037, 0.143), (0.153, 0.0042, 0.170)]
+    {
         let layers = format!(
             "      - {{ resistance: {}, label: wall, fixings: {{ number: 4, point_transmittance: {chi} }} }}\n",
             1.0 / u - 0.17
@@ -137,7 +154,8 @@ fn anchors_of_external_insulation_raise_u_as_published() {
     }
 }
 
-/// Corrections by hand from ISO 6946:2017, F.2 and F.4: level 2 gaps and rain on an inverted roof, with (R1/R)² from the layers.
+/// Corrections by hand from ISO 6946:2017, F.2 and F.4: level 2 gaps and rain on an inverted roof, with
+/// (R1/R)² from the layers.
 #[test]
 fn air_gaps_and_rain_follow_the_share_of_the_layer() {
     let roof = wall(
@@ -151,7 +169,8 @@ fn air_gaps_and_rain_follow_the_share_of_the_layer() {
     agrees(&[(corrected.sum, (0.04 + 0.08) * share), (corrected.u_value, 1.0 / 3.0 + 0.12 * share)], 1e-12);
 }
 
-/// Ventilated layers by ISO 6946:2017, 6.9: with 1000 mm² half-way between closed and open, from 1500 mm² nothing beyond the layer counts.
+/// Ventilated layers by ISO 6946:2017, 6.9: with 1000 mm² half-way between closed and open, from 1500 mm²
+/// nothing beyond the layer counts.
 #[test]
 fn openings_take_the_outer_layers_away() {
     let with = |openings: f64| {
@@ -165,7 +184,8 @@ fn openings_take_the_outer_layers_away() {
     agrees(&[(with(1500.0), 0.26 + 2.0), (with(1000.0), f64::midpoint(closed, 2.26))], 1e-12);
 }
 
-/// 215 mm of lightweight block and 140 mm of insulation of λ 0.031 reach about 0.18; 180 to 200 mm reach 0.15 (common practice, no source).
+/// 215 mm of lightweight block and 140 mm of insulation of λ 0.031 reach about 0.18; 180 to 200 mm reach 0.15
+/// (common practice, no source).
 #[test]
 fn external_insulation_on_lightweight_block_reaches_what_practice_expects() {
     let text = std::fs::read_to_string(common::root("cases/build-ups.yaml")).unwrap();
@@ -179,7 +199,8 @@ fn external_insulation_on_lightweight_block_reaches_what_practice_expects() {
     assert!(u(140.0, 2.0) < u(140.0, 10.0), "thin joints lose less");
 }
 
-/// A case takes materials, build-ups and parameters from a build-up file, and its wall has the U-value that file gives alone.
+/// A case takes materials, build-ups and parameters from a build-up file, and its wall has the U-value that
+/// file gives alone.
 #[test]
 fn a_case_includes_a_build_up_file() {
     let folder = tempfile::tempdir().unwrap();
@@ -217,8 +238,9 @@ fn elliptic(k: f64) -> f64 {
     std::f64::consts::FRAC_PI_2 / a
 }
 
-/// Floor and ground alone, with fixed surface temperatures on a half-space: half of a strip −b…b against everything beyond c = b + w, adiabatic
-/// between. By the Schwarz–Christoffel map its heat flow is λ·K(k)/K(√(1 − k²)) per kelvin, k = b/c (handbooks of conformal mapping).
+/// Floor and ground alone, with fixed surface temperatures on a half-space: half of a strip −b…b against
+/// everything beyond c = b + w, adiabatic between. By the Schwarz–Christoffel map its heat flow is
+/// λ·K(k)/K(√(1 − k²)) per kelvin, k = b/c (handbooks of conformal mapping).
 #[test]
 fn floor_and_ground_alone_match_the_half_space() {
     let text = "coldseam: 1
@@ -253,7 +275,8 @@ psi:
     assert!(psi.bracket.half_width() <= 5e-4);
 }
 
-/// Mortar joints of 10 mm cost a lightweight block wall about a quarter of its resistance, thin joints some 5 % (common practice, no source).
+/// Mortar joints of 10 mm cost a lightweight block wall about a quarter of its resistance, thin joints some 5
+/// % (common practice, no source).
 #[test]
 fn mortar_joints_cost_what_practice_expects() {
     let text = std::fs::read_to_string(common::root("cases/build-ups.yaml")).unwrap();
@@ -268,7 +291,8 @@ fn mortar_joints_cost_what_practice_expects() {
     assert!((0.92..0.97).contains(&thin), "{thin}");
 }
 
-/// Joints and foils thinner than any plan would draw are solved all the same: the model grows with its conductivities.
+/// Joints and foils thinner than any plan would draw are solved all the same: the model grows with its
+/// conductivities.
 #[test]
 fn the_thinnest_joints_and_layers_are_solved() {
     let masonry = |joint: f64| {
@@ -281,7 +305,10 @@ fn the_thinnest_joints_and_layers_are_solved() {
     };
     for joint in [0.004952409112222869, 1e-5, 0.0] {
         let (u, total) = masonry(joint);
-        assert!(u.upper() * total.upper >= 1.0 - 1e-3 && u.lower() * total.lower <= 1.0 + 1e-3, "{joint}: {u}");
+        assert!(
+            u.upper() * total.upper >= 1.0 - 1e-3 && u.lower() * total.lower <= 1.0 + 1e-3,
+            "{joint}: {u}"
+        );
     }
     // A joint that vanishes changes nothing.
     assert!((masonry(1e-5).0.middle() / masonry(0.0).0.middle() - 1.0).abs() < 1e-3);
@@ -302,7 +329,10 @@ fn a_pattern_needs_a_period() {
     let at_600 = "bridged_by: { material: softwood, width: 45, spacing: 600 }";
     assert_eq!(bars("air_gaps: 0", "air_gaps: 0"), Err(NoPattern::Plain));
     assert_eq!(bars(at_600, "bridged_by: { material: softwood, fraction: 0.1 }"), Err(NoPattern::Fraction));
-    assert_eq!(bars(at_600, "bridged_by: { material: softwood, width: 45, spacing: 400 }"), Err(NoPattern::Several));
+    assert_eq!(
+        bars(at_600, "bridged_by: { material: softwood, width: 45, spacing: 400 }"),
+        Err(NoPattern::Several)
+    );
     assert!(bars(at_600, at_600).is_ok());
 }
 
@@ -401,25 +431,35 @@ psi: {{ flanking: [{{ element: wall, section: {{ y: 0 }}, internal: [0, 1000] }}
     }
 }
 
-/// ISO 6946:2017, 6.5: corrections of less than 3 % of U are left out. R 4.83 makes U 0.2000; four fixings a m² of χ 0.00145 add 2.9 %, of 0.00155 3.1 %.
+/// ISO 6946:2017, 6.5: corrections of less than 3 % of U are left out. R 4.83 makes U 0.2000; four fixings a
+/// m² of χ 0.00145 add 2.9 %, of 0.00155 3.1 %.
 #[test]
 fn three_per_cent_decide_whether_corrections_count() {
     for (chi, expected) in [(0.00145, 0.2), (0.00155, 0.2062)] {
-        let wall = wall(&[], &format!("      - {{ resistance: 4.83, fixings: {{ number: 4, point_transmittance: {chi} }} }}\n"));
+        let wall = wall(
+            &[],
+            &format!(
+                "      - {{ resistance: 4.83, fixings: {{ number: 4, point_transmittance: {chi} }} }}\n"
+            ),
+        );
         agrees(&[(corrected(&wall, &total(&wall)).u_value, expected)], 1e-6);
     }
 }
 
-/// Level 1 of the gaps is a quarter of level 2 (ISO 6946:2017, F.2: 0.01 and 0.04): 0.01·(2.5/3)², 2.1 % of U and so not added.
+/// Level 1 of the gaps is a quarter of level 2 (ISO 6946:2017, F.2: 0.01 and 0.04): 0.01·(2.5/3)², 2.1 % of U
+/// and so not added.
 #[test]
 fn gaps_of_level_1_are_told_and_left_out() {
-    let roof =
-        wall(&[("board", 0.04)], "      - { resistance: 0.33 }\n      - { material: board, thickness: 100, air_gaps: 1 }\n");
+    let roof = wall(
+        &[("board", 0.04)],
+        "      - { resistance: 0.33 }\n      - { material: board, thickness: 100, air_gaps: 1 }\n",
+    );
     let corrected = corrected(&roof, &total(&roof));
     agrees(&[(corrected.sum, 0.01 * (2.5_f64 / 3.0).powi(2)), (corrected.u_value, 1.0 / 3.0)], 1e-12);
 }
 
-/// Air between bars is a small airspace: 200 mm between bars 45 wide at 400, 355 mm apart (the value by hand in the air layer's own test).
+/// Air between bars is a small airspace: 200 mm between bars 45 wide at 400, 355 mm apart (the value by hand
+/// in the air layer's own test).
 #[test]
 fn air_between_bars_radiates_as_far_as_the_bars_let_it() {
     let layer = |bars: &str| {

@@ -1,4 +1,5 @@
-//! No success with a number that is not finite: random and mutated documents with fixed seeds. `cargo run --release --example finite` does many more.
+//! No success with a number that is not finite: random and mutated documents with fixed seeds. `cargo run
+//! --release --example finite` does many more.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -12,13 +13,18 @@ use documents::{Dice, Effort, Fate, Nulls, look, mutated, random, says_not_a_num
 
 #[test]
 fn no_number_is_anything_but_finite() {
-    let texts: Vec<&str> = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).collect();
+    let texts: Vec<&str> =
+        shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).collect();
     let nulls = Nulls::of(&texts);
     let fates: Vec<Fate> = (0..100_u64)
         .into_par_iter()
         .map(|number| {
             let mut dice = Dice((number + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
-            let text = if number % 2 == 0 { random(&mut dice) } else { mutated(texts[dice.roll(texts.len())], &mut dice) };
+            let text = if number % 2 == 0 {
+                random(&mut dice)
+            } else {
+                mutated(texts[dice.roll(texts.len())], &mut dice)
+            };
             look(&text, &nulls, if number % 8 < 2 { Effort::Much } else { Effort::Little })
                 .unwrap_or_else(|problem| panic!("{problem}\n{text}"))
         })
@@ -38,7 +44,8 @@ fn what_is_not_finite_is_seen() {
     }
 }
 
-/// The executable on mutated files: it says what is wrong or prints numbers; it never breaks off, and writes nothing for what it refuses.
+/// The executable on mutated files: it says what is wrong or prints numbers; it never breaks off, and writes
+/// nothing for what it refuses.
 #[test]
 fn the_executable_refuses_or_computes() {
     let folder = tempfile::tempdir().unwrap();
@@ -50,8 +57,15 @@ fn the_executable_refuses_or_computes() {
         .into_par_iter()
         .map(|number| {
             let mut dice = Dice((number + 1).wrapping_mul(0xD1B5_4A32_D192_ED03));
-            let text = if number % 3 == 0 { random(&mut dice) } else { mutated(texts[dice.roll(texts.len())], &mut dice) };
-            let (file, out) = (folder.path().join(format!("mutated-{number}.yaml")), folder.path().join(format!("out-{number}")));
+            let text = if number % 3 == 0 {
+                random(&mut dice)
+            } else {
+                mutated(texts[dice.roll(texts.len())], &mut dice)
+            };
+            let (file, out) = (
+                folder.path().join(format!("mutated-{number}.yaml")),
+                folder.path().join(format!("out-{number}")),
+            );
             std::fs::write(&file, &text).unwrap();
             let command = ["solve", "condensation", "uvalue", "dwelling"][number as usize % 4];
             let mut run = assert_cmd::Command::cargo_bin("coldseam").unwrap();
@@ -63,14 +77,24 @@ fn the_executable_refuses_or_computes() {
                 _ => &mut run,
             };
             let output = run.output().unwrap();
-            let [printed, errors] = [&output.stdout, &output.stderr].map(|bytes| String::from_utf8_lossy(bytes));
+            let [printed, errors] =
+                [&output.stdout, &output.stderr].map(|bytes| String::from_utf8_lossy(bytes));
             let code = output.status.code().unwrap_or(-1);
-            assert!((0..=3).contains(&code) && !errors.contains("panicked"), "{command}: {code}\n{errors}\n{text}");
+            assert!(
+                (0..=3).contains(&code) && !errors.contains("panicked"),
+                "{command}: {code}\n{errors}\n{text}"
+            );
             assert!(!says_not_a_number(&printed), "{command}:\n{printed}\n{text}");
             if code == 2 {
-                assert!(!errors.is_empty() && printed.is_empty() && !out.exists(), "{command}: {errors}\n{text}");
+                assert!(
+                    !errors.is_empty() && printed.is_empty() && !out.exists(),
+                    "{command}: {errors}\n{text}"
+                );
             } else if code < 2 {
-                assert!(serde_json::from_str::<serde_json::Value>(&printed).is_ok(), "{command}: {printed}\n{text}");
+                assert!(
+                    serde_json::from_str::<serde_json::Value>(&printed).is_ok(),
+                    "{command}: {printed}\n{text}"
+                );
             }
             code
         })

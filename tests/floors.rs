@@ -1,5 +1,5 @@
-//! Floors on the ground in junctions, against the standard's formulas written down once more here (ISO 13370:2017, ISO 10211:2017 clause 12;
-//! both from memory).
+//! Floors on the ground in junctions, against the standard's formulas written down once more here (ISO
+//! 13370:2017, ISO 10211:2017 clause 12; both from memory).
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -45,7 +45,9 @@ fn drawn(dice: &mut Dice, end: AtTheEnd, floor: &str, lengths: &str, is_mirrored
     let above_ground = dice.between(0, 300);
     let (clay, far) = (dice.between(10, 35) as f64 / 10.0, 12_000);
     // Mirrored, the same drawing runs the other way.
-    let x = |from: i64, to: i64| if is_mirrored { format!("[{}, {}]", -to, -from) } else { format!("[{from}, {to}]") };
+    let x = |from: i64, to: i64| {
+        if is_mirrored { format!("[{}, {}]", -to, -from) } else { format!("[{from}, {to}]") }
+    };
     let wall_height = 1_200;
     let mut plan = format!(
         "  - {{ fill: earth, x: {}, y: [-12000, {}] }}\n  - {{ fill: earth, x: {}, y: [-1000, {}] }}\n  - {{ layers: [[screed, {screed}], [board, {board}]], along: -y, from: 0, x: {} }}\n  - {{ space: room, x: {}, y: [0, 1200] }}\n  - {{ space: outside, x: {}, y: [{}, 1200] }}\n",
@@ -58,7 +60,8 @@ fn drawn(dice: &mut Dice, end: AtTheEnd, floor: &str, lengths: &str, is_mirrored
         x(0, far),
         -above_ground,
     );
-    let (first, second) = if end == AtTheEnd::DoorLeaf { (body / 2, body - body / 2) } else { (inner, outer) };
+    let (first, second) =
+        if end == AtTheEnd::DoorLeaf { (body / 2, body - body / 2) } else { (inner, outer) };
     plan += &format!(
         "  - {{ fill: inner, x: {}, y: [{}, 1200] }}\n  - {{ fill: outer, x: {}, y: [{}, 1200] }}\n",
         x(0, first),
@@ -67,7 +70,8 @@ fn drawn(dice: &mut Dice, end: AtTheEnd, floor: &str, lengths: &str, is_mirrored
         -above_ground
     );
     if leaf > 0 {
-        plan += &format!("  - {{ fill: brick, x: {}, y: [{}, 1200] }}\n", x(body + cavity, wall), -above_ground);
+        plan +=
+            &format!("  - {{ fill: brick, x: {}, y: [{}, 1200] }}\n", x(body + cavity, wall), -above_ground);
     }
     if end == AtTheEnd::Window {
         plan += &format!("  - {{ fill: frame, x: {}, y: [400, 900] }}\n", x(0, first + second));
@@ -103,7 +107,9 @@ psi:
     };
     let rows: Vec<_> = lengths.split(' ').map(span).collect();
     let list = |index: usize| {
-        let one = |(key, wall, floor): &(&str, String, String)| format!("{key}: {}", if index == 0 { wall } else { floor });
+        let one = |(key, wall, floor): &(&str, String, String)| {
+            format!("{key}: {}", if index == 0 { wall } else { floor })
+        };
         rows.iter().map(one).collect::<Vec<_>>().join(", ")
     };
     let mut text = text.replace("WALL", &list(0)).replace("LENGTHS", &list(1));
@@ -153,19 +159,27 @@ fn solved(text: &str) -> Outcome {
 fn refusal(case: case::Case) -> String {
     match result::compute(case) {
         Ok(outcome) => {
-            panic!("accepted, with w {:?}", outcome.elements[1].floor.as_ref().map(|floor| floor.floor.wall_thickness))
+            panic!(
+                "accepted, with w {:?}",
+                outcome.elements[1].floor.as_ref().map(|floor| floor.floor.wall_thickness)
+            )
         }
         Err(failure) => failure.to_string(),
     }
 }
 
-/// ψ = L2D − h_w·U_w − 0.5·B'·U_g and ψ_e = L2D − (h_w + h_f)·U_w − (0.5·B' + w)·U_g with one B' and one U_g, whichever lengths are stated; each line
-/// subtracts the product that it shows.
+/// ψ = L2D − h_w·U_w − 0.5·B'·U_g and ψ_e = L2D − (h_w + h_f)·U_w − (0.5·B' + w)·U_g with one B' and one U_g,
+/// whichever lengths are stated; each line subtracts the product that it shows.
 #[test]
 fn random_floors_are_subtracted_by_every_convention() {
     let mut dice = Dice(11);
-    let lengths =
-        ["internal", "external", "internal external", "overall_internal external", "internal external overall_internal"];
+    let lengths = [
+        "internal",
+        "external",
+        "internal external",
+        "overall_internal external",
+        "internal external overall_internal",
+    ];
     for round in 0..15 {
         let end = [AtTheEnd::Wall, AtTheEnd::WallWithLeaf][round % 2];
         let drawn = drawn(&mut dice, end, "method: iso13370", lengths[round % 5], round % 3 == 0);
@@ -174,15 +188,26 @@ fn random_floors_are_subtracted_by_every_convention() {
         assert_eq!(outcome.psi.len(), lengths[round % 5].split(' ').count());
         for psi in &outcome.psi {
             let (height, length) = match psi.convention {
-                Convention::External => (drawn.wall_height + drawn.floor_height, drawn.half_dimension + drawn.wall),
+                Convention::External => {
+                    (drawn.wall_height + drawn.floor_height, drawn.half_dimension + drawn.wall)
+                }
                 _ => (drawn.wall_height, drawn.half_dimension),
             };
             let expected = l2d - height * drawn.wall_u - length * drawn.floor_u;
-            assert!((psi.value - expected).abs() < 1e-9, "{:?}: {} for {expected}\n{}", psi.convention, psi.value, drawn.text);
+            assert!(
+                (psi.value - expected).abs() < 1e-9,
+                "{:?}: {} for {expected}\n{}",
+                psi.convention,
+                psi.value,
+                drawn.text
+            );
             for term in &psi.terms {
                 assert!((term.u_value * term.length - term.product.middle()).abs() < 1e-12, "{term:?}");
             }
-            assert!((psi.terms[1].u_value - drawn.floor_u).abs() < 1e-9 && (psi.terms[1].length - length).abs() < 1e-9);
+            assert!(
+                (psi.terms[1].u_value - drawn.floor_u).abs() < 1e-9
+                    && (psi.terms[1].length - length).abs() < 1e-9
+            );
             // By the second model: the loss of 0.5·B' spread over 0.5·B', and counted over the stated length.
             let model = outcome.elements[1].floor.as_ref().unwrap().model.unwrap().middle();
             let by_model = l2d - height * drawn.wall_u - length * model / drawn.half_dimension;
@@ -191,7 +216,8 @@ fn random_floors_are_subtracted_by_every_convention() {
     }
 }
 
-/// The second model is that of the internal length, whichever convention the case states, and ψ by it is what both models say.
+/// The second model is that of the internal length, whichever convention the case states, and ψ by it is what
+/// both models say.
 #[test]
 fn the_second_model_does_not_move_with_the_convention() {
     for seed in [3, 4] {
@@ -201,8 +227,15 @@ fn the_second_model_does_not_move_with_the_convention() {
             let model = outcome.elements[1].floor.as_ref().unwrap().model.unwrap();
             assert!(outcome.psi[0].bracket.half_width() <= 0.02);
             assert!((outcome.elements[1].u_value - model.middle() / drawn.half_dimension).abs() < 1e-12);
-            assert!((outcome.psi[0].terms[1].u_value - outcome.elements[1].u_value).abs() < 1e-12, "one U for every length");
-            (outcome.psi[0].value + outcome.psi[0].terms.iter().map(|term| term.product.middle()).sum::<f64>(), model)
+            assert!(
+                (outcome.psi[0].terms[1].u_value - outcome.elements[1].u_value).abs() < 1e-12,
+                "one U for every length"
+            );
+            (
+                outcome.psi[0].value
+                    + outcome.psi[0].terms.iter().map(|term| term.product.middle()).sum::<f64>(),
+                model,
+            )
         };
         let ((first, internal), (second, external)) = (by("internal"), by("external"));
         assert!(internal.overlaps(external), "{internal} and {external}");
@@ -210,7 +243,8 @@ fn the_second_model_does_not_move_with_the_convention() {
     }
 }
 
-/// Where no wall stands at the floor's end its thickness is asked for, at the floor's line; once stated it is what counts.
+/// Where no wall stands at the floor's end its thickness is asked for, at the floor's line; once stated it is
+/// what counts.
 #[test]
 fn a_door_leaf_is_no_wall() {
     let mut dice = Dice(5);
@@ -218,22 +252,27 @@ fn a_door_leaf_is_no_wall() {
         let end = [AtTheEnd::DoorLeaf, AtTheEnd::Window, AtTheEnd::HalfALeaf][round % 3];
         let seed = dice.between(1, 1_000_000) as u64;
         let unstated = drawn(&mut Dice(seed), end, "method: iso13370", "internal", round % 2 == 0);
-        let case = case::from_text("floor", &unstated.text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+        let case =
+            case::from_text("floor", &unstated.text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
         let message = refusal(case);
         let line = unstated.text.lines().position(|line| line.contains("element: floor")).unwrap() + 1;
-        assert!(message.contains("needs the thickness of the wall") && message.contains(&format!(":{line}:")), "{message}");
+        assert!(
+            message.contains("needs the thickness of the wall") && message.contains(&format!(":{line}:")),
+            "{message}"
+        );
         if round > 2 {
             continue;
         }
-        let stated = drawn(&mut Dice(seed), end, "method: iso13370, wall_thickness: 365", "internal", round % 2 == 0);
+        let stated =
+            drawn(&mut Dice(seed), end, "method: iso13370, wall_thickness: 365", "internal", round % 2 == 0);
         let floor = solved(&stated.text).elements[1].floor.clone().unwrap().floor;
         assert_eq!(floor.wall_thickness, 0.365);
         assert!((floor.characteristic_dimension - 2.0 * stated.half_dimension).abs() < 1e-12);
     }
 }
 
-/// A stated wall thickness that is not the drawn one is a warning with both and both U, at the floor's line; the stated one counts. Where they are
-/// one, or the plan shows no wall, there is none.
+/// A stated wall thickness that is not the drawn one is a warning with both and both U, at the floor's line;
+/// the stated one counts. Where they are one, or the plan shows no wall, there is none.
 #[test]
 fn a_stated_wall_is_compared_with_the_drawn_one() {
     let mut dice = Dice(31);
@@ -246,21 +285,32 @@ fn a_stated_wall_is_compared_with_the_drawn_one() {
         let floor = format!("method: iso13370, wall_thickness: {}", wall + off);
         let text = drawn(&mut Dice(seed), end, &floor, "internal", round % 3 == 0).text;
         let outcome = solved(&text);
-        assert!((outcome.elements[1].floor.as_ref().unwrap().floor.wall_thickness * 1e3 - (wall + off) as f64).abs() < 1e-9);
-        let found: Vec<_> = outcome.all_warnings().filter(|warning| warning.message.contains("`wall_thickness` says")).collect();
+        assert!(
+            (outcome.elements[1].floor.as_ref().unwrap().floor.wall_thickness * 1e3 - (wall + off) as f64)
+                .abs()
+                < 1e-9
+        );
+        let found: Vec<_> = outcome
+            .all_warnings()
+            .filter(|warning| warning.message.contains("`wall_thickness` says"))
+            .collect();
         let has_wall = matches!(end, AtTheEnd::Wall | AtTheEnd::WallWithLeaf);
         assert_eq!(found.len(), usize::from(has_wall && off.abs() > 1), "{found:?} for {off}\n{text}");
         let line = text.lines().position(|line| line.contains("element: floor")).unwrap() + 1;
         for warning in found {
             let message = &warning.message;
             assert!(
-                message.contains(&format!("says {} mm", wall + off)) && message.contains(&format!("is {wall} mm")),
+                message.contains(&format!("says {} mm", wall + off))
+                    && message.contains(&format!("is {wall} mm")),
                 "{message}"
             );
             assert_eq!(outcome.case.sources.line_column(warning.place.unwrap()).0, line);
             let hint = warning.hint.as_ref().unwrap();
             let stated = outcome.elements[1].u_value;
-            assert!(hint.contains(&format!("{stated:.4}")) && hint.contains(&format!("{:.4}", of_plan.floor_u)), "{hint}");
+            assert!(
+                hint.contains(&format!("{stated:.4}")) && hint.contains(&format!("{:.4}", of_plan.floor_u)),
+                "{hint}"
+            );
         }
     }
 }
@@ -268,13 +318,17 @@ fn a_stated_wall_is_compared_with_the_drawn_one() {
 /// Lengths that cannot be those of one floor.
 #[test]
 fn floors_whose_lengths_do_not_fit_are_refused() {
-    let drawn = drawn(&mut Dice(8), AtTheEnd::Wall, "method: iso13370, wall_thickness: 400", "internal", false);
+    let drawn =
+        drawn(&mut Dice(8), AtTheEnd::Wall, "method: iso13370, wall_thickness: 400", "internal", false);
     let half = (drawn.half_dimension * 1e3).round();
     let internal = format!("internal: [-{half}, 0] }}\n");
     for (lengths, expected) in [
         (format!("external: [-{half}, -{}] }}\n", half - 300.0), "external length is too short"),
         (format!("internal: [-{half}, 0], external: [-{half}, -100] }}\n"), "external length is too short"),
-        (format!("internal: [-{half}, 0], external: [{}, 400] }}\n", 10.0 - half), "must end at one edge of the extent"),
+        (
+            format!("internal: [-{half}, 0], external: [{}, 400] }}\n", 10.0 - half),
+            "must end at one edge of the extent",
+        ),
     ] {
         let text = drawn
             .text
@@ -287,8 +341,9 @@ fn floors_whose_lengths_do_not_fit_are_refused() {
     }
 }
 
-/// Edge insulation of random boards: what is accepted has a U-value between that without a board and that of the board's resistance under the whole
-/// floor (formulas of ISO 13370 written down here); what is not names its reason at the line of the board.
+/// Edge insulation of random boards: what is accepted has a U-value between that without a board and that of
+/// the board's resistance under the whole floor (formulas of ISO 13370 written down here); what is not names
+/// its reason at the line of the board.
 #[test]
 fn edge_insulation_has_limits() {
     let mut dice = Dice(21);
@@ -342,12 +397,18 @@ floors:
             Err(rejected) => {
                 refused += 1;
                 let message = rejected.to_string();
-                assert!(message.contains("floor.yaml:10:") && message.contains("gives no U-value"), "{message}\n{text}");
+                assert!(
+                    message.contains("floor.yaml:10:") && message.contains("gives no U-value"),
+                    "{message}\n{text}"
+                );
                 let reasons = ["it reaches", "thick; at most", "no more than the", "must lie between"];
                 assert!(reasons.iter().any(|reason| message.contains(reason)), "{message}");
-                // Nothing ordinary is refused: a board of 30 to 120 mm that insulates, up to a quarter of the floor's dimension.
-                let is_ordinary =
-                    (30.0..120.0).contains(&thickness) && board < 0.06 && reach > thickness && depth < dimension / 4.0;
+                // Nothing ordinary is refused: a board of 30 to 120 mm that insulates, up to a quarter of the
+                // floor's dimension.
+                let is_ordinary = (30.0..120.0).contains(&thickness)
+                    && board < 0.06
+                    && reach > thickness
+                    && depth < dimension / 4.0;
                 assert!(!is_ordinary, "{message}\n{text}");
             }
         }
@@ -355,22 +416,36 @@ floors:
     assert!(accepted > 200 && refused > 200, "{accepted} accepted, {refused} refused");
 }
 
-/// A bed of the ground's own material between the layers of a floor is one of its layers: it is as if another material of that λ lay there.
+/// A bed of the ground's own material between the layers of a floor is one of its layers: it is as if another
+/// material of that λ lay there.
 #[test]
 fn a_bed_of_the_grounds_material_is_a_layer() {
     let text = coldseam::shipped::find("plinth").unwrap().text;
-    for (first, second) in [("BED", "[perimeter_board, floor_insulation]"), ("[perimeter_board, floor_insulation]", "BED")] {
+    for (first, second) in
+        [("BED", "[perimeter_board, floor_insulation]"), ("[perimeter_board, floor_insulation]", "BED")]
+    {
         let with = |material: &str| {
             let order = format!("[render, screed], {first}, {second}, [concrete_2200, slab]")
                 .replace("BED", &format!("[{material}, 50]"));
             let text = text
-                .replace("[render, screed], [perimeter_board, floor_insulation], [concrete_2200, slab]", &order)
-                .replace("slab_bottom: -screed - floor_insulation - slab", "slab_bottom: -screed - floor_insulation - slab - 50")
+                .replace(
+                    "[render, screed], [perimeter_board, floor_insulation], [concrete_2200, slab]",
+                    &order,
+                )
+                .replace(
+                    "slab_bottom: -screed - floor_insulation - slab",
+                    "slab_bottom: -screed - floor_insulation - slab - 50",
+                )
                 .replace("materials:\n", "materials:\n  dry_sand: { conductivity: 2.0, source: test }\n");
             solved(&text)
         };
         let (sand, other) = (with("soil_sand"), with("dry_sand"));
-        assert!((sand.psi[0].value - other.psi[0].value).abs() < 1e-9, "{} and {}", sand.psi[0].value, other.psi[0].value);
+        assert!(
+            (sand.psi[0].value - other.psi[0].value).abs() < 1e-9,
+            "{} and {}",
+            sand.psi[0].value,
+            other.psi[0].value
+        );
         // d/λ by hand: render, board, bed, concrete.
         let resistance = 0.065 / 1.0 + 0.150 / 0.035 + 0.050 / 2.0 + 0.150 / 1.65;
         let floor = sand.elements.iter().find_map(|element| element.floor.as_ref()).unwrap();

@@ -1,5 +1,6 @@
-//! The direction of heat flow at level surfaces (ISO 6946:2017, Table 7: 0.13 horizontal, 0.10 up, 0.17 down; 0.04 outside), against closed
-//! forms of layered constructions and an independent solver with directions of its own.
+//! The direction of heat flow at level surfaces (ISO 6946:2017, Table 7: 0.13 horizontal, 0.10 up, 0.17 down;
+//! 0.04 outside), against closed forms of layered constructions and an independent solver with directions of
+//! its own.
 
 #![allow(clippy::unwrap_used, clippy::float_cmp)] // a failed unwrap is a failed test; resistances are copied, not computed
 
@@ -76,15 +77,22 @@ fn a_warmer_cellar_does_not_change_the_ceiling() {
     let first = cellar(10.0, "");
     for temperature in [3.0, 9.9, 10.0, 10.1, 11.0, 17.0] {
         let outcome = cellar(temperature, "");
-        assert!((outcome.elements[0].u_value - exact).abs() < 1e-12, "{temperature} °C: U {}", outcome.elements[0].u_value);
-        assert!((outcome.l2d.unwrap().middle() - first.l2d.unwrap().middle()).abs() < 5e-4, "{temperature} °C");
+        assert!(
+            (outcome.elements[0].u_value - exact).abs() < 1e-12,
+            "{temperature} °C: U {}",
+            outcome.elements[0].u_value
+        );
+        assert!(
+            (outcome.l2d.unwrap().middle() - first.l2d.unwrap().middle()).abs() < 5e-4,
+            "{temperature} °C"
+        );
         assert_eq!(run(&outcome, "cellar", "ceiling"), ("down", Told::Solution), "{temperature} °C");
         assert_eq!(run(&outcome, "room", "floor"), ("down", Told::Certain), "{temperature} °C");
     }
 }
 
-/// In a cellar that its wall cools and a warm room heats through the ceiling only, a ceiling colder than the air can be no other way round;
-/// where the cellar is the warmer one, heat goes up.
+/// In a cellar that its wall cools and a warm room heats through the ceiling only, a ceiling colder than the
+/// air can be no other way round; where the cellar is the warmer one, heat goes up.
 #[test]
 fn a_cellar_warmer_than_the_room_heats_it() {
     let outcome = cellar(24.0, "");
@@ -117,7 +125,11 @@ psi:
 ",
     );
     assert_eq!(run(&outcome, "attic", "ceiling"), ("up", Told::Certain));
-    assert!((outcome.elements[0].u_value - 1.0 / (0.10 + 0.2 + 0.04)).abs() < 1e-12, "U {}", outcome.elements[0].u_value);
+    assert!(
+        (outcome.elements[0].u_value - 1.0 / (0.10 + 0.2 + 0.04)).abs() < 1e-12,
+        "U {}",
+        outcome.elements[0].u_value
+    );
     assert!((outcome.l2d.unwrap().middle() - 1.0 / 0.34).abs() < 1e-9);
 }
 
@@ -147,7 +159,8 @@ plan:
     assert_eq!(run(&outcome, "room", "floor"), ("down", Told::Certain));
 }
 
-/// Before, an environment that touched nothing moved L2D from 1.205 to 1.162, and one at −20 °C outside took part in f_Rsi.
+/// Before, an environment that touched nothing moved L2D from 1.205 to 1.162, and one at −20 °C outside took
+/// part in f_Rsi.
 #[test]
 fn an_environment_that_touches_nothing_changes_no_digit() {
     let text = |unused: &str, shape: &str| {
@@ -187,12 +200,20 @@ plan:
     for temperature in ["20", "-5", "-20", "9", "60"] {
         for role in ["unheated", "external", "internal"] {
             let unused = format!("  elsewhere: {{ role: {role}, temperature: {temperature} }}\n");
-            assert_eq!(essence(&solve_text(&text(&unused, shape))), without, "{role} at {temperature} °C, not painted");
+            assert_eq!(
+                essence(&solve_text(&text(&unused, shape))),
+                without,
+                "{role} at {temperature} °C, not painted"
+            );
             // Painted within the attic, where it meets no solid.
             let within = shape.replace("attic, x: [-100, 0]", "elsewhere, x: [-500, -400]");
             let inner = shape.replace("attic, x: [-100, 0]", "attic, x: [-500, -400]");
             let painted = essence(&solve_text(&text(&unused, &within)));
-            assert_eq!(painted, essence(&solve_text(&text("", &inner))), "{role} at {temperature} °C, painted");
+            assert_eq!(
+                painted,
+                essence(&solve_text(&text("", &inner))),
+                "{role} at {temperature} °C, painted"
+            );
         }
     }
 }
@@ -234,30 +255,41 @@ fn a_case_may_state_the_direction() {
         assert_eq!(run(&outcome, "cellar", "ceiling"), (direction, Told::Stated));
         assert!((outcome.elements[0].u_value - exact(internal(direction))).abs() < 1e-12);
         let answers = coldseam::review::review(&outcome, &coldseam::review::Seal::None).unwrap();
-        let contradicted = answers.iter().any(|finding| finding.evidence.contains("is stated at the ceiling of cellar"));
+        let contradicted =
+            answers.iter().any(|finding| finding.evidence.contains("is stated at the ceiling of cellar"));
         assert_eq!(contradicted, direction == "up");
         // Upright surfaces keep theirs.
         let faces = &outcome.heat_loss.conduction.network.faces;
-        assert!(faces.iter().filter(|face| face.normal == coldseam::geometry::Axis::X).all(|face| face.resistance < 0.14));
+        assert!(
+            faces
+                .iter()
+                .filter(|face| face.normal == coldseam::geometry::Axis::X)
+                .all(|face| face.resistance < 0.14)
+        );
     }
     // The later rule wins, whichever kind it is.
-    let outcome = cellar(10.0, "surfaces: [{ of: cellar, resistance: 0.3 }, { of: cellar, heat_flow: up }]\n");
+    let outcome =
+        cellar(10.0, "surfaces: [{ of: cellar, resistance: 0.3 }, { of: cellar, heat_flow: up }]\n");
     assert!((outcome.elements[0].u_value - exact(0.10)).abs() < 1e-12);
-    let outcome = cellar(10.0, "surfaces: [{ of: cellar, heat_flow: up }, { of: cellar, resistance: 0.3 }]\n");
+    let outcome =
+        cellar(10.0, "surfaces: [{ of: cellar, heat_flow: up }, { of: cellar, resistance: 0.3 }]\n");
     assert!((outcome.elements[0].u_value - exact(0.3)).abs() < 1e-12);
     assert!(outcome.plan.level.runs.iter().all(|run| run.told == Told::Certain));
     // Stated for one half, told for the other.
     let outcome = cellar(10.0, "surfaces: [{ of: cellar, heat_flow: up, x: [-2000, -1000] }]\n");
-    let of_cellar: Vec<_> =
-        told(&outcome).into_iter().filter(|(name, ..)| name == "cellar").map(|(.., way, how)| (way, how)).collect();
+    let of_cellar: Vec<_> = told(&outcome)
+        .into_iter()
+        .filter(|(name, ..)| name == "cellar")
+        .map(|(.., way, how)| (way, how))
+        .collect();
     assert_eq!(of_cellar, [("up", Told::Stated), ("down", Told::Solution)]);
     assert!(outcome.warnings.is_empty());
     let outcome = cellar(10.0, "surfaces: [{ of: outside, heat_flow: up }]\n");
     assert!(outcome.warnings.iter().any(|warning| warning.message.contains("holds for no level surface")));
 }
 
-/// Two rooms of one temperature over each other, joined to warm air on the left and to cold air on the right: what enters each of the slab's
-/// faces leaves it again.
+/// Two rooms of one temperature over each other, joined to warm air on the left and to cold air on the right:
+/// what enters each of the slab's faces leaves it again.
 #[test]
 fn a_surface_without_net_flow_counts_as_horizontal() {
     let text = |left: f64, right: f64| {
@@ -287,7 +319,10 @@ surfaces: [{{ of: warm, resistance: 0.04 }}]
     for (room, side) in [("below", "ceiling"), ("above", "floor")] {
         assert_eq!(run(&outcome, room, side), ("horizontal", Told::Undecided));
     }
-    assert!(coldseam::report::summary::text(&outcome).contains("undecided, so taken as horizontal, R = 0.13 m²K/W"));
+    assert!(
+        coldseam::report::summary::text(&outcome)
+            .contains("undecided, so taken as horizontal, R = 0.13 m²K/W")
+    );
     // A little more cold and it is told.
     let outcome = solve_text(&text(20.0, 9.0));
     assert_eq!(run(&outcome, "below", "ceiling"), ("up", Told::Solution));
@@ -342,7 +377,11 @@ fn mirrored_plans_have_mirrored_directions() {
         solve_text(&text)
     };
     let first = plan(1.0, 1.0);
-    assert!(first.plan.level.runs.iter().filter(|run| run.told == Told::Solution).count() >= 3, "{:?}", told(&first));
+    assert!(
+        first.plan.level.runs.iter().filter(|run| run.told == Told::Solution).count() >= 3,
+        "{:?}",
+        told(&first)
+    );
     let mirrored = plan(-1.0, 1.0);
     assert_eq!(told(&first), told(&mirrored));
     for (a, b) in first.heat_flows.iter().flatten().zip(mirrored.heat_flows.iter().flatten()) {
@@ -356,13 +395,18 @@ fn mirrored_plans_have_mirrored_directions() {
     }
 }
 
-/// Rooms over each other with slabs between: resistances in series, and heat goes from the warmer to the colder. Rooms may occur more than once,
-/// environments are defined in any order, and some are never painted.
+/// Rooms over each other with slabs between: resistances in series, and heat goes from the warmer to the
+/// colder. Rooms may occur more than once, environments are defined in any order, and some are never painted.
 #[test]
 fn stacks_of_rooms_are_resistances_in_series() {
     let room = (0..3usize, 0..12u32);
     let slab = (1..40u32, -1.5..1.0f64);
-    let strategy = (prop::collection::vec(room, 2..7), prop::collection::vec((0..6usize, slab), 2..8), any::<u64>(), 0..3usize);
+    let strategy = (
+        prop::collection::vec(room, 2..7),
+        prop::collection::vec((0..6usize, slab), 2..8),
+        any::<u64>(),
+        0..3usize,
+    );
     let mut runner = runner(150);
     let counted = std::cell::RefCell::new((0, 0));
     let outcome = runner.run(&strategy, |(rooms, storeys, order, unused)| {
@@ -455,8 +499,8 @@ enum Cell {
     Air(usize),
 }
 
-/// Cell-centred finite volumes with a dense band, which shares nothing with the program: temperatures at the middles of cells, harmonic means
-/// between them, half a cell and the surface resistance to the air.
+/// Cell-centred finite volumes with a dense band, which shares nothing with the program: temperatures at the
+/// middles of cells, harmonic means between them, half a cell and the surface resistance to the air.
 struct Independent<'a> {
     cells: &'a [Cell],
     /// Temperature and whether it is outside.
@@ -493,7 +537,11 @@ fn flats(cells: &[Cell], air: &[(f64, bool)]) -> Vec<Flat> {
                 continue;
             }
             match flats.last_mut() {
-                Some(last) if *last == (Flat { line, to: i, air: air_index, solid_is_lower, ..last.clone() }) => last.to = i + 1,
+                Some(last)
+                    if *last == (Flat { line, to: i, air: air_index, solid_is_lower, ..last.clone() }) =>
+                {
+                    last.to = i + 1;
+                }
                 _ => flats.push(Flat { line, from: i, to: i + 1, air: air_index, solid_is_lower }),
             }
         }
@@ -509,7 +557,9 @@ impl Independent<'_> {
         let cell = |i: usize, j: usize| self.cells[j / self.parts * ACROSS + i / self.parts];
         let resistance = |air: usize, is_level: bool, i: usize, line: usize| {
             let flat = |flat: &Flat| {
-                flat.line * self.parts == line && (flat.from * self.parts..flat.to * self.parts).contains(&i) && flat.air == air
+                flat.line * self.parts == line
+                    && (flat.from * self.parts..flat.to * self.parts).contains(&i)
+                    && flat.air == air
             };
             match (self.air[air].1, is_level) {
                 (true, _) => 0.04,
@@ -544,7 +594,8 @@ impl Independent<'_> {
                             }
                         }
                         Cell::Air(air) => {
-                            let conductance = step / (resistance(air, is_level, i, line) + 0.5 * step / conductivity);
+                            let conductance =
+                                step / (resistance(air, is_level, i, line) + 0.5 * step / conductivity);
                             band[own][columns] += conductance;
                             right[own] += conductance * self.air[air].0;
                             let flat = |flat: &Flat| {
@@ -564,18 +615,23 @@ impl Independent<'_> {
             let first = row.saturating_sub(columns);
             for column in first..=row {
                 let from = column.saturating_sub(columns).max(first);
-                let product: f64 =
-                    (from..column).map(|k| band[row][columns - (row - k)] * band[column][columns - (column - k)]).sum();
+                let product: f64 = (from..column)
+                    .map(|k| band[row][columns - (row - k)] * band[column][columns - (column - k)])
+                    .sum();
                 let rest = band[row][columns - (row - column)] - product;
-                band[row][columns - (row - column)] = if row == column { rest.sqrt() } else { rest / band[column][columns] };
+                band[row][columns - (row - column)] =
+                    if row == column { rest.sqrt() } else { rest / band[column][columns] };
             }
         }
         for row in 0..size {
-            let sum: f64 = (row.saturating_sub(columns)..row).map(|k| band[row][columns - (row - k)] * right[k]).sum();
+            let sum: f64 =
+                (row.saturating_sub(columns)..row).map(|k| band[row][columns - (row - k)] * right[k]).sum();
             right[row] = (right[row] - sum) / band[row][columns];
         }
         for row in (0..size).rev() {
-            let sum: f64 = (row + 1..(row + columns + 1).min(size)).map(|k| band[k][columns - (k - row)] * right[k]).sum();
+            let sum: f64 = (row + 1..(row + columns + 1).min(size))
+                .map(|k| band[k][columns - (k - row)] * right[k])
+                .sum();
             right[row] = (right[row] - sum) / band[row][columns];
         }
         let (mut of_flats, mut of_air) = (vec![0.0; flats.len()], vec![0.0; self.air.len()]);
@@ -594,7 +650,9 @@ impl Independent<'_> {
         let mut directions = vec!["horizontal"; flats.len()];
         for _ in 0..6 {
             let (of_flats, of_air) = self.flows(flats, &directions);
-            let direction = |(flat, flow): (&Flat, &f64)| if (*flow > 0.0) == flat.solid_is_lower { "down" } else { "up" };
+            let direction = |(flat, flow): (&Flat, &f64)| {
+                if (*flow > 0.0) == flat.solid_is_lower { "down" } else { "up" }
+            };
             let found: Vec<&str> = flats.iter().zip(&of_flats).map(direction).collect();
             if found == directions {
                 return Some((directions, of_flats, of_air));
@@ -605,8 +663,8 @@ impl Independent<'_> {
     }
 }
 
-/// A wall with rooms on both sides, cut into storeys by slabs that run into it; two to six environments of any temperature and role, some of
-/// them unused, in any order.
+/// A wall with rooms on both sides, cut into storeys by slabs that run into it; two to six environments of
+/// any temperature and role, some of them unused, in any order.
 #[test]
 fn random_plans_have_the_directions_of_an_independent_solution() {
     let air = prop::collection::vec((0..3usize, -10..26i32), 2..7);
@@ -662,7 +720,8 @@ fn random_plans_have_the_directions_of_an_independent_solution() {
         let outcome = solve_text(&text);
         let runs = &outcome.plan.level.runs;
         prop_assert_eq!(runs.len(), flats.len(), "{}", text);
-        // Where both grids of the independent solution leave the sign open, so may the program; then nothing can be compared.
+        // Where both grids of the independent solution leave the sign open, so may the program; then nothing
+        // can be compared.
         let largest = of_air.iter().map(|flow| flow.abs()).fold(0.0, f64::max);
         let doubtful = |index: &usize| {
             let change = (coarse.1[*index] - of_flats[*index]).abs();
@@ -684,7 +743,8 @@ fn random_plans_have_the_directions_of_an_independent_solution() {
         let even = compute_on(case::from_text("random", &text, &[]).unwrap(), Fineness::default().scaled(2.0)).unwrap();
         prop_assert_eq!(told(&even), told(&outcome));
         for index in 0..flats.len() {
-            // Between first and second order at corners: what the step from 100 to 50 mm changes is more than what is left.
+            // Between first and second order at corners: what the step from 100 to 50 mm changes is more than
+            // what is left.
             let change = (coarse.1[index] - of_flats[index]).abs();
             let flow = even.level_flows[index];
             let difference = (flow - of_flats[index]).abs();
@@ -694,11 +754,14 @@ fn random_plans_have_the_directions_of_an_independent_solution() {
     });
     outcome.unwrap_or_else(|fault| panic!("{fault}"));
     let (solved, by_solution, compared) = *counted.borrow();
-    assert!(solved >= 25 && by_solution >= 60 && compared >= 20, "{solved} plans, {by_solution} directions, {compared} compared");
+    assert!(
+        solved >= 25 && by_solution >= 60 && compared >= 20,
+        "{solved} plans, {by_solution} directions, {compared} compared"
+    );
 }
 
-/// A room whose floor is warm at one end and cold at the other, with such a temperature that the flow turns with the resistance: whichever direction is
-/// taken, heat flows the other way.
+/// A room whose floor is warm at one end and cold at the other, with such a temperature that the flow turns
+/// with the resistance: whichever direction is taken, heat flows the other way.
 #[test]
 fn a_surface_that_turns_again_and_again_counts_as_horizontal() {
     // The same room with its direction stated, and what flows then.
@@ -734,9 +797,13 @@ plan:
         f64::midpoint(low, high)
     };
     let (up, down) = (balance("up"), balance("down"));
-    // Between them flow down, taken as given, is flow up and the other way round, or each is right by itself; here it is the former.
+    // Between them flow down, taken as given, is flow up and the other way round, or each is right by itself;
+    // here it is the former.
     let middle = f64::midpoint(up, down);
-    assert!((up - down).abs() > 0.05 && flow(middle, "down") < 0.0 && flow(middle, "up") > 0.0, "{up} and {down}");
+    assert!(
+        (up - down).abs() > 0.05 && flow(middle, "down") < 0.0 && flow(middle, "up") > 0.0,
+        "{up} and {down}"
+    );
     assert_eq!(run(&room(middle, ""), "room", "floor"), ("horizontal", Told::Undecided));
     for (temperature, direction) in [(up.min(down) - 0.2, "up"), (up.max(down) + 0.2, "down")] {
         assert_eq!(run(&room(temperature, ""), "room", "floor"), (direction, Told::Solution));

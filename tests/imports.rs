@@ -15,7 +15,15 @@ fn order() -> Vec<String> {
     let lines = list.lines().filter(|line| !line.starts_with(' '));
     let names = lines.flat_map(|line| line.split("  ").next().unwrap().split(','));
     names
-        .map(|name| name.trim().trim_end_matches('/').split_whitespace().next().unwrap().trim_end_matches('/').to_owned())
+        .map(|name| {
+            name.trim()
+                .trim_end_matches('/')
+                .split_whitespace()
+                .next()
+                .unwrap()
+                .trim_end_matches('/')
+                .to_owned()
+        })
         .collect()
 }
 
@@ -33,7 +41,8 @@ fn imports(path: &Path, found: &mut BTreeSet<(String, String)>) {
             let rest = &line[at + "crate::".len()..];
             // A list of modules in braces would hide what it takes.
             assert!(!rest.starts_with('{'), "{}: {line}", path.display());
-            let name: String = rest.chars().take_while(|letter| letter.is_alphanumeric() || *letter == '_').collect();
+            let name: String =
+                rest.chars().take_while(|letter| letter.is_alphanumeric() || *letter == '_').collect();
             found.insert((name, path.display().to_string()));
         }
     }
@@ -51,7 +60,10 @@ fn modules_import_from_those_above_them_only() {
     assert_eq!(order.iter().cloned().collect::<BTreeSet<_>>(), modules, "the list and src differ");
     let mut arrows = 0;
     for (place, module) in order.iter().enumerate() {
-        let path = [src.join(module), src.join(format!("{module}.rs"))].into_iter().find(|path| path.exists()).unwrap();
+        let path = [src.join(module), src.join(format!("{module}.rs"))]
+            .into_iter()
+            .find(|path| path.exists())
+            .unwrap();
         let mut taken = BTreeSet::new();
         imports(&path, &mut taken);
         for (other, file) in taken.iter().filter(|(other, _)| other != module) {

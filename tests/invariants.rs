@@ -13,7 +13,8 @@ const HEAD: &str = "coldseam: 1\ntitle: test\ncut: horizontal\nmaterials:\n  a: 
                     \x20 c: { conductivity: { x: 0.5, y: 0.05 }, source: test }\n  ct: { conductivity: { x: 0.05, y: 0.5 }, source: test }\n\
                     environments:\n  room: { role: internal, temperature: 20 }\n  outside: { role: external, temperature: -3 }\n";
 
-/// An L-shaped detail whose points are moved by `place`, with the orthotropic material `c` or its turned twin.
+/// An L-shaped detail whose points are moved by `place`, with the orthotropic material `c` or its turned
+/// twin.
 fn detail(place: impl Fn(f64, f64) -> (f64, f64), orthotropic: &str) -> Outcome {
     let area = |x0: f64, x1: f64, y0: f64, y1: f64| {
         let ((ax, ay), (bx, by)) = (place(x0, y0), place(x1, y1));
@@ -60,7 +61,9 @@ fn a_rectangle_painted_in_two_parts_stays_the_same() {
         )
     };
     let whole = solve_text(&text("  - { fill: a, x: [0, 300], y: [0, 500] }\n"));
-    let split = solve_text(&text("  - { fill: a, x: [0, 300], y: [0, 237] }\n  - { fill: a, x: [0, 300], y: [237, 500] }\n"));
+    let split = solve_text(&text(
+        "  - { fill: a, x: [0, 300], y: [0, 237] }\n  - { fill: a, x: [0, 300], y: [237, 500] }\n",
+    ));
     // The additional edge changes the grid, so the two agree within their brackets.
     let (whole, split) = (whole.l2d.unwrap(), split.l2d.unwrap());
     assert!(whole.lower() <= split.upper() && split.lower() <= whole.upper(), "{whole:?} and {split:?}");
@@ -70,7 +73,9 @@ fn a_rectangle_painted_in_two_parts_stays_the_same() {
 fn temperatures_stay_between_those_of_the_environments() {
     for name in ["window-sill-metal", "plinth", "balcony-slab"] {
         let outcome = solve_shipped(name, &[]);
-        for temperature in outcome.heat_loss.field.temperature.iter().filter(|temperature| !temperature.is_nan()) {
+        for temperature in
+            outcome.heat_loss.field.temperature.iter().filter(|temperature| !temperature.is_nan())
+        {
             assert!((-1e-7..=20.0 + 1e-7).contains(temperature), "{name}: {temperature}");
         }
     }
@@ -99,7 +104,8 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
         "{THREE}psi:\n  between: [room, outside]\n  flanking:\n    - {{ element: wall, section: {{ y: 900 }}, internal: [0, 900] }}\n"
     ));
     let temperatures = [20.0, 8.0, -5.0];
-    // Φ_i = Σ_j L_ij·(θ_i − θ_j) must give the heat flows of the solution at these temperatures, and so must what its films let pass.
+    // Φ_i = Σ_j L_ij·(θ_i − θ_j) must give the heat flows of the solution at these temperatures, and so must
+    // what its films let pass.
     let faces = &outcome.heat_loss.conduction.network.faces;
     let field = &outcome.heat_loss.field.temperature;
     for (id, flow) in EnvironmentId::all(3).zip(&outcome.heat_flows) {
@@ -119,31 +125,40 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
             .iter()
             .filter(|pair| pair.between.contains(&EnvironmentId::new(index)))
             .map(|pair| {
-                let other = if pair.between[0] == EnvironmentId::new(index) { pair.between[1] } else { pair.between[0] };
+                let other = if pair.between[0] == EnvironmentId::new(index) {
+                    pair.between[1]
+                } else {
+                    pair.between[0]
+                };
                 pair.value().unwrap() * (temperatures[index] - temperatures[other])
             })
             .sum();
         assert!((from_pairs - flow).abs() < 1e-7, "environment {index}: {from_pairs} and {flow}");
     }
     assert_eq!(outcome.coupling.len(), 3);
-    let room_outside = outcome.coupling.iter().find(|pair| pair.between == [0, 2].map(EnvironmentId::new)).unwrap().bracket;
+    let room_outside =
+        outcome.coupling.iter().find(|pair| pair.between == [0, 2].map(EnvironmentId::new)).unwrap().bracket;
     assert_eq!(outcome.l2d, room_outside);
     let coldest = outcome.factors[0].coldest.as_ref().unwrap();
     let sum: f64 = coldest.weights.iter().sum();
     assert!((sum - 1.0).abs() < 1e-9, "weights {:?}", coldest.weights);
-    let weighted: f64 = coldest.weights.iter().zip(temperatures).map(|(weight, temperature)| weight * temperature).sum();
+    let weighted: f64 =
+        coldest.weights.iter().zip(temperatures).map(|(weight, temperature)| weight * temperature).sum();
     assert!((weighted - coldest.temperature).abs() < 1e-8);
 }
 
 #[test]
 fn three_temperatures_without_between_are_an_error_for_psi() {
-    let text = format!("{THREE}psi:\n  flanking:\n    - {{ element: wall, section: {{ y: 900 }}, internal: [0, 900] }}\n");
+    let text = format!(
+        "{THREE}psi:\n  flanking:\n    - {{ element: wall, section: {{ y: 900 }}, internal: [0, 900] }}\n"
+    );
     let case = coldseam::case::from_text("three", &text, &[]).unwrap();
     let failure = coldseam::result::compute(case).unwrap_err();
     assert!(failure.to_string().contains("needs `between`"), "{failure}");
 }
 
-/// ISO 6946 resistances by direction in a vertical cut: floor of the room 0.17, wall 0.13, ceiling 0.10; all 0.13 in a horizontal one.
+/// ISO 6946 resistances by direction in a vertical cut: floor of the room 0.17, wall 0.13, ceiling 0.10; all
+/// 0.13 in a horizontal one.
 #[test]
 fn surface_resistances_follow_the_direction_of_heat_flow() {
     let text = |cut: &str| {
@@ -179,7 +194,12 @@ fn surface_resistances_follow_the_direction_of_heat_flow() {
         ("room wall", 0.13),
     ];
     assert_eq!(resistances("vertical"), expected.map(|(name, value)| (name.to_owned(), value)));
-    assert!(resistances("horizontal").iter().filter(|(name, _)| name.starts_with("room")).all(|(_, value)| *value == 0.13));
+    assert!(
+        resistances("horizontal")
+            .iter()
+            .filter(|(name, _)| name.starts_with("room"))
+            .all(|(_, value)| *value == 0.13)
+    );
 }
 
 /// The later of two rules wins; material, environment and box all narrow a rule down.
@@ -193,7 +213,9 @@ fn surface_rules_narrow_down_and_the_later_wins() {
     let length = |environment: usize, resistance: f64| -> f64 {
         let faces = outcome.heat_loss.conduction.network.faces.iter();
         faces
-            .filter(|face| face.environment == EnvironmentId::new(environment) && face.resistance == resistance)
+            .filter(|face| {
+                face.environment == EnvironmentId::new(environment) && face.resistance == resistance
+            })
             .map(|face| face.length)
             .sum()
     };
@@ -207,11 +229,12 @@ fn the_condensation_pass_uses_its_own_resistances() {
     let faces = &outcome.condensation.as_ref().unwrap().conduction.network.faces;
     for face in faces {
         let material = &outcome.case.model.materials[face.material].name;
-        let expected = match (outcome.case.model.environments[face.environment].name.as_str(), material.as_str()) {
-            ("room", "window_panel") => 0.13,
-            ("room", _) => 0.25,
-            _ => 0.04,
-        };
+        let expected =
+            match (outcome.case.model.environments[face.environment].name.as_str(), material.as_str()) {
+                ("room", "window_panel") => 0.13,
+                ("room", _) => 0.25,
+                _ => 0.04,
+            };
         assert_eq!(face.resistance, expected, "{material}");
     }
     let factor = &outcome.factors[0];

@@ -1,4 +1,5 @@
-//! Frames and glazing judged by condensation, and the surface resistances that f_Rsi is computed with, on plane elements with exact factors.
+//! Frames and glazing judged by condensation, and the surface resistances that f_Rsi is computed with, on
+//! plane elements with exact factors.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -15,7 +16,8 @@ fn saturation(celsius: f64) -> f64 {
     610.5 * f64::exp(a * celsius / (b + celsius))
 }
 
-/// A pane and a wall of these resistances, m²K/W, apart from each other with nothing between; air of 20 °C and `humidity` %.
+/// A pane and a wall of these resistances, m²K/W, apart from each other with nothing between; air of 20 °C
+/// and `humidity` %.
 fn two_elements(pane: f64, wall: f64, humidity: f64, outside: f64, rest: &str) -> String {
     format!(
         "coldseam: 1
@@ -49,15 +51,18 @@ fn assessed(text: &str, climate: Option<&Climate>) -> Assessment {
     assess(&common::solve_text(text), climate).remove(0)
 }
 
-/// A stated resistance counts for condensation where it is higher than that of the condensation pass, and 0 keeps a temperature fixed; on what is
-/// judged apart the same against 0.13 (ISO 13788:2012, from memory).
+/// A stated resistance counts for condensation where it is higher than that of the condensation pass, and 0
+/// keeps a temperature fixed; on what is judged apart the same against 0.13 (ISO 13788:2012, from memory).
 #[test]
 fn the_higher_of_stated_and_condensation_resistance_counts() {
     let (pane, wall) = (0.4, 1.2);
     for own in [0.2, 0.25, 0.35] {
-        for stated in [None, Some(0.0), Some(0.05), Some(0.13), Some(0.18), Some(0.25), Some(0.3), Some(0.5)] {
+        for stated in [None, Some(0.0), Some(0.05), Some(0.13), Some(0.18), Some(0.25), Some(0.3), Some(0.5)]
+        {
             for on in ["", ", on: pane", ", on: wall"] {
-                let rule = stated.map_or_else(String::new, |r| format!("surfaces: [{{ of: room, resistance: {r}{on} }}]\n"));
+                let rule = stated.map_or_else(String::new, |r| {
+                    format!("surfaces: [{{ of: room, resistance: {r}{on} }}]\n")
+                });
                 let rest = format!("{rule}condensation: {{ resistance: {own}, exclude: [pane] }}\n");
                 let assessment = assessed(&two_elements(pane, wall, 50.0, -5.0, &rest), None);
                 let expected = |standard: f64, other: &str| match stated.filter(|_| on != other) {
@@ -67,7 +72,11 @@ fn the_higher_of_stated_and_condensation_resistance_counts() {
                 };
                 let (of_wall, of_pane) = (expected(own, ", on: pane"), expected(0.13, ", on: wall"));
                 let told = format!("own {own}, stated {stated:?}{on}");
-                assert!((assessment.coldest.factor - factor(of_wall, wall)).abs() < 1e-9, "{told}: {:?}", assessment.coldest);
+                assert!(
+                    (assessment.coldest.factor - factor(of_wall, wall)).abs() < 1e-9,
+                    "{told}: {:?}",
+                    assessment.coldest
+                );
                 let apart = assessment.excluded.unwrap().coldest;
                 assert!((apart.factor - factor(of_pane, pane)).abs() < 1e-9, "{told}: {apart:?}");
             }
@@ -83,8 +92,8 @@ fn the_higher_of_stated_and_condensation_resistance_counts() {
     assert!(text.contains("0.25 m²K/W or the higher one stated"), "{text}");
 }
 
-/// Random panes and walls: on the pane condensation decides and nothing else, at the design conditions and in each month; what the pane
-/// comes to counts for the whole.
+/// Random panes and walls: on the pane condensation decides and nothing else, at the design conditions and in
+/// each month; what the pane comes to counts for the whole.
 #[test]
 fn panes_are_judged_by_condensation() {
     let mut state = 5_u64;
@@ -96,11 +105,16 @@ fn panes_are_judged_by_condensation() {
     for number in 0..60 {
         let (pane, wall, humidity) = (random(0.02, 0.6), random(0.15, 2.0), random(25.0, 60.0).round());
         let outside = random(-15.0, 8.0).round();
-        let months = std::array::from_fn(|_| Month { temperature: random(-8.0, 24.0), humidity: random(0.5, 0.95) });
+        let months =
+            std::array::from_fn(|_| Month { temperature: random(-8.0, 24.0), humidity: random(0.5, 0.95) });
         let indoor = Indoor { temperature: 20.0, moisture: Moisture::Humidity(random(0.3, 0.6)) };
         let climate = Climate { name: "t".to_owned(), source: "t".to_owned(), months, indoor: Some(indoor) };
         let only_pane = number % 5 == 0;
-        let exclude = if only_pane { "condensation: { exclude: [pane, wall] }\n" } else { "condensation: { exclude: [pane] }\n" };
+        let exclude = if only_pane {
+            "condensation: { exclude: [pane, wall] }\n"
+        } else {
+            "condensation: { exclude: [pane] }\n"
+        };
         let wall = if only_pane { 2.0 * pane } else { wall };
         let assessment = assessed(&two_elements(pane, wall, humidity, outside, exclude), Some(&climate));
         let pressure = humidity / 100.0 * saturation(20.0);
@@ -115,8 +129,10 @@ fn panes_are_judged_by_condensation() {
         let verdict = |fails: bool| if fails { Verdict::Fails } else { Verdict::Safe };
         assert_eq!(limit.verdict, Some(verdict(condenses)), "{number}");
         assert!((limit.onset.unwrap() - saturation(surface) / saturation(20.0)).abs() < 1e-9, "{number}");
-        // Half of the surface is the pane, the other the wall: where the wall is judged apart too, it counts as well.
-        let wall_condenses = only_pane && pressure > saturation(outside + factor(0.13, wall) * (20.0 - outside));
+        // Half of the surface is the pane, the other the wall: where the wall is judged apart too, it counts
+        // as well.
+        let wall_condenses =
+            only_pane && pressure > saturation(outside + factor(0.13, wall) * (20.0 - outside));
         let below = [condenses, wall_condenses].iter().filter(|is_below| **is_below).count() as f64 * 0.5;
         assert!((limit.length_below - below).abs() < 1e-9, "{number}: {} for {below}", limit.length_below);
         let fixed = match indoor.moisture {
@@ -145,16 +161,27 @@ fn panes_are_judged_by_condensation() {
     assert!(seen.iter().flatten().all(|count| *count > 0), "{seen:?}");
 }
 
-/// A wall that is safe does not hide a pane that is not: the exit code, the text and the JSON say so, and what the conditions mean.
+/// A wall that is safe does not hide a pane that is not: the exit code, the text and the JSON say so, and
+/// what the conditions mean.
 #[test]
 fn the_exit_code_follows_the_pane() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("pane.yaml");
     let run = |pane: f64, arguments: &[&str]| {
-        std::fs::write(&file, two_elements(pane, 6.0, 50.0, -10.0, "condensation: { exclude: [pane], critical: 0.75 }\n"))
-            .unwrap();
+        std::fs::write(
+            &file,
+            two_elements(pane, 6.0, 50.0, -10.0, "condensation: { exclude: [pane], critical: 0.75 }\n"),
+        )
+        .unwrap();
         let mut command = Command::cargo_bin("coldseam").unwrap();
-        let output = command.arg("condensation").arg(&file).args(arguments).arg("--out").arg(folder.path()).output().unwrap();
+        let output = command
+            .arg("condensation")
+            .arg(&file)
+            .args(arguments)
+            .arg("--out")
+            .arg(folder.path())
+            .output()
+            .unwrap();
         (output.status.code(), String::from_utf8(output.stdout).unwrap())
     };
     // f 0.599 where the dew point of 9.27 °C (20 °C, 50 %; psychrometric tables) needs 0.642.
@@ -173,7 +200,8 @@ fn the_exit_code_follows_the_pane() {
     assert_eq!(room["excluded"]["limits"][0]["verdict"], "fails");
     assert_eq!(run(0.6, &["--no-pictures"]).0, Some(0));
     // Nothing but panes is judged too.
-    std::fs::write(&file, two_elements(pane, pane, 50.0, -10.0, "condensation: { exclude: [pane, wall] }\n")).unwrap();
+    std::fs::write(&file, two_elements(pane, pane, 50.0, -10.0, "condensation: { exclude: [pane, wall] }\n"))
+        .unwrap();
     assert!(case::load(&file, &[]).is_ok());
     let mut command = Command::cargo_bin("coldseam").unwrap();
     let output = command.arg("condensation").arg(&file).arg("--out").arg(folder.path()).output().unwrap();

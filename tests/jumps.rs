@@ -16,7 +16,10 @@ use proptest::test_runner::RngSeed;
 mod common;
 
 fn computed(text: &str, half_width: f64) -> Result<Outcome, Failure> {
-    compute_to(case::from_text("jump", text, &[]).map_err(Failure::from)?, &Demand { half_width, ..Demand::default() })
+    compute_to(
+        case::from_text("jump", text, &[]).map_err(Failure::from)?,
+        &Demand { half_width, ..Demand::default() },
+    )
 }
 
 /// A slab 400 mm wide and 200 mm thick: two rooms share its upper side, the outside its lower one.
@@ -41,7 +44,9 @@ fn rooms_of_one_fixed_temperature_that_touch_have_l2d_as_a_group_but_not_each() 
     for second in [20.0, 15.0] {
         let mut brackets: Vec<Bracket> = Vec::new();
         for half_width in [5e-3, 5e-4] {
-            let outcome = computed(&two_rooms(second, [0.0, 0.0, 0.04], "[[room, hall], outside]"), half_width).unwrap();
+            let outcome =
+                computed(&two_rooms(second, [0.0, 0.0, 0.04], "[[room, hall], outside]"), half_width)
+                    .unwrap();
             let l2d = outcome.l2d.unwrap();
             assert!(l2d.half_width() <= half_width, "{l2d:?}");
             brackets.push(l2d);
@@ -50,7 +55,10 @@ fn rooms_of_one_fixed_temperature_that_touch_have_l2d_as_a_group_but_not_each() 
                 assert_eq!(pair.bracket.is_none(), touches, "{pair:?}");
             }
             assert!(
-                outcome.warnings.iter().any(|warning| warning.message.contains("`room`–`outside`") && warning.hint.is_some())
+                outcome
+                    .warnings
+                    .iter()
+                    .any(|warning| warning.message.contains("`room`–`outside`") && warning.hint.is_some())
             );
             let document = Solve::of(&outcome);
             assert!(document.coupling[0].l2d.lower.is_none() && document.l2d.lower.is_some());
@@ -70,8 +78,8 @@ fn surface_resistances_give_every_pair_its_bracket() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 16, max_global_rejects: 20_000, failure_persistence: None, rng_seed: RngSeed::Fixed(4711), ..ProptestConfig::default() })]
 
-    /// Three environments, any of them with fixed surfaces, two of them at one temperature or not: the brackets stated at two accuracies
-    /// overlap, and none is stated where a load jumps.
+    /// Three environments, any of them with fixed surfaces, two of them at one temperature or not: the
+    /// brackets stated at two accuracies overlap, and none is stated where a load jumps.
     #[test]
     fn brackets_of_random_plans_with_fixed_surfaces_hold(
         text in common::random_plan(true), fixed in prop::array::uniform3(any::<bool>()), middling in prop::sample::select(vec![0.0, 12.0, 20.0]),
@@ -108,13 +116,15 @@ proptest! {
     }
 }
 
-/// Where rooms of different fixed temperatures touch, their heat flows are infinite and no number stands for them; those of others stand.
+/// Where rooms of different fixed temperatures touch, their heat flows are infinite and no number stands for
+/// them; those of others stand.
 #[test]
 fn infinite_heat_flows_are_no_numbers() {
     let outcome = computed(&two_rooms(15.0, [0.0, 0.0, 0.04], "[[room, hall], outside]"), 5e-4);
     let outcome = outcome.unwrap_or_else(|failure| panic!("{failure}"));
     let flow = |name: &str| {
-        let index = outcome.case.model.environments.iter().position(|environment| environment.name == name).unwrap();
+        let index =
+            outcome.case.model.environments.iter().position(|environment| environment.name == name).unwrap();
         outcome.heat_flows[index]
     };
     assert!(flow("room").is_none() && flow("hall").is_none() && flow("outside").is_some());

@@ -19,14 +19,18 @@ const MORE: [&str; 5] = [
 ];
 
 fn documents() -> Vec<Value> {
-    let texts = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).chain(MORE);
+    let texts = shipped::all()
+        .map(|file| file.text)
+        .chain(validation::CASES.iter().map(|(_, text)| *text))
+        .chain(MORE);
     texts.map(|text| with_includes(serde_yaml::from_str(text).unwrap())).collect()
 }
 
 /// The blocks of shipped files that a document includes, put into it.
 fn with_includes(mut document: Value) -> Value {
     let include = document.as_object_mut().unwrap().remove("include");
-    let names = include.iter().flat_map(|value| value.as_array().cloned().unwrap_or_else(|| vec![value.clone()]));
+    let names =
+        include.iter().flat_map(|value| value.as_array().cloned().unwrap_or_else(|| vec![value.clone()]));
     for name in names.collect::<Vec<Value>>() {
         let file = shipped::find(name.as_str().unwrap().trim_end_matches(".yaml")).unwrap();
         let included: Value = with_includes(serde_yaml::from_str(file.text).unwrap());
@@ -75,7 +79,9 @@ fn places(value: &Value, kind: &Kind, way: &str, found: &mut Vec<(*const Block, 
         (Kind::Either(kinds), _) => {
             // Of several tables it is the one that has all these keys.
             let suits = |kind: &&Kind| match (kind, value) {
-                (Kind::Table(block), Value::Object(entries)) => entries.keys().all(|name| block.key(name).is_some()),
+                (Kind::Table(block), Value::Object(entries)) => {
+                    entries.keys().all(|name| block.key(name).is_some())
+                }
                 _ => true,
             };
             kinds.iter().filter(suits).for_each(|kind| places(value, kind, way, found));
@@ -84,7 +90,8 @@ fn places(value: &Value, kind: &Kind, way: &str, found: &mut Vec<(*const Block, 
     }
 }
 
-/// Every key of every table stands in some document, and nonsense in its place is refused: no key is known and then ignored.
+/// Every key of every table stands in some document, and nonsense in its place is refused: no key is known
+/// and then ignored.
 #[test]
 fn every_key_is_read() {
     static FILE: Kind = Kind::Table(&case::keys::CASE);
@@ -92,7 +99,10 @@ fn every_key_is_read() {
     // Files are put in the place of `include`, so that it stands in none of these documents.
     let include = json!({ "coldseam": 1, "title": "none", "include": { "nonsense": [] } });
     let refused = case::from_text("test", &include.to_string(), &[]).unwrap_err();
-    assert!(refused.diagnostics.iter().any(|finding| finding.message.contains("include must be")), "{refused}");
+    assert!(
+        refused.diagnostics.iter().any(|finding| finding.message.contains("include must be")),
+        "{refused}"
+    );
     seen.insert((&raw const case::keys::CASE, "include"));
     for document in documents() {
         let before = accepted(&document);
@@ -107,7 +117,10 @@ fn every_key_is_read() {
             let mut nonsense = document.clone();
             *nonsense.pointer_mut(&way).unwrap() = json!({ "nonsense": { "nonsense": [] } });
             let after = accepted(&nonsense);
-            assert!(before.iter().zip(after).any(|(before, after)| *before && !after), "nonsense is accepted at {way}");
+            assert!(
+                before.iter().zip(after).any(|(before, after)| *before && !after),
+                "nonsense is accepted at {way}"
+            );
         }
     }
     let missing: Vec<String> = walk()
@@ -120,7 +133,8 @@ fn every_key_is_read() {
     assert!(missing.is_empty(), "no document has {missing:?}");
 }
 
-/// An example is a value that the schema admits for its key; a key without one has a table or a list of tables, whose keys have some.
+/// An example is a value that the schema admits for its key; a key without one has a table or a list of
+/// tables, whose keys have some.
 #[test]
 fn every_example_is_one() {
     let mut count = 0;
@@ -128,10 +142,15 @@ fn every_example_is_one() {
         for key in block.keys {
             assert!(!key.meaning.is_empty() && !key.meaning.ends_with('.'), "{way}.{}", key.name);
             if key.example.is_empty() {
-                assert!(key.kind.quantities().is_empty() && key.need != Need::Unless(""), "{way}.{} has no example", key.name);
+                assert!(
+                    key.kind.quantities().is_empty() && key.need != Need::Unless(""),
+                    "{way}.{} has no example",
+                    key.name
+                );
                 continue;
             }
-            let value: Value = serde_yaml::from_str(&format!("{}: {}", key.name, quoted(key.example))).unwrap();
+            let value: Value =
+                serde_yaml::from_str(&format!("{}: {}", key.name, quoted(key.example))).unwrap();
             let table = json!({ "type": "object", "properties": { key.name: of_key(&way, key.name) } });
             let validator = jsonschema::validator_for(&table).unwrap();
             let errors: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
@@ -170,14 +189,21 @@ fn descend(schema: &Value, step: &str, found: &mut Vec<Value>) {
     } else if let Some(inner) = schema.get("properties").and_then(|properties| properties.get(step)) {
         found.push(inner.clone());
     }
-    for inner in schema.get("anyOf").and_then(Value::as_array).into_iter().flatten().chain(schema.get("items")) {
+    for inner in
+        schema.get("anyOf").and_then(Value::as_array).into_iter().flatten().chain(schema.get("items"))
+    {
         descend(inner, step, found);
     }
 }
 
 fn printed(arguments: &[&str]) -> (Option<i32>, String, String) {
-    let output = assert_cmd::Command::cargo_bin("coldseam").unwrap().arg("keys").args(arguments).output().unwrap();
-    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    let output =
+        assert_cmd::Command::cargo_bin("coldseam").unwrap().arg("keys").args(arguments).output().unwrap();
+    (
+        output.status.code(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
 }
 
 /// The README shows what the program prints.
@@ -185,10 +211,14 @@ fn printed(arguments: &[&str]) -> (Option<i32>, String, String) {
 fn the_readme_has_the_overview() {
     let (code, text, _) = printed(&[]);
     assert_eq!(code, Some(0));
-    assert!(include_str!("../README.md").contains(&format!("```text\n{text}```")), "README.md needs:\n{text}");
+    assert!(
+        include_str!("../README.md").contains(&format!("```text\n{text}```")),
+        "README.md needs:\n{text}"
+    );
 }
 
-/// Every block and every key can be asked for, by its way and by its name; lines are no wider than a terminal.
+/// Every block and every key can be asked for, by its way and by its name; lines are no wider than a
+/// terminal.
 #[test]
 fn everything_can_be_asked_for() {
     for (way, block) in walk() {
@@ -197,7 +227,11 @@ fn everything_can_be_asked_for() {
         assert!(text.lines().all(|line| line.chars().count() <= 110), "{text}");
         for key in block.keys {
             assert!(text.contains(key.name), "{way}.{} is not in\n{text}", key.name);
-            assert!(way.is_empty() || key.example.is_empty() || text.contains(&format!("{}: ", key.name)), "{way}.{}", key.name);
+            assert!(
+                way.is_empty() || key.example.is_empty() || text.contains(&format!("{}: ", key.name)),
+                "{way}.{}",
+                key.name
+            );
             let own = printed(&[&format!("{way}.{}", key.name)]);
             assert!(own.0 == Some(0) && own.1.contains(key.name), "{way}.{}: {own:?}", key.name);
         }

@@ -1,4 +1,5 @@
-//! Lengths of flanking elements that leave out a part of what is drawn, or count what belongs to other spaces, are told.
+//! Lengths of flanking elements that leave out a part of what is drawn, or count what belongs to other
+//! spaces, are told.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -37,8 +38,9 @@ impl Turn {
     }
 }
 
-/// A wall with a floor into it: a room above, and below it a garage (or, if there is none, another room at the same temperature, which is
-/// counted with the first). `length` is that of the wall, from the floor's level up.
+/// A wall with a floor into it: a room above, and below it a garage (or, if there is none, another room at
+/// the same temperature, which is counted with the first). `length` is that of the wall, from the floor's
+/// level up.
 fn told(turn: Turn, is_garage: bool, from: f64) -> (usize, usize, f64) {
     // As a section, where the drawing stands upright.
     let cut = if turn.is_upright() { "vertical" } else { "horizontal" };
@@ -82,7 +84,8 @@ psi:
     (count("is left in ψ"), count("separate other spaces"), outcome.psi[0].value)
 }
 
-/// ψ of the right length in the upright drawing is 0.1185 W/(m·K) (an independent finite-volume solution on a uniform grid gives 0.1184).
+/// ψ of the right length in the upright drawing is 0.1185 W/(m·K) (an independent finite-volume solution on a
+/// uniform grid gives 0.1184).
 #[test]
 fn short_and_long_lengths_are_told_whichever_way_the_drawing_lies() {
     for turn in Turn::all() {
@@ -109,7 +112,8 @@ fn short_and_long_lengths_are_told_whichever_way_the_drawing_lies() {
     }
 }
 
-/// A thick wall under a thin one, in every orientation: lengths that overlap, and a section cut through the other wall, are told.
+/// A thick wall under a thin one, in every orientation: lengths that overlap, and a section cut through the
+/// other wall, are told.
 #[test]
 fn overlaps_and_sections_of_another_element_are_told() {
     for turn in Turn::all() {
@@ -158,11 +162,16 @@ psi:
 fn shipped_cases_have_no_such_length() {
     for shipped in coldseam::shipped::CASES {
         let outcome = common::solve_shipped(shipped.name, &[]);
-        assert!(!outcome.all_warnings().any(|warning| warning.message.starts_with("the length of")), "{}", shipped.name);
+        assert!(
+            !outcome.all_warnings().any(|warning| warning.message.starts_with("the length of")),
+            "{}",
+            shipped.name
+        );
     }
 }
 
-/// Two walls side by side run along the same heights: nothing is taken off twice. What two elements of one wall share is.
+/// Two walls side by side run along the same heights: nothing is taken off twice. What two elements of one
+/// wall share is.
 #[test]
 fn elements_side_by_side_do_not_overlap() {
     let text = |[one, other]: [&str; 2], [until, from]: [u32; 2]| {

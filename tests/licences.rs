@@ -22,7 +22,8 @@ const PERMISSIVE: &[&str] = &[
     "MIT-0",
 ];
 
-/// True if the expression can be satisfied by permissive licences alone. `A/B` is the old way of writing `A OR B`.
+/// True if the expression can be satisfied by permissive licences alone. `A/B` is the old way of writing `A
+/// OR B`.
 fn is_permissive(expression: &str) -> bool {
     let flat = expression.replace(['(', ')'], " ").replace('/', " OR ");
     // Without precedence: every AND part needs one permissive alternative among its ORs.
@@ -49,7 +50,13 @@ fn all_dependencies_are_permissively_licensed() {
 #[test]
 fn copyleft_is_recognised() {
     assert!(
-        is_permissive("MIT OR GPL-3.0") && is_permissive("(MIT OR Apache-2.0) AND Unicode-3.0") && is_permissive("Unlicense/MIT")
+        is_permissive("MIT OR GPL-3.0")
+            && is_permissive("(MIT OR Apache-2.0) AND Unicode-3.0")
+            && is_permissive("Unlicense/MIT")
     );
-    assert!(!is_permissive("GPL-3.0-only") && !is_permissive("MIT AND LGPL-2.1-only") && !is_permissive("MPL-2.0"));
+    assert!(
+        !is_permissive("GPL-3.0-only")
+            && !is_permissive("MIT AND LGPL-2.1-only")
+            && !is_permissive("MPL-2.0")
+    );
 }

@@ -26,7 +26,8 @@ fn number(text: &str) -> f64 {
 fn differences(ours: &GenericMaterial, published: &csv::StringRecord) -> Vec<String> {
     let mut differences = Vec::new();
     let mut compare = |what: &str, ours: Option<f64>, printed: &str| {
-        let agrees = if printed.starts_with(['<', '>']) { ours.is_none() } else { ours == Some(number(printed)) };
+        let agrees =
+            if printed.starts_with(['<', '>']) { ours.is_none() } else { ours == Some(number(printed)) };
         if !agrees {
             differences.push(format!("{what} {ours:?} for {printed}"));
         }
@@ -70,7 +71,8 @@ fn vapour_factors_agree_with_what_is_published() {
     }
 }
 
-/// Volumetric heat capacities of ground in J/(m³K), as stated beside EN 12524 and by ISO 13370:2017, Table 7 (from memory: 3.0e6 and 2.0e6).
+/// Volumetric heat capacities of ground in J/(m³K), as stated beside EN 12524 and by ISO 13370:2017, Table 7
+/// (from memory: 3.0e6 and 2.0e6).
 #[test]
 fn ground_holds_the_heat_that_the_standards_give() {
     for (name, volumetric) in [("soil_clay", 3.0e6), ("soil_sand", 2.0e6)] {

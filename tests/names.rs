@@ -1,4 +1,5 @@
-//! What a material is called never decides what it is: names of the case's own, of the generic table and of what the program makes.
+//! What a material is called never decides what it is: names of the case's own, of the generic table and of
+//! what the program makes.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -49,27 +50,45 @@ fn solved(text: &str) -> Outcome {
     result::compute_to(read(text), &demand).unwrap()
 }
 
-/// Renaming a material renames it in the results and changes nothing else, whatever the program calls its own.
+/// Renaming a material renames it in the results and changes nothing else, whatever the program calls its
+/// own.
 #[test]
 fn no_name_stands_for_another_material() {
     let plain = solved(&text("mine"));
     let bracket = plain.l2d.unwrap();
-    let numbered =
-        (1..=3).flat_map(|number| [format!("cavity {number}"), format!("wall.{number}"), format!("Air cavity {number}")]);
-    let others = ["wall", "air layer", "cavity", "softwood", "mineral_wool.1", "cavity 1 (made by coldseam)", "1", "ψ", "x y"];
+    let numbered = (1..=3).flat_map(|number| {
+        [format!("cavity {number}"), format!("wall.{number}"), format!("Air cavity {number}")]
+    });
+    let others = [
+        "wall",
+        "air layer",
+        "cavity",
+        "softwood",
+        "mineral_wool.1",
+        "cavity 1 (made by coldseam)",
+        "1",
+        "ψ",
+        "x y",
+    ];
     for name in numbered.chain(others.map(str::to_owned)).filter(|name| name != "softwood") {
         let outcome = solved(&text(&name));
         assert_eq!(outcome.l2d.unwrap(), bracket, "a material called `{name}`");
         assert_eq!(outcome.psi[0].value, plain.psi[0].value, "a material called `{name}`");
-        let own: Vec<_> = outcome.case.model.materials.iter().filter(|material| material.origin == Origin::Own).collect();
-        assert!(own.len() == 1 && own[0].name == name && own[0].conductivity_x == 0.5, "a material called `{name}`");
+        let own: Vec<_> =
+            outcome.case.model.materials.iter().filter(|material| material.origin == Origin::Own).collect();
+        assert!(
+            own.len() == 1 && own[0].name == name && own[0].conductivity_x == 0.5,
+            "a material called `{name}`"
+        );
         // Readers can tell all of them apart.
-        let names: HashSet<&str> = outcome.case.model.materials.iter().map(|material| material.name.as_str()).collect();
+        let names: HashSet<&str> =
+            outcome.case.model.materials.iter().map(|material| material.name.as_str()).collect();
         assert_eq!(names.len(), outcome.case.model.materials.len(), "a material called `{name}`");
     }
 }
 
-/// Every row of the table may be the name of the case's own material, which is then used, with a warning that names both values.
+/// Every row of the table may be the name of the case's own material, which is then used, with a warning that
+/// names both values.
 #[test]
 fn the_cases_own_material_wins_over_every_generic_one() {
     for row in generic::table() {
@@ -89,8 +108,16 @@ fn the_cases_own_material_wins_over_every_generic_one() {
             row.name
         );
         let [warning] = case.warnings.as_slice() else { panic!("{}: {:?}", row.name, case.warnings) };
-        assert_eq!((warning.severity, case.sources.line_column(warning.place.unwrap()).0), (Severity::Warning, 3));
-        for part in [row.name.as_str(), "0.777", &coldseam::material::four_digits(row.conductivity), "the case's own is used"] {
+        assert_eq!(
+            (warning.severity, case.sources.line_column(warning.place.unwrap()).0),
+            (Severity::Warning, 3)
+        );
+        for part in [
+            row.name.as_str(),
+            "0.777",
+            &coldseam::material::four_digits(row.conductivity),
+            "the case's own is used",
+        ] {
             assert!(warning.message.contains(part), "{}", warning.message);
         }
     }
@@ -108,10 +135,12 @@ fn a_taken_name_is_computed_with_and_shown_to_the_reviewer() {
     assert!((outcome.l2d.unwrap().middle() - by_hand).abs() < 1e-9);
     let findings = review::review(&outcome, &Seal::None).unwrap();
     let told = |finding: &&review::Finding| {
-        finding.question == Question::Conductivities && finding.evidence.contains("not the generic material of this name")
+        finding.question == Question::Conductivities
+            && finding.evidence.contains("not the generic material of this name")
     };
     assert_eq!(findings.iter().find(told).unwrap().verdict, Verdict::Look);
     assert!(
-        coldseam::report::html::page(&outcome, &findings).is_ok_and(|page| page.contains("not the generic one of this name"))
+        coldseam::report::html::page(&outcome, &findings)
+            .is_ok_and(|page| page.contains("not the generic one of this name"))
     );
 }

@@ -1,4 +1,5 @@
-//! Every spelling of a number wherever one is read: it means the number, or it is an error with its line; never something else.
+//! Every spelling of a number wherever one is read: it means the number, or it is an error with its line;
+//! never something else.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -69,16 +70,19 @@ const NONE: [&str; 31] = [
     "\"\"",
 ];
 
-/// Bytes of the numbers of a document that stand alone behind a key or in a list on one line; neither in comments nor in quotes.
+/// Bytes of the numbers of a document that stand alone behind a key or in a list on one line; neither in
+/// comments nor in quotes.
 fn places(text: &str) -> Vec<(usize, usize, usize)> {
     let (mut found, mut start) = (Vec::new(), 0);
     for (number, line) in text.split_inclusive('\n').enumerate() {
         let code = line.find(" #").map_or(line, |end| &line[..end]).trim_end();
         if !line.trim_start().starts_with('#') && !line.starts_with("coldseam") {
-            for (at, _) in code.match_indices(|character: char| character.is_ascii_digit() || matches!(character, '-' | '.')) {
+            for (at, _) in code
+                .match_indices(|character: char| character.is_ascii_digit() || matches!(character, '-' | '.'))
+            {
                 let before = &code[..at];
-                let is_item =
-                    before.trim_end().ends_with([',', '[']) && before.matches('[').count() > before.matches(']').count();
+                let is_item = before.trim_end().ends_with([',', '['])
+                    && before.matches('[').count() > before.matches(']').count();
                 let end = code[at..].find([',', ']', '}']).map_or(code.len(), |end| at + end);
                 let end = at + code[at..end].trim_end().len();
                 let is_alone = code[at..end].parse::<f64>().is_ok_and(f64::is_finite);
@@ -92,7 +96,8 @@ fn places(text: &str) -> Vec<(usize, usize, usize)> {
     found
 }
 
-/// The shipped and reference documents with one number at a time respelled: read as cases, build-up files and climates.
+/// The shipped and reference documents with one number at a time respelled: read as cases, build-up files and
+/// climates.
 #[test]
 fn every_spelling_is_the_number_or_an_error() {
     let texts = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text));
@@ -102,16 +107,21 @@ fn every_spelling_is_the_number_or_an_error() {
         .par_iter()
         .enumerate()
         .map(|(document, text)| {
-            let sound: Vec<_> = readers.iter().filter_map(|reader| Some((reader, reader(text).ok()?.0))).collect();
+            let sound: Vec<_> =
+                readers.iter().filter_map(|reader| Some((reader, reader(text).ok()?.0))).collect();
             let mut counts = [0; 3];
             for (index, (line, from, end)) in places(text).into_iter().enumerate() {
                 counts[0] += 1;
                 let line_start = text[..from].rfind('\n').map_or(0, |end| end + 1);
                 let other = |spelling: &str| format!("{}{spelling}{}", &text[..from], &text[end..]);
-                let what = |spelling: &str| format!("document {document}, line {line}: {}`{spelling}`", &text[line_start..from]);
+                let what = |spelling: &str| {
+                    format!("document {document}, line {line}: {}`{spelling}`", &text[line_start..from])
+                };
                 // One in four, others in the next place.
                 let chosen = |number: usize| (number + index + document).is_multiple_of(4);
-                for (_, spelling) in alike(&text[from..end]).iter().enumerate().filter(|(number, _)| chosen(*number)) {
+                for (_, spelling) in
+                    alike(&text[from..end]).iter().enumerate().filter(|(number, _)| chosen(*number))
+                {
                     for (reader, meaning) in &sound {
                         let read = reader(&other(spelling));
                         assert_eq!(read.as_ref().map(|read| &read.0), Ok(meaning), "{}", what(spelling));
@@ -126,7 +136,12 @@ fn every_spelling_is_the_number_or_an_error() {
                             Ok((_, true)) if matches!(*spelling, "~" | "null") => is_told = true,
                             // In a list of any length a comma parts two numbers, with or without a space.
                             Ok((read, _)) if *spelling == "2,5" && &read != meaning => {
-                                assert_eq!(Ok(read), reader(&other("2, 5")).map(|read| read.0), "{}", what(spelling));
+                                assert_eq!(
+                                    Ok(read),
+                                    reader(&other("2, 5")).map(|read| read.0),
+                                    "{}",
+                                    what(spelling)
+                                );
                                 is_told = true;
                             }
                             // Not everything is read by each.
@@ -149,7 +164,13 @@ fn every_spelling_is_the_number_or_an_error() {
     for (text, reader) in MORE.iter().zip([as_library, as_case]) {
         assert!(reader(text).is_ok());
     }
-    assert!(sum(0) > 500 && sum(1) > 1_000 && sum(2) > 3_000, "{} places, {} alike, {} none", sum(0), sum(1), sum(2));
+    assert!(
+        sum(0) > 500 && sum(1) > 1_000 && sum(2) > 3_000,
+        "{} places, {} alike, {} none",
+        sum(0),
+        sum(1),
+        sum(2)
+    );
 }
 
 /// The keys of the schema that take numbers, by themselves or in lists.
@@ -157,7 +178,8 @@ fn numeric_keys(schema: &serde_json::Value, found: &mut BTreeSet<String>) {
     fn takes_numbers(schema: &serde_json::Value) -> bool {
         // Texts that may look like numbers have `string` first.
         let own = schema["type"].as_str() == Some("number") || schema["type"][0].as_str() == Some("number");
-        let parts = ["anyOf", "oneOf", "prefixItems"].iter().filter_map(|key| schema[*key].as_array()).flatten();
+        let parts =
+            ["anyOf", "oneOf", "prefixItems"].iter().filter_map(|key| schema[*key].as_array()).flatten();
         own || parts.chain([&schema["items"]]).any(|part| !part.is_null() && takes_numbers(part))
     }
     if let Some(properties) = schema["properties"].as_object() {
@@ -170,17 +192,30 @@ fn numeric_keys(schema: &serde_json::Value, found: &mut BTreeSet<String>) {
     }
 }
 
-/// A key that takes numbers stands in one of the documents with a number, so that none is left out of the spellings above.
+/// A key that takes numbers stands in one of the documents with a number, so that none is left out of the
+/// spellings above.
 #[test]
 fn every_key_that_takes_numbers_is_among_the_documents() {
-    let texts = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).chain(MORE);
+    let texts = shipped::all()
+        .map(|file| file.text)
+        .chain(validation::CASES.iter().map(|(_, text)| *text))
+        .chain(MORE);
     let mut met = BTreeSet::new();
     for text in texts {
         for (_, from, _) in places(text) {
             let line = &text[text[..from].rfind('\n').map_or(0, |end| end + 1)..from];
             let before = &line[..line.rfind(':').unwrap_or(0)];
             let is_name = |letter: &char| letter.is_alphanumeric() || *letter == '_';
-            met.insert(before.chars().rev().take_while(is_name).collect::<String>().chars().rev().collect::<String>());
+            met.insert(
+                before
+                    .chars()
+                    .rev()
+                    .take_while(is_name)
+                    .collect::<String>()
+                    .chars()
+                    .rev()
+                    .collect::<String>(),
+            );
         }
     }
     let mut keys = BTreeSet::new();
@@ -193,14 +228,18 @@ fn every_key_that_takes_numbers_is_among_the_documents() {
 /// The same rule for parameters, for `--set` and within expressions.
 #[test]
 fn the_rule_is_the_same_for_sets_and_expressions() {
-    let (_, text) =
-        validation::CASES.iter().find(|(_, text)| text.contains("\nplan:") && !text.contains("\nparameters:")).unwrap();
+    let (_, text) = validation::CASES
+        .iter()
+        .find(|(_, text)| text.contains("\nplan:") && !text.contains("\nparameters:"))
+        .unwrap();
     let case = |value: &str, sets: &[String]| {
         let with = format!("{text}\nparameters: {{ spelled: {value} }}\n");
         let case = case::from_text("spelled", &with, sets).map_err(|rejected| lines(&rejected))?;
         Ok::<_, Vec<usize>>(case.parameters.iter().find(|(name, _)| name == "spelled").unwrap().1)
     };
-    for (spelling, value) in [("1e3", 1e3), (".5", 0.5), ("+5", 5.0), ("5.", 5.0), ("1e-3", 1e-3), (" 5 ", 5.0), ("010", 10.0)] {
+    for (spelling, value) in
+        [("1e3", 1e3), (".5", 0.5), ("+5", 5.0), ("5.", 5.0), ("1e-3", 1e-3), (" 5 ", 5.0), ("010", 10.0)]
+    {
         assert_eq!(case(spelling, &[]), Ok(value), "{spelling}");
         assert_eq!(case(&format!("'{spelling}'"), &[]), Ok(value), "'{spelling}'");
         assert_eq!(case(&format!("1 * {spelling}"), &[]), Ok(value), "1 * {spelling}");
@@ -213,7 +252,8 @@ fn the_rule_is_the_same_for_sets_and_expressions() {
     }
 }
 
-/// A claim counts as rounded to the last digit written, however it is spelled: `2.1e-2` had room for 0.05 on either side.
+/// A claim counts as rounded to the last digit written, however it is spelled: `2.1e-2` had room for 0.05 on
+/// either side.
 #[test]
 fn a_claim_is_as_exact_as_it_is_written() {
     let spellings = [
@@ -229,10 +269,15 @@ fn a_claim_is_as_exact_as_it_is_written() {
         let text = MORE[1].replace("psi_internal: 0.021", &format!("psi_internal: {spelling}"));
         let claims = case::from_text("claimed", &text, &[]).unwrap().claims;
         let claim = claims.iter().find(|claim| claim.key == "psi_internal").unwrap();
-        assert!(claim.value == 0.021 && (claim.rounding / expected - 1.0).abs() < 1e-9, "{spelling}: {claim:?}");
+        assert!(
+            claim.value == 0.021 && (claim.rounding / expected - 1.0).abs() < 1e-9,
+            "{spelling}: {claim:?}"
+        );
     }
     let thirds = MORE[1].replace("psi_internal: 0.021", "psi_internal: 1 / 3");
-    assert!(case::from_text("claimed", &thirds, &[]).unwrap().claims.iter().any(|claim| claim.rounding < 1e-11));
+    assert!(
+        case::from_text("claimed", &thirds, &[]).unwrap().claims.iter().any(|claim| claim.rounding < 1e-11)
+    );
 }
 
 /// What was read, without places, and whether a key without a value was told; or the lines of the errors.
@@ -271,7 +316,14 @@ fn as_case(text: &str) -> Read {
 
 fn as_library(text: &str) -> Read {
     let library = case::library_from_text("spelled", text, &[]).map_err(|rejected| lines(&rejected))?;
-    let what = (&library.build_ups, &library.floors, &library.windows, &library.dwelling, &library.climate, &library.sizes);
+    let what = (
+        &library.build_ups,
+        &library.floors,
+        &library.windows,
+        &library.dwelling,
+        &library.climate,
+        &library.sizes,
+    );
     Ok((without_places(&format!("{what:?}{:?}", library.parameters)), warned(&library.warnings)))
 }
 

@@ -30,7 +30,10 @@ fn every_command_gives_the_same_values() {
         let solved = json(&["solve", &file, "--no-pictures"], folder.path());
         let psi = &solved["psi"]["internal"];
         let factors = solved["f_rsi"].as_object().unwrap();
-        assert!(!factors.is_empty() && factors.values().all(|factor| factor["estimated_error"].is_f64()), "{name}: {solved}");
+        assert!(
+            !factors.is_empty() && factors.values().all(|factor| factor["estimated_error"].is_f64()),
+            "{name}: {solved}"
+        );
 
         let condensation = json(&["condensation", &file, "--no-pictures"], folder.path());
         for judged in condensation["environments"].as_array().unwrap() {
@@ -41,7 +44,9 @@ fn every_command_gives_the_same_values() {
 
         let compared = json(&["compare", &file, &file, "--no-pictures"], folder.path());
         let rows = compared["results"].as_array().unwrap();
-        let row = |what: &str| rows.iter().find(|row| row["what"] == what).unwrap_or_else(|| panic!("{what} in {compared}"));
+        let row = |what: &str| {
+            rows.iter().find(|row| row["what"] == what).unwrap_or_else(|| panic!("{what} in {compared}"))
+        };
         for side in ["first", "second"] {
             assert_eq!(bracket(&row("ψ, internal dimensions")[side]), bracket(psi), "{name}");
             for (environment, factor) in factors {
@@ -63,7 +68,10 @@ fn every_command_gives_the_same_values() {
         let mut command = Command::cargo_bin("coldseam").unwrap();
         command.args(["report", &file, "--out"]).arg(folder.path()).assert().success();
         let page = fs::read_to_string(folder.path().join(name).join("report.html")).unwrap();
-        let lowest = factors.values().min_by(|a, b| a["value"].as_f64().partial_cmp(&b["value"].as_f64()).unwrap()).unwrap();
+        let lowest = factors
+            .values()
+            .min_by(|a, b| a["value"].as_f64().partial_cmp(&b["value"].as_f64()).unwrap())
+            .unwrap();
         for (key, value, digits) in [("f_rsi", &lowest["value"], 3), ("psi_internal", &psi["value"], 4)] {
             let shown = format!("data-result=\"{key}\">{:.digits$}<", value.as_f64().unwrap());
             assert!(page.contains(&shown), "{name}: {shown}");
@@ -71,12 +79,15 @@ fn every_command_gives_the_same_values() {
     }
 }
 
-/// The f_Rsi that a report states is the lowest, wherever the coldest room stands in the case, and its own review agrees.
+/// The f_Rsi that a report states is the lowest, wherever the coldest room stands in the case, and its own
+/// review agrees.
 #[test]
 fn a_report_states_the_lowest_factor_of_all_rooms() {
     let folder = tempfile::tempdir().unwrap();
     let text = fs::read_to_string(common::root("cases/balcony-slab.yaml")).unwrap();
-    let room = |name: &str| text.lines().find(|line| line.trim_start().starts_with(&format!("{name}: {{"))).unwrap().to_owned();
+    let room = |name: &str| {
+        text.lines().find(|line| line.trim_start().starts_with(&format!("{name}: {{"))).unwrap().to_owned()
+    };
     let rooms = ["kitchen", "bedroom"].map(room);
     let swapped = text.replace(&rooms[0], "FIRST").replace(&rooms[1], &rooms[0]).replace("FIRST", &rooms[1]);
     assert_ne!(text, swapped);

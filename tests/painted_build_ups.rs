@@ -1,4 +1,5 @@
-//! What a name says holds for all that a build-up paints in its place, and what is said of a build-up is said wherever it takes part.
+//! What a name says holds for all that a build-up paints in its place, and what is said of a build-up is said
+//! wherever it takes part.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -52,7 +53,8 @@ plan:
     )
 }
 
-/// Materials of a layer by the name that is written, what the layer resists by hand, d = 0.1 m, and how it is written.
+/// Materials of a layer by the name that is written, what the layer resists by hand, d = 0.1 m, and how it is
+/// written.
 fn layers() -> Vec<(&'static str, &'static str, f64)> {
     // λ along the element's own x leads through it.
     let grained = 0.1 / 0.2;
@@ -80,15 +82,18 @@ fn layers() -> Vec<(&'static str, &'static str, f64)> {
     ]
 }
 
-/// Walls whose inner layer is of each kind, painted in each direction. Excluded by its name, the surface is judged apart, with the resistance of frames
-/// and glazing; a rule `on` its name holds on its surface. By the name of its bridge neither does.
+/// Walls whose inner layer is of each kind, painted in each direction. Excluded by its name, the surface is
+/// judged apart, with the resistance of frames and glazing; a rule `on` its name holds on its surface. By the
+/// name of its bridge neither does.
 #[test]
 fn a_name_reaches_what_build_ups_paint_in_its_place() {
     for along in ["+x", "-x", "+y", "-y"] {
         for (name, layer, resistance) in layers() {
             let build_up = format!("heat_flow: horizontal, layers: [{layer}, [board, 50]]");
             let rest = |name: &str| {
-                format!("condensation: {{ exclude: [{name}] }}\nsurfaces: [{{ on: {name}, of: room, resistance: 0.3 }}]")
+                format!(
+                    "condensation: {{ exclude: [{name}] }}\nsurfaces: [{{ on: {name}, of: room, resistance: 0.3 }}]"
+                )
             };
             let outcome = common::solve_text(&painted(&build_up, along, &rest(name)));
             let inner = resistance + 0.05 / 0.04;
@@ -103,13 +108,17 @@ fn a_name_reaches_what_build_ups_paint_in_its_place() {
             assert!((found - expected).abs() < 1e-5, "{layer} along {along}: f {found} for {expected}");
             if name != "mortar" {
                 let outcome = common::solve_text(&painted(&build_up, along, &rest("mortar")));
-                assert!(outcome.factors[0].coldest.is_some() && outcome.factors[0].coldest_excluded.is_none(), "{layer}");
+                assert!(
+                    outcome.factors[0].coldest.is_some() && outcome.factors[0].coldest_excluded.is_none(),
+                    "{layer}"
+                );
             }
         }
     }
 }
 
-/// One name for a material that is painted as it is, turned by one build-up and bridged in another: all of it is reached.
+/// One name for a material that is painted as it is, turned by one build-up and bridged in another: all of it
+/// is reached.
 #[test]
 fn all_variants_of_a_name_are_reached_at_once() {
     let text = "coldseam: 1
@@ -146,19 +155,20 @@ const REMARKABLE: [&str; 7] = [
     "layers: [[mortar, 100], { material: phenolic, thickness: 60, bridged_by: { material: softwood, fraction: 0.1 } }]",
 ];
 /// The same that no plan can paint.
-const VENTILATED: [&str; 2] =
-    ["layers: [[board, 100], { air: 40, openings: 1000 }, [mortar, 100]]", "layers: [[board, 100], { air: 1, openings: 1000 }]"];
+const VENTILATED: [&str; 2] = [
+    "layers: [[board, 100], { air: 40, openings: 1000 }, [mortar, 100]]",
+    "layers: [[board, 100], { air: 1, openings: 1000 }]",
+];
 
-const PHENOLIC: &str =
-    "  phenolic: { conductivity: 0.02, source: the test, convert: { class: phenolic_foam, temperature: [10, 20] } }\nbuild_ups:";
+const PHENOLIC: &str = "  phenolic: { conductivity: 0.02, source: the test, convert: { class: phenolic_foam, temperature: [10, 20] } }\nbuild_ups:";
 
 fn solved(text: &str) -> Outcome {
     let case = case::from_text("test", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
     result::compute(case).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
 }
 
-/// What `uvalue` says of a build-up stands in the results and the report of each case that paints it or subtracts it, with its name, and in a dwelling
-/// with such an element or junction.
+/// What `uvalue` says of a build-up stands in the results and the report of each case that paints it or
+/// subtracts it, with its name, and in a dwelling with such an element or junction.
 #[test]
 fn what_is_said_of_a_build_up_is_said_wherever_it_takes_part() {
     let folder = tempfile::tempdir().unwrap();
@@ -190,7 +200,8 @@ fn what_is_said_of_a_build_up_is_said_wherever_it_takes_part() {
         }
         // Corrections are in no drawing, and that is said once where they count.
         let has_correction = correction::corrected(element, &total).u_value > total.u_value();
-        let told = outcome.notes.iter().filter(|note| note.contains("left out of drawing and subtraction")).count();
+        let told =
+            outcome.notes.iter().filter(|note| note.contains("left out of drawing and subtraction")).count();
         assert_eq!(told, usize::from(has_correction), "{build_up}: {:?}", outcome.notes);
 
         std::fs::write(folder.path().join("wall.yaml"), &text).unwrap();
@@ -200,7 +211,13 @@ fn what_is_said_of_a_build_up_is_said_wherever_it_takes_part() {
         let file = folder.path().join("house.yaml");
         std::fs::write(&file, house).unwrap();
         let run = |arguments: &[&str]| {
-            let output = Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(&file).args(arguments).output().unwrap();
+            let output = Command::cargo_bin("coldseam")
+                .unwrap()
+                .arg("dwelling")
+                .arg(&file)
+                .args(arguments)
+                .output()
+                .unwrap();
             assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
             String::from_utf8(output.stdout).unwrap()
         };
@@ -209,7 +226,10 @@ fn what_is_said_of_a_build_up_is_said_wherever_it_takes_part() {
         for note in &said {
             let named = format!("build-up element: {note}");
             for of in [&document["elements"][0], &document["junctions"][0]] {
-                assert!(of["notes"].as_array().unwrap().iter().any(|own| own == named.as_str()), "{note} in {of:#}");
+                assert!(
+                    of["notes"].as_array().unwrap().iter().any(|own| own == named.as_str()),
+                    "{note} in {of:#}"
+                );
             }
             assert_eq!(printed.matches(&named).count(), 1, "{note} in {printed}");
             assert!(printed.contains(&format!("facade, joint: {named}")), "{printed}");
@@ -217,7 +237,8 @@ fn what_is_said_of_a_build_up_is_said_wherever_it_takes_part() {
     }
 }
 
-/// A material whose λ is in doubt and that no build-up holds: said by the case that fills with it, and by none that does not.
+/// A material whose λ is in doubt and that no build-up holds: said by the case that fills with it, and by
+/// none that does not.
 #[test]
 fn a_doubtful_conductivity_is_said_where_it_is_painted() {
     for (material, is_told) in [("phenolic", true), ("board", false)] {
@@ -230,11 +251,13 @@ fn a_doubtful_conductivity_is_said_where_it_is_painted() {
     }
 }
 
-/// Heat flows through a build-up the way that the plan tells: up or down where it lies, level where it stands. Whatever it states, a
-/// warning comes if and only if that is another way and changes what it resists; and with the way that the warning asks for, ψ of a plain element is 0.
+/// Heat flows through a build-up the way that the plan tells: up or down where it lies, level where it
+/// stands. Whatever it states, a warning comes if and only if that is another way and changes what it
+/// resists; and with the way that the warning asks for, ψ of a plain element is 0.
 #[test]
 fn a_direction_that_the_plan_contradicts_is_told() {
-    // R of 50 mm of air and R_si by ISO 6946:2017, Tables 7 and 8 (h_r = 5.1/(2/0.9 − 1), h_a = 1.25, 1.95 and 0.025/d: worked by hand).
+    // R of 50 mm of air and R_si by ISO 6946:2017, Tables 7 and 8 (h_r = 5.1/(2/0.9 − 1), h_a = 1.25, 1.95
+    // and 0.025/d: worked by hand).
     for (is_cold, along, way) in [
         (false, "+x", "horizontal"),
         (false, "-x", "horizontal"),
@@ -248,19 +271,27 @@ fn a_direction_that_the_plan_contradicts_is_told() {
             for air in [true, false] {
                 for subtracted in ["build_up: element", "section: { AXIS: 0 }"] {
                     let layer = if air { "{ air: 50 }" } else { "[board, 50]" };
-                    let build_up = format!("heat_flow: {stated}, layers: [[board, 100], {layer}, [board, 20]]");
+                    let build_up =
+                        format!("heat_flow: {stated}, layers: [[board, 100], {layer}, [board, 20]]");
                     let axis = if along.ends_with('x') { ["y", "x"] } else { ["x", "y"] };
                     let section = subtracted.replace("AXIS", axis[0]);
-                    let rest =
-                        format!("psi: {{ flanking: [{{ element: it, {section}, along: {}, internal: [0, 1000] }}] }}", axis[0]);
-                    let rest =
-                        if subtracted.contains("section") { rest.replace(&format!("along: {}, ", axis[0]), "") } else { rest };
+                    let rest = format!(
+                        "psi: {{ flanking: [{{ element: it, {section}, along: {}, internal: [0, 1000] }}] }}",
+                        axis[0]
+                    );
+                    let rest = if subtracted.contains("section") {
+                        rest.replace(&format!("along: {}, ", axis[0]), "")
+                    } else {
+                        rest
+                    };
                     let mut text = painted(&build_up, along, &rest)
                         .replace("[500, 900]", "[170, 900]")
                         .replace("[-500, 500]", "[-500, 170]");
                     text = text.replace("from: 500", "from: 170");
                     if is_cold {
-                        text = text.replace("temperature: 20", "temperature: 7").replace("temperature: 0", "temperature: 27");
+                        text = text
+                            .replace("temperature: 20", "temperature: 7")
+                            .replace("temperature: 0", "temperature: 27");
                     }
                     let outcome = common::solve_text(&text);
                     let warned: Vec<&str> = outcome
@@ -273,9 +304,16 @@ fn a_direction_that_the_plan_contradicts_is_told() {
                     // What is painted has no films; what is subtracted has.
                     let expected = usize::from(air) + usize::from(subtracted.starts_with("build_up"));
                     assert_eq!(warned.len(), if stated == way { 0 } else { expected }, "{what}");
-                    assert!(warned.iter().all(|text| text.contains(&format!("heat flow {stated}"))), "{what}");
+                    assert!(
+                        warned.iter().all(|text| text.contains(&format!("heat flow {stated}"))),
+                        "{what}"
+                    );
                     if stated == way {
-                        assert!(outcome.psi[0].bracket.middle().abs() < 1e-9 + outcome.psi[0].bracket.half_width(), "{what}");
+                        assert!(
+                            outcome.psi[0].bracket.middle().abs()
+                                < 1e-9 + outcome.psi[0].bracket.half_width(),
+                            "{what}"
+                        );
                         let resistance = 3.0
                             + if air {
                                 [("horizontal", 0.184_409), ("up", 0.163_326), ("down", 0.214_007)]
@@ -293,7 +331,11 @@ fn a_direction_that_the_plan_contradicts_is_told() {
                         } + 0.04;
                         let l2d = outcome.l2d.unwrap();
                         let by_hand = 1.0 / (resistance + film);
-                        assert!((l2d.middle() - by_hand).abs() < 2e-5, "{} by hand {by_hand}: {what}", l2d.middle());
+                        assert!(
+                            (l2d.middle() - by_hand).abs() < 2e-5,
+                            "{} by hand {by_hand}: {what}",
+                            l2d.middle()
+                        );
                     }
                 }
             }
@@ -301,24 +343,32 @@ fn a_direction_that_the_plan_contradicts_is_told() {
     }
 }
 
-/// A name that the plan does not paint does nothing under `exclude` or `on`, and that is told at its line; one that a build-up paints turned or bridged
-/// does something.
+/// A name that the plan does not paint does nothing under `exclude` or `on`, and that is told at its line;
+/// one that a build-up paints turned or bridged does something.
 #[test]
 fn names_that_the_plan_does_not_paint_are_told() {
-    let build_up =
-        "layers: [{ material: softwood, thickness: 100, bridged_by: { material: mortar, fraction: 0.1 } }, [grained, 50]]";
+    let build_up = "layers: [{ material: softwood, thickness: 100, bridged_by: { material: mortar, fraction: 0.1 } }, [grained, 50]]";
     for along in ["+x", "+y"] {
-        for (name, is_told) in [("softwood", false), ("grained", false), ("mortar", true), ("board", true), ("glass", true)] {
-            for rest in
-                [format!("condensation: {{ exclude: [{name}] }}"), format!("surfaces: [{{ on: {name}, resistance: 0.2 }}]")]
-            {
+        for (name, is_told) in
+            [("softwood", false), ("grained", false), ("mortar", true), ("board", true), ("glass", true)]
+        {
+            for rest in [
+                format!("condensation: {{ exclude: [{name}] }}"),
+                format!("surfaces: [{{ on: {name}, resistance: 0.2 }}]"),
+            ] {
                 let text = painted(build_up, along, &rest);
-                let case = case::from_text("test", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
-                let found: Vec<_> =
-                    case.warnings.iter().filter(|warning| warning.message.contains("the plan paints no")).collect();
+                let case =
+                    case::from_text("test", &text, &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+                let found: Vec<_> = case
+                    .warnings
+                    .iter()
+                    .filter(|warning| warning.message.contains("the plan paints no"))
+                    .collect();
                 assert_eq!(found.len(), usize::from(is_told), "{name}: {found:?}");
                 let line = text.lines().position(|line| line == rest).unwrap() + 1;
-                assert!(found.iter().all(|warning| case.sources.line_column(warning.place.unwrap()).0 == line));
+                assert!(
+                    found.iter().all(|warning| case.sources.line_column(warning.place.unwrap()).0 == line)
+                );
             }
         }
     }

@@ -57,13 +57,23 @@ fn every_shipped_case_is_covered_and_every_element_is_missed_and_found_twice() {
             dropped.model.psi.as_mut().unwrap().flanking.remove(index);
             // A floor whose wall is not told any more may be refused.
             if let Ok(outcome) = rough(dropped) {
-                assert_eq!(verdict(&outcome), Verdict { missing: 1, ..Verdict::default() }, "{} without {index}", shipped.name);
+                assert_eq!(
+                    verdict(&outcome),
+                    Verdict { missing: 1, ..Verdict::default() },
+                    "{} without {index}",
+                    shipped.name
+                );
             }
             let mut doubled = whole.clone();
             let flanking = &mut doubled.model.psi.as_mut().unwrap().flanking;
             flanking.push(flanking[index].clone());
             let outcome = rough(doubled).unwrap();
-            assert_eq!(verdict(&outcome), Verdict { twice: 1, ..Verdict::default() }, "{} with {index} twice", shipped.name);
+            assert_eq!(
+                verdict(&outcome),
+                Verdict { twice: 1, ..Verdict::default() },
+                "{} with {index} twice",
+                shipped.name
+            );
         }
     }
     assert!(elements >= 20, "{elements}");
@@ -113,7 +123,8 @@ struct Junction {
 
 const ELEMENTS: [&str; 3] = ["lower wall", "upper wall", "partition"];
 /// The elements that belong to each pair.
-const PAIRS: [(&str, &str, usize); 3] = [("lower", "outside", 0), ("upper", "outside", 1), ("lower", "upper", 2)];
+const PAIRS: [(&str, &str, usize); 3] =
+    [("lower", "outside", 0), ("upper", "outside", 1), ("lower", "upper", 2)];
 
 impl Junction {
     fn text(&self, temperatures: [i32; 3], psi: &str) -> String {
@@ -140,7 +151,8 @@ impl Junction {
     fn element(&self, index: usize) -> String {
         let Self { pose, partition, leg, .. } = *self;
         let (axis, plane, span) =
-            [(1, -leg - partition, [-leg - partition, -partition]), (1, leg, [0, leg]), (0, -leg, [-leg, 0])][index];
+            [(1, -leg - partition, [-leg - partition, -partition]), (1, leg, [0, leg]), (0, -leg, [-leg, 0])]
+                [index];
         format!(
             "{{ element: {}, section: {{ {} }}, internal: {} }}",
             ELEMENTS[index],
@@ -157,8 +169,14 @@ impl Junction {
 }
 
 fn junctions() -> impl Strategy<Value = Junction> {
-    (any::<bool>(), any::<[bool; 2]>(), 80..400i32, 80..400i32, 500..1500i32)
-        .prop_map(|(swapped, mirrored, wall, partition, leg)| Junction { pose: Pose { swapped, mirrored }, wall, partition, leg })
+    (any::<bool>(), any::<[bool; 2]>(), 80..400i32, 80..400i32, 500..1500i32).prop_map(
+        |(swapped, mirrored, wall, partition, leg)| Junction {
+            pose: Pose { swapped, mirrored },
+            wall,
+            partition,
+            leg,
+        },
+    )
 }
 
 proptest! {
@@ -187,8 +205,9 @@ proptest! {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 12, rng_seed: proptest::test_runner::RngSeed::Fixed(14), ..ProptestConfig::default() })]
 
-    /// L2D of a pair does not depend on temperatures (all surfaces are upright here), so that the list, each pair alone and another set
-    /// of temperatures must agree, two of them with three temperatures and one with two.
+    /// L2D of a pair does not depend on temperatures (all surfaces are upright here), so that the list, each
+    /// pair alone and another set of temperatures must agree, two of them with three temperatures and one
+    /// with two.
     #[test]
     fn a_list_of_pairs_agrees_with_each_pair_alone(junction in junctions()) {
         let blocks: Vec<String> = (0..3).map(|pair| junction.block(pair, &[PAIRS[pair].2])).collect();
@@ -227,7 +246,10 @@ fn a_floor_to_the_garage_is_not_taken_off_between_room_and_outside() {
     };
     let garage_floor = "    - { element: floor, section: { x: -1200 }, internal: [-1200, 0] }\n";
     let failure = rough(read(&case(garage_floor))).map(|outcome| outcome.psi).unwrap_err();
-    assert!(failure.contains("floor lies between garage and room, but ψ is that between room and outside"), "{failure}");
+    assert!(
+        failure.contains("floor lies between garage and room, but ψ is that between room and outside"),
+        "{failure}"
+    );
     let stated = "    - { element: floor, u_value: 0.45, internal: [-1200, 0], along: x }\n";
     let failure = rough(read(&case(stated))).map(|outcome| outcome.psi).unwrap_err();
     assert!(failure.contains("but ψ is that between room and outside"), "{failure}");
@@ -253,16 +275,28 @@ fn windows_planes_of_symmetry_and_frames_are_told_from_cut_off_planes() {
     // Left out: nothing leads from room to outside there.
     assert_eq!(judge("", &format!("  flanking:\n{WALL}")), Ok(Verdict::default()));
     let window = "    - { element: window, u_value: 0.64, internal: [0, 1000] }\n";
-    assert_eq!(judge("", &format!("  flanking:\n{WALL}{window}")), Ok(Verdict { without_plane: 1, ..Verdict::default() }));
+    assert_eq!(
+        judge("", &format!("  flanking:\n{WALL}{window}")),
+        Ok(Verdict { without_plane: 1, ..Verdict::default() })
+    );
     assert_eq!(judge(PANEL, &format!("  flanking:\n{WALL}{window}")), Ok(Verdict::default()));
-    assert_eq!(judge(PANEL, &format!("  flanking:\n{WALL}")), Ok(Verdict { missing: 1, ..Verdict::default() }));
-    assert_eq!(judge(PANEL, &format!("  symmetry: [{{ y: 1000 }}]\n  flanking:\n{WALL}")), Ok(Verdict::default()));
+    assert_eq!(
+        judge(PANEL, &format!("  flanking:\n{WALL}")),
+        Ok(Verdict { missing: 1, ..Verdict::default() })
+    );
+    assert_eq!(
+        judge(PANEL, &format!("  symmetry: [{{ y: 1000 }}]\n  flanking:\n{WALL}")),
+        Ok(Verdict::default())
+    );
     let failure = judge(PANEL, &format!("  symmetry: [{{ y: 900 }}]\n  flanking:\n{WALL}")).unwrap_err();
     assert!(failure.contains("the plane of symmetry y = 900 mm lies on no edge"), "{failure}");
     assert_eq!(judge(PANEL, &format!("  frame: [0, 1000]\n  flanking:\n{WALL}")), Ok(Verdict::default()));
     // A length that stops short of the plane leaves part of the model in ψ.
     let short = "    - { element: wall, section: { y: -1200 }, internal: [-1000, 0] }\n";
-    assert_eq!(judge("", &format!("  flanking:\n{short}")), Ok(Verdict { missing: 1, without_plane: 1, twice: 0 }));
+    assert_eq!(
+        judge("", &format!("  flanking:\n{short}")),
+        Ok(Verdict { missing: 1, without_plane: 1, twice: 0 })
+    );
 }
 
 #[test]
@@ -270,15 +304,31 @@ fn a_missing_element_is_named_with_its_layers_and_its_loss() {
     let outcome = rough(read(&sill(PANEL, &format!("  flanking:\n{WALL}")))).unwrap();
     // U = 1/(0.13 + 0.07/0.05 + 0.04) = 0.6369 over 1 m.
     let message = &outcome.warnings[0].message;
-    assert!(message.contains("y = 1000 mm, x from 100 to 170 mm") && message.contains("p 70 mm; U 0.6369"), "{message}");
-    assert!(message.contains("over the 1000 mm that it goes on unchanged, 0.6369 W/(m·K) are left in ψ"), "{message}");
+    assert!(
+        message.contains("y = 1000 mm, x from 100 to 170 mm") && message.contains("p 70 mm; U 0.6369"),
+        "{message}"
+    );
+    assert!(
+        message.contains("over the 1000 mm that it goes on unchanged, 0.6369 W/(m·K) are left in ψ"),
+        "{message}"
+    );
 }
 
 #[test]
 fn the_axis_of_a_stated_element_is_inferred_or_asked_for() {
     let axes = |text: &str| {
         let outcome = rough(read(text))?;
-        Ok::<_, String>(outcome.case.model.psi.unwrap().flanking.iter().map(|item| item.runs_along.unwrap()).collect::<Vec<_>>())
+        Ok::<_, String>(
+            outcome
+                .case
+                .model
+                .psi
+                .unwrap()
+                .flanking
+                .iter()
+                .map(|item| item.runs_along.unwrap())
+                .collect::<Vec<_>>(),
+        )
     };
     let window = "    - { element: window, u_value: 0.64, internal: [0, 1000] }\n";
     assert_eq!(axes(&sill(PANEL, &format!("  flanking:\n{WALL}{window}"))).unwrap(), [Axis::Y, Axis::Y]);
@@ -296,16 +346,22 @@ fn the_axis_of_a_stated_element_is_inferred_or_asked_for() {
     assert_eq!(axes(&corner(&format!("{upright}{level}"))).unwrap(), [Axis::Y, Axis::X]);
     let upright = "    - { element: upright, u_value: 0.46, along: y, internal: [-1200, 0] }\n";
     assert_eq!(axes(&corner(&format!("{level}{upright}"))).unwrap(), [Axis::X, Axis::Y]);
-    for (number, flanking) in [level.to_owned(), format!("{level}{level}"), level.replace("-1200", "-1100")].iter().enumerate() {
+    for (number, flanking) in
+        [level.to_owned(), format!("{level}{level}"), level.replace("-1200", "-1100")].iter().enumerate()
+    {
         let failure = axes(&corner(flanking)).unwrap_err();
-        assert!(failure.contains("does not tell whether its surface runs along x or along y"), "{number}: {failure}");
+        assert!(
+            failure.contains("does not tell whether its surface runs along x or along y"),
+            "{number}: {failure}"
+        );
     }
 }
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 40, rng_seed: proptest::test_runner::RngSeed::Fixed(15), ..ProptestConfig::default() })]
 
-    /// λ through a layer of a build-up is its x, whichever way it is painted; the U-value is that of the sum of resistances.
+    /// λ through a layer of a build-up is its x, whichever way it is painted; the U-value is that of the sum
+    /// of resistances.
     #[test]
     fn a_build_up_has_one_u_value_in_all_four_directions(
         layers in prop::collection::vec((20..200i32, 0.03..2.0f64, 0.03..2.0f64), 1..5),
@@ -375,7 +431,9 @@ fn studs_that_the_section_misses_are_told_and_a_build_up_counts_them() {
     let told: Vec<&String> = with_studs.iter().filter(differs).collect();
     assert_eq!(told.len(), 1, "{with_studs:?}");
     assert!(
-        told[0].contains("along level the model differs from its section over 100 mm, between x = -1200 and -550 mm (stud)"),
+        told[0].contains(
+            "along level the model differs from its section over 100 mm, between x = -1200 and -550 mm (stud)"
+        ),
         "{told:?}"
     );
     // The junction itself is what ψ is for.
@@ -394,20 +452,33 @@ fn studs_that_the_section_misses_are_told_and_a_build_up_counts_them() {
 #[test]
 fn the_distance_of_a_cut_off_plane_is_that_of_walls_or_of_glazing() {
     let notes = |height: i32, exclude: &str| {
-        let window = format!("    - {{ element: window, section: {{ y: {height} }}, internal: [0, {height}] }}\n");
+        let window =
+            format!("    - {{ element: window, section: {{ y: {height} }}, internal: [0, {height}] }}\n");
         let psi = format!("  flanking:\n{WALL}{window}{exclude}");
         let notes = rough(read(&sill(PANEL, &psi).replace("1000", &height.to_string()))).unwrap().notes;
         notes.into_iter().find(|note| note.contains("cut-off plane of window")).unwrap_or_default()
     };
     let apart = "condensation: { exclude: [p] }\n";
     assert_eq!(notes(190, apart), "");
-    assert!(notes(150, apart).ends_with("lies 150 mm from the junction; ISO 10077-2 asks for 190 mm of glazing or panel"));
-    assert!(notes(190, "").contains("ISO 10211 asks for 1000 mm") && notes(190, "").contains("190 mm are enough of glazing"));
+    assert!(
+        notes(150, apart)
+            .ends_with("lies 150 mm from the junction; ISO 10077-2 asks for 190 mm of glazing or panel")
+    );
+    assert!(
+        notes(190, "").contains("ISO 10211 asks for 1000 mm")
+            && notes(190, "").contains("190 mm are enough of glazing")
+    );
     assert_eq!(notes(1000, ""), "");
 }
 
-/// A T-junction with an intermediate floor instead of a partition: level surfaces, a cavity in the wall, a metal sheet through it, three temperatures.
-fn storeys([wall, slab, gap]: [i32; 3], conductivities: [f64; 2], temperatures: [i32; 3], psi: &str) -> String {
+/// A T-junction with an intermediate floor instead of a partition: level surfaces, a cavity in the wall, a
+/// metal sheet through it, three temperatures.
+fn storeys(
+    [wall, slab, gap]: [i32; 3],
+    conductivities: [f64; 2],
+    temperatures: [i32; 3],
+    psi: &str,
+) -> String {
     let [wall_conductivity, slab_conductivity] = conductivities;
     let [lower, upper, outside] = temperatures;
     let cavity = wall - 20 - gap;
@@ -440,8 +511,8 @@ points: {{ ceiling: [0, 0], floor: [0, {slab}], sheet: [-100, 12], within: [{}, 
     )
 }
 
-/// f_Rsi and points belong to the case, not to a pair: whichever pair comes first, and without any, they are the same within their stated errors; so are
-/// ψ of each pair, the directions of heat flow and the cavities.
+/// f_Rsi and points belong to the case, not to a pair: whichever pair comes first, and without any, they are
+/// the same within their stated errors; so are ψ of each pair, the directions of heat flow and the cavities.
 #[test]
 fn the_order_of_the_pairs_changes_nothing() {
     let mut seed = 5_u64;
@@ -475,9 +546,14 @@ fn the_order_of_the_pairs_changes_nothing() {
             for (one, factor) in first.factors.iter().zip(&other.factors) {
                 let environment = factor.environment;
                 assert_eq!(one.environment, environment);
-                let (one, factor) = (one.coldest.as_ref().unwrap().factor, factor.coldest.as_ref().unwrap().factor);
-                let errors: f64 = [first, other].iter().map(|outcome| outcome.factor_error(environment).unwrap()).sum();
-                assert!((one - factor).abs() <= errors, "round {round}: f {one} and {factor}, errors {errors}");
+                let (one, factor) =
+                    (one.coldest.as_ref().unwrap().factor, factor.coldest.as_ref().unwrap().factor);
+                let errors: f64 =
+                    [first, other].iter().map(|outcome| outcome.factor_error(environment).unwrap()).sum();
+                assert!(
+                    (one - factor).abs() <= errors,
+                    "round {round}: f {one} and {factor}, errors {errors}"
+                );
             }
             for is_condensation in [false, true] {
                 let points = |outcome: &Outcome| {
@@ -487,20 +563,26 @@ fn the_order_of_the_pairs_changes_nothing() {
                 assert_eq!(points(first).len(), 4);
                 for (index, ((name, one), (_, two))) in points(first).iter().zip(&points(other)).enumerate() {
                     let error = errors[0][index] + errors[1][index];
-                    assert!((one - two).abs() <= error, "round {round}: {name} {one} and {two} °C, errors {error}");
+                    assert!(
+                        (one - two).abs() <= error,
+                        "round {round}: {name} {one} and {two} °C, errors {error}"
+                    );
                 }
             }
             for (one, two) in first.cavities.iter().zip(&other.cavities) {
                 let (one, two) = (one.conductivity, two.conductivity);
                 assert!((one / two - 1.0).abs() < 1e-9, "round {round}: λ of a cavity {one} and {two}");
             }
-            let directions = |outcome: &Outcome| outcome.plan.level.runs.iter().map(|run| run.heat_flow).collect::<Vec<_>>();
+            let directions = |outcome: &Outcome| {
+                outcome.plan.level.runs.iter().map(|run| run.heat_flow).collect::<Vec<_>>()
+            };
             assert_eq!(directions(first), directions(other), "round {round}");
             if other.psi.is_empty() {
                 continue;
             }
             for sides in [["lower", "outside"], ["upper", "outside"], ["upper", "lower"]] {
-                let [one, two] = [first, other].map(|outcome| outcome.pair([&[sides[0]], &[sides[1]]]).unwrap().psi[0].bracket);
+                let [one, two] = [first, other]
+                    .map(|outcome| outcome.pair([&[sides[0]], &[sides[1]]]).unwrap().psi[0].bracket);
                 assert!(one.overlaps(two), "round {round}: {one} and {two}");
             }
         }

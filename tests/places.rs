@@ -1,5 +1,5 @@
-//! The stated errors of f_Rsi and of points hold, against solutions on much finer grids. (That the equations of a grid are
-//! solved right is checked against a general-purpose direct solver in reference.rs.)
+//! The stated errors of f_Rsi and of points hold, against solutions on much finer grids. (That the equations
+//! of a grid are solved right is checked against a general-purpose direct solver in reference.rs.)
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -11,7 +11,8 @@ use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::place::{PlaceError, Subject};
 use coldseam::result::{Demand, Outcome, compute_to, point};
 
-/// A random number from 0 to 1, always the same for a seed (xorshift; Marsaglia, J. Stat. Software 8 (2003) 14).
+/// A random number from 0 to 1, always the same for a seed (xorshift; Marsaglia, J. Stat. Software 8 (2003)
+/// 14).
 struct Dice(u64);
 
 impl Dice {
@@ -27,7 +28,8 @@ impl Dice {
     }
 }
 
-/// A wall of random layers with random rectangles in it, of λ 0.02 to 200, sheets of 1 mm among them; points at corners of the rectangles.
+/// A wall of random layers with random rectangles in it, of λ 0.02 to 200, sheets of 1 mm among them; points
+/// at corners of the rectangles.
 fn random_case(dice: &mut Dice) -> Option<Case> {
     let thickness = dice.between(150.0, 500.0).round();
     let (mut materials, mut plan, mut points) = (String::new(), String::new(), String::new());
@@ -49,7 +51,8 @@ fn random_case(dice: &mut Dice) -> Option<Case> {
             points += &format!("  corner{number}: [{x}, {y}]\n");
         }
     }
-    let [base, inner] = [dice.between(-1.5, 0.3), dice.between(-1.0, 0.5)].map(|logarithm| 10_f64.powf(logarithm));
+    let [base, inner] =
+        [dice.between(-1.5, 0.3), dice.between(-1.0, 0.5)].map(|logarithm| 10_f64.powf(logarithm));
     let within = [dice.between(0.0, thickness).round(), dice.between(-300.0, 300.0).round()];
     let half = (0.5 * thickness).round();
     let text = format!(
@@ -67,7 +70,8 @@ fn random_case(dice: &mut Dice) -> Option<Case> {
 fn solved(outcome: &Outcome, grid: &Grid, purpose: Purpose) -> Vec<f64> {
     let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, purpose);
     let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, grid);
-    let temperatures: Vec<f64> = outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
     Conduction::of(network).unwrap().solve(&temperatures, None).unwrap().temperature
 }
 
@@ -86,12 +90,15 @@ fn split_beside(grid: &Grid, outcome: &Outcome, (x, y): (f64, f64)) -> Grid {
     const NEAR: usize = 4;
     let pieces = |lines: &[f64], at: f64| -> Vec<usize> {
         let line = lines.partition_point(|position| *position < at);
-        (0..lines.len() - 1).map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 }).collect()
+        (0..lines.len() - 1)
+            .map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 })
+            .collect()
     };
     grid.split(&outcome.plan, &pieces(&grid.x.positions, x), &pieces(&grid.y.positions, y))
 }
 
-/// The places of an outcome with what a grid gives that has every cell halved twice and those near the places four times more.
+/// The places of an outcome with what a grid gives that has every cell halved twice and those near the places
+/// four times more.
 fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
     let at = |place: &PlaceError| match place.subject {
         Subject::Point(index) => (outcome.case.model.points[index].x, outcome.case.model.points[index].y),
@@ -116,9 +123,15 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
         match place.subject {
             Subject::Point(_) => {
                 let weights = point::weights(&grid, &outcome.plan, at(place)).unwrap();
-                weights.iter().filter(|(_, weight)| *weight > 1e-9).map(|(vertex, weight)| field[*vertex] * weight).sum()
+                weights
+                    .iter()
+                    .filter(|(_, weight)| *weight > 1e-9)
+                    .map(|(vertex, weight)| field[*vertex] * weight)
+                    .sum()
             }
-            Subject::Coldest { environment, is_excluded } => lowest(outcome, &grid, field, environment.index(), is_excluded),
+            Subject::Coldest { environment, is_excluded } => {
+                lowest(outcome, &grid, field, environment.index(), is_excluded)
+            }
         }
     };
     outcome.place_errors.iter().map(|place| (*place, fine(place))).collect()
@@ -166,8 +179,8 @@ fn count(cases: usize, seed: u64) -> (usize, String) {
     )
 }
 
-/// Another seed than those on which the constants of the estimate were chosen (10 211 and 13 788). The number of cases can be set by the
-/// environment: `PLACES=1000 cargo test --release --test places`.
+/// Another seed than those on which the constants of the estimate were chosen (10 211 and 13 788). The number
+/// of cases can be set by the environment: `PLACES=1000 cargo test --release --test places`.
 #[test]
 fn stated_errors_hold_on_random_cases() {
     let cases = std::env::var("PLACES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(12);

@@ -16,7 +16,9 @@ struct Said {
 
 fn said(text: &str) -> Said {
     let lines = |diagnostics: &[case::Diagnostic], sources: &case::Sources| {
-        let of = |finding: &case::Diagnostic| (sources.line_column(finding.place.unwrap()).0, finding.message.clone());
+        let of = |finding: &case::Diagnostic| {
+            (sources.line_column(finding.place.unwrap()).0, finding.message.clone())
+        };
         diagnostics.iter().map(of).collect()
     };
     match case::library_from_text("file", text, &[]) {
@@ -44,7 +46,9 @@ const MATERIALS: &str = "coldseam: 1\nmaterials:\n  wool: { conductivity: 0.035,
 
 /// A wall, its main layer as wanted, in line 8.
 fn wall(layer: &str) -> String {
-    format!("{MATERIALS}build_ups:\n  wall:\n    layers:\n      - [plaster_gypsum, 13]\n      - {layer}\n      - [render, 8]\n")
+    format!(
+        "{MATERIALS}build_ups:\n  wall:\n    layers:\n      - [plaster_gypsum, 13]\n      - {layer}\n      - [render, 8]\n"
+    )
 }
 
 /// A file and the line of the number that is wrong.
@@ -70,10 +74,14 @@ fn nonsense() -> Vec<(String, usize)> {
         ["1000", "17", "2000"],
         ["100", "50", "10000"],
     ] {
-        layers.push(with(&format!("fixings: {{ number: {number}, conductivity: {conductivity}, cross_section: {section} }}")));
+        layers.push(with(&format!(
+            "fixings: {{ number: {number}, conductivity: {conductivity}, cross_section: {section} }}"
+        )));
     }
     for length in ["-10", "0", "0.1", "500", "10000", "1e5"] {
-        layers.push(with(&format!("fixings: {{ number: 6, conductivity: 17, cross_section: 12.5, length: {length} }}")));
+        layers.push(with(&format!(
+            "fixings: {{ number: 6, conductivity: 17, cross_section: 12.5, length: {length} }}"
+        )));
     }
     for transmittance in ["-0.1", "0", "100"] {
         layers.push(with(&format!("fixings: {{ number: 6, point_transmittance: {transmittance} }}")));
@@ -129,9 +137,12 @@ fn nonsense() -> Vec<(String, usize)> {
         files.push((wall("[wool, 140]").replace("0.035", conductivity), 3));
     }
     files.push((wall("[wool, 140]").replace("0.035", "35"), 8));
-    for rest in
-        ["density: 1e9", "heat_capacity: 0", "vapour_resistance: 0.5", "convert: { class: mineral_wool, moisture: [0, 1] }"]
-    {
+    for rest in [
+        "density: 1e9",
+        "heat_capacity: 0",
+        "vapour_resistance: 0.5",
+        "convert: { class: mineral_wool, moisture: [0, 1] }",
+    ] {
         files.push((wall("[wool, 140]").replace("source", &format!("{rest}, source")), 3));
     }
     for film in ["inside: -0.13", "inside: 100", "outside: 13", "outside: 25", "inside: 1e9"] {
@@ -179,7 +190,12 @@ fn nonsense() -> Vec<(String, usize)> {
         files.push(floor("50", "30", "300", &rest));
     }
     for (depth, walls) in [("-2500", "2"), ("2.5", "2"), ("1e6", "2"), ("2500", "-2")] {
-        files.push(floor("50", "30", "300", &format!("resistance: 2, basement: {{ depth: {depth}, wall_resistance: {walls} }}")));
+        files.push(floor(
+            "50",
+            "30",
+            "300",
+            &format!("resistance: 2, basement: {{ depth: {depth}, wall_resistance: {walls} }}"),
+        ));
     }
     let window = ["1230", "1480", "110", "1.3", "1.1", "0.08"];
     for (index, value) in [
@@ -224,7 +240,11 @@ fn no_nonsense_passes_in_silence() {
     for (text, line) in &files {
         let said = said(text);
         refused += usize::from(said.is_refused);
-        assert!(said.findings.iter().any(|(at, _)| at == line), "nothing at line {line}: {:?}\n{text}", said.findings);
+        assert!(
+            said.findings.iter().any(|(at, _)| at == line),
+            "nothing at line {line}: {:?}\n{text}",
+            said.findings
+        );
         assert!(said.u_values.iter().all(|u| u.is_finite() && *u > 0.0), "{:?}\n{text}", said.u_values);
     }
     assert!(refused > 80, "{refused}");
@@ -268,8 +288,9 @@ fn what_buildings_have_is_not_asked_about() {
         let said = said(&format!("coldseam: 1\nbuild_ups:\n  sheet: {{ layers: {element} }}\n"));
         assert!(!said.is_refused && said.findings.is_empty(), "{element}: {:?}", said.findings);
     }
-    let floor =
-        said("coldseam: 1\nfloors:\n  f: { area: 50, perimeter: 20, wall_thickness: 900, ground: soil_clay, resistance: 12 }\n");
+    let floor = said(
+        "coldseam: 1\nfloors:\n  f: { area: 50, perimeter: 20, wall_thickness: 900, ground: soil_clay, resistance: 12 }\n",
+    );
     assert!(!floor.is_refused && floor.findings.is_empty(), "{:?}", floor.findings);
     let door = said("coldseam: 1\nwindows:\n  w: { frame: [[0.3, 7]], glazing: [[1.2, 5.7]], edges: [] }\n");
     assert!(!door.is_refused && door.findings.is_empty(), "{:?}", door.findings);

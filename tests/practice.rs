@@ -6,7 +6,8 @@ mod common;
 
 use common::{psi, solve_shipped, solve_text};
 
-/// 215 mm of block with λ 0.18, 140 mm of graphite EPS with λ 0.031 and render give about 0.18 W/(m²K), fixings included.
+/// 215 mm of block with λ 0.18, 140 mm of graphite EPS with λ 0.031 and render give about 0.18 W/(m²K),
+/// fixings included.
 #[test]
 fn the_usual_wall_has_the_usual_u_value() {
     let outcome = solve_text(
@@ -18,15 +19,20 @@ fn the_usual_wall_has_the_usual_u_value() {
          psi:\n  flanking: [{ element: wall, section: { y: 0 }, internal: [0, 500] }]\n",
     );
     let undisturbed = outcome.elements[0].u_value;
-    // Six anchors a m² with a point thermal transmittance of 0.002 W/K (covered stainless head, EOTA TR 025, from memory).
+    // Six anchors a m² with a point thermal transmittance of 0.002 W/K (covered stainless head, EOTA TR 025,
+    // from memory).
     let with_anchors = undisturbed + 6.0 * 0.002;
     assert!((undisturbed - 0.169).abs() < 0.0005, "{undisturbed}");
     assert!((with_anchors - 0.18).abs() < 0.005, "{with_anchors}");
 }
 
-/// ψ for frames from flush with the block's outer face to the outer edge of the insulation, every 10 mm of the parameter's range.
+/// ψ for frames from flush with the block's outer face to the outer edge of the insulation, every 10 mm of
+/// the parameter's range.
 fn by_set_out(case: &str) -> Vec<(f64, f64)> {
-    (0..=14).map(|step| f64::from(step) * 10.0).map(|set_out| (set_out, psi(case, &[&format!("set_out={set_out}")]))).collect()
+    (0..=14)
+        .map(|step| f64::from(step) * 10.0)
+        .map(|set_out| (set_out, psi(case, &[&format!("set_out={set_out}")])))
+        .collect()
 }
 
 #[test]
@@ -36,8 +42,12 @@ fn a_frame_set_out_into_the_insulation_loses_less_with_its_best_place_near_the_m
         let best = values.iter().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
         // The frame is 70 mm deep and the insulation 150 mm thick: centred at set_out = 75 + 35 = 110 mm.
         assert!((70.0..=130.0).contains(&best.0), "{case}: best at {} mm: {values:?}", best.0);
-        let until_best: Vec<f64> = values.iter().take_while(|value| value.0 <= best.0).map(|value| value.1).collect();
-        assert!(until_best.windows(2).all(|pair| pair[1] < pair[0]), "{case}: ψ must fall on the way out: {values:?}");
+        let until_best: Vec<f64> =
+            values.iter().take_while(|value| value.0 <= best.0).map(|value| value.1).collect();
+        assert!(
+            until_best.windows(2).all(|pair| pair[1] < pair[0]),
+            "{case}: ψ must fall on the way out: {values:?}"
+        );
         assert!(values[0].1 > best.1 + 0.005, "{case}: setting out must be worth it: {values:?}");
     }
 }
@@ -45,9 +55,11 @@ fn a_frame_set_out_into_the_insulation_loses_less_with_its_best_place_near_the_m
 #[test]
 fn an_insulated_sub_sill_beats_a_folded_metal_sill() {
     for set_out in ["set_out=40", "set_out=70", "set_out=100"] {
-        let (insulated, metal) = (solve_shipped("window-sill", &[set_out]), solve_shipped("window-sill-metal", &[set_out]));
+        let (insulated, metal) =
+            (solve_shipped("window-sill", &[set_out]), solve_shipped("window-sill-metal", &[set_out]));
         assert!(insulated.psi[0].value + 0.05 < metal.psi[0].value, "{set_out}");
-        let factor = |outcome: &coldseam::result::Outcome| outcome.factors[0].coldest.as_ref().unwrap().factor;
+        let factor =
+            |outcome: &coldseam::result::Outcome| outcome.factors[0].coldest.as_ref().unwrap().factor;
         assert!(factor(&insulated) > factor(&metal) + 0.1, "{set_out}");
     }
 }
@@ -71,8 +83,9 @@ fn more_insulation_and_a_thermal_break_help() {
     assert!(l2d("insulation=200") < l2d("insulation=150") && l2d("insulation=150") < l2d("insulation=60"));
 }
 
-/// The formula of ISO 13370 and a model of floor and ground alone tell the same loss to some 10 % (common practice, no source), so that
-/// ψ of the plinth differs by a tenth of the floor's loss at most; the result gives both.
+/// The formula of ISO 13370 and a model of floor and ground alone tell the same loss to some 10 % (common
+/// practice, no source), so that ψ of the plinth differs by a tenth of the floor's loss at most; the result
+/// gives both.
 #[test]
 fn the_plinth_tells_its_floor_by_formula_and_by_model() {
     let outcome = solve_shipped("plinth", &[]);
@@ -85,10 +98,15 @@ fn the_plinth_tells_its_floor_by_formula_and_by_model() {
     let text = coldseam::shipped::find("plinth").unwrap().text.replace("method: iso13370", "method: model");
     let other = common::solve_text(&text);
     let bracket = other.psi[0].bracket;
-    assert!(bracket.half_width() <= 5e-4 && bracket.lower() < by_model.upper() && by_model.lower() < bracket.upper());
+    assert!(
+        bracket.half_width() <= 5e-4
+            && bracket.lower() < by_model.upper()
+            && by_model.lower() < bracket.upper()
+    );
 }
 
-/// Where the ground of the plinth is cut off too near, or a wall, the result says so (rule of ISO 10211:2017, from memory).
+/// Where the ground of the plinth is cut off too near, or a wall, the result says so (rule of ISO 10211:2017,
+/// from memory).
 #[test]
 fn short_cut_off_planes_are_remarked() {
     let notes = solve_shipped("plinth", &[]).notes;
@@ -98,5 +116,8 @@ fn short_cut_off_planes_are_remarked() {
     let notes = common::solve_text(&text).notes;
     assert_eq!(notes.iter().filter(|note| note.contains("the ground reaches")).count(), 2, "{notes:?}");
     let notes = solve_shipped("window-sill", &["insulation=300"]).notes;
-    assert!(notes.iter().any(|note| note.contains("the cut-off plane of wall lies 1200 mm from the junction")), "{notes:?}");
+    assert!(
+        notes.iter().any(|note| note.contains("the cut-off plane of wall lies 1200 mm from the junction")),
+        "{notes:?}"
+    );
 }

@@ -39,15 +39,16 @@ fn reference_cases_reproduce_published_and_exact_values() {
     assert!(compared >= 80, "{compared} values compared");
 }
 
-/// Half of a square column (ISO 10211, case 1) as a Fourier series: one short side at 1, the other sides at 0, x from the long cold
-/// side, y from the cold short side, width 1 and height 2.
+/// Half of a square column (ISO 10211, case 1) as a Fourier series: one short side at 1, the other sides at
+/// 0, x from the long cold side, y from the cold short side, width 1 and height 2.
 fn fourier(x: f64, y: f64) -> f64 {
     use std::f64::consts::PI;
     (1..400)
         .step_by(2)
         .map(|k| {
             let k = f64::from(k) * PI;
-            let rise = ((k * (y - 2.0) / 2.0).exp() - (-k * (y + 2.0) / 2.0).exp()) / (1.0 - (-2.0 * k).exp());
+            let rise =
+                ((k * (y - 2.0) / 2.0).exp() - (-k * (y + 2.0) / 2.0).exp()) / (1.0 - (-2.0 * k).exp());
             4.0 / k * (k * x / 2.0).sin() * rise
         })
         .sum()
@@ -70,18 +71,21 @@ fn iso_10211_case_1_is_the_fourier_series() {
     assert!(outcome.warnings.iter().any(|warning| warning.message.contains("infinite")));
 }
 
-/// The brackets of the coupling on uniform grids, from the coarsest grid with every cell halved `halvings` times, and on as many more as asked
-/// for, each with every cell halved once more.
+/// The brackets of the coupling on uniform grids, from the coarsest grid with every cell halved `halvings`
+/// times, and on as many more as asked for, each with every cell halved once more.
 fn brackets(name: &str, halvings: usize, grids: usize) -> Vec<Bracket> {
     let text = validation::CASES.iter().find(|(case, _)| *case == name).unwrap().1;
     let case = case::from_text(name, text, &[]).unwrap();
     let (plan, _) = Plan::of(&case.model).unwrap();
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        case.model.environments.iter().map(|environment| environment.temperature).collect();
     let squared = (temperatures[0] - temperatures[1]).powi(2);
-    let grids = std::iter::successors(Some(Grid::coarsest(&case.model, &plan).unwrap()), |grid| Some(grid.doubled(&plan)))
-        .skip(halvings)
-        .take(grids);
+    let grids = std::iter::successors(Some(Grid::coarsest(&case.model, &plan).unwrap()), |grid| {
+        Some(grid.doubled(&plan))
+    })
+    .skip(halvings)
+    .take(grids);
     let bracket = |grid: Grid| {
         let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
         let field = conduction.solve(&temperatures, None).unwrap().temperature;
@@ -98,11 +102,14 @@ fn brackets(name: &str, halvings: usize, grids: usize) -> Vec<Bracket> {
 /// The powers of the cell size with which the errors of both bounds fall, from each grid to the next.
 fn orders(brackets: &[Bracket], exact: f64) -> Vec<[f64; 2]> {
     let errors = |bracket: &Bracket| [bracket.upper() - exact, exact - bracket.lower()];
-    brackets.windows(2).map(|pair| [0, 1].map(|end| (errors(&pair[0])[end] / errors(&pair[1])[end]).log2())).collect()
+    brackets
+        .windows(2)
+        .map(|pair| [0, 1].map(|end| (errors(&pair[0])[end] / errors(&pair[1])[end]).log2()))
+        .collect()
 }
 
-/// The singularity at a re-entrant corner of 270° leaves the power 2·2/3 = 4/3 of the cell size to energies on uniform grids (Strang and Fix, An
-/// Analysis of the Finite Element Method, chapter 8).
+/// The singularity at a re-entrant corner of 270° leaves the power 2·2/3 = 4/3 of the cell size to energies
+/// on uniform grids (Strang and Fix, An Analysis of the Finite Element Method, chapter 8).
 #[test]
 fn a_reentrant_corner_converges_with_the_power_four_thirds() {
     let exact = 12.0 + 1.0 - 2.0 / std::f64::consts::PI * 2.0_f64.ln();
@@ -113,12 +120,13 @@ fn a_reentrant_corner_converges_with_the_power_four_thirds() {
     }
 }
 
-/// The coupling of the plate with convection (width 0.6 m, height 1 m, λ 52, h 750) by separation of variables: the sum over the roots β of
-/// β·tan(0.6·β) = h/λ, one in each interval of length π/0.6.
+/// The coupling of the plate with convection (width 0.6 m, height 1 m, λ 52, h 750) by separation of
+/// variables: the sum over the roots β of β·tan(0.6·β) = h/λ, one in each interval of length π/0.6.
 fn plate_coupling() -> f64 {
     let (width, conductivity, ratio) = (0.6, 52.0, 750.0 / 52.0);
     let term = |number: u32| {
-        let (mut low, mut high) = (f64::from(number) * std::f64::consts::PI, (f64::from(number) + 0.5) * std::f64::consts::PI);
+        let (mut low, mut high) =
+            (f64::from(number) * std::f64::consts::PI, (f64::from(number) + 0.5) * std::f64::consts::PI);
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
             let is_above = middle * middle.sin() * middle.cos().signum() > ratio * width * middle.cos().abs();
@@ -131,14 +139,17 @@ fn plate_coupling() -> f64 {
     conductivity * (0..200_000).rev().map(term).sum::<f64>()
 }
 
-/// The field of the plate has bounded second derivatives but for a logarithm where a fixed temperature meets a film, so that the order tends to
-/// 2 from below.
+/// The field of the plate has bounded second derivatives but for a logarithm where a fixed temperature meets
+/// a film, so that the order tends to 2 from below.
 #[test]
 fn a_plate_with_convection_converges_nearly_with_the_square() {
     let orders = orders(&brackets("convection-plate", 4, 5), plate_coupling());
     for end in [0, 1] {
         let own: Vec<f64> = orders.iter().map(|order| order[end]).collect();
-        assert!(own.is_sorted_by(|a, b| a < b) && own[3] > 1.75 && own[3] < 2.0, "observed orders {orders:?}");
+        assert!(
+            own.is_sorted_by(|a, b| a < b) && own[3] > 1.75 && own[3] < 2.0,
+            "observed orders {orders:?}"
+        );
     }
 }
 
@@ -178,10 +189,20 @@ fn shipped_cases_agree_with_plain_conjugate_gradients_and_with_a_direct_solver()
         let problem = problem(&case, coarse).unwrap();
         let (multigrid, system, right, iterations) = by_multigrid(&problem);
         let mut plain = vec![10.0; system.unknowns()];
-        let info = solve(&system.matrix, &right, &mut plain, Parameters { tolerance: 1e-13, ..Parameters::default() });
+        let info = solve(
+            &system.matrix,
+            &right,
+            &mut plain,
+            Parameters { tolerance: 1e-13, ..Parameters::default() },
+        );
         let direct = common::by_direct_factorisation(&system, &right);
         assert!(iterations <= 12, "{}: {iterations} iterations", shipped.name);
-        assert!(largest_difference(&multigrid, &direct) < 1e-7, "{}: {}", shipped.name, largest_difference(&multigrid, &direct));
+        assert!(
+            largest_difference(&multigrid, &direct) < 1e-7,
+            "{}: {}",
+            shipped.name,
+            largest_difference(&multigrid, &direct)
+        );
         assert!(largest_difference(&plain, &direct) < 1e-6, "{}: {info:?}", shipped.name);
     }
 }
@@ -204,10 +225,12 @@ proptest! {
     }
 }
 
-/// The closed form of two temperatures and one film each: a plane wall turned by a right angle is the same wall.
+/// The closed form of two temperatures and one film each: a plane wall turned by a right angle is the same
+/// wall.
 #[test]
 fn homogeneous_corner_matches_a_second_implementation() {
-    // Wall 0.30 m of λ 0.13, inner legs 1.20 m: computed once with another program of this method (see validation), not a publication.
+    // Wall 0.30 m of λ 0.13, inner legs 1.20 m: computed once with another program of this method (see
+    // validation), not a publication.
     let outcome: Outcome = common::solve_text(
         "coldseam: 1\ntitle: corner\ncut: horizontal\nmaterials: { wood: { conductivity: 0.13, source: test } }\n\
          environments:\n  room: { role: internal, temperature: 20 }\n  outside: { role: external, temperature: 0 }\n\

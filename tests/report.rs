@@ -14,7 +14,11 @@ mod common;
 
 fn coldseam(arguments: &[&str]) -> (Option<i32>, String, String) {
     let output = Command::cargo_bin("coldseam").unwrap().args(arguments).output().unwrap();
-    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    (
+        output.status.code(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
 }
 
 /// A report on a shipped case, written to a folder.
@@ -52,9 +56,14 @@ fn reports_are_self_contained_and_small() {
             page.matches("http://www.w3.org/2000/svg").count()
         );
         assert!(page.contains("default-src 'none'") && !page.contains("<link") && !page.contains("@import"));
-        for part in
-            ["= ψ", "SHA-256", "data-checksum=", "data-result=\"l2d\"", "licensed practice decide", "Is the heat balance closed?"]
-        {
+        for part in [
+            "= ψ",
+            "SHA-256",
+            "data-checksum=",
+            "data-result=\"l2d\"",
+            "licensed practice decide",
+            "Is the heat balance closed?",
+        ] {
             assert!(page.contains(part), "{}: `{part}`", shipped.name);
         }
     }
@@ -76,13 +85,22 @@ fn an_untouched_report_passes_and_a_changed_one_is_caught() {
         failing(&path)
     };
     // The inputs: an insulant becomes better, or a set is changed. The results shown no longer follow either.
-    assert_eq!(changed("graphite_eps: { conductivity: 0.031", "graphite_eps: { conductivity: 0.035"), ["checksum", "claims"]);
+    assert_eq!(
+        changed("graphite_eps: { conductivity: 0.031", "graphite_eps: { conductivity: 0.035"),
+        ["checksum", "claims"]
+    );
     assert_eq!(changed("insulation=160", "insulation=140"), ["checksum", "claims"]);
     // The results shown.
     let psi = page.split("data-result=\"psi_internal\">").nth(1).unwrap().split('<').next().unwrap();
-    assert_eq!(changed(&format!("data-result=\"psi_internal\">{psi}"), "data-result=\"psi_internal\">0.0010"), ["claims"]);
+    assert_eq!(
+        changed(&format!("data-result=\"psi_internal\">{psi}"), "data-result=\"psi_internal\">0.0010"),
+        ["claims"]
+    );
     let factor = page.split("data-result=\"f_rsi\">").nth(1).unwrap().split('<').next().unwrap();
-    assert_eq!(changed(&format!("data-result=\"f_rsi\">{factor}"), "data-result=\"f_rsi\">0.950"), ["claims"]);
+    assert_eq!(
+        changed(&format!("data-result=\"f_rsi\">{factor}"), "data-result=\"f_rsi\">0.950"),
+        ["claims"]
+    );
     // The checksum alone.
     let stated = page.split("data-checksum=\"").nth(1).unwrap().split('"').next().unwrap();
     assert_eq!(changed(&format!("data-checksum=\"{stated}\""), "data-checksum=\"00ff\""), ["checksum"]);
@@ -95,21 +113,30 @@ fn includes_travel_with_the_report() {
     let inner = folder.path().join("case");
     fs::create_dir(&inner).unwrap();
     fs::write(folder.path().join("shared.yaml"), "coldseam: 1\nparameters: { extra: 7 }\n").unwrap();
-    let text = shipped::find("outer-corner").unwrap().text.replace("coldseam: 1\n", "coldseam: 1\ninclude: [../shared.yaml]\n");
+    let text = shipped::find("outer-corner")
+        .unwrap()
+        .text
+        .replace("coldseam: 1\n", "coldseam: 1\ninclude: [../shared.yaml]\n");
     fs::write(inner.join("corner.yaml"), text.replace("leg: 1200", "leg: 1193 + extra")).unwrap();
     let out = folder.path().join("out");
-    let (code, _, errors) =
-        coldseam(&["report", &inner.join("corner.yaml").display().to_string(), "--out", &out.display().to_string()]);
+    let (code, _, errors) = coldseam(&[
+        "report",
+        &inner.join("corner.yaml").display().to_string(),
+        "--out",
+        &out.display().to_string(),
+    ]);
     assert_eq!(code, Some(0), "{errors}");
     fs::remove_file(folder.path().join("shared.yaml")).unwrap();
     assert_eq!(failing(&out.join("corner/report.html")), Vec::<String>::new());
 }
 
-/// Text of the case never becomes markup, and what looks like the report's own markup does not fool reading it back.
+/// Text of the case never becomes markup, and what looks like the report's own markup does not fool reading
+/// it back.
 #[test]
 fn hostile_text_stays_text() {
     let hostile = "<script>alert(1)</script></pre><pre class='source' data-name='x'> & \\\"quoted\\\"";
-    let text = shipped::find("outer-corner").unwrap().text.replace("title: ", &format!("title: \"{hostile}\" #"));
+    let text =
+        shipped::find("outer-corner").unwrap().text.replace("title: ", &format!("title: \"{hostile}\" #"));
     let text = text
         .replace("aircrete_block:", "\"<img src=x onerror=alert(2)>\":")
         .replace("fill: aircrete_block", "fill: \"<img src=x onerror=alert(2)>\"");
@@ -129,7 +156,9 @@ fn hostile_text_stays_text() {
 fn what_is_no_report_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("page.html");
-    for text in ["", "<html></html>", "<pre class=\"source\" data-name=\"a\">coldseam: 1</pre>", "data-checksum=\"\""] {
+    for text in
+        ["", "<html></html>", "<pre class=\"source\" data-name=\"a\">coldseam: 1</pre>", "data-checksum=\"\""]
+    {
         fs::write(&path, text).unwrap();
         let (code, _, errors) = coldseam(&["review", &path.display().to_string()]);
         assert_eq!(code, Some(2));
@@ -149,6 +178,9 @@ fn two_cases_of_one_name_are_refused() {
     for command in ["report", "condensation"] {
         let (code, _, errors) = coldseam(&[command, &original, &copy.display().to_string(), "--out", &out]);
         assert_eq!(code, Some(2), "{command}");
-        assert!(errors.contains("would write to the same folder") && !Path::new(&out).exists(), "{command}: {errors}");
+        assert!(
+            errors.contains("would write to the same folder") && !Path::new(&out).exists(),
+            "{command}: {errors}"
+        );
     }
 }

@@ -24,7 +24,8 @@ fn validator(name: &str) -> Validator {
 /// What a command prints with `--format json`.
 fn printed(folder: &Path, arguments: &str) -> Value {
     let arguments = arguments.split_whitespace().chain(["--format", "json"]);
-    let output = Command::cargo_bin("coldseam").unwrap().args(arguments.clone()).current_dir(folder).output().unwrap();
+    let output =
+        Command::cargo_bin("coldseam").unwrap().args(arguments.clone()).current_dir(folder).output().unwrap();
     serde_json::from_slice(&output.stdout).unwrap_or_else(|error| {
         panic!("{:?}: {error}\n{}", arguments.collect::<Vec<_>>(), String::from_utf8_lossy(&output.stderr))
     })
@@ -83,7 +84,8 @@ fn every_case_that_comes_with_the_program_gives_valid_documents() {
         assert_eq!(faults(&solve, &document), Vec::<String>::new(), "{name}");
         let written = fs::read_to_string(folder.path().join(format!("out/{name}/results.json"))).unwrap();
         assert_eq!(serde_json::from_str::<Value>(&written).unwrap(), document, "{name}");
-        let months = printed(folder.path(), &format!("condensation {name}.yaml --climate climate.yaml --no-pictures"));
+        let months =
+            printed(folder.path(), &format!("condensation {name}.yaml --climate climate.yaml --no-pictures"));
         assert_eq!(faults(&condensation, &months), Vec::<String>::new(), "{name}");
         assert!(any.is_valid(&document) && any.is_valid(&months), "{name}");
     }
@@ -95,7 +97,8 @@ fn lists_of_several_files_are_valid() {
     let any = jsonschema::validator_for(&schema()).unwrap();
     for command in ["solve", "condensation", "review"] {
         let pictures = if command == "review" { "" } else { "--no-pictures" };
-        let documents = printed(folder.path(), &format!("{command} outer-corner.yaml inner-corner.yaml {pictures}"));
+        let documents =
+            printed(folder.path(), &format!("{command} outer-corner.yaml inner-corner.yaml {pictures}"));
         assert_eq!(documents.as_array().unwrap().len(), 2);
         assert!(any.is_valid(&documents), "{command}");
         // Lists are of one command.
@@ -113,13 +116,16 @@ fn spoilt(document: &Value) -> Vec<(String, Value)> {
             Value::Bool(_) | Value::Number(_) => json!("text"),
             Value::String(_) => json!(5),
             Value::Array(items) => {
-                items.iter().enumerate().for_each(|(index, item)| visit(item, &format!("{way}/{index}"), found));
+                items
+                    .iter()
+                    .enumerate()
+                    .for_each(|(index, item)| visit(item, &format!("{way}/{index}"), found));
                 json!(5)
             }
             Value::Object(entries) => {
-                entries
-                    .iter()
-                    .for_each(|(key, item)| visit(item, &format!("{way}/{}", key.replace('~', "~0").replace('/', "~1")), found));
+                entries.iter().for_each(|(key, item)| {
+                    visit(item, &format!("{way}/{}", key.replace('~', "~0").replace('/', "~1")), found);
+                });
                 let mut more = value.clone();
                 more["surprise"] = json!(true);
                 found.push((way.to_owned(), more));
@@ -148,7 +154,11 @@ fn every_value_has_its_kind_and_no_key_is_unknown() {
         let spoilt = spoilt(&document);
         assert!(spoilt.len() > 40, "{command}: {}", spoilt.len());
         for (way, document) in spoilt {
-            assert!(!validator.is_valid(&document), "{command}: {way} may be {}", document.pointer(&way).unwrap());
+            assert!(
+                !validator.is_valid(&document),
+                "{command}: {way} may be {}",
+                document.pointer(&way).unwrap()
+            );
         }
     }
 }

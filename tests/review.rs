@@ -13,12 +13,17 @@ use coldseam::{case, shipped};
 mod common;
 
 fn reviewed(text: &str) -> Vec<Finding> {
-    let case = case::from_text("submission", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
+    let case =
+        case::from_text("submission", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
     review::review(&result::compute(case).unwrap(), &Seal::None).unwrap()
 }
 
 fn failing(findings: &[Finding]) -> BTreeSet<&'static str> {
-    findings.iter().filter(|finding| finding.verdict == Verdict::Fail).map(|finding| finding.question.key()).collect()
+    findings
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::Fail)
+        .map(|finding| finding.question.key())
+        .collect()
 }
 
 /// A shipped case as a submission: with sources that name a document.
@@ -52,8 +57,8 @@ fn untouched_submissions_pass() {
     }
 }
 
-/// Case, text to replace and its replacement, the question that must fail, and what its evidence must say. Results are stated after the fault, as
-/// whoever planted it would.
+/// Case, text to replace and its replacement, the question that must fail, and what its evidence must say.
+/// Results are stated after the fault, as whoever planted it would.
 const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
     ("window-sill", "-1200", "-700", Question::CutOff, "the cut-off plane of wall"),
     ("plinth", "20000", "8000", Question::CutOff, "the ground reaches"),
@@ -107,7 +112,13 @@ const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
         Question::Holes,
         "a pocket of an environment",
     ),
-    ("window-sill", "conductivity: 0.031", "conductivity: 0.020", Question::Conductivities, "usually 0.03 to 0.04; here 0.02"),
+    (
+        "window-sill",
+        "conductivity: 0.031",
+        "conductivity: 0.020",
+        Question::Conductivities,
+        "usually 0.03 to 0.04; here 0.02",
+    ),
     ("window-sill", "conductivity: 0.18", "conductivity: 0.05", Question::Conductivities, "aerated concrete"),
     (
         "outer-corner",
@@ -116,9 +127,21 @@ const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
         Question::Conductivities,
         "expanded polystyrene",
     ),
-    ("inner-corner", "conductivity: 0.18,", "conductivity: 0.04,", Question::Conductivities, "aerated concrete"),
+    (
+        "inner-corner",
+        "conductivity: 0.18,",
+        "conductivity: 0.04,",
+        Question::Conductivities,
+        "aerated concrete",
+    ),
     ("window-head", "conductivity: 0.031", "conductivity: 0.025", Question::Conductivities, "here 0.025"),
-    ("window-sill", "declared by the supplier, document 12 on file", "tbc", Question::Sources, "no source that can be checked"),
+    (
+        "window-sill",
+        "declared by the supplier, document 12 on file",
+        "tbc",
+        Question::Sources,
+        "no source that can be checked",
+    ),
     (
         "window-head",
         "declared by the supplier, document 12 on file",
@@ -126,7 +149,13 @@ const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
         Question::Sources,
         "assumed by the architect",
     ),
-    ("outer-corner", "declared by the supplier, document 12 on file", "unknown", Question::Sources, "unknown"),
+    (
+        "outer-corner",
+        "declared by the supplier, document 12 on file",
+        "unknown",
+        Question::Sources,
+        "unknown",
+    ),
     (
         "window-sill",
         "\ncondensation:",
@@ -148,7 +177,13 @@ const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
         Question::Surfaces,
         "the case sets 1 m²K/W",
     ),
-    ("window-sill", "{ resistance: 0.25, exclude", "{ resistance: 0.13, exclude", Question::Surfaces, "ISO 13788 has 0.25"),
+    (
+        "window-sill",
+        "{ resistance: 0.25, exclude",
+        "{ resistance: 0.13, exclude",
+        Question::Surfaces,
+        "ISO 13788 has 0.25",
+    ),
     (
         "window-jamb",
         "exclude: [window_panel]",
@@ -204,7 +239,9 @@ fn every_planted_fault_is_named_and_no_other() {
         let own = findings.iter().filter(|finding| finding.verdict == Verdict::Fail);
         let own: Vec<&Finding> = own.collect();
         assert_eq!(failing(&findings), BTreeSet::from([question.key()]), "{name}, {from} → {to}: {own:#?}");
-        let named = findings.iter().any(|finding| finding.verdict == Verdict::Fail && finding.evidence.contains(evidence));
+        let named = findings
+            .iter()
+            .any(|finding| finding.verdict == Verdict::Fail && finding.evidence.contains(evidence));
         assert!(named, "{name}, {from} → {to}: {findings:#?}");
         planted += 1;
     }
@@ -226,18 +263,28 @@ fn wrong_results_are_named() {
     ] {
         let findings = reviewed(&format!("{text}\nclaims: {{ {claims} }}\n"));
         assert_eq!(failing(&findings), BTreeSet::from([question.key()]), "{claims}: {findings:#?}");
-        let named = findings.iter().any(|finding| finding.verdict == Verdict::Fail && finding.evidence.contains(evidence));
+        let named = findings
+            .iter()
+            .any(|finding| finding.verdict == Verdict::Fail && finding.evidence.contains(evidence));
         assert!(named, "{claims}: {findings:#?}");
     }
     // Rounding as written is allowed for: 0.01 stands for 0.005 to 0.015.
     for claims in ["psi_internal: 0.01", "psi_internal: 0.0133, u_values: { wall: 0.16, window: 0.9 }"] {
-        assert_eq!(failing(&reviewed(&format!("{text}\nclaims: {{ {claims} }}\n"))), BTreeSet::new(), "{claims}");
+        assert_eq!(
+            failing(&reviewed(&format!("{text}\nclaims: {{ {claims} }}\n"))),
+            BTreeSet::new(),
+            "{claims}"
+        );
     }
 }
 
 fn run(arguments: &[&str]) -> (Option<i32>, String, String) {
     let output = Command::cargo_bin("coldseam").unwrap().arg("review").args(arguments).output().unwrap();
-    (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    (
+        output.status.code(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
 }
 
 #[test]
@@ -245,13 +292,18 @@ fn a_folder_of_submissions_gives_a_table() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().display().to_string();
     fs::write(folder.path().join("good.yaml"), with_claims(&submission("window-sill"))).unwrap();
-    fs::write(folder.path().join("bad.yaml"), submission("window-head").replace("conductivity: 0.031", "conductivity: 0.020"))
-        .unwrap();
+    fs::write(
+        folder.path().join("bad.yaml"),
+        submission("window-head").replace("conductivity: 0.031", "conductivity: 0.020"),
+    )
+    .unwrap();
     let (code, text, errors) = run(&[&path]);
     assert_eq!(code, Some(1), "{errors}");
     assert!(text.contains("Summary"), "{text}");
     assert!(
-        text.lines().any(|line| line.contains("FAIL") && line.contains("bad.yaml") && line.ends_with("conductivities")),
+        text.lines().any(|line| line.contains("FAIL")
+            && line.contains("bad.yaml")
+            && line.ends_with("conductivities")),
         "{text}"
     );
     let (code, text, _) = run(&[&path, "--format", "json"]);
@@ -269,25 +321,41 @@ fn includes_that_leave_the_folder_are_refused_unless_allowed() {
     fs::create_dir(&inner).unwrap();
     fs::write(folder.path().join("secret.yaml"), "coldseam: 1\nparameters: { extra: 1 }\n").unwrap();
     let case = inner.join("sill.yaml");
-    fs::write(&case, submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [../secret.yaml]\n")).unwrap();
+    fs::write(
+        &case,
+        submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [../secret.yaml]\n"),
+    )
+    .unwrap();
     let path = case.display().to_string();
     let (code, _, errors) = run(&[&path]);
     assert_eq!(code, Some(2));
-    assert!(errors.contains("leaves the folder of the case") && errors.contains("--allow-outside"), "{errors}");
+    assert!(
+        errors.contains("leaves the folder of the case") && errors.contains("--allow-outside"),
+        "{errors}"
+    );
     assert_eq!(run(&[&path, "--allow-outside"]).0, Some(0));
     // A link that leads out is a way out too.
     #[cfg(unix)]
     {
         std::os::unix::fs::symlink(folder.path().join("secret.yaml"), inner.join("link.yaml")).unwrap();
-        fs::write(&case, submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [link.yaml]\n")).unwrap();
+        fs::write(
+            &case,
+            submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [link.yaml]\n"),
+        )
+        .unwrap();
         assert!(run(&[&path]).2.contains("leaves the folder of the case"));
     }
     fs::write(inner.join("own.yaml"), "coldseam: 1\nparameters: { extra: 1 }\n").unwrap();
-    fs::write(&case, submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [own.yaml]\n")).unwrap();
+    fs::write(
+        &case,
+        submission("window-sill").replace("coldseam: 1\n", "coldseam: 1\ninclude: [own.yaml]\n"),
+    )
+    .unwrap();
     assert_eq!(run(&[&path]).0, Some(0));
 }
 
-/// What the program's own arithmetic could get wrong, planted in a finished outcome: the independent solution, the balance and the subdivision notice.
+/// What the program's own arithmetic could get wrong, planted in a finished outcome: the independent
+/// solution, the balance and the subdivision notice.
 #[test]
 fn faults_of_the_computation_fail_too() {
     let sound = common::solve_text(&with_claims(&submission("window-sill")));
@@ -305,7 +373,8 @@ fn faults_of_the_computation_fail_too() {
         }
     };
     assert!(
-        changed(&|outcome| outcome.l2d = Some(outcome.l2d.unwrap().times(1.05).unwrap())).contains(Question::Independent.key())
+        changed(&|outcome| outcome.l2d = Some(outcome.l2d.unwrap().times(1.05).unwrap()))
+            .contains(Question::Independent.key())
     );
     assert!(changed(&|outcome| outcome.heat_balance = 2e-4).contains(Question::Balance.key()));
     assert!(changed(&|outcome| outcome.heat_balance = 5e-5).is_empty());

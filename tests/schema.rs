@@ -15,7 +15,8 @@ fn every_file_that_comes_with_the_program_is_valid() {
     let validator = jsonschema::validator_for(&schema()).unwrap();
     let files = shipped::all().map(|file| (file.name, file.text)).chain(validation::CASES.iter().copied());
     for (name, text) in files {
-        let errors: Vec<String> = validator.iter_errors(&parsed(text)).map(|error| error.to_string()).collect();
+        let errors: Vec<String> =
+            validator.iter_errors(&parsed(text)).map(|error| error.to_string()).collect();
         assert!(errors.is_empty(), "{name}: {errors:#?}");
     }
 }

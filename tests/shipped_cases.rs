@@ -11,7 +11,8 @@ use coldseam::shipped::CASES;
 
 mod common;
 
-/// ψ by the first convention and the lowest f_Rsi, as computed by this program; a change here needs an explanation.
+/// ψ by the first convention and the lowest f_Rsi, as computed by this program; a change here needs an
+/// explanation.
 const VALUES: &[(&str, f64, f64)] = &[
     ("outer-corner", 0.058507, 0.898536),
     ("inner-corner", -0.102172, 0.960755),
@@ -32,19 +33,28 @@ fn every_case_keeps_its_numbers_and_its_budget() {
     assert_eq!(VALUES.len(), CASES.len());
     for (name, psi, factor) in VALUES {
         let outcome = common::solve_shipped(name, &[]);
-        assert!(outcome.case.warnings.is_empty() && outcome.warnings.is_empty(), "{name} warns: {:?}", outcome.warnings);
+        assert!(
+            outcome.case.warnings.is_empty() && outcome.warnings.is_empty(),
+            "{name} warns: {:?}",
+            outcome.warnings
+        );
         // Whatever else the grid is refined for, the bracket stays as narrow as wanted.
         let width = outcome.l2d.unwrap().half_width();
         assert!(width <= coldseam::result::Demand::default().half_width, "{name}: L2D ± {width}");
         assert!((outcome.psi[0].value - psi).abs() < 2e-6, "{name}: ψ {}", outcome.psi[0].value);
-        let coldest = outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor);
+        let coldest =
+            outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor);
         let lowest = coldest.fold(f64::INFINITY, f64::min);
         assert!((lowest - factor).abs() < 2e-6, "{name}: f_Rsi {lowest}");
         assert!(outcome.heat_balance < 1e-6, "{name}: balance {}", outcome.heat_balance);
         let info = &outcome.heat_loss.field.info;
         assert!(info.iterations <= 12, "{name}: {} iterations", info.iterations);
         assert!(info.residual < 1e-9, "{name}: residual {}", info.residual);
-        assert!(outcome.heat_loss.conduction.unknowns < 200_000, "{name}: {} unknowns", outcome.heat_loss.conduction.unknowns);
+        assert!(
+            outcome.heat_loss.conduction.unknowns < 200_000,
+            "{name}: {} unknowns",
+            outcome.heat_loss.conduction.unknowns
+        );
     }
 }
 
@@ -52,7 +62,9 @@ fn every_case_keeps_its_numbers_and_its_budget() {
 fn the_default_grid_is_fine_enough() {
     for shipped in CASES {
         let default = common::solve_shipped(shipped.name, &[]).psi[0].value;
-        let finer = compute_on(common::shipped(shipped.name, &[]), Fineness::default().scaled(0.5)).unwrap().psi[0].value;
+        let finer =
+            compute_on(common::shipped(shipped.name, &[]), Fineness::default().scaled(0.5)).unwrap().psi[0]
+                .value;
         assert!((default - finer).abs() < 5e-4, "{}: ψ {default} and {finer}", shipped.name);
     }
 }
@@ -68,7 +80,11 @@ fn every_file_in_cases_is_shipped_and_begins_with_what_it_shows() {
     shipped.sort_unstable();
     assert_eq!(names, shipped);
     for case in CASES {
-        assert!(case.text.contains("# What it shows:") && case.text.contains("# What to change:"), "{}", case.name);
+        assert!(
+            case.text.contains("# What it shows:") && case.text.contains("# What to change:"),
+            "{}",
+            case.name
+        );
         assert!(case.summary().len() > 20, "{}", case.name);
         assert!(!common::shipped(case.name, &[]).parameters.is_empty(), "{} has no parameters", case.name);
     }
@@ -80,7 +96,12 @@ fn every_case_has_legible_pictures() {
         let outcome = common::solve_shipped(shipped.name, &[]);
         let pictures = draw::pictures(&outcome, 800);
         let names: Vec<&str> = pictures.iter().map(|(name, _)| *name).collect();
-        assert_eq!(names, ["plan", "temperature", "temperature-factor", "heat-flow", "grid"], "{}", shipped.name);
+        assert_eq!(
+            names,
+            ["plan", "temperature", "temperature-factor", "heat-flow", "grid"],
+            "{}",
+            shipped.name
+        );
         for (name, canvas) in pictures {
             let png = canvas.to_png().unwrap();
             let image = image::load_from_memory(&png).unwrap().to_luma8();
@@ -88,20 +109,27 @@ fn every_case_has_legible_pictures() {
             assert!(dark > 1_000, "{} {name}: only {dark} dark pixels", shipped.name);
             // Nothing may run over the edge: the outermost rows and columns stay white.
             let (width, height) = image.dimensions();
-            let edge =
-                (0..width).flat_map(|x| [(x, 0), (x, height - 1)]).chain((0..height).flat_map(|y| [(0, y), (width - 1, y)]));
-            assert!(edge.into_iter().all(|(x, y)| image.get_pixel(x, y).0[0] == 255), "{} {name} is clipped", shipped.name);
+            let edge = (0..width)
+                .flat_map(|x| [(x, 0), (x, height - 1)])
+                .chain((0..height).flat_map(|y| [(0, y), (width - 1, y)]));
+            assert!(
+                edge.into_iter().all(|(x, y)| image.get_pixel(x, y).0[0] == 255),
+                "{} {name} is clipped",
+                shipped.name
+            );
         }
     }
 }
 
-/// The starter track of the plinth is 1 mm thick, less than a pixel at this scale; it must be seen all the same.
+/// The starter track of the plinth is 1 mm thick, less than a pixel at this scale; it must be seen all the
+/// same.
 #[test]
 fn thin_sheets_stay_visible() {
     let violet_pixels = |name: &str| {
         let (_, canvas) = draw::pictures(&common::solve_shipped(name, &[]), 800).remove(0);
         let image = image::load_from_memory(&canvas.to_png().unwrap()).unwrap().to_rgb8();
-        // The dark violet of the good conductors, in the plan only: the legend is in the right part of the picture.
+        // The dark violet of the good conductors, in the plan only: the legend is in the right part of the
+        // picture.
         let plan_width = image.width() * 11 / 20;
         let is_violet = |pixel: &image::Rgb<u8>| {
             let [red, green, blue] = pixel.0.map(i32::from);
@@ -114,8 +142,9 @@ fn thin_sheets_stay_visible() {
     assert_eq!(violet_pixels("outer-corner"), 0, "the test must not find violet where there is no metal");
 }
 
-/// The stream function differs from one end of the inside surface to the other by the heat that the room gives off: on a fine grid to the half
-/// cells at the ends. Heat flow lines at equal steps of it so have equal flows between them.
+/// The stream function differs from one end of the inside surface to the other by the heat that the room
+/// gives off: on a fine grid to the half cells at the ends. Heat flow lines at equal steps of it so have
+/// equal flows between them.
 #[test]
 fn heat_flow_lines_share_out_the_heat_flow() {
     for name in ["window-sill-metal", "outer-corner", "plinth"] {
@@ -125,7 +154,8 @@ fn heat_flow_lines_share_out_the_heat_flow() {
         let temperatures = [20.0, 0.0];
         let conduction = Conduction::of(network).unwrap();
         let field = conduction.solve(&temperatures, None).unwrap();
-        let stream = stream(&outcome.case, &outcome.plan, &grid, &conduction.network, &field.temperature).unwrap();
+        let stream =
+            stream(&outcome.case, &outcome.plan, &grid, &conduction.network, &field.temperature).unwrap();
         let known = || stream.function.iter().copied().filter(|value| value.is_finite());
         let range = known().fold(f64::NEG_INFINITY, f64::max) - known().fold(f64::INFINITY, f64::min);
         let flow = outcome.heat_flows[0].unwrap();

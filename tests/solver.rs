@@ -25,7 +25,8 @@ fn iterations(case: &Case, part: f64) -> (usize, usize) {
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
     let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part)).unwrap();
     let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
-    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        case.model.environments.iter().map(|environment| environment.temperature).collect();
     let field = conduction.solve(&temperatures, None).unwrap();
     (conduction.unknowns, field.info.iterations)
 }
@@ -48,7 +49,8 @@ fn iterations_stay_few_from_ten_thousand_to_a_million_unknowns() {
 fn a_start_near_the_solution_saves_iterations() {
     let outcome = common::solve_shipped("balcony-slab", &[]);
     let solved = outcome.condensation.as_ref().unwrap();
-    let temperatures: Vec<f64> = outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
     let again = solved.conduction.solve(&temperatures, Some(&solved.field.temperature)).unwrap();
     let cold = solved.conduction.solve(&temperatures, None).unwrap();
     assert!(again.info.iterations + 3 <= cold.info.iterations, "{:?} after {:?}", again.info, cold.info);
@@ -92,11 +94,16 @@ fn solve_numbers(operator: Operator, parameters: Parameters) -> Result<(usize, f
 
 #[test]
 fn grids_of_any_shape_are_solved() {
-    for (columns, rows) in [(2, 2), (1, 150), (150, 1), (7, 13), (97, 101), (3, 2_000), (2_000, 3), (64, 65), (128, 4), (5, 999)]
+    for (columns, rows) in
+        [(2, 2), (1, 150), (150, 1), (7, 13), (97, 101), (3, 2_000), (2_000, 3), (64, 65), (128, 4), (5, 999)]
     {
-        let result = solve_numbers(operator(columns, rows, |_, _, total| total + 0.01), Parameters::default());
+        let result =
+            solve_numbers(operator(columns, rows, |_, _, total| total + 0.01), Parameters::default());
         let (iterations, residual) = result.unwrap_or_else(|error| panic!("{columns} × {rows}: {error}"));
-        assert!(iterations <= 12 && residual < 1e-9, "{columns} × {rows}: {iterations} iterations, residual {residual}");
+        assert!(
+            iterations <= 12 && residual < 1e-9,
+            "{columns} × {rows}: {iterations} iterations, residual {residual}"
+        );
     }
 }
 
@@ -114,8 +121,9 @@ fn failures_say_what_they_are() {
     }
 }
 
-/// A sheet of 77 W/(m·K) beside one of 150 along x and 0.08 along y, with slits and cells of 0.05 mm, found among thousands of random plans: the quick cycle
-/// leaves two thirds of the error each time, and a thorough one takes over.
+/// A sheet of 77 W/(m·K) beside one of 150 along x and 0.08 along y, with slits and cells of 0.05 mm, found
+/// among thousands of random plans: the quick cycle leaves two thirds of the error each time, and a thorough
+/// one takes over.
 const HARD_PLAN: &str = "coldseam: 1
 title: random
 materials:
@@ -167,12 +175,14 @@ fn where_the_quick_cycle_is_too_weak_a_thorough_one_takes_over() {
     assert!(largest < 1e-7, "{largest} K");
 }
 
-/// Cells of a micrometre beside long ones of a good conductor: single precision must keep what leaves a column apart from what flows along it.
+/// Cells of a micrometre beside long ones of a good conductor: single precision must keep what leaves a
+/// column apart from what flows along it.
 #[test]
 fn very_thin_cells_are_solved_all_the_same() {
     let demand = Demand { half_width: 1e-5, factor_error: f64::INFINITY, ..Demand::default() };
     let outcome = compute_to(common::shipped("window-sill-metal", &[]), &demand).unwrap();
-    let thinnest = outcome.grid.x.positions.windows(2).map(|ends| ends[1] - ends[0]).fold(f64::INFINITY, f64::min);
+    let thinnest =
+        outcome.grid.x.positions.windows(2).map(|ends| ends[1] - ends[0]).fold(f64::INFINITY, f64::min);
     assert!(thinnest < 1e-5, "{thinnest}");
     assert!(outcome.l2d.unwrap().half_width() <= 1e-5 && !outcome.is_limited);
 }
@@ -180,7 +190,8 @@ fn very_thin_cells_are_solved_all_the_same() {
 /// Vectors and workspaces of another grid are refused with a panic; no memory of others is touched.
 #[test]
 fn arrays_of_another_grid_are_refused() {
-    let of = |columns, rows| Hierarchy::<f32>::of(operator(columns, rows, |_, _, total| total + 0.01)).unwrap();
+    let of =
+        |columns, rows| Hierarchy::<f32>::of(operator(columns, rows, |_, _, total| total + 0.01)).unwrap();
     let (large, small) = (of(40, 3_000), of(40, 30));
     let size = small.finest().layout().size();
     let attempts: [Box<dyn Fn() + std::panic::UnwindSafe + std::panic::RefUnwindSafe>; 2] = [

@@ -10,8 +10,14 @@ use common::dice::Dice;
 
 mod common;
 
-/// A corner of two walls of two layers, mirrored as wanted; what stands for `UPRIGHT` and `LEVEL` are their U-values.
-fn corner([block, board]: [i64; 2], [of_block, of_board]: [f64; 2], mirrored: [bool; 2], flanking: [&str; 2]) -> String {
+/// A corner of two walls of two layers, mirrored as wanted; what stands for `UPRIGHT` and `LEVEL` are their
+/// U-values.
+fn corner(
+    [block, board]: [i64; 2],
+    [of_block, of_board]: [f64; 2],
+    mirrored: [bool; 2],
+    flanking: [&str; 2],
+) -> String {
     let thick = block + board;
     let span = |axis: usize, from: i64, to: i64| {
         if mirrored[axis] { format!("[{}, {}]", -to, -from) } else { format!("[{from}, {to}]") }
@@ -69,7 +75,10 @@ fn a_stated_u_value_is_that_of_the_drawing_or_the_difference_is_told() {
         let sizes = [dice.between(100, 300), dice.between(60, 250)];
         let conductivities = [dice.between(20, 200) as f64 / 100.0, dice.between(20, 60) as f64 / 1000.0];
         let mirrored = [round % 2 == 1, round % 4 > 1];
-        let u = 1.0 / (0.17 + sizes[0] as f64 * 1e-3 / conductivities[0] + sizes[1] as f64 * 1e-3 / conductivities[1]);
+        let u = 1.0
+            / (0.17
+                + sizes[0] as f64 * 1e-3 / conductivities[0]
+                + sizes[1] as f64 * 1e-3 / conductivities[1]);
         // As it is, rounded, lower, higher, off by one per cent or half of a thousandth.
         let stated = [u, rounded(u), 0.8 * u, 1.3 * u, 1.01 * u, 1.0005 * u][round / 4 % 6];
         let flanking = [format!("u_value: {stated}"), format!("u_value: {u}")];
@@ -89,12 +98,19 @@ fn a_stated_u_value_is_that_of_the_drawing_or_the_difference_is_told() {
             continue;
         };
         // What is said of ψ is what it would be with the section.
-        let by_section = [if mirrored[1] { "section: { y: 1200 }" } else { "section: { y: -1200 }" }, flanking[1].as_str()];
+        let by_section = [
+            if mirrored[1] { "section: { y: 1200 }" } else { "section: { y: -1200 }" },
+            flanking[1].as_str(),
+        ];
         let drawn = solved(&corner(sizes, conductivities, mirrored, by_section)).psi[0].value;
         let off = outcome.psi[0].value - drawn;
         assert!((off - 1.2 * (u - stated)).abs() < 1e-6);
         let [words, of_verdict] = if stated > u { ["lower", "fail"] } else { ["higher", "look"] };
-        assert!(warning.message.contains(&format!("makes ψ {:.4} W/(m·K) {words}", off.abs())), "{} for {off}", warning.message);
+        assert!(
+            warning.message.contains(&format!("makes ψ {:.4} W/(m·K) {words}", off.abs())),
+            "{} for {off}",
+            warning.message
+        );
         let line = text.lines().position(|line| line.contains("element: upright")).unwrap() + 1;
         assert_eq!(outcome.case.sources.line_column(warning.place.unwrap()).0, line);
         assert!(warning.hint.as_ref().unwrap().contains(by_section[0]), "{warning:?}");
@@ -102,8 +118,8 @@ fn a_stated_u_value_is_that_of_the_drawing_or_the_difference_is_told() {
     }
 }
 
-/// Studs drawn in the wall: the build-up's U-value counts them. Without studs in the drawing it does not agree, and that is told. Painted by the
-/// build-up itself it is that of the drawing.
+/// Studs drawn in the wall: the build-up's U-value counts them. Without studs in the drawing it does not
+/// agree, and that is told. Painted by the build-up itself it is that of the drawing.
 #[test]
 fn a_build_up_is_what_is_drawn() {
     let wall = |layers: &str, studs: bool| {
@@ -131,13 +147,15 @@ plan:
         )
     };
     let plain = "[[plasterboard, 12], [mineral_wool, 140]]";
-    for (layers, studs, expected) in [(plain, true, 0), (plain, false, 1), ("{ build_up: frame }", false, 0)] {
+    for (layers, studs, expected) in [(plain, true, 0), (plain, false, 1), ("{ build_up: frame }", false, 0)]
+    {
         let outcome = solved(&wall(layers, studs));
         assert_eq!(told(&outcome).len(), expected, "{layers} {studs}: {:?}", outcome.warnings);
     }
 }
 
-/// ISO 6946:2017, 6.7.2: U of a lining and a layer with studs, between the limits of the combined method; all in m and W/(m·K).
+/// ISO 6946:2017, 6.7.2: U of a lining and a layer with studs, between the limits of the combined method; all
+/// in m and W/(m·K).
 fn combined([lining, layer]: [f64; 2], [of_lining, between, through]: [f64; 3], part: f64) -> f64 {
     let straight = |of_layer: f64| 1.0 / (0.17 + lining / of_lining + layer / of_layer);
     let upper = 1.0 / (part * straight(through) + (1.0 - part) * straight(between));
@@ -145,20 +163,23 @@ fn combined([lining, layer]: [f64; 2], [of_lining, between, through]: [f64; 3], 
     2.0 / (upper + lower)
 }
 
-/// Walls whose studs are drawn: a U-value of the same studs passes wherever the plane stands between them; one of a thinner layer or without studs, though
-/// it lies between that through the studs and that between them, is told, with how far ψ is off.
+/// Walls whose studs are drawn: a U-value of the same studs passes wherever the plane stands between them;
+/// one of a thinner layer or without studs, though it lies between that through the studs and that between
+/// them, is told, with how far ψ is off.
 #[test]
 fn a_u_value_beside_drawn_studs_counts_them() {
     let mut dice = Dice(11);
     for round in 0..30 {
         let (depth, width, spacing) = (dice.between(90, 240), dice.between(60, 90), dice.between(300, 450));
         let start = dice.between(0, spacing - width);
-        let (between, through) = (dice.between(30, 45) as f64 / 1000.0, dice.between(110, 180) as f64 / 1000.0);
+        let (between, through) =
+            (dice.between(30, 45) as f64 / 1000.0, dice.between(110, 180) as f64 / 1000.0);
         let length = 6 * spacing;
         let mut studs = String::new();
         for number in 0..6 {
             let from = number * spacing + start;
-            studs += &format!("  - {{ fill: stud, x: [12, {}], y: [{from}, {}] }}\n", 12 + depth, from + width);
+            studs +=
+                &format!("  - {{ fill: stud, x: [12, {}], y: [{from}, {}] }}\n", 12 + depth, from + width);
         }
         let part = width as f64 / spacing as f64;
         let u = |depth: f64, part: f64| combined([0.012, depth], [0.25, between, through], part);
@@ -186,7 +207,8 @@ plan:
         let expected = usize::from(round % 3 > 0);
         assert_eq!(found.len(), expected, "{stated} for {real}: {found:?}\n{text}");
         if round % 3 == 0 {
-            // What is left of ψ is what the combined method is off by: it is a mean of two limits (ISO 6946:2017, 6.7.2.1).
+            // What is left of ψ is what the combined method is off by: it is a mean of two limits (ISO
+            // 6946:2017, 6.7.2.1).
             let psi = outcome.psi[0].value / (1e-3 * length as f64);
             assert!(psi.abs() < 0.05 * real, "ψ {psi} a metre for U {real}\n{text}");
         }

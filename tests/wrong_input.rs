@@ -1,6 +1,7 @@
 //! Wrong input: exit code 2, every fault with its line and a hint, nothing written, no panic, no hang.
 //!
-//! The files in `tests/wrong` say in their first lines what must be found: `# expect line N: part of the message`.
+//! The files in `tests/wrong` say in their first lines what must be found: `# expect line N: part of the
+//! message`.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
@@ -21,7 +22,8 @@ fn run(arguments: &[&Path]) -> Output {
     Command::cargo_bin("coldseam").unwrap().args(arguments).timeout(Duration::from_secs(20)).output().unwrap()
 }
 
-/// Solves `content` as a file of that name and checks that it is refused with all of `expected` on standard error.
+/// Solves `content` as a file of that name and checks that it is refused with all of `expected` on standard
+/// error.
 fn refused(name: &str, content: &[u8], expected: &[&str]) {
     let folder = tempfile::tempdir().unwrap();
     let (case, out) = (folder.path().join(name), folder.path().join("out"));
@@ -83,7 +85,9 @@ fn what_is_given_twice_is_told_once() {
     // Lines that are one key with its value, not parts of a list's items.
     let is_entry = |line: &&str| {
         let key = line.trim_start().split_once(": ").map_or("", |(key, _)| key);
-        !key.is_empty() && key.chars().all(|letter| letter.is_alphanumeric() || letter == '_') && !line.starts_with("      ")
+        !key.is_empty()
+            && key.chars().all(|letter| letter.is_alphanumeric() || letter == '_')
+            && !line.starts_with("      ")
     };
     let repeated = text.lines().filter(is_entry);
     let mut tried = 0;
@@ -137,7 +141,11 @@ fn bombs_are_defused() {
     }
     refused("aliases.yaml", aliases.as_bytes(), &["too large or too deeply nested"]);
     refused("lists.yaml", "[".repeat(100_000).as_bytes(), &["too large or too deeply nested"]);
-    refused("tables.yaml", format!("a: {}", "{a: ".repeat(50_000)).as_bytes(), &["too large or too deeply nested"]);
+    refused(
+        "tables.yaml",
+        format!("a: {}", "{a: ".repeat(50_000)).as_bytes(),
+        &["too large or too deeply nested"],
+    );
     let parentheses = format!("coldseam: 1\nparameters: {{ a: \"{}\" }}\n", "(".repeat(90_000));
     refused("parentheses.yaml", parentheses.as_bytes(), &["too long or too deeply nested"]);
 }
@@ -149,7 +157,11 @@ fn many_rectangles(count: usize) -> String {
     );
     for number in 0..count {
         let (x, y) = (0.02 + 0.07 * number as f64, 0.1 + 0.33 * number as f64);
-        text.push_str(&format!("  - {{ fill: steel, x: [{x:.4}, {:.4}], y: [{y:.4}, {:.4}] }}\n", x + 0.03, y + 0.1));
+        text.push_str(&format!(
+            "  - {{ fill: steel, x: [{x:.4}, {:.4}], y: [{y:.4}, {:.4}] }}\n",
+            x + 0.03,
+            y + 0.1
+        ));
     }
     text
 }
@@ -195,19 +207,25 @@ fn control_characters_never_reach_the_terminal() {
 fn includes_bring_materials_and_parameters() {
     let folder = tempfile::tempdir().unwrap();
     fs::create_dir(folder.path().join("parts")).unwrap();
-    fs::write(folder.path().join("parts/deep.yaml"), "coldseam: 1\nparameters: { block: 100, extra: 7 }\n").unwrap();
+    fs::write(folder.path().join("parts/deep.yaml"), "coldseam: 1\nparameters: { block: 100, extra: 7 }\n")
+        .unwrap();
     fs::write(
         folder.path().join("parts/mine.yaml"),
         "coldseam: 1\ninclude: deep.yaml\nmaterials: { mine: { conductivity: extra / 10, source: \"test\" } }\n",
     )
     .unwrap();
     let case = common::root("tests/wrong/unknown-parameter.yaml");
-    let text = fs::read_to_string(case).unwrap().replace("blok]", "block]").replace("own_block, x", "mine, x");
+    let text =
+        fs::read_to_string(case).unwrap().replace("blok]", "block]").replace("own_block, x", "mine, x");
     let text = text.replace("title: A wall", "title: A wall\ninclude: [parts/mine.yaml]");
     fs::write(folder.path().join("main.yaml"), text).unwrap();
-    let case = coldseam::case::load(&folder.path().join("main.yaml"), &[]).unwrap_or_else(|rejected| panic!("{rejected}"));
+    let case = coldseam::case::load(&folder.path().join("main.yaml"), &[])
+        .unwrap_or_else(|rejected| panic!("{rejected}"));
     // The case's own parameters win over included ones.
-    assert!(case.parameters.contains(&("block".into(), 215.0)) && case.parameters.contains(&("extra".into(), 7.0)));
+    assert!(
+        case.parameters.contains(&("block".into(), 215.0))
+            && case.parameters.contains(&("extra".into(), 7.0))
+    );
     let mine = case.model.materials.iter().find(|material| material.name == "mine").unwrap();
     assert_eq!(mine.conductivity_x, 0.7);
 }

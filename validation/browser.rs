@@ -1,7 +1,8 @@
 //! Drives a report in a real browser: `cargo run --release --example browser [CHROMIUM]`.
 //!
-//! The page is opened headless with a script of ours added, which moves the probe, switches the pictures and pulls the slider, and leaves what it
-//! saw in the page. The expected temperature comes from the solution itself.
+//! The page is opened headless with a script of ours added, which moves the probe, switches the pictures and
+//! pulls the slider, and leaves what it saw in the page. The expected temperature comes from the solution
+//! itself.
 
 use std::error::Error;
 use std::fs;
@@ -80,9 +81,12 @@ fn main() -> Result<(), Box<dyn Error>> {
         .map_err(|error| format!("{browser} cannot be started: {error}"))?;
     fs::remove_dir_all(&folder)?;
     let dom = String::from_utf8_lossy(&output.stdout);
-    let start = dom.find("<pre id=\"seen\">").ok_or("the script left nothing in the page")? + "<pre id=\"seen\">".len();
+    let start = dom.find("<pre id=\"seen\">").ok_or("the script left nothing in the page")?
+        + "<pre id=\"seen\">".len();
     let end = start + dom[start..].find("</pre>").ok_or("the page is cut off")?;
-    let seen: Value = serde_json::from_str(&dom[start..end].replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&"))?;
+    let seen: Value = serde_json::from_str(
+        &dom[start..end].replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&"),
+    )?;
 
     expect("errors in the page", seen["errors"].as_array().is_some_and(Vec::is_empty), &seen)?;
     expect("requests that leave the file", seen["requests"].as_array().is_some_and(Vec::is_empty), &seen)?;
@@ -100,14 +104,29 @@ fn main() -> Result<(), Box<dyn Error>> {
     let above = corner(0, 1) * (1.0 - right) + corner(1, 1) * right;
     let expected = below * (1.0 - up) + above * up;
     let probe = seen["probe"].as_str().unwrap_or_default();
-    let shown: f64 = probe.split(": ").nth(1).and_then(|text| text.split(" °C").next()).unwrap_or_default().parse()?;
-    expect(&format!("the probe reads {expected:.2} °C"), (shown - expected).abs() < 0.15 && probe.contains("softwood"), &seen)?;
+    let shown: f64 =
+        probe.split(": ").nth(1).and_then(|text| text.split(" °C").next()).unwrap_or_default().parse()?;
+    expect(
+        &format!("the probe reads {expected:.2} °C"),
+        (shown - expected).abs() < 0.15 && probe.contains("softwood"),
+        &seen,
+    )?;
     expect("the arrow keys move the probe", seen["moved"] != seen["probe"], &seen)?;
     let length = result::condensation::assess(&outcome, None)[0].limits[0].length_below;
-    let told: f64 =
-        seen["limit"].as_str().unwrap_or_default().split(": ").nth(1).unwrap_or_default().trim_end_matches(" m").parse()?;
+    let told: f64 = seen["limit"]
+        .as_str()
+        .unwrap_or_default()
+        .split(": ")
+        .nth(1)
+        .unwrap_or_default()
+        .trim_end_matches(" m")
+        .parse()?;
     // The slider marks frames and glazing too, so that it finds at least what the verdict counts.
-    expect(&format!("the slider finds at least {length:.3} m"), told >= length - 0.003 && told < length + 0.05, &seen)?;
+    expect(
+        &format!("the slider finds at least {length:.3} m"),
+        told >= length - 0.003 && told < length + 0.05,
+        &seen,
+    )?;
     expect("the slider marks surfaces", seen["marks"].as_u64().is_some_and(|marks| marks > 4), &seen)?;
     for key in ["unlabelled", "withoutText", "outOfReach", "broken"] {
         expect(key, seen[key] == 0, &seen)?;

@@ -49,7 +49,10 @@ fn uniform() -> Result<Vec<Point>, Box<dyn Error>> {
         let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid))?;
         let field = conduction.solve(&temperatures, None)?;
         let evaluation = Evaluation::of(&case.model, &plan, &grid, &conduction.network);
-        points.push((conduction.unknowns, evaluation.energies(&field.temperature, &temperatures).bracket()?.over(400.0)?));
+        points.push((
+            conduction.unknowns,
+            evaluation.energies(&field.temperature, &temperatures).bracket()?.over(400.0)?,
+        ));
         grid = grid.doubled(&plan);
     }
     Ok(points)
@@ -57,14 +60,18 @@ fn uniform() -> Result<Vec<Point>, Box<dyn Error>> {
 
 /// Exponent s of unknowns ~ width⁻ˢ by least squares.
 fn slope(points: &[Point]) -> f64 {
-    let logs: Vec<(f64, f64)> = points.iter().map(|(n, bracket)| (bracket.half_width().ln(), (*n as f64).ln())).collect();
+    let logs: Vec<(f64, f64)> =
+        points.iter().map(|(n, bracket)| (bracket.half_width().ln(), (*n as f64).ln())).collect();
     let count = logs.len() as f64;
-    let (x, y) = (logs.iter().map(|p| p.0).sum::<f64>() / count, logs.iter().map(|p| p.1).sum::<f64>() / count);
-    -logs.iter().map(|p| (p.0 - x) * (p.1 - y)).sum::<f64>() / logs.iter().map(|p| (p.0 - x).powi(2)).sum::<f64>()
+    let (x, y) =
+        (logs.iter().map(|p| p.0).sum::<f64>() / count, logs.iter().map(|p| p.1).sum::<f64>() / count);
+    -logs.iter().map(|p| (p.0 - x) * (p.1 - y)).sum::<f64>()
+        / logs.iter().map(|p| (p.0 - x).powi(2)).sum::<f64>()
 }
 
 fn chart(path: &Path, series: &[(&str, &[Point])]) -> Result<(), Box<dyn Error>> {
-    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular()).map_err(|_| "the font cannot be read")?;
+    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular())
+        .map_err(|_| "the font cannot be read")?;
     let root = BitMapBackend::new(path, (1400, 900)).into_drawing_area();
     root.fill(&WHITE)?;
     let mut chart = ChartBuilder::on(&root)
@@ -87,7 +94,8 @@ fn chart(path: &Path, series: &[(&str, &[Point])]) -> Result<(), Box<dyn Error>>
     for (number, (name, points)) in series.iter().enumerate() {
         // Black and grey, discs and rings: told apart without colour.
         let style = if number == 0 { BLACK.stroke_width(3) } else { RGBColor(120, 120, 120).stroke_width(3) };
-        let places: Vec<(f64, f64)> = points.iter().map(|(n, bracket)| (bracket.half_width(), *n as f64)).collect();
+        let places: Vec<(f64, f64)> =
+            points.iter().map(|(n, bracket)| (bracket.half_width(), *n as f64)).collect();
         chart
             .draw_series(LineSeries::new(places.clone(), style))?
             .label(format!("{name}: unknowns grow as the width to the power of −{:.2}", slope(points)))
@@ -113,9 +121,18 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut table = "refinement,unknowns,lower,upper,half_width\n".to_owned();
     for (name, points) in [("where the mismatch is", &refined), ("everywhere alike", &uniform)] {
         for (unknowns, bracket) in points {
-            writeln!(table, "{name},{unknowns},{:.8},{:.8},{:.3e}", bracket.lower(), bracket.upper(), bracket.half_width())?;
+            writeln!(
+                table,
+                "{name},{unknowns},{:.8},{:.8},{:.3e}",
+                bracket.lower(),
+                bracket.upper(),
+                bracket.half_width()
+            )?;
         }
     }
     std::fs::write(folder.join("effort.csv"), table)?;
-    chart(&folder.join("effort.png"), &[("refined where the mismatch is", &refined), ("everywhere alike", &uniform)])
+    chart(
+        &folder.join("effort.png"),
+        &[("refined where the mismatch is", &refined), ("everywhere alike", &uniform)],
+    )
 }

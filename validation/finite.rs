@@ -1,4 +1,5 @@
-//! Takes random and mutated documents through everything: `cargo run --release --example finite [DOCUMENTS] [SEED] [SECONDS]`.
+//! Takes random and mutated documents through everything: `cargo run --release --example finite [DOCUMENTS]
+//! [SEED] [SECONDS]`.
 //!
 //! Whatever is printed with success must hold finite numbers alone.
 
@@ -17,8 +18,10 @@ use documents::{Dice, Effort, Nulls, look, mutated, random};
 fn main() {
     let arguments: Vec<u64> = std::env::args().skip(1).filter_map(|argument| argument.parse().ok()).collect();
     let argument = |index: usize, otherwise: u64| arguments.get(index).copied().unwrap_or(otherwise);
-    let (documents, seed, patience) = (argument(0, 100_000), argument(1, 1), Duration::from_secs(argument(2, u64::MAX)));
-    let texts: Vec<&str> = shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).collect();
+    let (documents, seed, patience) =
+        (argument(0, 100_000), argument(1, 1), Duration::from_secs(argument(2, u64::MAX)));
+    let texts: Vec<&str> =
+        shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).collect();
     let (nulls, start) = (Nulls::of(&texts), Instant::now());
     let [seen, accepted, solved] = [const { AtomicUsize::new(0) }; 3];
     let faults = Mutex::new(Vec::new());
@@ -27,7 +30,11 @@ fn main() {
             return;
         }
         let mut dice = Dice((seed << 40) ^ (number + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
-        let text = if number % 2 == 0 { random(&mut dice) } else { mutated(texts[dice.roll(texts.len())], &mut dice) };
+        let text = if number % 2 == 0 {
+            random(&mut dice)
+        } else {
+            mutated(texts[dice.roll(texts.len())], &mut dice)
+        };
         seen.fetch_add(1, Ordering::Relaxed);
         match look(&text, &nulls, if number % 50 < 2 { Effort::Much } else { Effort::Little }) {
             Ok(fate) => {

@@ -1,7 +1,8 @@
 //! Throws mutated documents at the reader: `cargo run --release --example fuzz [DOCUMENTS] [SEED]`.
 //!
-//! Shipped files are mutated: bytes and lines changed, removed, repeated and exchanged, numbers made absurd, lines of one file put into another.
-//! Whatever comes out must be read or refused within five seconds and without a panic; what is accepted is painted, and one in a hundred solved.
+//! Shipped files are mutated: bytes and lines changed, removed, repeated and exchanged, numbers made absurd,
+//! lines of one file put into another. Whatever comes out must be read or refused within five seconds and
+//! without a panic; what is accepted is painted, and one in a hundred solved.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Mutex;
@@ -90,7 +91,8 @@ fn mutated(texts: &[&str], dice: &mut Dice) -> String {
                 if !characters.is_empty() {
                     let place = dice.roll(characters.len());
                     characters[place] =
-                        ['{', '}', '[', ']', ':', ',', '-', ' ', '\t', '#', '&', '*', '"', '9', '.', 'x'][dice.roll(16)];
+                        ['{', '}', '[', ']', ':', ',', '-', ' ', '\t', '#', '&', '*', '"', '9', '.', 'x']
+                            [dice.roll(16)];
                 }
                 lines[line] = characters.into_iter().collect();
             }
@@ -104,7 +106,8 @@ fn mutated(texts: &[&str], dice: &mut Dice) -> String {
                     let end = text[start..]
                         .find(|character: char| !character.is_ascii_digit() && character != '.')
                         .map_or(text.len(), |end| start + end);
-                    lines[line] = format!("{}{}{}", &text[..start], VALUES[dice.roll(VALUES.len())], &text[end..]);
+                    lines[line] =
+                        format!("{}{}{}", &text[..start], VALUES[dice.roll(VALUES.len())], &text[end..]);
                 }
             }
         }

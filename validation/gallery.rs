@@ -39,7 +39,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let text = |name: &str| shipped::find(name).map(|file| file.text).ok_or("a shipped file");
     let library = case::library_from_text("build-ups", text("build-ups")?, &["vapour_control=2".to_owned()])?;
     let climate = case::climate_from_text("climate", text("climate")?)?;
-    let wall = library.build_ups.iter().find(|build_up| build_up.name == "dormer_cheek").ok_or("a shipped build-up")?;
+    let wall = library
+        .build_ups
+        .iter()
+        .find(|build_up| build_up.name == "dormer_cheek")
+        .ok_or("a shipped build-up")?;
     let course = vapour::course(wall).map_err(|layer| format!("no vapour resistance in layer {layer}"))?;
     let indoor = climate.indoor.ok_or("the air inside")?;
     let wetting = Wetting::of(&course, None, &climate, indoor);

@@ -1,4 +1,5 @@
-//! A value between two ends that hold for certain. Nothing else can be made: the ends are finite and in order.
+//! A value between two ends that hold for certain. Nothing else can be made: the ends are finite and in
+//! order.
 
 use std::fmt;
 
@@ -27,7 +28,10 @@ impl fmt::Display for NoBracket {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Contradiction { lower, upper } => {
-                write!(f, "the bounds contradict each other (lower {lower}, upper {upper}), so no value is stated")
+                write!(
+                    f,
+                    "the bounds contradict each other (lower {lower}, upper {upper}), so no value is stated"
+                )
             }
             Self::NotFinite => f.write_str("the bounds are not finite, so no value is stated"),
         }
@@ -36,12 +40,13 @@ impl fmt::Display for NoBracket {
 
 impl std::error::Error for NoBracket {}
 
-/// Part of the size of what two ends were computed from that rounding may move them by: sums over some 10⁶ quarter cells.
+/// Part of the size of what two ends were computed from that rounding may move them by: sums over some 10⁶
+/// quarter cells.
 const ROUNDING: f64 = 1e-9;
 
 impl Bracket {
-    /// From two ends. `size` is the largest magnitude of what they were computed from: ends that cross by rounding of that are put in
-    /// order.
+    /// From two ends. `size` is the largest magnitude of what they were computed from: ends that cross by
+    /// rounding of that are put in order.
     ///
     /// # Errors
     /// [`NoBracket`] if an end is not finite, or the ends cross by more.
@@ -135,8 +140,8 @@ impl Bracket {
     }
 }
 
-/// The middle and the half-width, both rounded so that the statement stays true: "0.0312 ± 0.0002". At least four decimals, more for
-/// narrower brackets.
+/// The middle and the half-width, both rounded so that the statement stays true: "0.0312 ± 0.0002". At least
+/// four decimals, more for narrower brackets.
 impl fmt::Display for Bracket {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let decimals = (-self.half_width().max(1e-6).log10()).ceil().clamp(4.0, 6.0) as usize;
@@ -156,16 +161,37 @@ mod tests {
     #[test]
     fn holds_only_finite_ends_in_order() {
         assert!(matches!(Bracket::of(0.197, 0.173, 1.0), Err(NoBracket::Contradiction { .. })));
-        let values = [0.0, -0.0, 1.0, -1.0, 1e308, -1e308, 5e-324, f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1.0 + 1e-12];
+        let values = [
+            0.0,
+            -0.0,
+            1.0,
+            -1.0,
+            1e308,
+            -1e308,
+            5e-324,
+            f64::NAN,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            1.0 + 1e-12,
+        ];
         for a in values {
             for b in values {
                 let made = [Bracket::of(a, b, 1.0), Bracket::around(a, b), Bracket::exact(a)];
                 for first in made.into_iter().flatten() {
                     for second in made.into_iter().flatten() {
-                        let derived =
-                            [first.over(b), first.times(b), first.minus(second), first.plus(second), Ok(first.not_negative())];
+                        let derived = [
+                            first.over(b),
+                            first.times(b),
+                            first.minus(second),
+                            first.plus(second),
+                            Ok(first.not_negative()),
+                        ];
                         for bracket in derived.into_iter().flatten().chain([first, second]) {
-                            assert!(bracket.lower.is_finite() && bracket.upper.is_finite() && bracket.lower <= bracket.upper);
+                            assert!(
+                                bracket.lower.is_finite()
+                                    && bracket.upper.is_finite()
+                                    && bracket.lower <= bracket.upper
+                            );
                             assert!(bracket.half_width() >= 0.0);
                         }
                     }

@@ -6,31 +6,36 @@
 //! E = ∫ λ|∇θ|² + ∮ (θ − θₑ)²/Rs          which for two temperatures is L2D·(θ₁ − θ₂)²
 //! ```
 //!
-//! **From above** (Dirichlet's principle): θ minimises this expression among all continuous temperatures that take the fixed values
-//! where Rs = 0. The bilinear interpolant T of the vertex temperatures is one of them, so `potential` J(T) ≥ E.
+//! **From above** (Dirichlet's principle): θ minimises this expression among all continuous temperatures that
+//! take the fixed values where Rs = 0. The bilinear interpolant T of the vertex temperatures is one of them,
+//! so `potential` J(T) ≥ E.
 //!
-//! **From below** (Thomson's principle): for any heat flux q without sources, with q_n its part out of the surface,
+//! **From below** (Thomson's principle): for any heat flux q without sources, with q_n its part out of the
+//! surface,
 //!
 //! ```text
 //! 0 ≤ ∫ |λ∇θ + q|²/λ + ∮ ((θ − θₑ)/Rs − q_n)²·Rs  =  E + A − 2B,     A = ∫ |q|²/λ + ∮ Rs·q_n²,   B = −∮ θₑ·q_n
 //! ```
 //!
-//! by Green's theorem. Putting s·q for q and choosing the best s gives E ≥ B²/A. The same with T in place of θ shows that
-//! J(T) − (2B − A) = ∫ |λ∇T + q|²/λ + ∮ ((T − θₑ)/Rs − q_n)²·Rs, a sum of squares over the cells: the [indicator](Mismatch)
-//! of where the two disagree (Prager and Synge, Quart. Appl. Math. 5 (1947) 241–269).
+//! by Green's theorem. Putting s·q for q and choosing the best s gives E ≥ B²/A. The same with T in place of
+//! θ shows that J(T) − (2B − A) = ∫ |λ∇T + q|²/λ + ∮ ((T − θₑ)/Rs − q_n)²·Rs, a sum of squares over the
+//! cells: the [indicator](Mismatch) of where the two disagree (Prager and Synge, Quart. Appl. Math. 5 (1947)
+//! 241–269).
 //!
-//! **The flux** comes from the scheme, whose flows balance on every control volume (`quarters.rs`). An imbalance that the solver has
-//! left is a source d there; it adds 2∫ θ·d to the right-hand side, and since θ, counted from the middle of the range of θₑ, is
-//! never larger than half that range Δ, B − (Δ/2)·∫|d| takes the place of B. So the bounds hold for unfinished solutions too.
+//! **The flux** comes from the scheme, whose flows balance on every control volume (`quarters.rs`). An
+//! imbalance that the solver has left is a source d there; it adds 2∫ θ·d to the right-hand side, and since
+//! θ, counted from the middle of the range of θₑ, is never larger than half that range Δ, B − (Δ/2)·∫|d|
+//! takes the place of B. So the bounds hold for unfinished solutions too.
 //!
-//! **Pairs of environments**: E is a quadratic form of θₑ. With gᵢ the data "1 at i, 0 elsewhere", L2Dᵢⱼ = −½·∂²E/∂gᵢ∂gⱼ, hence
+//! **Pairs of environments**: E is a quadratic form of θₑ. With gᵢ the data "1 at i, 0 elsewhere", L2Dᵢⱼ =
+//! −½·∂²E/∂gᵢ∂gⱼ, hence
 //!
 //! ```text
 //! L2Dᵢⱼ = ¼·[E(t·gᵢ − gⱼ/t) − E(t·gᵢ + gⱼ/t)]    for every t > 0
 //! ```
 //!
-//! and brackets of the two energies give one of L2Dᵢⱼ. With w the widths of the brackets for gᵢ and gⱼ, t⁴ = wⱼ/wᵢ makes it
-//! narrowest: its width is √(wᵢ·wⱼ), the inequality of Cauchy and Schwarz.
+//! and brackets of the two energies give one of L2Dᵢⱼ. With w the widths of the brackets for gᵢ and gⱼ, t⁴ =
+//! wⱼ/wᵢ makes it narrowest: its width is √(wᵢ·wⱼ), the inequality of Cauchy and Schwarz.
 
 mod bracket;
 mod quarters;
@@ -86,7 +91,9 @@ impl<'a> Evaluation<'a> {
         let conductivity = (0..rows - 1)
             .flat_map(|j| (0..columns - 1).map(move |i| (i, j)))
             .map(|(i, j)| match grid.filling(plan, i, j) {
-                Filling::Solid(material) => [model.materials[material].conductivity_x, model.materials[material].conductivity_y],
+                Filling::Solid(material) => {
+                    [model.materials[material].conductivity_x, model.materials[material].conductivity_y]
+                }
                 _ => [0.0; 2],
             })
             .collect();
@@ -98,25 +105,39 @@ impl<'a> Evaluation<'a> {
         Self { network, grid, conductivity, upright, level }
     }
 
-    /// The energies of a field (one temperature a vertex, anything where there is no solid) at given environment temperatures.
+    /// The energies of a field (one temperature a vertex, anything where there is no solid) at given
+    /// environment temperatures.
     pub fn energies(&self, temperature: &[f64], environment_temperatures: &[f64]) -> Energies {
         let (columns, rows) = (self.network.columns, self.network.rows);
         let (highest, lowest) = range(environment_temperatures);
         let middle = f64::midpoint(highest, lowest);
-        let environments: Vec<f64> = environment_temperatures.iter().map(|temperature| temperature - middle).collect();
-        // A block of rows at a time; blocks do not depend on the number of threads, so neither does the order of the sums.
+        let environments: Vec<f64> =
+            environment_temperatures.iter().map(|temperature| temperature - middle).collect();
+        // A block of rows at a time; blocks do not depend on the number of threads, so neither does the order
+        // of the sums.
         const ROWS_TOGETHER: usize = 16;
         let block = |first: usize| {
             let rows_here = first..(first + ROWS_TOGETHER).min(rows);
-            let mut block =
-                Block { sums: Sums::default(), by_column: vec![0.0; columns - 1], by_row: vec![0.0; rows_here.len() + 1] };
+            let mut block = Block {
+                sums: Sums::default(),
+                by_column: vec![0.0; columns - 1],
+                by_row: vec![0.0; rows_here.len() + 1],
+            };
             let Block { sums, by_column, by_row } = &mut block;
             for j in rows_here {
                 for i in 0..columns {
-                    each_quarter(self, temperature, middle, &environments, (i, j), sums, |(i, j), mismatch| {
-                        by_column[i] += mismatch.along_x;
-                        by_row[j + 1 - first] += mismatch.along_y;
-                    });
+                    each_quarter(
+                        self,
+                        temperature,
+                        middle,
+                        &environments,
+                        (i, j),
+                        sums,
+                        |(i, j), mismatch| {
+                            by_column[i] += mismatch.along_x;
+                            by_row[j + 1 - first] += mismatch.along_y;
+                        },
+                    );
                 }
             }
             (first, block)
@@ -142,7 +163,14 @@ impl<'a> Evaluation<'a> {
             }
         }
         let unbalanced = 0.5 * (highest - lowest) * sums.imbalance;
-        Energies { potential: sums.potential, dissipation: sums.dissipation, work: sums.work, unbalanced, by_column, by_row }
+        Energies {
+            potential: sums.potential,
+            dissipation: sums.dissipation,
+            work: sums.work,
+            unbalanced,
+            by_column,
+            by_row,
+        }
     }
 
     /// The mismatch in each cell, W·K/m, row by row.
@@ -182,17 +210,23 @@ pub fn range(temperatures: &[f64]) -> (f64, f64) {
     (fold(f64::NEG_INFINITY, f64::max), fold(f64::INFINITY, f64::min))
 }
 
-/// The bracket of L2D between two environments, or groups of them, from the two fields with one group at 1 and all others at 0;
-/// W/(m·K) for fields in K per K.
+/// The bracket of L2D between two environments, or groups of them, from the two fields with one group at 1
+/// and all others at 0; W/(m·K) for fields in K per K.
 ///
 /// # Errors
 /// [`NoBracket`] if the energies are not finite or contradict each other.
-pub fn pair(evaluation: &Evaluation<'_>, fields: [&[f64]; 2], units: [&[f64]; 2]) -> Result<Bracket, NoBracket> {
+pub fn pair(
+    evaluation: &Evaluation<'_>,
+    fields: [&[f64]; 2],
+    units: [&[f64]; 2],
+) -> Result<Bracket, NoBracket> {
     let [first, second] = [0, 1].map(|one| evaluation.energies(fields[one], units[one]).mismatch());
     let ratio = (second / first).sqrt().sqrt();
     let t = if ratio.is_finite() && ratio > 0.0 { ratio.clamp(1e-3, 1e3) } else { 1.0 };
     let energy = |sign: f64| {
-        let combine = |a: &[f64], b: &[f64]| -> Vec<f64> { a.iter().zip(b).map(|(a, b)| t * a + sign / t * b).collect() };
+        let combine = |a: &[f64], b: &[f64]| -> Vec<f64> {
+            a.iter().zip(b).map(|(a, b)| t * a + sign / t * b).collect()
+        };
         evaluation.energies(&combine(fields[0], fields[1]), &combine(units[0], units[1])).bracket()
     };
     let (sum, difference) = (energy(1.0)?, energy(-1.0)?);

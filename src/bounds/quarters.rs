@@ -1,6 +1,7 @@
 //! The flux without sources, vertex by vertex.
 //!
-//! The control volume of a vertex consists of up to four quarter cells, each of one material. In a ring around the vertex:
+//! The control volume of a vertex consists of up to four quarter cells, each of one material. In a ring
+//! around the vertex:
 //!
 //! ```text
 //!     ┌─────N─────┐      quarters 0 = SW, 1 = SE, 2 = NE, 3 = NW
@@ -10,13 +11,15 @@
 //!     └─────S─────┘      balance: fₖ = fₖ₋₁ + sₖ
 //! ```
 //!
-//! An inner face between a quarter and a space carries what the surface resistance lets through, (T_vertex − θₑ)·H, and nothing
-//! where there is no environment. So in a run of solid quarters the balances fix all flows, and a remainder at its end is the
-//! imbalance that the solver left, or a heat source at the vertex; it is spread over the quarters of the run. Two cases leave one flow c free: four solid quarters (a circulation), and a run between two surfaces
-//! of fixed temperature. There c is chosen so that the dissipation is least.
+//! An inner face between a quarter and a space carries what the surface resistance lets through, (T_vertex −
+//! θₑ)·H, and nothing where there is no environment. So in a run of solid quarters the balances fix all
+//! flows, and a remainder at its end is the imbalance that the solver left, or a heat source at the vertex;
+//! it is spread over the quarters of the run. Two cases leave one flow c free: four solid quarters (a
+//! circulation), and a run between two surfaces of fixed temperature. There c is chosen so that the
+//! dissipation is least.
 //!
-//! In a quarter of sides a and b, the flow through the faces across x changes linearly from u to v, so the flux is the lowest-order
-//! Raviart–Thomas field, and with p = u/b, p' = v/b
+//! In a quarter of sides a and b, the flow through the faces across x changes linearly from u to v, so the
+//! flux is the lowest-order Raviart–Thomas field, and with p = u/b, p' = v/b
 //!
 //! ```text
 //! ∫ q_x²/λ = a·b/λ · (p² + p·p' + p'²)/3
@@ -28,9 +31,10 @@
 //! ∫ (λ·∂T/∂x + q_x)²/λ = a·b/λ · [ (ḡ + p̄)² + (g − g')²/12 + (p − p')²/12 ]
 //! ```
 //!
-//! The last term vanishes with the square of the cell's width, the one before with that of its height. The first is shared in
-//! proportion to a²/λ_x and b²/λ_y: in a long cell it comes from its length. (Where four materials meet, flow has to pass from one
-//! side of the edge to the other within the cells at the vertex; making them narrower alone only makes that passage narrower.)
+//! The last term vanishes with the square of the cell's width, the one before with that of its height. The
+//! first is shared in proportion to a²/λ_x and b²/λ_y: in a long cell it comes from its length. (Where four
+//! materials meet, flow has to pass from one side of the edge to the other within the cells at the vertex;
+//! making them narrower alone only makes that passage narrower.)
 
 use super::Evaluation;
 
@@ -62,7 +66,8 @@ enum Film {
     /// No environment, or solid on both sides.
     #[default]
     None,
-    /// A surface resistance: the environment's temperature, m²K/W, half the face's length and the temperature difference along the face.
+    /// A surface resistance: the environment's temperature, m²K/W, half the face's length and the temperature
+    /// difference along the face.
     Resistance { environment: f64, resistance: f64, half: f64, rise: f64 },
     /// A fixed temperature.
     Fixed { environment: f64 },
@@ -79,7 +84,8 @@ struct Quarter {
     sides: [f64; 2],
     /// Flows through the outer faces across x and y, positive along the axis.
     outer: [f64; 2],
-    /// λ·∂T/∂x beside the vertex and in the middle of the cell's height, and λ·∂T/∂y beside it and in the middle of the width.
+    /// λ·∂T/∂x beside the vertex and in the middle of the cell's height, and λ·∂T/∂y beside it and in the
+    /// middle of the width.
     gradient: [[f64; 2]; 2],
 }
 
@@ -90,13 +96,19 @@ impl Quarter {
     }
 }
 
-/// For each quarter: the inner face across x with the sign that turns its f into a flow along x, and the same for y.
+/// For each quarter: the inner face across x with the sign that turns its f into a flow along x, and the same
+/// for y.
 const INNER: [[(usize, f64); 2]; 4] =
     [[(0, 1.0), (3, -1.0)], [(0, 1.0), (1, 1.0)], [(2, -1.0), (1, 1.0)], [(2, -1.0), (3, -1.0)]];
 /// Whether the quarter lies to the west, and to the south, of the vertex.
 const SIDE: [(bool, bool); 4] = [(true, true), (false, true), (false, false), (true, false)];
 
-fn quarter(evaluation: &Evaluation<'_>, temperature: &[f64], (i, j): (usize, usize), number: usize) -> Option<Quarter> {
+fn quarter(
+    evaluation: &Evaluation<'_>,
+    temperature: &[f64],
+    (i, j): (usize, usize),
+    number: usize,
+) -> Option<Quarter> {
     let (columns, rows) = (evaluation.network.columns, evaluation.network.rows);
     let (west, south) = SIDE[number];
     let ci = if west { i.checked_sub(1)? } else { i };
@@ -131,13 +143,19 @@ fn quarter(evaluation: &Evaluation<'_>, temperature: &[f64], (i, j): (usize, usi
 }
 
 /// The films on the four inner faces.
-fn films(evaluation: &Evaluation<'_>, temperature: &[f64], environments: &[f64], (i, j): (usize, usize)) -> [Film; 4] {
+fn films(
+    evaluation: &Evaluation<'_>,
+    temperature: &[f64],
+    environments: &[f64],
+    (i, j): (usize, usize),
+) -> [Film; 4] {
     let columns = evaluation.network.columns;
     let own = j * columns + i;
     let south = own.checked_sub(columns).map_or(0, |below| evaluation.upright[below]);
     let west = if i > 0 { evaluation.level[own - 1] } else { 0 };
     [south, evaluation.level[own], evaluation.upright[own], west].map(|number| {
-        let Some(face) = (number as usize).checked_sub(1).map(|number| &evaluation.network.faces[number]) else {
+        let Some(face) = (number as usize).checked_sub(1).map(|number| &evaluation.network.faces[number])
+        else {
             return Film::None;
         };
         let environment = environments[face.environment];
@@ -175,7 +193,9 @@ fn inner_flows(quarters: &[Option<Quarter>; 4], films: &[Film; 4], own: f64) -> 
     }
     // What leaves the solid through the film of face k.
     let outflow = |k: usize| match films[k] {
-        Film::Resistance { environment, resistance, half, .. } => Some((own - environment) * half / resistance),
+        Film::Resistance { environment, resistance, half, .. } => {
+            Some((own - environment) * half / resistance)
+        }
         Film::None => Some(0.0),
         Film::Fixed { .. } => None,
     };
@@ -216,8 +236,8 @@ fn inner_flows(quarters: &[Option<Quarter>; 4], films: &[Film; 4], own: f64) -> 
     (flows, imbalance)
 }
 
-/// Takes an imbalance out of the flows behind the quarters of a run, from each by its area: a heat source at the vertex is one evenly spread
-/// over its control volume.
+/// Takes an imbalance out of the flows behind the quarters of a run, from each by its area: a heat source at
+/// the vertex is one evenly spread over its control volume.
 fn spread(quarters: &[Option<Quarter>; 4], flows: &mut [f64; 4], left: f64, (first, length): (usize, usize)) {
     let area = |k: usize| quarters[k].as_ref().map_or(0.0, |quarter| quarter.sides[0] * quarter.sides[1]);
     let run = || (first..first + length).map(|k| k % 4);
@@ -229,7 +249,8 @@ fn spread(quarters: &[Option<Quarter>; 4], flows: &mut [f64; 4], left: f64, (fir
     }
 }
 
-/// The c that, added to the free flows, makes the dissipation Σ w·(u² + u·v + v²)/3 least: v the inner, u the outer flow of a quarter.
+/// The c that, added to the free flows, makes the dissipation Σ w·(u² + u·v + v²)/3 least: v the inner, u the
+/// outer flow of a quarter.
 fn least_dissipation(quarters: &[Option<Quarter>; 4], flows: &[f64; 4], is_free: [bool; 4]) -> f64 {
     let (mut slope, mut curvature) = (0.0, 0.0);
     for (k, quarter) in quarters.iter().enumerate() {
@@ -246,8 +267,8 @@ fn least_dissipation(quarters: &[Option<Quarter>; 4], flows: &[f64; 4], is_free:
     -slope / curvature
 }
 
-/// Adds the part of vertex (i, j) to the sums, and hands the mismatch of each of its quarters and half faces to `sink` with its cell.
-/// The environments' temperatures are counted from `middle`.
+/// Adds the part of vertex (i, j) to the sums, and hands the mismatch of each of its quarters and half faces
+/// to `sink` with its cell. The environments' temperatures are counted from `middle`.
 pub fn each_quarter(
     evaluation: &Evaluation<'_>,
     temperature: &[f64],

@@ -31,7 +31,8 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     let table = reader.table(node, &what, &keys::BUILD_UP)?;
     let heat_flow = heat_flow(reader, &table);
     if table.get("heat_flow").is_none() && calls_itself_roof(name) {
-        let message = format!("{what} states no heat_flow and is computed as a wall, with horizontal heat flow");
+        let message =
+            format!("{what} states no heat_flow and is computed as a wall, with horizontal heat flow");
         let hint = "`heat_flow: up` for roofs and ceilings (from 30° off upright on); `heat_flow: horizontal` if that is meant";
         reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
     }
@@ -42,12 +43,20 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     let rows = table.require(reader, "layers").and_then(|node| reader.list(node, "layers"))?;
     if rows.is_empty() || rows.len() > MOST_LAYERS {
         let message = format!("{what} needs 1 to {MOST_LAYERS} layers, found {}", rows.len());
-        return reader.fault(table.place, message, Some("from inside to outside: [[MATERIAL, THICKNESS], …]".to_owned()));
+        return reader.fault(
+            table.place,
+            message,
+            Some("from inside to outside: [[MATERIAL, THICKNESS], …]".to_owned()),
+        );
     }
     let layers: Vec<Option<Layer>> = rows.iter().map(|row| layer(reader, names, row)).collect();
     let layers: Vec<Layer> = layers.into_iter().collect::<Option<_>>()?;
     if layers.iter().filter(|layer| layer.bridge.is_some()).count() > MOST_BRIDGED {
-        return reader.fault(table.place, format!("{what} has more than {MOST_BRIDGED} bridged layers"), None);
+        return reader.fault(
+            table.place,
+            format!("{what} has more than {MOST_BRIDGED} bridged layers"),
+            None,
+        );
     }
     let build_up = BuildUp {
         name: name.to_owned(),
@@ -65,7 +74,8 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     reader.fault(table.place, format!("{what} has no thermal resistance"), None)
 }
 
-/// True for names with the words of elements that lose heat upwards: taken as walls, their U would come out too low.
+/// True for names with the words of elements that lose heat upwards: taken as walls, their U would come out
+/// too low.
 fn calls_itself_roof(name: &str) -> bool {
     let words = ["roof", "ceiling", "attic", "loft"];
     name.split(|character: char| !character.is_alphabetic()).any(|part| {
@@ -77,7 +87,9 @@ fn calls_itself_roof(name: &str) -> bool {
 /// The direction of heat flow, horizontal unless stated.
 pub fn heat_flow(reader: &mut Reader, table: &Table<'_>) -> Option<HeatFlow> {
     let directions = [HeatFlow::Horizontal, HeatFlow::Up, HeatFlow::Down].map(|flow| (flow.word(), flow));
-    table.get("heat_flow").map_or(Some(HeatFlow::Horizontal), |node| reader.choice(node, "heat_flow", &directions))
+    table
+        .get("heat_flow")
+        .map_or(Some(HeatFlow::Horizontal), |node| reader.choice(node, "heat_flow", &directions))
 }
 
 fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
@@ -88,7 +100,8 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
         return Some(plain(Body::Solid(material?), thickness?, row));
     }
     let table = reader.table(row, "a layer", &keys::BUILD_UP_LAYER)?;
-    let kinds: Vec<&str> = ["material", "air", "resistance"].into_iter().filter(|kind| table.has(kind)).collect();
+    let kinds: Vec<&str> =
+        ["material", "air", "resistance"].into_iter().filter(|kind| table.has(kind)).collect();
     let mut layer = match kinds.as_slice() {
         ["material"] => {
             let material = table.require(reader, "material").and_then(|node| names.definition(reader, node));
@@ -101,20 +114,32 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
             let thickness = table.number_or(reader, "thickness", 0.0);
             if (value, thickness.is_some_and(|thickness| thickness > 0.0)) == (Some(0.0), true) {
                 let hint = "leave `thickness` out for a membrane".to_owned();
-                return reader.fault(row.place, "a layer with a thickness needs a resistance above 0", Some(hint));
+                return reader.fault(
+                    row.place,
+                    "a layer with a thickness needs a resistance above 0",
+                    Some(hint),
+                );
             }
             let vapour_thickness = table.number(reader, "vapour_thickness");
             plain(Body::Resistance { resistance: value?, vapour_thickness }, thickness? * 1e-3, row)
         }
         _ => {
-            let hint =
-                "write [MATERIAL, THICKNESS], `{ material: …, thickness: … }`, `{ air: THICKNESS }` or `{ resistance: … }`";
-            return reader.fault(row.place, "a layer is either a material, air or a resistance", Some(hint.to_owned()));
+            let hint = "write [MATERIAL, THICKNESS], `{ material: …, thickness: … }`, `{ air: THICKNESS }` or `{ resistance: … }`";
+            return reader.fault(
+                row.place,
+                "a layer is either a material, air or a resistance",
+                Some(hint.to_owned()),
+            );
         }
     };
-    for (key, belongs_to) in [("emissivity", "air"), ("openings", "air"), ("vapour_thickness", "resistance")] {
+    for (key, belongs_to) in [("emissivity", "air"), ("openings", "air"), ("vapour_thickness", "resistance")]
+    {
         if let Some(extra) = table.get(key).filter(|_| kinds != [belongs_to]) {
-            reader.fault::<()>(extra.place, format!("`{key}` belongs to a layer given by `{belongs_to}`"), None);
+            reader.fault::<()>(
+                extra.place,
+                format!("`{key}` belongs to a layer given by `{belongs_to}`"),
+                None,
+            );
         }
     }
     if let Some(extra) = table.get("thickness").filter(|_| kinds == ["air"]) {
@@ -132,13 +157,18 @@ fn layer(reader: &mut Reader, names: &Names, row: &Node) -> Option<Layer> {
     if let Some(node) = table.get("air_gaps") {
         let level = table.number(reader, "air_gaps")?;
         if level.fract() != 0.0 {
-            return reader.fault(node.place, format!("air_gaps must be level 0, 1 or 2, found {level}"), None);
+            return reader.fault(
+                node.place,
+                format!("air_gaps must be level 0, 1 or 2, found {level}"),
+                None,
+            );
         }
         layer.air_gaps = level as u8;
     }
     if let Some(node) = table.get("rain") {
         let table = reader.table(node, "`rain`", &keys::RAIN)?;
-        let [precipitation, drainage] = ["precipitation", "drainage"].map(|key| table.needed_number(reader, key));
+        let [precipitation, drainage] =
+            ["precipitation", "drainage"].map(|key| table.needed_number(reader, key));
         layer.rain = Some(Rain { precipitation: precipitation?, drainage: drainage? });
     }
     Some(layer)
@@ -162,7 +192,11 @@ fn air(reader: &mut Reader, table: &Table<'_>, row: &Node) -> Option<Layer> {
     let thickness = table.number(reader, "air")? * 1e-3;
     if thickness > air::THICKEST {
         let hint = "thicker ones are spaces: paint them, or make the element end there".to_owned();
-        return reader.fault(node.place, format!("an air layer of {} mm is thicker than 300 mm", thickness * 1e3), Some(hint));
+        return reader.fault(
+            node.place,
+            format!("an air layer of {} mm is thicker than 300 mm", thickness * 1e3),
+            Some(hint),
+        );
     }
     let emissivity = self::emissivity(reader, table)?;
     let ventilation = Ventilation::of_openings(table.number_or(reader, "openings", 0.0)?);
@@ -201,11 +235,18 @@ fn bridge(reader: &mut Reader, names: &Names, node: &Node, layer: &Layer) -> Opt
                 table.require(reader, key)?;
                 table.pair_of_numbers(reader, key, |value| [value, value])
             });
-            Pattern::Joints { block: block?.map(|side| side * 1e-3), joints: joints?.map(|joint| joint * 1e-3) }
+            Pattern::Joints {
+                block: block?.map(|side| side * 1e-3),
+                joints: joints?.map(|joint| joint * 1e-3),
+            }
         }
         _ => {
             let hint = "`fraction: 0.12`, or `width: 45, spacing: 600`, or `block: [440, 215], joint: 10`";
-            return reader.fault(node.place, "`bridged_by` needs one description of the pattern", Some(hint.to_owned()));
+            return reader.fault(
+                node.place,
+                "`bridged_by` needs one description of the pattern",
+                Some(hint.to_owned()),
+            );
         }
     };
     Some(Bridge { material: material?, pattern })
@@ -227,7 +268,11 @@ fn fixings(reader: &mut Reader, node: &Node, layer: &Layer) -> Option<Fixings> {
     };
     for key in ["conductivity", "cross_section", "length"] {
         if let (Some(extra), true) = (table.get(key), table.has("point_transmittance")) {
-            reader.fault::<()>(extra.place, format!("`point_transmittance` stands for `{key}` too; give one or the other"), None);
+            reader.fault::<()>(
+                extra.place,
+                format!("`point_transmittance` stands for `{key}` too; give one or the other"),
+                None,
+            );
         }
     }
     let number = number?;
@@ -266,16 +311,19 @@ pub enum PaintedMaterial {
     },
 }
 
-/// The layers of a build-up for painting. Air and bridged layers get the conductivity that gives them their thermal resistance;
-/// that of bridged layers is scaled so that the sum is the total resistance of the combined method, and the U-value of a
-/// section through the plan is that of the build-up, corrections apart.
+/// The layers of a build-up for painting. Air and bridged layers get the conductivity that gives them their
+/// thermal resistance; that of bridged layers is scaled so that the sum is the total resistance of the
+/// combined method, and the U-value of a section through the plan is that of the build-up, corrections apart.
 pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<Vec<PaintedLayer>> {
     let mut layers = Vec::new();
     for (index, (layer, resistance)) in build_up.layers.iter().zip(resistance::layers(build_up)).enumerate() {
         if let Body::Air(air) = layer.body
             && air.ventilation != Ventilation::None
         {
-            let message = format!("the build-up `{}` has a ventilated air layer, which a plan cannot paint", build_up.name);
+            let message = format!(
+                "the build-up `{}` has a ventilated air layer, which a plan cannot paint",
+                build_up.name
+            );
             let hint = "paint the layers inside of it, and the air as a `space` whose surfaces have the resistance of still air";
             return reader.fault(node.place, message, Some(hint.to_owned()));
         }
@@ -283,15 +331,22 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
             if resistance == 0.0 {
                 continue; // a membrane: it matters for vapour alone
             }
-            let message = format!("layer {} of the build-up `{}` has no thickness to paint", index + 1, build_up.name);
+            let message =
+                format!("layer {} of the build-up `{}` has no thickness to paint", index + 1, build_up.name);
             return reader.fault(node.place, message, Some("give it a `thickness`".to_owned()));
         }
         let conductivity = layer.thickness / resistance;
         if !ranges::CONDUCTIVITY.contains(conductivity) {
             let number = index + 1;
-            let message =
-                format!("layer {number} of the build-up `{}` would be painted with λ {conductivity:e} W/(m·K)", build_up.name);
-            return reader.fault(node.place, message, Some("check its thickness and its resistance".to_owned()));
+            let message = format!(
+                "layer {number} of the build-up `{}` would be painted with λ {conductivity:e} W/(m·K)",
+                build_up.name
+            );
+            return reader.fault(
+                node.place,
+                message,
+                Some("check its thickness and its resistance".to_owned()),
+            );
         }
         let material = match (&layer.body, &layer.bridge) {
             (Body::Solid(material), None) => PaintedMaterial::Named(material.clone()),
@@ -301,7 +356,11 @@ pub fn painted(reader: &mut Reader, build_up: &BuildUp, node: &Node) -> Option<V
                 });
                 let material = Material {
                     label: format!("{}{bridged}", layer.label),
-                    source: format!("equivalent by ISO 6946 of layer {} of the build-up {}", index + 1, build_up.name),
+                    source: format!(
+                        "equivalent by ISO 6946 of layer {} of the build-up {}",
+                        index + 1,
+                        build_up.name
+                    ),
                     origin: Origin::Equivalent,
                     ..Material::homogeneous(&format!("{}.{}", build_up.name, index + 1), conductivity)
                 };

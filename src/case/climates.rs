@@ -32,10 +32,12 @@ pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diag
         if number == 0 || line.trim().is_empty() {
             continue;
         }
-        let fields: Vec<Option<f64>> = line.trim().split([',', ';', '\t']).map(|field| field.trim().parse().ok()).collect();
+        let fields: Vec<Option<f64>> =
+            line.trim().split([',', ';', '\t']).map(|field| field.trim().parse().ok()).collect();
         match fields.as_slice() {
             [Some(temperature), Some(humidity)]
-                if ranges::CLIMATE_TEMPERATURE.contains(*temperature) && ranges::HUMIDITY.contains(*humidity) =>
+                if ranges::CLIMATE_TEMPERATURE.contains(*temperature)
+                    && ranges::HUMIDITY.contains(*humidity) =>
             {
                 months.push(Month { temperature: *temperature, humidity: humidity / 100.0 });
             }
@@ -48,13 +50,18 @@ pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diag
     }
     let found = months.len();
     match <[Month; 12]>::try_from(months) {
-        Ok(months) if diagnostics.is_empty() => {
-            Ok(Climate { name: name.to_owned(), source: format!("{name}, as supplied"), months, indoor: None })
-        }
+        Ok(months) if diagnostics.is_empty() => Ok(Climate {
+            name: name.to_owned(),
+            source: format!("{name}, as supplied"),
+            months,
+            indoor: None,
+        }),
         _ => {
             if diagnostics.is_empty() {
                 let place = Place { file, start: 0, end: 0 };
-                diagnostics.push(Diagnostic::error(place, format!("a year has 12 months, found {found}")).hint(hint));
+                diagnostics.push(
+                    Diagnostic::error(place, format!("a year has 12 months, found {found}")).hint(hint),
+                );
             }
             Err(diagnostics)
         }
@@ -83,13 +90,18 @@ fn months(reader: &mut Reader, climate: &Table<'_>) -> Option<[Month; 12]> {
 fn indoor(reader: &mut Reader, node: &Node) -> Option<Indoor> {
     let table = reader.table(node, "`indoor`", &keys::INDOOR)?;
     let temperature = table.needed_number(reader, "temperature");
-    let kinds: Vec<&str> = ["humidity", "class", "production"].into_iter().filter(|key| table.get(key).is_some()).collect();
+    let kinds: Vec<&str> =
+        ["humidity", "class", "production"].into_iter().filter(|key| table.get(key).is_some()).collect();
     let moisture = match kinds.as_slice() {
         ["humidity"] => table.number(reader, "humidity").map(|percent| Moisture::Humidity(percent / 100.0)),
         ["class"] => {
             let class = table.number(reader, "class")?;
             if class.fract() != 0.0 {
-                return reader.fault(node.place, format!("the humidity class must be 1, 2, 3 or 4, found {class}"), None);
+                return reader.fault(
+                    node.place,
+                    format!("the humidity class must be 1, 2, 3 or 4, found {class}"),
+                    None,
+                );
             }
             Some(Moisture::Class(class as u8))
         }

@@ -164,15 +164,22 @@ pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Option<Dwelling>
     let table = reader.table(node, "`dwelling`", &keys::DWELLING)?;
     let convention = table.require(reader, "convention").and_then(|node| self::convention(reader, node));
     let elements = table.get("elements").and_then(|node| reader.list(node, "elements")).unwrap_or_default();
-    let junctions = table.get("junctions").and_then(|node| reader.list(node, "junctions")).unwrap_or_default();
+    let junctions =
+        table.get("junctions").and_then(|node| reader.list(node, "junctions")).unwrap_or_default();
     if elements.is_empty() && junctions.is_empty() {
         return reader.fault(node.place, "a dwelling needs `elements` or `junctions`", None);
     }
-    let elements: Vec<Option<Vec<Element>>> = elements.iter().map(|item| element(reader, names, item, convention)).collect();
+    let elements: Vec<Option<Vec<Element>>> =
+        elements.iter().map(|item| element(reader, names, item, convention)).collect();
     let known: Vec<&str> = elements.iter().flatten().flatten().map(|element| element.name.as_str()).collect();
-    let junctions: Vec<Option<Junction>> = junctions.iter().map(|item| junction(reader, item, &known, convention)).collect();
+    let junctions: Vec<Option<Junction>> =
+        junctions.iter().map(|item| junction(reader, item, &known, convention)).collect();
     let elements = elements.into_iter().collect::<Option<Vec<_>>>()?.into_iter().flatten().collect();
-    Some(Dwelling { convention: convention?, elements, junctions: junctions.into_iter().collect::<Option<_>>()? })
+    Some(Dwelling {
+        convention: convention?,
+        elements,
+        junctions: junctions.into_iter().collect::<Option<_>>()?,
+    })
 }
 
 fn convention(reader: &mut Reader, node: &Node) -> Option<Convention> {
@@ -180,13 +187,18 @@ fn convention(reader: &mut Reader, node: &Node) -> Option<Convention> {
     reader.choice(node, "convention", &conventions)
 }
 
-/// Areas and ψ that say how they are measured must be measured as the dwelling is. Returns true if this says so at all.
+/// Areas and ψ that say how they are measured must be measured as the dwelling is. Returns true if this says
+/// so at all.
 fn measured_alike(reader: &mut Reader, table: &Table<'_>, what: &str, dwelling: Option<Convention>) -> bool {
     let Some(node) = table.get("convention") else { return false };
     if let (Some(own), Some(dwelling)) = (convention(reader, node), dwelling)
         && own != dwelling
     {
-        let message = format!("{what} is by {} dimensions and the dwelling adds up by {} ones", own.label(), dwelling.label());
+        let message = format!(
+            "{what} is by {} dimensions and the dwelling adds up by {} ones",
+            own.label(),
+            dwelling.label()
+        );
         let hint = "ψ and areas of different conventions cannot be added: the same heat would count twice or not at all";
         reader.fault::<()>(node.place, message, Some(hint.to_owned()));
     }
@@ -194,7 +206,13 @@ fn measured_alike(reader: &mut Reader, table: &Table<'_>, what: &str, dwelling: 
 }
 
 /// One of several named things, by the name in the node.
-fn named<'n, T>(reader: &mut Reader, node: &Node, what: &str, all: &'n [T], name_of: impl Fn(&T) -> &str) -> Option<&'n T> {
+fn named<'n, T>(
+    reader: &mut Reader,
+    node: &Node,
+    what: &str,
+    all: &'n [T],
+    name_of: impl Fn(&T) -> &str,
+) -> Option<&'n T> {
     let name = reader.text(node, what)?;
     if let Some(found) = all.iter().find(|one| name_of(one) == name) {
         return Some(found);
@@ -204,16 +222,25 @@ fn named<'n, T>(reader: &mut Reader, node: &Node, what: &str, all: &'n [T], name
 }
 
 /// An element; the floor of a basement is followed by the basement's walls.
-fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Convention>) -> Option<Vec<Element>> {
+fn element(
+    reader: &mut Reader,
+    names: &Names,
+    node: &Node,
+    dwelling: Option<Convention>,
+) -> Option<Vec<Element>> {
     let table = reader.table(node, "an element", &keys::ELEMENT)?;
     let name = table.needed_text(reader, "element").map(str::to_owned);
     let area = table.needed_number(reader, "area");
     let reduction = reduction(reader, &table, false);
     measured_alike(reader, &table, "the area of this element", dwelling);
-    let kinds: Vec<&str> =
-        ["u_value", "build_up", "floor", "window"].into_iter().filter(|key| table.get(key).is_some()).collect();
+    let kinds: Vec<&str> = ["u_value", "build_up", "floor", "window"]
+        .into_iter()
+        .filter(|key| table.get(key).is_some())
+        .collect();
     let source = match kinds.as_slice() {
-        ["u_value"] => table.number(reader, "u_value").map(|u_value| (u_value, "stated".to_owned(), ElementSource::Stated)),
+        ["u_value"] => table
+            .number(reader, "u_value")
+            .map(|u_value| (u_value, "stated".to_owned(), ElementSource::Stated)),
         ["build_up"] => table.get("build_up").and_then(|node| names.build_up(reader, node)).map(|build_up| {
             let total = resistance::total(&build_up);
             let u_value = correction::corrected(&build_up, &total).u_value;
@@ -225,7 +252,11 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
             .and_then(|node| named(reader, node, "floor", &names.floors, |floor| floor.name.as_str()))
             .map(|floor| {
                 let u_value = ground::u_value(&floor.floor).u_value;
-                (u_value, format!("floor {}, ISO 13370", floor.name), ElementSource::Floor(Box::new(floor.clone())))
+                (
+                    u_value,
+                    format!("floor {}, ISO 13370", floor.name),
+                    ElementSource::Floor(Box::new(floor.clone())),
+                )
             }),
         ["window"] => table
             .get("window")
@@ -260,7 +291,10 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
     };
     let ElementSource::Floor(floor) = &element.source else { return Some(vec![element]) };
     if dwelling == Some(Convention::Internal) && (element.area / floor.area - 1.0).abs() > SAME_AREA {
-        let message = format!("{} has {} m² here, and the floor `{}` {} m²", element.name, element.area, floor.name, floor.area);
+        let message = format!(
+            "{} has {} m² here, and the floor `{}` {} m²",
+            element.name, element.area, floor.name, floor.area
+        );
         let hint = "the U-value of a floor on the ground depends on its area: the two should be the same";
         reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
     }
@@ -281,7 +315,8 @@ fn element(reader: &mut Reader, names: &Names, node: &Node, dwelling: Option<Con
     Some([element].into_iter().chain(walls).collect())
 }
 
-/// b: a number, or `{ case: FILE, space: NAME }` for the temperatures of a case. A junction has a case of its own.
+/// b: a number, or `{ case: FILE, space: NAME }` for the temperatures of a case. A junction has a case of its
+/// own.
 fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Option<Reduction> {
     let Some(node) = table.get("reduction") else { return Some(Reduction::Unstated) };
     if !matches!(node.value, Value::Table(_)) {
@@ -291,7 +326,9 @@ fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Opti
     let file = table.get("case").map(|node| reader.text(node, "case").map(str::to_owned));
     let space = table.get("space").map(|node| reader.text(node, "space").map(str::to_owned));
     if file.is_none() && !has_own_case {
-        let hint = "`reduction: { case: garage.yaml, space: garage }` takes b from the temperatures of that case".to_owned();
+        let hint =
+            "`reduction: { case: garage.yaml, space: garage }` takes b from the temperatures of that case"
+                .to_owned();
         return reader.fault(node.place, "this `reduction` names no case", Some(hint));
     }
     let file = match file {
@@ -305,7 +342,12 @@ fn reduction(reader: &mut Reader, table: &Table<'_>, has_own_case: bool) -> Opti
     Some(Reduction::Temperatures { file, space, place: node.place })
 }
 
-fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Option<Convention>) -> Option<Junction> {
+fn junction(
+    reader: &mut Reader,
+    node: &Node,
+    elements: &[&str],
+    dwelling: Option<Convention>,
+) -> Option<Junction> {
     let table = reader.table(node, "a junction", &keys::JUNCTION)?;
     let name = table.needed_text(reader, "junction").map(str::to_owned);
     let length = table.needed_number(reader, "length");
@@ -318,7 +360,8 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
             let source = if let Some(source) = table.get("source") {
                 reader.text(source, "source").map(str::to_owned)
             } else {
-                let hint = "`source: \"default value of the code, table …\"`, or `case: FILE` to compute it".to_owned();
+                let hint = "`source: \"default value of the code, table …\"`, or `case: FILE` to compute it"
+                    .to_owned();
                 reader.fault(node.place, "a stated ψ needs a `source`", Some(hint))
             };
             if let (false, Some(dwelling)) = (says_convention, dwelling) {
@@ -326,7 +369,10 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
                     "this ψ does not say by which dimensions it is; it is added as one by {} dimensions",
                     dwelling.label()
                 );
-                let hint = format!("look it up in its source, and write `convention: {}` if it is so", dwelling.key());
+                let hint = format!(
+                    "look it up in its source, and write `convention: {}` if it is so",
+                    dwelling.key()
+                );
                 reader.diagnostics.push(Diagnostic::warning(place, message).hint(hint));
             }
             psi.zip(source).map(|(psi, source)| PsiSource::Given(psi, source))
@@ -339,10 +385,15 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
                     let value = match &entry.node.value {
                         Value::Number(value) => Some(format!("{value}")),
                         Value::Text(text) => Some(text.clone()),
-                        _ => reader.fault(entry.node.place, format!("{} must be a number or an expression", entry.key), None),
+                        _ => reader.fault(
+                            entry.node.place,
+                            format!("{} must be a number or an expression", entry.key),
+                            None,
+                        ),
                     };
                     let (name_place, place) = (entry.key_place, entry.node.place);
-                    let exception = |value| Exception { set: format!("{}={value}", entry.key), name_place, place };
+                    let exception =
+                        |value| Exception { set: format!("{}={value}", entry.key), name_place, place };
                     exceptions.extend(value.map(exception));
                 }
             }
@@ -367,7 +418,9 @@ fn junction(reader: &mut Reader, node: &Node, elements: &[&str], dwelling: Optio
 /// `[room, outside]`; each side may be a list.
 fn between(reader: &mut Reader, node: &Node) -> Option<Between> {
     let mut side = |node: &Node| -> Option<Vec<String>> {
-        let one = |reader: &mut Reader, node: &Node| reader.text(node, "an environment").map(|name| name.trim().to_owned());
+        let one = |reader: &mut Reader, node: &Node| {
+            reader.text(node, "an environment").map(|name| name.trim().to_owned())
+        };
         match &node.value {
             Value::List(items) => items.iter().map(|item| one(reader, item)).collect(),
             _ => Some(vec![one(reader, node)?]),
@@ -378,7 +431,8 @@ fn between(reader: &mut Reader, node: &Node) -> Option<Between> {
         return reader.fault(node.place, "`between` must be a list of two", Some(hint));
     };
     let [first, second] = items.as_slice() else {
-        let hint = "the environments on either side: `between: [room, outside]`; a side may be a list".to_owned();
+        let hint =
+            "the environments on either side: `between: [room, outside]`; a side may be a list".to_owned();
         return reader.fault(node.place, format!("`between` has {} sides", items.len()), Some(hint));
     };
     Some(Between { sides: [side(first)?, side(second)?], place: node.place })
@@ -389,7 +443,9 @@ fn matches(reader: &mut Reader, node: &Node, elements: &[&str]) -> Vec<(String, 
     let Some(table) = reader.open_table(node, "match") else { return Vec::new() };
     let mut matches = Vec::new();
     for entry in table.entries() {
-        let Some(name) = reader.text(&entry.node, "the element of the dwelling").map(str::trim) else { continue };
+        let Some(name) = reader.text(&entry.node, "the element of the dwelling").map(str::trim) else {
+            continue;
+        };
         if name == "none" || elements.contains(&name) {
             matches.push((entry.key.clone(), (name != "none").then(|| name.to_owned())));
         } else {

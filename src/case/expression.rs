@@ -8,11 +8,11 @@
 //! factor  = "-" factor | "+" factor | number | name | ("min" | "max") "(" sum { "," sum } ")" | "(" sum ")"
 //! ```
 //!
-//! Every intermediate value must be finite, not only the last: `max(150, 0/0)` is no number, and neither is `1/(1/0)`. The fault names the part
-//! where the first value that is not finite arises.
+//! Every intermediate value must be finite, not only the last: `max(150, 0/0)` is no number, and neither is
+//! `1/(1/0)`. The fault names the part where the first value that is not finite arises.
 //!
-//! The general-purpose expression crate tried first evaluated `8 / 4 * 2` as 1 with `*` and `/` of one rank and rejected
-//! names that begin with `min`; a grammar this small is safer written down.
+//! The general-purpose expression crate tried first evaluated `8 / 4 * 2` as 1 with `*` and `/` of one rank
+//! and rejected names that begin with `min`; a grammar this small is safer written down.
 
 /// Longer text than this is not a length anybody typed.
 const LONGEST: usize = 1_000;
@@ -156,7 +156,8 @@ impl Parser<'_> {
             }
         }
         let number = self.text[start..self.at].parse();
-        let value = number.map_err(|_| Fault { start, end: self.at, kind: FaultKind::Expected("a number") })?;
+        let value =
+            number.map_err(|_| Fault { start, end: self.at, kind: FaultKind::Expected("a number") })?;
         self.check(value, start)?;
         Ok(value)
     }
@@ -191,7 +192,11 @@ impl Parser<'_> {
 
     /// The part of the text from `start` to here has the value `value`, which must be a number.
     fn check(&self, value: f64, start: usize) -> Result<(), Fault> {
-        if value.is_finite() { Ok(()) } else { Err(Fault { start, end: self.at, kind: FaultKind::NotFinite }) }
+        if value.is_finite() {
+            Ok(())
+        } else {
+            Err(Fault { start, end: self.at, kind: FaultKind::NotFinite })
+        }
     }
 
     /// Where the next part begins.
@@ -303,7 +308,10 @@ mod tests {
             match roll / 5 % 4 {
                 0 | 1 => {
                     let operator = ['+', '-', '*', '/'][roll / 20 % 4];
-                    Self::Two(operator, Box::new((Self::random(dice, depth - 1), Self::random(dice, depth - 1))))
+                    Self::Two(
+                        operator,
+                        Box::new((Self::random(dice, depth - 1), Self::random(dice, depth - 1))),
+                    )
                 }
                 2 => Self::Extreme(
                     (roll / 20).is_multiple_of(2),
@@ -349,7 +357,8 @@ mod tests {
         }
     }
 
-    /// Of 20 000 random expressions, those have a value in which every part has one; the others are refused at a part that has none.
+    /// Of 20 000 random expressions, those have a value in which every part has one; the others are refused
+    /// at a part that has none.
     #[test]
     fn every_part_must_be_finite() {
         let (mut dice, mut finite) = (7_u64, 0);
@@ -368,7 +377,11 @@ mod tests {
                     assert_eq!(fault.kind, FaultKind::NotFinite, "{text}");
                     // Alone, the part named has no value either.
                     let alone = evaluate(&text[fault.start..fault.end], &|_| None);
-                    assert_eq!(alone.map_err(|fault| fault.kind), Err(FaultKind::NotFinite), "{text}: {fault:?}");
+                    assert_eq!(
+                        alone.map_err(|fault| fault.kind),
+                        Err(FaultKind::NotFinite),
+                        "{text}: {fault:?}"
+                    );
                 }
                 (expected, found) => panic!("{text}: {found:?} for {expected:?}"),
             }

@@ -1,4 +1,5 @@
-//! The case file, the files it includes and the `--set` values, brought together: trees and evaluated parameters.
+//! The case file, the files it includes and the `--set` values, brought together: trees and evaluated
+//! parameters.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::{Path, PathBuf};
@@ -46,20 +47,29 @@ pub fn from_file_confined(path: &Path, sets: &[String]) -> Result<Gathered, Reje
     Gatherer { confined: Some(confined), ..Gatherer::default() }.read_and_gather(path, sets)
 }
 
-/// From texts instead of files: the first is the case, those named `--set` its sets, the others what it includes.
+/// From texts instead of files: the first is the case, those named `--set` its sets, the others what it
+/// includes.
 pub fn from_sources(sources: &[Source]) -> Result<Gathered, Rejected> {
     from_sources_with(sources, &[])
 }
 
 /// The same with further sets.
 pub fn from_sources_with(sources: &[Source], further: &[String]) -> Result<Gathered, Rejected> {
-    let (sets, files): (Vec<&Source>, Vec<&Source>) = sources.iter().partition(|source| source.name == "--set");
-    let sets: Vec<String> = sets.into_iter().map(|source| source.text.clone()).chain(further.iter().cloned()).collect();
+    let (sets, files): (Vec<&Source>, Vec<&Source>) =
+        sources.iter().partition(|source| source.name == "--set");
+    let sets: Vec<String> =
+        sets.into_iter().map(|source| source.text.clone()).chain(further.iter().cloned()).collect();
     let Some((main, included)) = files.split_first() else { return from_text("case", "", &sets) };
     let texts = included.iter().map(|source| (PathBuf::from(&source.name), source.text.clone())).collect();
     let folder = Path::new(&main.name).parent().unwrap_or(Path::new("")).to_owned();
     let identity = PathBuf::from(&main.name);
-    Gatherer { texts: Some(texts), ..Gatherer::default() }.gather(&main.name, main.text.clone(), &folder, vec![identity], &sets)
+    Gatherer { texts: Some(texts), ..Gatherer::default() }.gather(
+        &main.name,
+        main.text.clone(),
+        &folder,
+        vec![identity],
+        &sets,
+    )
 }
 
 impl Gatherer {
@@ -71,7 +81,8 @@ impl Gatherer {
                 self.gather(&path.display().to_string(), text, &folder, vec![identity], sets)
             }
             Err(problem) => {
-                self.diagnostics.push(Diagnostic::error(None, format!("cannot read {}: {problem}", path.display())));
+                self.diagnostics
+                    .push(Diagnostic::error(None, format!("cannot read {}: {problem}", path.display())));
                 Err(self.reject())
             }
         }
@@ -135,10 +146,9 @@ impl Gatherer {
         let file = self.sources.add(name, text);
         if empty {
             let place = Place { file, start: 0, end: 0 };
-            self.diagnostics.push(
-                Diagnostic::error(place, "the file is empty")
-                    .hint("`coldseam new` lists ready-made cases; `coldseam new NAME` writes one as a starting file"),
-            );
+            self.diagnostics.push(Diagnostic::error(place, "the file is empty").hint(
+                "`coldseam new` lists ready-made cases; `coldseam new NAME` writes one as a starting file",
+            ));
             return Err(self.reject());
         }
         let main = match node::parse(&self.sources, file) {
@@ -155,7 +165,15 @@ impl Gatherer {
             return Err(self.reject());
         }
         let Self { sources, included, diagnostics, .. } = self;
-        Ok(Gathered { sources, main, included, parameters, free_parameters, diagnostics, inherited: Inheritance::default() })
+        Ok(Gathered {
+            sources,
+            main,
+            included,
+            parameters,
+            free_parameters,
+            diagnostics,
+            inherited: Inheritance::default(),
+        })
     }
 
     fn check_version(&mut self, node: &Node) {
@@ -164,7 +182,8 @@ impl Gatherer {
             match table.get("coldseam").map(|version| (&version.value, version.place)) {
                 Some((Value::Number(version), _)) if *version == FORMAT_VERSION => {}
                 Some((_, place)) => {
-                    let hint = format!("this program reads version {FORMAT_VERSION}: `coldseam: {FORMAT_VERSION}`");
+                    let hint =
+                        format!("this program reads version {FORMAT_VERSION}: `coldseam: {FORMAT_VERSION}`");
                     let message = "this version of the case format is not known".to_owned();
                     self.diagnostics.push(Diagnostic::error(place, message).hint(hint));
                 }
@@ -181,7 +200,8 @@ impl Gatherer {
         }
     }
 
-    /// Reads the files named under `include`, depth first. `chain` holds the files being read, to find cycles.
+    /// Reads the files named under `include`, depth first. `chain` holds the files being read, to find
+    /// cycles.
     fn follow_includes(&mut self, node: &Node, folder: &Path, chain: &mut Vec<PathBuf>) {
         let mut reader = Reader::new(BTreeMap::new());
         let Value::Table(entries) = &node.value else { return };
@@ -191,7 +211,9 @@ impl Gatherer {
             _ => reader.list(&entry.node, "include").map(|items| items.iter().collect()).unwrap_or_default(),
         }
         .into_iter()
-        .filter_map(|item| reader.text(item, "an included file's name").map(|name| (name.to_owned(), item.place)))
+        .filter_map(|item| {
+            reader.text(item, "an included file's name").map(|name| (name.to_owned(), item.place))
+        })
         .collect();
         self.diagnostics.append(&mut reader.diagnostics);
         for (name, place) in names {
@@ -200,18 +222,24 @@ impl Gatherer {
     }
 
     fn include(&mut self, path: &Path, name: &str, place: Place, chain: &mut Vec<PathBuf>) {
-        let identity =
-            if self.texts.is_some() { path.to_owned() } else { path.canonicalize().unwrap_or_else(|_| path.to_owned()) };
+        let identity = if self.texts.is_some() {
+            path.to_owned()
+        } else {
+            path.canonicalize().unwrap_or_else(|_| path.to_owned())
+        };
         if chain.contains(&identity) {
             let hint = "a file cannot include itself, neither directly nor through another";
-            self.diagnostics.push(Diagnostic::error(place, format!("the include `{name}` goes round in a circle")).hint(hint));
+            self.diagnostics.push(
+                Diagnostic::error(place, format!("the include `{name}` goes round in a circle")).hint(hint),
+            );
             return;
         }
         if !self.seen.insert(identity.clone()) {
             return;
         }
         if self.seen.len() > MOST_INCLUDES {
-            self.diagnostics.push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
+            self.diagnostics
+                .push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
             return;
         }
         let is_outside = |root: &PathBuf| path.exists() && !identity.starts_with(root);
@@ -222,14 +250,18 @@ impl Gatherer {
             return;
         }
         let read = match &self.texts {
-            Some(texts) => texts.get(path).cloned().ok_or_else(|| "it is not among the texts of the report".to_owned()),
+            Some(texts) => {
+                texts.get(path).cloned().ok_or_else(|| "it is not among the texts of the report".to_owned())
+            }
             None => read_file(path),
         };
         let text = match read {
             Ok(text) => text,
             Err(problem) => {
-                let hint = format!("looked for {}; the path counts from the file that includes it", path.display());
-                self.diagnostics.push(Diagnostic::error(place, format!("cannot include `{name}`: {problem}")).hint(hint));
+                let hint =
+                    format!("looked for {}; the path counts from the file that includes it", path.display());
+                self.diagnostics
+                    .push(Diagnostic::error(place, format!("cannot include `{name}`: {problem}")).hint(hint));
                 return;
             }
         };
@@ -253,10 +285,11 @@ impl Gatherer {
     /// The second list names those that are numbers.
     fn parameters(&mut self, main: &Node, sets: &[String]) -> (Vec<(String, f64)>, Vec<String>) {
         let mut definitions: Vec<(String, Node)> = Vec::new();
-        let mut define = |name: &str, node: Node| match definitions.iter_mut().find(|(known, _)| known == name) {
-            Some((_, definition)) => *definition = node,
-            None => definitions.push((name.to_owned(), node)),
-        };
+        let mut define =
+            |name: &str, node: Node| match definitions.iter_mut().find(|(known, _)| known == name) {
+                Some((_, definition)) => *definition = node,
+                None => definitions.push((name.to_owned(), node)),
+            };
         let mut reader = Reader::new(BTreeMap::new());
         for tree in self.included.iter().chain([main]) {
             let Value::Table(entries) = &tree.value else { continue };
@@ -280,8 +313,10 @@ impl Gatherer {
             let file = self.sources.add("--set", set);
             let place = Place { file, start: 0, end: set.len() };
             let Some((name, value)) = set.split_once('=') else {
-                self.diagnostics
-                    .push(Diagnostic::error(place, "--set needs NAME=VALUE").hint("for example: --set insulation=160"));
+                self.diagnostics.push(
+                    Diagnostic::error(place, "--set needs NAME=VALUE")
+                        .hint("for example: --set insulation=160"),
+                );
                 continue;
             };
             let name = name.trim();
@@ -295,14 +330,18 @@ impl Gatherer {
                     did_you_mean(name, definitions.iter().map(|(name, _)| name.as_str()))
                 };
                 let place = Place { end: name.len(), ..place };
-                self.diagnostics.push(Diagnostic::error(place, format!("there is no parameter named `{name}`")).maybe_hint(hint));
+                self.diagnostics.push(
+                    Diagnostic::error(place, format!("there is no parameter named `{name}`"))
+                        .maybe_hint(hint),
+                );
             }
         }
         let is_number = |node: &Node| match &node.value {
             Value::Text(text) => expression::names(text).into_iter().next().is_none(),
             _ => true,
         };
-        let free = definitions.iter().filter(|(_, node)| is_number(node)).map(|(name, _)| name.clone()).collect();
+        let free =
+            definitions.iter().filter(|(_, node)| is_number(node)).map(|(name, _)| name.clone()).collect();
         (self.evaluate(&definitions), free)
     }
 
@@ -312,14 +351,16 @@ impl Gatherer {
         let mut pending: Vec<&(String, Node)> = definitions.iter().collect();
         loop {
             let is_pending = |word: &str| pending.iter().any(|(name, _)| name == word);
-            let waits =
-                |node: &Node| matches!(&node.value, Value::Text(text) if expression::names(text).into_iter().any(is_pending));
-            let (waiting, ready): (Vec<_>, Vec<_>) = pending.iter().copied().partition(|(_, node)| waits(node));
+            let waits = |node: &Node| matches!(&node.value, Value::Text(text) if expression::names(text).into_iter().any(is_pending));
+            let (waiting, ready): (Vec<_>, Vec<_>) =
+                pending.iter().copied().partition(|(_, node)| waits(node));
             if ready.is_empty() {
                 for (name, node) in waiting {
                     let hint = "its expression leads back to itself";
-                    self.diagnostics
-                        .push(Diagnostic::error(node.place, format!("the parameter `{name}` depends on itself")).hint(hint));
+                    self.diagnostics.push(
+                        Diagnostic::error(node.place, format!("the parameter `{name}` depends on itself"))
+                            .hint(hint),
+                    );
                     values.insert(name.clone(), 1.0);
                 }
                 break;

@@ -1,8 +1,11 @@
-//! What a dwelling gives to the cases of its junctions, so that ψ belongs to the elements that it is added to.
+//! What a dwelling gives to the cases of its junctions, so that ψ belongs to the elements that it is added
+//! to.
 //!
-//! By name: a parameter of the dwelling's file and the files it includes replaces the case's of that name, a material and a build-up likewise. Only
-//! what a junction states under `set` stays. A material that the dwelling's own elements bridge comes with the conductivity that stands for the
-//! layer and its bridges, as a painted build-up has it: the case draws the wall without joints, and its U must be that of the wall with joints.
+//! By name: a parameter of the dwelling's file and the files it includes replaces the case's of that name, a
+//! material and a build-up likewise. Only what a junction states under `set` stays. A material that the
+//! dwelling's own elements bridge comes with the conductivity that stands for the layer and its bridges, as a
+//! painted build-up has it: the case draws the wall without joints, and its U must be that of the wall with
+//! joints.
 
 use std::path::Path;
 
@@ -29,7 +32,11 @@ pub struct Inheritance {
 impl Inheritance {
     /// What the elements of a file give.
     fn of(library: &Library) -> Self {
-        Self { materials: library.materials.clone(), laid: laid(library), build_ups: library.build_ups.clone() }
+        Self {
+            materials: library.materials.clone(),
+            laid: laid(library),
+            build_ups: library.build_ups.clone(),
+        }
     }
 }
 
@@ -42,8 +49,8 @@ pub struct Taken {
     pub change: String,
 }
 
-/// Reads the case of a junction as part of the dwelling in `library`; `exceptions` (`NAME=VALUE`) stay the junction's own, and hold for what the
-/// dwelling's file derives from them too.
+/// Reads the case of a junction as part of the dwelling in `library`; `exceptions` (`NAME=VALUE`) stay the
+/// junction's own, and hold for what the dwelling's file derives from them too.
 ///
 /// # Errors
 /// [`Rejected`] with every fault of the case, or of the dwelling's file with these exceptions.
@@ -55,11 +62,14 @@ pub fn load(path: &Path, exceptions: &[String], library: &Library) -> Result<(Ca
     let mut parameters = alone.parameters.clone();
     let mut flowing = library.parameters.clone();
     let mut changed = None;
-    // An exception may be an expression of what flows, and what flows may follow from an exception: once more settles both.
+    // An exception may be an expression of what flows, and what flows may follow from an exception: once more
+    // settles both.
     for _ in 0..2 {
         let known: Vec<String> = parameters
             .iter()
-            .filter(|(name, _)| is_exception(name) && library.parameters.iter().any(|(known, _)| known == name))
+            .filter(|(name, _)| {
+                is_exception(name) && library.parameters.iter().any(|(known, _)| known == name)
+            })
             .map(|(name, value)| format!("{name}={value}"))
             .collect();
         if !known.is_empty() {
@@ -75,10 +85,14 @@ pub fn load(path: &Path, exceptions: &[String], library: &Library) -> Result<(Ca
     gathered.inherited = inherited.clone();
     let case = interpret::case(super::name_of(path), gathered)?;
     let change = |name: &str, value: f64| own(name).map(|own| format!("{own} → {value}"));
-    let mut taken: Vec<Taken> =
-        flowing.iter().filter_map(|(name, value)| Some(Taken { name: name.clone(), change: change(name, *value)? })).collect();
+    let mut taken: Vec<Taken> = flowing
+        .iter()
+        .filter_map(|(name, value)| Some(Taken { name: name.clone(), change: change(name, *value)? }))
+        .collect();
     for material in inherited.laid.iter().chain(&inherited.materials) {
-        let of = |case: &Case| case.model.materials.iter().find(|own| own.name == material.name).map(|own| own.conductivity_x);
+        let of = |case: &Case| {
+            case.model.materials.iter().find(|own| own.name == material.name).map(|own| own.conductivity_x)
+        };
         if let (Some(before), Some(after)) = (of(&alone), of(&case))
             && (before / after - 1.0).abs() > 1e-9
             && !taken.iter().any(|known| known.name == material.name)
@@ -100,20 +114,27 @@ fn four(value: f64) -> String {
     crate::material::four_digits(value)
 }
 
-/// Materials of the dwelling's elements that stand for a layer and its bridges; none where two elements disagree about one.
+/// Materials of the dwelling's elements that stand for a layer and its bridges; none where two elements
+/// disagree about one.
 fn laid(library: &Library) -> Vec<Material> {
     let Some(dwelling) = &library.dwelling else { return Vec::new() };
     let used = dwelling.elements.iter().filter_map(|element| match &element.source {
-        ElementSource::BuildUp { name, .. } => library.build_ups.iter().find(|build_up| build_up.name == *name),
-        ElementSource::Floor(floor) => library.build_ups.iter().find(|build_up| Some(&build_up.name) == floor.build_up.as_ref()),
+        ElementSource::BuildUp { name, .. } => {
+            library.build_ups.iter().find(|build_up| build_up.name == *name)
+        }
+        ElementSource::Floor(floor) => {
+            library.build_ups.iter().find(|build_up| Some(&build_up.name) == floor.build_up.as_ref())
+        }
         _ => None,
     });
     let mut laid: Vec<Option<Material>> = Vec::new();
     for build_up in used {
         for (layer, resistance) in build_up.layers.iter().zip(resistance::layers(build_up)) {
             let Body::Solid(material) = &layer.body else { continue };
-            let conductivity = if layer.bridge.is_some() { layer.thickness / resistance } else { material.conductivity_x };
-            let known = laid.iter_mut().find(|known| known.as_ref().is_some_and(|known| known.name == material.name));
+            let conductivity =
+                if layer.bridge.is_some() { layer.thickness / resistance } else { material.conductivity_x };
+            let known =
+                laid.iter_mut().find(|known| known.as_ref().is_some_and(|known| known.name == material.name));
             match known {
                 Some(known) => {
                     let is_other = |own: &Material| (own.conductivity_x / conductivity - 1.0).abs() > 1e-9;
@@ -126,7 +147,10 @@ fn laid(library: &Library) -> Vec<Material> {
                     conductivity_x: conductivity,
                     conductivity_y: conductivity,
                     origin: Origin::Equivalent,
-                    source: format!("with its joints or bars, equivalent by ISO 6946 in the build-up {}", build_up.name),
+                    source: format!(
+                        "with its joints or bars, equivalent by ISO 6946 in the build-up {}",
+                        build_up.name
+                    ),
                     ..material.clone()
                 })),
                 None => laid.push(Some(material.clone())),

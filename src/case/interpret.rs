@@ -14,7 +14,9 @@ use super::psi::psi_blocks;
 use super::reader::{Reader, Table};
 use super::shapes;
 use crate::geometry::{Rectangle, Span};
-use crate::model::{Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule, tell_apart};
+use crate::model::{
+    Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule, tell_apart,
+};
 use crate::ranges;
 use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
 
@@ -36,7 +38,13 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     }
 }
 
-fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &Node, included: &[Node]) -> Option<Case> {
+fn interpret(
+    reader: &mut Reader,
+    mut names: Names,
+    sources: &Sources,
+    main: &Node,
+    included: &[Node],
+) -> Option<Case> {
     let table = reader.table(main, "a case", &keys::CASE)?;
     let title = table.needed_text(reader, "title").map(|title| title.trim().to_owned());
     let description = table.text(reader, "description");
@@ -48,12 +56,15 @@ fn interpret(reader: &mut Reader, mut names: Names, sources: &Sources, main: &No
     let climate = library::climate(reader, main, included);
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
-    let extent =
-        extent_node.and_then(|node| reader.table(node, "`extent`", &keys::BOX)).and_then(|table| reader.rectangle(&table, None));
+    let extent = extent_node
+        .and_then(|node| reader.table(node, "`extent`", &keys::BOX))
+        .and_then(|table| reader.rectangle(&table, None));
     let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
-    let surfaces = table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
-    let (psi, further_psi, psi_is_list) = table.get("psi").map(|node| psi_blocks(reader, &mut names, node)).unwrap_or_default();
+    let surfaces =
+        table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
+    let (psi, further_psi, psi_is_list) =
+        table.get("psi").map(|node| psi_blocks(reader, &mut names, node)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
     let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();
@@ -84,14 +95,22 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
     for entry in table.entries() {
         if names.is_material(&entry.key) {
             let hint = "give one of the two another name".to_owned();
-            reader.fault::<()>(entry.key_place, format!("`{}` names both a material and an environment", entry.key), Some(hint));
+            reader.fault::<()>(
+                entry.key_place,
+                format!("`{}` names both a material and an environment", entry.key),
+                Some(hint),
+            );
         }
         let what = format!("the environment `{}`", entry.key);
         let read = reader.table(&entry.node, &what, &keys::ENVIRONMENT).map(|table| {
             let role = table.require(reader, "role").and_then(|node| reader.choice(node, "role", &roles));
             let temperature = table.needed_number(reader, "temperature");
             let humidity = table.number(reader, "humidity");
-            (role.unwrap_or(Role::Internal), temperature.unwrap_or_default(), humidity.map(|percent| percent / 100.0))
+            (
+                role.unwrap_or(Role::Internal),
+                temperature.unwrap_or_default(),
+                humidity.map(|percent| percent / 100.0),
+            )
         });
         let (role, temperature, humidity) = read.unwrap_or((Role::Internal, 0.0, None));
         names.add_environment(&entry.key, environments.len());
@@ -115,7 +134,12 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
     Some(environments)
 }
 
-fn plan_shapes(reader: &mut Reader, names: &mut Names, strokes: &[Node], extent: Option<Rectangle>) -> Vec<Shape> {
+fn plan_shapes(
+    reader: &mut Reader,
+    names: &mut Names,
+    strokes: &[Node],
+    extent: Option<Rectangle>,
+) -> Vec<Shape> {
     let everywhere = Rectangle { x: Span { from: 0.0, to: 1.0 }, y: Span { from: 0.0, to: 1.0 } };
     let mut painted = Vec::new();
     for stroke in strokes {
@@ -139,7 +163,9 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
         let materials = table.get("on").map(|node| names.materials_called(reader, node));
         let within = reader.rectangle(&table, Some(everywhere));
         let ruled = ruled(reader, &table, item.place, cut);
-        if let (Some(within), Some(ruled), false, false) = (within, ruled, environment == Some(None), materials == Some(None)) {
+        if let (Some(within), Some(ruled), false, false) =
+            (within, ruled, environment == Some(None), materials == Some(None))
+        {
             let (environment, materials) = (environment.flatten(), materials.flatten());
             rules.push(SurfaceRule { environment, materials, within, ruled, place: Some(item.place) });
         }
@@ -153,18 +179,31 @@ fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>)
         (None, Some(node)) => {
             let heat_flow = build_ups::heat_flow(reader, table)?;
             if cut == Some(Cut::Horizontal) && heat_flow != HeatFlow::Horizontal {
-                let hint = "a horizontal section has no level surfaces: leave the rule out, or say `cut: vertical`";
-                return reader.fault(node.place, "in a horizontal section all heat flows horizontally", Some(hint.to_owned()));
+                let hint =
+                    "a horizontal section has no level surfaces: leave the rule out, or say `cut: vertical`";
+                return reader.fault(
+                    node.place,
+                    "in a horizontal section all heat flows horizontally",
+                    Some(hint.to_owned()),
+                );
             }
             Some(Ruled::HeatFlow(heat_flow))
         }
         (None, None) => {
             let hint = "`resistance` in m²K/W, or `heat_flow: up`, `down` or `horizontal` for level surfaces";
-            reader.fault(place, "a surface rule needs the key `resistance` or `heat_flow`", Some(hint.to_owned()))
+            reader.fault(
+                place,
+                "a surface rule needs the key `resistance` or `heat_flow`",
+                Some(hint.to_owned()),
+            )
         }
         (Some(_), Some(node)) => {
             let hint = "the direction only decides which of the standard's resistances is taken";
-            reader.fault(node.place, "give either `resistance` or `heat_flow`, not both", Some(hint.to_owned()))
+            reader.fault(
+                node.place,
+                "give either `resistance` or `heat_flow`, not both",
+                Some(hint.to_owned()),
+            )
         }
     }
 }
@@ -213,12 +252,17 @@ fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
     claims
 }
 
-/// Half a unit of the last digit of a number as it is written; of an expression, of its value as one would write it.
+/// Half a unit of the last digit of a number as it is written; of an expression, of its value as one would
+/// write it.
 fn rounding(sources: &Sources, node: &Node, value: f64) -> f64 {
     let text = sources.get(node.place.file).text.get(node.place.start..node.place.end).unwrap_or_default();
-    let text = text.trim_matches(|character: char| character.is_whitespace() || matches!(character, '"' | '\''));
-    let written =
-        if text.parse::<f64>().is_ok() { text.to_owned() } else { format!("{value:.12}").trim_end_matches('0').to_owned() };
+    let text =
+        text.trim_matches(|character: char| character.is_whitespace() || matches!(character, '"' | '\''));
+    let written = if text.parse::<f64>().is_ok() {
+        text.to_owned()
+    } else {
+        format!("{value:.12}").trim_end_matches('0').to_owned()
+    };
     let (digits, exponent) = written.split_once(['e', 'E']).unwrap_or((&written, "0"));
     let decimals = digits.split_once('.').map_or(0, |(_, decimals)| decimals.len().min(12)) as i32;
     0.5 * 10_f64.powi((exponent.parse::<i32>().unwrap_or(0).clamp(-12, 12) - decimals).max(-12))

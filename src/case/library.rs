@@ -58,9 +58,18 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
     let climate = climate(&mut reader, &main, &included);
     let dwelling = block(&main, "dwelling").and_then(|node| dwellings::read(&mut reader, &names, node));
     let Names { materials, build_ups, floors, windows, .. } = names;
-    if build_ups.is_empty() && floors.is_empty() && windows.is_empty() && dwelling.is_none() && !has_errors(&reader.diagnostics) {
+    if build_ups.is_empty()
+        && floors.is_empty()
+        && windows.is_empty()
+        && dwelling.is_none()
+        && !has_errors(&reader.diagnostics)
+    {
         let hint = "define it under `build_ups: { NAME: { layers: [[MATERIAL, THICKNESS], …] } }`, from inside to outside";
-        reader.fault::<()>(main.place, "there is no build-up, floor or window in this file", Some(hint.to_owned()));
+        reader.fault::<()>(
+            main.place,
+            "there is no build-up, floor or window in this file",
+            Some(hint.to_owned()),
+        );
     }
     let diagnostics = reader.diagnostics;
     if has_errors(&diagnostics) {
@@ -91,7 +100,8 @@ pub fn sizes(reader: &mut Reader, main: &Node, included: &[Node]) -> Vec<(String
                 reader.unknown_parameter(&entry.key, entry.key_place);
             }
             let items = reader.list(&entry.node, "the sizes of a parameter").unwrap_or_default();
-            let values: Vec<Option<f64>> = items.iter().map(|item| reader.number(item, "a size", ranges::PARAMETER)).collect();
+            let values: Vec<Option<f64>> =
+                items.iter().map(|item| reader.number(item, "a size", ranges::PARAMETER)).collect();
             let mut values: Vec<f64> = values.into_iter().flatten().collect();
             values.sort_by(f64::total_cmp);
             sizes.push((entry.key.clone(), values));
@@ -130,7 +140,8 @@ pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
     let text = match gather::read_file(path) {
         Ok(text) => text,
         Err(problem) => {
-            let diagnostics = vec![Diagnostic::error(None, format!("cannot read {}: {problem}", path.display()))];
+            let diagnostics =
+                vec![Diagnostic::error(None, format!("cannot read {}: {problem}", path.display()))];
             return Err(Rejected { diagnostics, sources });
         }
     };

@@ -33,8 +33,13 @@ pub(super) fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Opti
     if let Some(node) = table.get("convert")
         && ![conductivity_x, conductivity_y].iter().all(|value| ranges::CONDUCTIVITY.contains(value * factor))
     {
-        let message = format!("converted, {what} would conduct {:e} W/(m·K), as nothing does", conductivity_x * factor);
-        return reader.fault(node.place, message, Some("`moisture` is a share by volume or mass: 0.02 is 2 %".to_owned()));
+        let message =
+            format!("converted, {what} would conduct {:e} W/(m·K), as nothing does", conductivity_x * factor);
+        return reader.fault(
+            node.place,
+            message,
+            Some("`moisture` is a share by volume or mass: 0.02 is 2 %".to_owned()),
+        );
     }
     let material = Material {
         label: label.map_or_else(|| name.replace('_', " "), str::to_owned),
@@ -70,7 +75,11 @@ fn vapour_resistance(reader: &mut Reader, material: &Table<'_>) -> Option<[f64; 
     let [dry, wet] = material.pair_of_numbers(reader, "vapour_resistance", |value| [value, value])?;
     if dry < wet {
         let hint = "dry materials let less vapour pass: [DRY, WET]".to_owned();
-        return reader.fault(node.place, format!("the dry factor {dry} is smaller than the wet one {wet}"), Some(hint));
+        return reader.fault(
+            node.place,
+            format!("the dry factor {dry} is smaller than the wet one {wet}"),
+            Some(hint),
+        );
     }
     Some([dry, wet])
 }

@@ -38,7 +38,9 @@ use crate::climate::Climate;
 
 pub use diagnostic::{Diagnostic, Place, Rejected, Severity, Source, Sources};
 pub use document::{Case, Claim};
-pub use dwellings::{Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction};
+pub use dwellings::{
+    Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction,
+};
 pub use floors::NamedFloor;
 pub use inheritance::{Taken, load as load_for_dwelling};
 pub use library::Library;
@@ -58,7 +60,8 @@ pub fn load(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
     interpret::case(name_of(path), gather::from_file(path, sets)?)
 }
 
-/// As [`load`], for a file that is not trusted: included files must lie in the folder of the case or below it, links followed.
+/// As [`load`], for a file that is not trusted: included files must lie in the folder of the case or below
+/// it, links followed.
 ///
 /// # Errors
 /// As [`load`].
@@ -66,7 +69,8 @@ pub fn load_confined(path: &Path, sets: &[String]) -> Result<Case, Rejected> {
     interpret::case(name_of(path), gather::from_file_confined(path, sets)?)
 }
 
-/// Reads a case from the texts of an earlier one: the case, the files it includes, and its sets (named `--set`).
+/// Reads a case from the texts of an earlier one: the case, the files it includes, and its sets (named
+/// `--set`).
 ///
 /// # Errors
 /// As [`load`]; files that are not among the texts cannot be included.

@@ -17,8 +17,9 @@ use crate::geometry::Axis;
 use crate::material::cavity::{self, Cavity};
 use crate::material::{Material, four_digits, generic};
 
-/// The named things of a case and their indices. What the program makes itself (cavities, layers of build-ups) is found by what it stands
-/// for, never by a name, which the case may have given to a material of its own.
+/// The named things of a case and their indices. What the program makes itself (cavities, layers of
+/// build-ups) is found by what it stands for, never by a name, which the case may have given to a material of
+/// its own.
 #[derive(Default)]
 pub struct Names {
     pub materials: Vec<Material>,
@@ -84,9 +85,17 @@ impl Names {
             let Some(node) = block(tree, "build_ups") else { continue };
             for build_up in build_ups::read(reader, self, node) {
                 // Twice in one file is a key given twice, which the table has told already.
-                if self.build_ups.iter().any(|known| known.name == build_up.name && known.place.file != build_up.place.file) {
+                if self
+                    .build_ups
+                    .iter()
+                    .any(|known| known.name == build_up.name && known.place.file != build_up.place.file)
+                {
                     let message = format!("the build-up `{}` is defined twice", build_up.name);
-                    reader.fault::<()>(build_up.place, message, Some("an included file may already define it".to_owned()));
+                    reader.fault::<()>(
+                        build_up.place,
+                        message,
+                        Some("an included file may already define it".to_owned()),
+                    );
                 }
                 self.build_ups.push(build_up);
             }
@@ -114,13 +123,16 @@ impl Names {
         Some(self.index_of(material))
     }
 
-    /// All materials that a name stands for in the plan: the one of that name, and those that build-ups paint in its place, turned or bridged.
+    /// All materials that a name stands for in the plan: the one of that name, and those that build-ups paint
+    /// in its place, turned or bridged.
     pub fn materials_called(&mut self, reader: &mut Reader, node: &Node) -> Option<Vec<MaterialId>> {
         let own = self.material(reader, node)?;
         let variants = self.variants.get(&self.materials[own].name);
-        let all: Vec<MaterialId> = std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect();
+        let all: Vec<MaterialId> =
+            std::iter::once(own).chain(variants.into_iter().flatten().copied()).collect();
         if !all.iter().any(|index| self.materials_painted.contains(index)) {
-            let message = format!("the plan paints no `{}`: naming it here does nothing", self.materials[own].name);
+            let message =
+                format!("the plan paints no `{}`: naming it here does nothing", self.materials[own].name);
             let hint = "strike it, or name the material that is meant";
             reader.diagnostics.push(Diagnostic::warning(node.place, message).hint(hint));
         }
@@ -134,11 +146,19 @@ impl Names {
         }
     }
 
-    /// The index of the material of a build-up's layer: one with a name, or one made for that layer.
-    /// A build-up's own x leads through its layers, so that layers painted one above the other take an orthotropic material turned.
-    pub fn layer_material(&mut self, build_up: &str, layer: build_ups::PaintedMaterial, through: Axis) -> MaterialId {
+    /// The index of the material of a build-up's layer: one with a name, or one made for that layer. A
+    /// build-up's own x leads through its layers, so that layers painted one above the other take an
+    /// orthotropic material turned.
+    pub fn layer_material(
+        &mut self,
+        build_up: &str,
+        layer: build_ups::PaintedMaterial,
+        through: Axis,
+    ) -> MaterialId {
         match layer {
-            build_ups::PaintedMaterial::Named(material) if through == Axis::Y && material.is_orthotropic() => {
+            build_ups::PaintedMaterial::Named(material)
+                if through == Axis::Y && material.is_orthotropic() =>
+            {
                 if let Some(index) = self.turned_index.get(&material.name) {
                     return *index;
                 }
@@ -225,11 +245,13 @@ impl Names {
         MaterialId::new(self.materials.len() - 1)
     }
 
-    /// Adds a material that the program made. Nothing finds it by its name, which readers of the results must be able to tell from the
-    /// case's own nonetheless.
+    /// Adds a material that the program made. Nothing finds it by its name, which readers of the results must
+    /// be able to tell from the case's own nonetheless.
     fn add_made(&mut self, material: Material) -> MaterialId {
-        let is_taken =
-            |name: &str| self.environment_index.contains_key(name) || self.materials.iter().any(|material| material.name == name);
+        let is_taken = |name: &str| {
+            self.environment_index.contains_key(name)
+                || self.materials.iter().any(|material| material.name == name)
+        };
         self.materials.push(material.renamed_where(is_taken));
         MaterialId::new(self.materials.len() - 1)
     }
@@ -250,7 +272,9 @@ impl Names {
     /// Replaces the build-ups of these names; findings go on pointing into the case's own files.
     fn inherit_build_ups(&mut self, build_ups: &[BuildUp]) {
         for own in &mut self.build_ups {
-            let Some(inherited) = build_ups.iter().find(|inherited| inherited.name == own.name) else { continue };
+            let Some(inherited) = build_ups.iter().find(|inherited| inherited.name == own.name) else {
+                continue;
+            };
             let place = own.place;
             *own = BuildUp { place, ..inherited.clone() };
             for layer in &mut own.layers {
@@ -260,7 +284,10 @@ impl Names {
     }
 
     fn define_materials(&mut self, reader: &mut Reader, tree: &Node) {
-        let Some(table) = block(tree, "materials").and_then(|node| reader.open_table(node, "materials")) else { return };
+        let Some(table) = block(tree, "materials").and_then(|node| reader.open_table(node, "materials"))
+        else {
+            return;
+        };
         for (index, entry) in table.entries().iter().enumerate() {
             // Twice in one file is a key given twice, which the table has told already.
             if table.entries()[..index].iter().any(|earlier| earlier.key == entry.key) {
@@ -268,7 +295,11 @@ impl Names {
             }
             if self.material_index.contains_key(&entry.key) {
                 let hint = "an included file may already define it".to_owned();
-                reader.fault::<()>(entry.key_place, format!("the material `{}` is defined twice", entry.key), Some(hint));
+                reader.fault::<()>(
+                    entry.key_place,
+                    format!("the material `{}` is defined twice", entry.key),
+                    Some(hint),
+                );
             }
             // A faulty definition still makes its name known, so that each use of it is not a fault too.
             let material = own_material(reader, &entry.key, &entry.node);

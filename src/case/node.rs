@@ -1,7 +1,7 @@
 //! A YAML document as a tree in which every node knows its place in the text.
 //!
-//! The tree is untyped on purpose: reading it field by field lets the reader report every fault of a file, where a typed
-//! deserialisation would stop at the first.
+//! The tree is untyped on purpose: reading it field by field lets the reader report every fault of a file,
+//! where a typed deserialisation would stop at the first.
 
 use std::fmt;
 
@@ -74,8 +74,9 @@ pub fn parse(sources: &Sources, file: usize) -> Result<Node, Diagnostic> {
         Ok(raw) => Ok(place_node(raw, file, text)),
         Err(error) => {
             let place = error.location().map(|location| place_of(&location, file, text));
-            Err(Diagnostic::error(place, describe(&error))
-                .hint("the text must be one YAML document; check indentation, brackets and quotes near this place"))
+            Err(Diagnostic::error(place, describe(&error)).hint(
+                "the text must be one YAML document; check indentation, brackets and quotes near this place",
+            ))
         }
     }
 }
@@ -151,14 +152,18 @@ fn place_node(raw: Spanned<Raw>, file: usize, text: &str) -> Node {
     Node { value, place }
 }
 
-/// What is written, where that is a number for YAML alone: `1_000`, `0x10`, `0o17`, `0b11`. Expressions, `--set` and quoted numbers know decimals
-/// only, and YAML's readers disagree about these (`0_5.5` is text, `010` was 8 once). So none of them is a number anywhere: as text it is refused
-/// by whoever wants a number, with the same words in every place.
+/// What is written, where that is a number for YAML alone: `1_000`, `0x10`, `0o17`, `0b11`. Expressions,
+/// `--set` and quoted numbers know decimals only, and YAML's readers disagree about these (`0_5.5` is text,
+/// `010` was 8 once). So none of them is a number anywhere: as text it is refused by whoever wants a number,
+/// with the same words in every place.
 fn not_decimal(value: f64, written: &str) -> Option<&str> {
     // Without a tag before it and quotes round it.
     let written = written.split_whitespace().next_back()?.trim_matches(['"', '\'']);
-    let is_decimal = |character: char| character.is_ascii_digit() || matches!(character, '.' | 'e' | 'E' | '+' | '-');
-    let begins = written.trim_start_matches(['+', '-']).starts_with(|first: char| first.is_ascii_digit() || first == '.');
+    let is_decimal =
+        |character: char| character.is_ascii_digit() || matches!(character, '.' | 'e' | 'E' | '+' | '-');
+    let begins = written
+        .trim_start_matches(['+', '-'])
+        .starts_with(|first: char| first.is_ascii_digit() || first == '.');
     (value.is_finite() && begins && !written.chars().all(is_decimal)).then_some(written)
 }
 

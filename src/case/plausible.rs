@@ -1,5 +1,5 @@
-//! What is possible and yet hardly meant: values in a wrong unit, with a slipped decimal point, or in the wrong place. They stay as they are, and a
-//! warning names them with their line.
+//! What is possible and yet hardly meant: values in a wrong unit, with a slipped decimal point, or in the
+//! wrong place. They stay as they are, and a warning names them with their line.
 //!
 //! Where no source is named the limits are common practice with room on both sides.
 
@@ -31,16 +31,25 @@ const LARGEST_SURFACE: f64 = 1.0;
 /// What is to be asked about a build-up.
 pub fn build_up(build_up: &BuildUp) -> Vec<Diagnostic> {
     let mut found: Vec<Diagnostic> = build_up.layers.iter().flat_map(layer).collect();
-    let mut ask = |place: Place, message: String, hint: &str| found.push(Diagnostic::warning(place, message).hint(hint));
+    let mut ask = |place: Place, message: String, hint: &str| {
+        found.push(Diagnostic::warning(place, message).hint(hint));
+    };
     let name = &build_up.name;
     for (key, surface) in ["inside", "outside"].into_iter().zip(build_up.surfaces) {
         if surface > LARGEST_SURFACE {
-            let message = format!("the surface resistance `{key}` of {name} is {surface} m²K/W, more than any surface has");
-            ask(build_up.place, message, "it is a resistance in m²K/W (0.13, 0.04), not a coefficient in W/(m²K)");
+            let message = format!(
+                "the surface resistance `{key}` of {name} is {surface} m²K/W, more than any surface has"
+            );
+            ask(
+                build_up.place,
+                message,
+                "it is a resistance in m²K/W (0.13, 0.04), not a coefficient in W/(m²K)",
+            );
         }
     }
     let thickness: f64 = build_up.layers.iter().map(|layer| layer.thickness).sum();
-    let is_thin = |layer: &Layer| matches!(&layer.body, Body::Solid(material) if material.conductivity_x < METAL);
+    let is_thin =
+        |layer: &Layer| matches!(&layer.body, Body::Solid(material) if material.conductivity_x < METAL);
     if thickness < THINNEST_INSULATION && build_up.layers.iter().all(is_thin) {
         let message = format!("{name} is {} mm thick in all", four_digits(thickness * 1e3));
         ask(build_up.place, message, "thicknesses are in mm");
@@ -52,18 +61,26 @@ pub fn build_up(build_up: &BuildUp) -> Vec<Diagnostic> {
 
 fn layer(layer: &Layer) -> Vec<Diagnostic> {
     let mut found = Vec::new();
-    let mut ask = |message: String, hint: &str| found.push(Diagnostic::warning(layer.place, message).hint(hint));
+    let mut ask =
+        |message: String, hint: &str| found.push(Diagnostic::warning(layer.place, message).hint(hint));
     let label = &layer.label;
     let millimetres = |metres: f64| four_digits(metres * 1e3);
     if let Body::Solid(material) = &layer.body {
         let conductivity = material.conductivity_x;
         if conductivity < INSULATION && layer.thickness < THINNEST_INSULATION {
-            let message =
-                format!("{label} insulates (λ {}) and is {} mm thick", four_digits(conductivity), millimetres(layer.thickness));
+            let message = format!(
+                "{label} insulates (λ {}) and is {} mm thick",
+                four_digits(conductivity),
+                millimetres(layer.thickness)
+            );
             ask(message, "thicknesses are in mm");
         }
         if conductivity >= METAL && layer.thickness > THICKEST_METAL {
-            let message = format!("{label} is {} mm of metal (λ {})", millimetres(layer.thickness), four_digits(conductivity));
+            let message = format!(
+                "{label} is {} mm of metal (λ {})",
+                millimetres(layer.thickness),
+                four_digits(conductivity)
+            );
             ask(message, "λ is in W/(m·K), not in mW/(m·K); thicknesses are in mm");
         }
     }
@@ -80,7 +97,10 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
     {
         let share = bridge.pattern.fraction() * 100.0;
         ask(
-            format!("{} takes {share:.0} % of {label}, more than the layer's own material", bridge.material.label),
+            format!(
+                "{} takes {share:.0} % of {label}, more than the layer's own material",
+                bridge.material.label
+            ),
             "`bridged_by` names what interrupts the layer, `fraction` its share of the area",
         );
     }
@@ -93,7 +113,10 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
             millimetres(length),
             millimetres(layer.thickness)
         );
-        ask(message, "`length` is what lies within this layer; leave it out for fixings that go right through");
+        ask(
+            message,
+            "`length` is what lies within this layer; leave it out for fixings that go right through",
+        );
     }
     found
 }
@@ -102,8 +125,13 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
 pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
     let least = material.conductivity_x.min(material.conductivity_y);
     (least < LEAST_CONDUCTIVITY).then(|| {
-        let message = format!("{} conducts {} W/(m·K), less than a vacuum panel (0.004)", material.label, four_digits(least));
-        Diagnostic::warning(place, message).hint("λ is in W/(m·K); what shall let no heat pass is left unpainted")
+        let message = format!(
+            "{} conducts {} W/(m·K), less than a vacuum panel (0.004)",
+            material.label,
+            four_digits(least)
+        );
+        Diagnostic::warning(place, message)
+            .hint("λ is in W/(m·K); what shall let no heat pass is left unpainted")
     })
 }
 
@@ -120,5 +148,8 @@ pub fn hardly(what: &str, u_value: f64, place: Place) -> Option<Diagnostic> {
         _ => return None,
     };
     let message = format!("the U-value of {what} comes to {} W/(m²K), {side}", four_digits(u_value));
-    Some(Diagnostic::warning(place, message).hint("check the units (mm, W/(m·K), m²K/W) and the decimal points"))
+    Some(
+        Diagnostic::warning(place, message)
+            .hint("check the units (mm, W/(m·K), m²K/W) and the decimal points"),
+    )
 }

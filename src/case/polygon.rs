@@ -20,16 +20,21 @@ fn merged(values: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut sorted = values.clone();
     sorted.sort_by(f64::total_cmp);
     sorted.dedup_by(|value, kept| *value - *kept < SAME_EDGE);
-    values.into_iter().map(|value| sorted[sorted.partition_point(|line| *line <= value).saturating_sub(1)]).collect()
+    values
+        .into_iter()
+        .map(|value| sorted[sorted.partition_point(|line| *line <= value).saturating_sub(1)])
+        .collect()
 }
 
-/// The polygon's interior (even–odd rule) as rectangles that do not overlap. Corners in order, the last joined to the first. Coordinates
-/// may differ by what the rounding of an expression leaves: `a + b` beside 0.3.
+/// The polygon's interior (even–odd rule) as rectangles that do not overlap. Corners in order, the last
+/// joined to the first. Coordinates may differ by what the rounding of an expression leaves: `a + b` beside
+/// 0.3.
 ///
 /// # Errors
 /// [`PolygonFault`] for sloped edges and empty polygons.
 pub fn rectangles(corners: &[(f64, f64)]) -> Result<Vec<Rectangle>, PolygonFault> {
-    let (x, y) = (merged(corners.iter().map(|corner| corner.0)), merged(corners.iter().map(|corner| corner.1)));
+    let (x, y) =
+        (merged(corners.iter().map(|corner| corner.0)), merged(corners.iter().map(|corner| corner.1)));
     let corners: Vec<(f64, f64)> = x.into_iter().zip(y).collect();
     let next = |index: usize| corners[(index + 1) % corners.len()];
     let mut uprights = Vec::new();
@@ -48,11 +53,17 @@ pub fn rectangles(corners: &[(f64, f64)]) -> Result<Vec<Rectangle>, PolygonFault
     let mut rectangles = Vec::new();
     for band in levels.windows(2) {
         let middle = f64::midpoint(band[0], band[1]);
-        let mut crossings: Vec<f64> =
-            uprights.iter().filter(|(_, low, high)| *low < middle && middle < *high).map(|upright| upright.0).collect();
+        let mut crossings: Vec<f64> = uprights
+            .iter()
+            .filter(|(_, low, high)| *low < middle && middle < *high)
+            .map(|upright| upright.0)
+            .collect();
         crossings.sort_by(f64::total_cmp);
         for pair in crossings.chunks_exact(2).filter(|pair| pair[0] < pair[1]) {
-            rectangles.push(Rectangle { x: Span { from: pair[0], to: pair[1] }, y: Span { from: band[0], to: band[1] } });
+            rectangles.push(Rectangle {
+                x: Span { from: pair[0], to: pair[1] },
+                y: Span { from: band[0], to: band[1] },
+            });
         }
     }
     if rectangles.is_empty() { Err(PolygonFault::NoArea) } else { Ok(rectangles) }
@@ -69,12 +80,13 @@ mod tests {
     #[test]
     fn takes_apart_an_angle_and_a_frame() {
         assert_eq!(area(&[(0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (1.0, 1.0), (1.0, 4.0), (0.0, 4.0)]), 6.0);
-        let u_shape = [(0.0, 0.0), (5.0, 0.0), (5.0, 3.0), (4.0, 3.0), (4.0, 1.0), (1.0, 1.0), (1.0, 3.0), (0.0, 3.0)];
+        let u_shape =
+            [(0.0, 0.0), (5.0, 0.0), (5.0, 3.0), (4.0, 3.0), (4.0, 1.0), (1.0, 1.0), (1.0, 3.0), (0.0, 3.0)];
         assert_eq!(area(&u_shape), 9.0);
     }
 
-    /// Steps whose coordinates are sums of random parts, added up in one order at one corner and in another at the next, enclose the area
-    /// that whole numbers of hundredths of a millimetre give.
+    /// Steps whose coordinates are sums of random parts, added up in one order at one corner and in another
+    /// at the next, enclose the area that whole numbers of hundredths of a millimetre give.
     #[test]
     fn sums_in_any_order_are_one_coordinate() {
         let mut dice = 11_u64;
@@ -85,10 +97,14 @@ mod tests {
         let mut differing = 0;
         for _ in 0..500 {
             // Risers and treads in hundredths of a millimetre.
-            let steps: Vec<[u64; 2]> = (0..2 + roll(6)).map(|_| [1 + roll(40_000), 1 + roll(40_000)]).collect();
-            let upwards = |axis: usize, until: usize| steps[..until].iter().map(|step| step[axis] as f64 * 1e-5).sum::<f64>();
-            let downwards =
-                |axis: usize, until: usize| steps[..until].iter().rev().map(|step| step[axis] as f64 * 1e-5).sum::<f64>();
+            let steps: Vec<[u64; 2]> =
+                (0..2 + roll(6)).map(|_| [1 + roll(40_000), 1 + roll(40_000)]).collect();
+            let upwards = |axis: usize, until: usize| {
+                steps[..until].iter().map(|step| step[axis] as f64 * 1e-5).sum::<f64>()
+            };
+            let downwards = |axis: usize, until: usize| {
+                steps[..until].iter().rev().map(|step| step[axis] as f64 * 1e-5).sum::<f64>()
+            };
             let mut corners = vec![(0.0, 0.0), (upwards(0, steps.len()), 0.0)];
             for step in (0..steps.len()).rev() {
                 // Up at the outer end of the step, then back along it.
@@ -96,8 +112,9 @@ mod tests {
                 corners.push((upwards(0, step), downwards(1, steps.len()) - downwards(1, step)));
                 differing += usize::from(upwards(0, step + 1) != downwards(0, step + 1));
             }
-            let exact: u64 =
-                (0..steps.len()).map(|step| steps[step][0] * steps[step..].iter().map(|step| step[1]).sum::<u64>()).sum();
+            let exact: u64 = (0..steps.len())
+                .map(|step| steps[step][0] * steps[step..].iter().map(|step| step[1]).sum::<u64>())
+                .sum();
             assert!((area(&corners) * 1e10 - exact as f64).abs() < 1e-6 * exact as f64, "{corners:?}");
         }
         assert!(differing > 200, "only {differing} coordinates were rounded differently");

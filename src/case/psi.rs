@@ -8,8 +8,13 @@ use crate::element::resistance;
 use crate::geometry::Axis;
 use crate::model::{Convention, EnvironmentId, Flanking, FloorMethod, Plane, Psi, UValueSource};
 
-/// One block, or a list with one for each pair of environments: the first, the others, and whether it is a list.
-pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) -> (Option<Psi>, Vec<Psi>, bool) {
+/// One block, or a list with one for each pair of environments: the first, the others, and whether it is a
+/// list.
+pub(super) fn psi_blocks(
+    reader: &mut Reader,
+    names: &mut Names,
+    node: &Node,
+) -> (Option<Psi>, Vec<Psi>, bool) {
     let Value::List(items) = &node.value else { return (psi(reader, names, node), Vec::new(), false) };
     if items.is_empty() {
         let hint = "`psi: [{ between: [room, outside], flanking: […] }, …]`".to_owned();
@@ -18,7 +23,8 @@ pub(super) fn psi_blocks(reader: &mut Reader, names: &mut Names, node: &Node) ->
     let mut blocks: Vec<Psi> = Vec::new();
     for item in items {
         let Some(block) = psi(reader, names, item) else { continue };
-        let hint = || Some("each block of a list says which pair it is for: `between: [room, outside]`".to_owned());
+        let hint =
+            || Some("each block of a list says which pair it is for: `between: [room, outside]`".to_owned());
         let same = |known: &Psi| {
             let sorted = |sides: &Option<[Vec<EnvironmentId>; 2]>| {
                 let mut sides = sides.clone().unwrap_or_default();
@@ -75,8 +81,10 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
     let axes = [("x", Axis::X), ("y", Axis::Y)];
     let along = table.get("along").and_then(|node| reader.choice(node, "along", &axes));
     let mut build_up = None;
-    let kinds: Vec<&str> =
-        ["section", "build_up", "u_value", "floor"].into_iter().filter(|kind| table.get(kind).is_some()).collect();
+    let kinds: Vec<&str> = ["section", "build_up", "u_value", "floor"]
+        .into_iter()
+        .filter(|kind| table.get(kind).is_some())
+        .collect();
     let u_value = match kinds.as_slice() {
         ["section"] => table.get("section").and_then(|node| section(reader, node)),
         ["u_value"] => table.number(reader, "u_value").map(UValueSource::Given),
@@ -107,7 +115,9 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
         let key = convention.key();
         table.get(key).and_then(|node| reader.span(node, key))
     });
-    if spans.iter().all(Option::is_none) && Convention::ALL.iter().all(|convention| table.get(convention.key()).is_none()) {
+    if spans.iter().all(Option::is_none)
+        && Convention::ALL.iter().all(|convention| table.get(convention.key()).is_none())
+    {
         let hint = "state at least one of `internal`, `external`, `overall_internal` as [from, to] in mm";
         return reader.fault(node.place, "a flanking element needs its length", Some(hint.to_owned()));
     }
@@ -117,7 +127,14 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
         UValueSource::Given(_) => along,
         UValueSource::Floor { .. } => Some(Axis::X),
     };
-    Some(Flanking { element: element?.trim().to_owned(), u_value, build_up, runs_along, spans, place: Some(node.place) })
+    Some(Flanking {
+        element: element?.trim().to_owned(),
+        u_value,
+        build_up,
+        runs_along,
+        spans,
+        place: Some(node.place),
+    })
 }
 
 /// `{ method: iso13370 }` or `{ method: model }`.
@@ -126,7 +143,10 @@ fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
     let methods = [FloorMethod::Formula, FloorMethod::Model].map(|method| (method.word(), method));
     let method = table.require(reader, "method").and_then(|node| reader.choice(node, "method", &methods));
     let wall_thickness: Option<f64> = table.number_or(reader, "wall_thickness", None)?;
-    Some(UValueSource::Floor { method: method?, wall_thickness: wall_thickness.map(|thickness| thickness * 1e-3) })
+    Some(UValueSource::Floor {
+        method: method?,
+        wall_thickness: wall_thickness.map(|thickness| thickness * 1e-3),
+    })
 }
 
 /// `{ y: at }` with an optional `x: [from, to]`, or the same with the axes exchanged.
@@ -137,7 +157,9 @@ fn plane(reader: &mut Reader, node: &Node, key: &str) -> Option<Plane> {
         (Some(false), None | Some(true)) => (Axis::X, table.get("x")?, table.get("y")),
         (None | Some(true), Some(false)) => (Axis::Y, table.get("y")?, table.get("x")),
         _ => {
-            let hint = format!("for example `{key}: {{ y: -1200 }}`, or with limits `{key}: {{ y: -1200, x: [0, 400] }}`");
+            let hint = format!(
+                "for example `{key}: {{ y: -1200 }}`, or with limits `{key}: {{ y: -1200, x: [0, 400] }}`"
+            );
             return reader.fault(node.place, format!("`{key}` needs the position of one plane"), Some(hint));
         }
     };

@@ -31,7 +31,8 @@ impl Reader {
 
     /// A finite number, written as such or as an expression. Messages call it `what` and add the unit.
     pub fn number(&mut self, node: &Node, what: &str, quantity: Quantity) -> Option<f64> {
-        let what = &if quantity.unit.is_empty() { what.to_owned() } else { format!("{what} in {}", quantity.unit) };
+        let what =
+            &if quantity.unit.is_empty() { what.to_owned() } else { format!("{what} in {}", quantity.unit) };
         let value = match &node.value {
             Value::Number(value) => *value,
             Value::Text(text) => self.expression(text, node.place)?,
@@ -45,8 +46,12 @@ impl Reader {
             Allowed::Positive(..) if value <= 0.0 => Some("must be greater than 0".to_owned()),
             Allowed::Positive(_, most) if value > most => Some(format!("must be at most {most}")),
             Allowed::Positive(least, _) if value < least => Some(format!("must be at least {least}")),
-            Allowed::ZeroOr(_, most) if value < 0.0 || value > most => Some(format!("must lie between 0 and {most}")),
-            Allowed::ZeroOr(least, _) if value > 0.0 && value < least => Some(format!("must be 0 or at least {least}")),
+            Allowed::ZeroOr(_, most) if value < 0.0 || value > most => {
+                Some(format!("must lie between 0 and {most}"))
+            }
+            Allowed::ZeroOr(least, _) if value > 0.0 && value < least => {
+                Some(format!("must be 0 or at least {least}"))
+            }
             Allowed::Between(least, most) if value < least || value > most => {
                 Some(format!("must lie between {least} and {most}"))
             }
@@ -63,7 +68,8 @@ impl Reader {
         }
     }
 
-    /// The parameters that an expression names, with their values: what has to be changed may stand in another line, file or `--set`.
+    /// The parameters that an expression names, with their values: what has to be changed may stand in
+    /// another line, file or `--set`.
     fn names_in(&self, node: &Node) -> String {
         let Value::Text(text) = &node.value else { return String::new() };
         if expression::is_name(text.trim()) {
@@ -106,7 +112,11 @@ impl Reader {
         let (from, to) = (millimetres(from), millimetres(to));
         if is_empty {
             let hint = Some("a stretch needs a length above 0".to_owned());
-            return self.fault(node.place, format!("{what} has zero thickness: both ends are {from} mm"), hint);
+            return self.fault(
+                node.place,
+                format!("{what} has zero thickness: both ends are {from} mm"),
+                hint,
+            );
         }
         let hint = Some(format!("write the smaller value first: [{to}, {from}], or check the parameters"));
         self.fault(node.place, format!("{what} is inverted: it runs from {from} mm to {to} mm"), hint)
@@ -133,7 +143,8 @@ impl Reader {
         let hint = items
             .iter()
             .any(|item| matches!(&item.value, Value::Text(text) if text.matches('(').count() != text.matches(')').count()));
-        let hint = hint.then(|| "put quotes round an expression that contains a comma: \"min(a, b)\"".to_owned());
+        let hint =
+            hint.then(|| "put quotes round an expression that contains a comma: \"min(a, b)\"".to_owned());
         self.fault(node.place, format!("{what} needs exactly two values, found {}", items.len()), hint)
     }
 
@@ -186,7 +197,9 @@ impl Reader {
                 self.diagnostics.push(Diagnostic::error(entry.key_place, message).maybe_hint(hint));
             } else if matches!(entry.node.value, Value::Null) {
                 let message = format!("`{}` has no value and counts as left out", entry.key);
-                self.diagnostics.push(Diagnostic::warning(entry.key_place, message).hint("write its value, or delete the key"));
+                self.diagnostics.push(
+                    Diagnostic::warning(entry.key_place, message).hint("write its value, or delete the key"),
+                );
             }
         }
         Some(table)
@@ -195,7 +208,11 @@ impl Reader {
     /// A table whose keys are names chosen by the user, each at most once.
     pub fn open_table<'n>(&mut self, node: &'n Node, what: &str) -> Option<Table<'n>> {
         let Value::Table(entries) = &node.value else {
-            return self.fault(node.place, format!("{what} must be a table of keys, found {}", node.value.kind()), None);
+            return self.fault(
+                node.place,
+                format!("{what} must be a table of keys, found {}", node.value.kind()),
+                None,
+            );
         };
         for (index, entry) in entries.iter().enumerate() {
             if entries[..index].iter().any(|earlier| earlier.key == entry.key) {
@@ -240,14 +257,21 @@ pub fn expression_fault<'a>(
 ) -> Diagnostic {
     // Inside quotes or folded text the offsets do not match the file; then the whole value is marked.
     let exact = place.end.saturating_sub(place.start) == text.len();
-    let within = if exact { Place { start: place.start + fault.start, end: place.start + fault.end, ..place } } else { place };
+    let within = if exact {
+        Place { start: place.start + fault.start, end: place.start + fault.end, ..place }
+    } else {
+        place
+    };
     match &fault.kind {
-        FaultKind::UnknownName(name) => Diagnostic::error(within, format!("there is no parameter named `{name}`"))
-            .maybe_hint(did_you_mean(name, known))
-            .maybe_hint_if_missing("a number may be an expression of the names under `parameters:`"),
+        FaultKind::UnknownName(name) => {
+            Diagnostic::error(within, format!("there is no parameter named `{name}`"))
+                .maybe_hint(did_you_mean(name, known))
+                .maybe_hint_if_missing("a number may be an expression of the names under `parameters:`")
+        }
         FaultKind::Expected(what) => {
             let balanced = text.matches('(').count() == text.matches(')').count();
-            let after_number = text[..fault.start].trim_end().ends_with(|last: char| last.is_ascii_digit() || last == '.');
+            let after_number =
+                text[..fault.start].trim_end().ends_with(|last: char| last.is_ascii_digit() || last == '.');
             let hint = if balanced && after_number && *what == "an operator or the end" {
                 "a number is written in decimals with a point, without separators or a unit: 1000, 0.5, 1e-3"
             } else if balanced {
@@ -255,7 +279,8 @@ pub fn expression_fault<'a>(
             } else {
                 "the parentheses do not match; put quotes round an expression that contains a comma: \"min(a, b)\""
             };
-            Diagnostic::error(within, format!("cannot understand the expression `{text}`: expected {what}")).hint(hint)
+            Diagnostic::error(within, format!("cannot understand the expression `{text}`: expected {what}"))
+                .hint(hint)
         }
         FaultKind::NotFinite => {
             let part = &text[fault.start..fault.end];
@@ -321,12 +346,22 @@ impl<'n> Table<'n> {
         let Some(node) = self.get(key) else { return Some(otherwise) };
         match self.numbers(reader, key, node)?.as_slice() {
             [number] => Some(T::from(*number)),
-            _ => reader.fault(node.place, format!("{key} must be a number or an expression, found a list"), None),
+            _ => reader.fault(
+                node.place,
+                format!("{key} must be a number or an expression, found a list"),
+                None,
+            ),
         }
     }
 
-    /// The two numbers behind a key, of which a single one stands for both by `both`; nothing where it is absent or faulty.
-    pub fn pair_of_numbers(&self, reader: &mut Reader, key: &str, both: fn(f64) -> [f64; 2]) -> Option<[f64; 2]> {
+    /// The two numbers behind a key, of which a single one stands for both by `both`; nothing where it is
+    /// absent or faulty.
+    pub fn pair_of_numbers(
+        &self,
+        reader: &mut Reader,
+        key: &str,
+        both: fn(f64) -> [f64; 2],
+    ) -> Option<[f64; 2]> {
         let node = self.get(key)?;
         match self.numbers(reader, key, node)?.as_slice() {
             [one, other] => Some([*one, *other]),
@@ -345,7 +380,9 @@ impl<'n> Table<'n> {
         let numbers: Vec<Option<f64>> = items
             .iter()
             .zip(quantities.iter().zip(names))
-            .map(|(item, (quantity, name))| reader.number(item, &format!("the {} of {what}", name.to_lowercase()), *quantity))
+            .map(|(item, (quantity, name))| {
+                reader.number(item, &format!("the {} of {what}", name.to_lowercase()), *quantity)
+            })
             .collect();
         numbers.into_iter().collect::<Option<Vec<f64>>>()?.try_into().ok()
     }
@@ -370,7 +407,11 @@ impl<'n> Table<'n> {
     pub fn require(&self, reader: &mut Reader, key: &str) -> Option<&'n Node> {
         let node = self.get(key);
         if node.is_none() {
-            let place = self.entries.iter().find(|entry| entry.key == key).map_or(self.place, |entry| entry.key_place);
+            let place = self
+                .entries
+                .iter()
+                .find(|entry| entry.key == key)
+                .map_or(self.place, |entry| entry.key_place);
             let message = format!("{} needs the key `{key}`", self.what);
             return reader.fault(place, message, None);
         }

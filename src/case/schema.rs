@@ -1,7 +1,8 @@
-//! A JSON Schema (draft 2020-12) of case, build-up and climate files, for editors that complete and check while one types.
+//! A JSON Schema (draft 2020-12) of case, build-up and climate files, for editors that complete and check
+//! while one types.
 //!
-//! It is made from the tables of keys that the reader checks against ([`super::keys`]). What only the reader can know (expressions, names,
-//! geometry) it leaves to the reader.
+//! It is made from the tables of keys that the reader checks against ([`super::keys`]). What only the reader
+//! can know (expressions, names, geometry) it leaves to the reader.
 
 use serde_json::{Map, Value, json};
 
@@ -18,8 +19,10 @@ pub fn schema() -> Value {
 
 /// A table with none but its keys.
 fn table(block: &Block) -> Value {
-    let properties: Map<String, Value> = block.keys.iter().map(|key| (key.name.to_owned(), property(key))).collect();
-    let required: Vec<&str> = block.keys.iter().filter(|key| key.need == Need::Needed).map(|key| key.name).collect();
+    let properties: Map<String, Value> =
+        block.keys.iter().map(|key| (key.name.to_owned(), property(key))).collect();
+    let required: Vec<&str> =
+        block.keys.iter().filter(|key| key.need == Need::Needed).map(|key| key.name).collect();
     let mut schema = json!({ "type": "object", "description": block.meaning, "properties": properties, "required": required, "additionalProperties": false });
     let groups: Vec<Value> = block
         .one_of
@@ -34,13 +37,22 @@ fn table(block: &Block) -> Value {
 
 fn property(key: &Key) -> Value {
     let mut schema = value(&key.kind);
-    let otherwise = if let Need::Unless(default) = key.need { format!("; {default} unless stated") } else { String::new() };
-    let units: Vec<&str> = key.kind.quantities().iter().map(|quantity| quantity.unit).filter(|unit| !unit.is_empty()).collect();
+    let otherwise = if let Need::Unless(default) = key.need {
+        format!("; {default} unless stated")
+    } else {
+        String::new()
+    };
+    let units: Vec<&str> =
+        key.kind.quantities().iter().map(|quantity| quantity.unit).filter(|unit| !unit.is_empty()).collect();
     let unit = units
         .first()
         .filter(|first| units.iter().all(|unit| unit == *first))
         .map_or_else(String::new, |unit| format!(", {unit}"));
-    let expression = if matches!(key.kind, Kind::Number(_)) { "; a number or an expression of the parameters" } else { "" };
+    let expression = if matches!(key.kind, Kind::Number(_)) {
+        "; a number or an expression of the parameters"
+    } else {
+        ""
+    };
     schema["description"] = json!(format!("{}{unit}{otherwise}{expression}", key.meaning));
     schema
 }
@@ -62,7 +74,9 @@ fn value(kind: &Kind) -> Value {
             json!({ "type": "array", "prefixItems": items, "minItems": 2, "maxItems": 2 })
         }
         Kind::List(kind) => json!({ "type": "array", "items": value(kind) }),
-        Kind::Lists(count, kind) => json!({ "type": "array", "items": value(kind), "minItems": count, "maxItems": count }),
+        Kind::Lists(count, kind) => {
+            json!({ "type": "array", "items": value(kind), "minItems": count, "maxItems": count })
+        }
         Kind::Table(block) => table(block),
         Kind::Named(_, kind) => json!({ "type": ["object", "null"], "additionalProperties": value(kind) }),
         Kind::Either(kinds) => json!({ "anyOf": kinds.iter().map(value).collect::<Vec<_>>() }),

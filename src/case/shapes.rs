@@ -19,7 +19,8 @@ const MOST_CORNERS: usize = 1_000;
 /// The shapes of one entry of `plan`: one for a space or fill, one a layer for a row of layers.
 pub fn read(reader: &mut Reader, names: &mut Names, node: &Node, extent: Rectangle) -> Vec<Shape> {
     let Some(open) = reader.open_table(node, "an entry of the plan") else { return Vec::new() };
-    let kinds: Vec<&str> = ["space", "fill", "cavity", "layers"].into_iter().filter(|kind| open.has(kind)).collect();
+    let kinds: Vec<&str> =
+        ["space", "fill", "cavity", "layers"].into_iter().filter(|kind| open.has(kind)).collect();
     match kinds.as_slice() {
         ["space"] => area(reader, names, node, "space", &keys::SPACE, Some(extent)).into_iter().collect(),
         ["fill"] => area(reader, names, node, "fill", &keys::FILL, None).into_iter().collect(),
@@ -27,13 +28,18 @@ pub fn read(reader: &mut Reader, names: &mut Names, node: &Node, extent: Rectang
         ["layers"] => layers(reader, names, node).unwrap_or_default(),
         [] => {
             let misspelt = open.entries().iter().find_map(|entry| {
-                did_you_mean(&entry.key, ["space", "fill", "cavity", "layers"]).map(|hint| (entry.key_place, hint))
+                did_you_mean(&entry.key, ["space", "fill", "cavity", "layers"])
+                    .map(|hint| (entry.key_place, hint))
             });
             let (place, hint) = misspelt.unwrap_or((
                 node.place,
                 "write `space: ENVIRONMENT`, `fill: MATERIAL`, `cavity: frame` or `layers: […]`".to_owned(),
             ));
-            reader.fault::<()>(place, "this entry of the plan says neither `space`, `fill`, `cavity` nor `layers`", Some(hint));
+            reader.fault::<()>(
+                place,
+                "this entry of the plan says neither `space`, `fill`, `cavity` nor `layers`",
+                Some(hint),
+            );
             Vec::new()
         }
         several => {
@@ -56,14 +62,20 @@ fn area(
     let painted = table.require(reader, kind)?;
     let paint = match kind {
         "space" => names.environment(reader, painted).map(Paint::Space),
-        "cavity" => cavity(reader, &table, painted).map(|cavity| Paint::Solid(names.add_cavity(cavity, node.place))),
+        "cavity" => {
+            cavity(reader, &table, painted).map(|cavity| Paint::Solid(names.add_cavity(cavity, node.place)))
+        }
         _ => names.material(reader, painted).map(Paint::Solid),
     };
     let rectangles = match table.get("points") {
         Some(points) => {
             for key in ["x", "y"] {
                 if let Some(extra) = table.get(key) {
-                    reader.fault::<()>(extra.place, format!("give either `points` or `{key}`, not both"), None);
+                    reader.fault::<()>(
+                        extra.place,
+                        format!("give either `points` or `{key}`, not both"),
+                        None,
+                    );
                 }
             }
             corners(reader, points)
@@ -99,7 +111,11 @@ fn corners(reader: &mut Reader, node: &Node) -> Option<Vec<Rectangle>> {
         Ok(rectangles) => Some(rectangles),
         Err(PolygonFault::Sloped { corner }) => {
             let hint = "sloped edges are not yet supported; use level and upright edges, or steps";
-            reader.fault(items[corner].place, "the polygon's edge from this point is sloped", Some(hint.to_owned()))
+            reader.fault(
+                items[corner].place,
+                "the polygon's edge from this point is sloped",
+                Some(hint.to_owned()),
+            )
         }
         Err(PolygonFault::NoArea) => reader.fault(node.place, "this polygon encloses no area", None),
     }
@@ -115,11 +131,14 @@ pub fn point(reader: &mut Reader, node: &Node) -> Option<(f64, f64)> {
 
 fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Shape>> {
     let table = reader.table(node, "`layers`", &keys::LAYERS)?;
-    let directions = [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
-    let direction = table.require(reader, "along").and_then(|along| reader.choice(along, "along", &directions));
+    let directions =
+        [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
+    let direction =
+        table.require(reader, "along").and_then(|along| reader.choice(along, "along", &directions));
     let from = table.require(reader, "from").and_then(|from| reader.coordinate(from, "from"));
     let through = direction.map_or(Axis::X, |(axis, _)| axis);
-    let rows = table.require(reader, "layers").and_then(|node| rows(reader, names, node, through, table.place));
+    let rows =
+        table.require(reader, "layers").and_then(|node| rows(reader, names, node, through, table.place));
     let (axis, sign) = direction?;
     let across = across_span(reader, &table, axis)?;
     let mut position = from?;
@@ -135,10 +154,15 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
         position = end;
         let material = material?;
         layers.push(DrawnLayer { material, air, area: rectangle });
-        shapes.push(Shape { paint: Paint::Solid(material), rectangles: vec![rectangle], place: Some(row.place) });
+        shapes.push(Shape {
+            paint: Paint::Solid(material),
+            rectangles: vec![rectangle],
+            place: Some(row.place),
+        });
     }
     if let Some(name) = build_up {
-        let area = Rectangle::spanning(axis, Span { from: first.min(position), to: first.max(position) }, across);
+        let area =
+            Rectangle::spanning(axis, Span { from: first.min(position), to: first.max(position) }, across);
         names.painted.push(PaintedBuildUp { name, through, area, layers, place: Some(node.place) });
     }
     Some(shapes)
@@ -163,7 +187,13 @@ struct Rows<'n> {
 }
 
 /// A list of layers, or `{ build_up: NAME }`.
-fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axis, place: Place) -> Option<Rows<'n>> {
+fn rows<'n>(
+    reader: &mut Reader,
+    names: &mut Names,
+    node: &'n Node,
+    through: Axis,
+    place: Place,
+) -> Option<Rows<'n>> {
     if let Value::Table(_) = node.value {
         let table = reader.table(node, "`layers`", &keys::LAYERS_OF_BUILD_UP)?;
         let build_up = table.require(reader, "build_up").and_then(|node| names.build_up(reader, node))?;
@@ -182,7 +212,9 @@ fn rows<'n>(reader: &mut Reader, names: &mut Names, node: &'n Node, through: Axi
     if let Value::Text(name) = &node.value
         && names.build_ups.iter().any(|build_up| build_up.name == *name)
     {
-        let message = format!("`layers` must be a list of layers, or a table that names a build-up, found the text `{name}`");
+        let message = format!(
+            "`layers` must be a list of layers, or a table that names a build-up, found the text `{name}`"
+        );
         return reader.fault(node.place, message, Some(format!("`layers: {{ build_up: {name} }}`")));
     }
     let list = reader.list(node, "layers")?;
@@ -197,7 +229,9 @@ fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> Row<'n> {
         return Row { material: None, thickness: None, air: None, node: row };
     };
     let material = names.material(reader, &parts[0]);
-    let thickness = reader.number(&parts[1], "a layer's thickness", ranges::PAINTED_THICKNESS).map(|thickness| thickness * 1e-3);
+    let thickness = reader
+        .number(&parts[1], "a layer's thickness", ranges::PAINTED_THICKNESS)
+        .map(|thickness| thickness * 1e-3);
     Row { material, thickness, air: None, node: row }
 }
 
@@ -205,8 +239,9 @@ fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> Row<'n> {
 fn across_span(reader: &mut Reader, table: &Table<'_>, axis: Axis) -> Option<Span> {
     let (across, along) = (axis.across().letter(), axis.letter());
     if let Some(extra) = table.get(along).filter(|node| !matches!(node.value, Value::Null)) {
-        let hint =
-            format!("layers along {along} begin at `from` and end with the last thickness; give their extent as `{across}`");
+        let hint = format!(
+            "layers along {along} begin at `from` and end with the last thickness; give their extent as `{across}`"
+        );
         reader.fault::<()>(extra.place, format!("layers along {along} take no `{along}`"), Some(hint));
     }
     let node = table.require(reader, across)?;

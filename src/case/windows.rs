@@ -44,11 +44,16 @@ fn window(reader: &mut Reader, name: &str, node: &Node) -> Option<NamedWindow> {
         _ => {
             let hint = "`width`, `height`, `frame_width`, `frame_u_value`, `glazing_u_value` and `edge_psi`; or lists: `frame: [[AREA, U]]`, \
                         `glazing: [[AREA, U]]`, `edges: [[LENGTH, PSI]]`";
-            return reader.fault(node.place, format!("{what} needs either its size or its parts"), Some(hint.to_owned()));
+            return reader.fault(
+                node.place,
+                format!("{what} needs either its size or its parts"),
+                Some(hint.to_owned()),
+            );
         }
     };
     if window.area() <= 0.0 {
-        let hint = "list its areas with their U-values: `glazing: [[1.2, 0.6]]`, `frame: [[0.4, 1.1]]`".to_owned();
+        let hint =
+            "list its areas with their U-values: `glazing: [[1.2, 0.6]]`, `frame: [[0.4, 1.1]]`".to_owned();
         return reader.fault(node.place, format!("{what} has neither frame nor glazing"), Some(hint));
     }
     let u_value = window.u_value();

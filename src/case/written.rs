@@ -1,4 +1,5 @@
-//! A document as it is meant: included files merged, parameters put in, so that two can be compared whatever their spelling.
+//! A document as it is meant: included files merged, parameters put in, so that two can be compared whatever
+//! their spelling.
 
 use super::document::Case;
 use super::expression;
@@ -43,7 +44,8 @@ impl Written {
                 format!("[{}]", items.join(", "))
             }
             Meaning::Table(entries) => {
-                let entries: Vec<String> = entries.iter().map(|(key, value)| format!("{key}: {}", value.line())).collect();
+                let entries: Vec<String> =
+                    entries.iter().map(|(key, value)| format!("{key}: {}", value.line())).collect();
                 format!("{{ {} }}", entries.join(", "))
             }
         }
@@ -80,7 +82,9 @@ pub fn of(case: &Case) -> Result<(Written, Sources), Rejected> {
     for (tree, is_main) in trees {
         let Meaning::Table(entries) = meant.part(tree, "").meaning else { continue };
         for (key, block) in entries {
-            if matches!(key.as_str(), "coldseam" | "include") || !is_main && matches!(key.as_str(), "title" | "description") {
+            if matches!(key.as_str(), "coldseam" | "include")
+                || !is_main && matches!(key.as_str(), "title" | "description")
+            {
                 continue;
             }
             match blocks.iter_mut().find(|(known, _)| *known == key) {
@@ -91,7 +95,9 @@ pub fn of(case: &Case) -> Result<(Written, Sources), Rejected> {
         }
     }
     // `--set` replaces what is written.
-    if let Some((_, Written { meaning: Meaning::Table(entries), .. })) = blocks.iter_mut().find(|(key, _)| key == "parameters") {
+    if let Some((_, Written { meaning: Meaning::Table(entries), .. })) =
+        blocks.iter_mut().find(|(key, _)| key == "parameters")
+    {
         for (name, written) in entries {
             written.meaning = Meaning::Word(value_of(name).map_or_else(|| "?".to_owned(), number));
         }
@@ -144,7 +150,8 @@ impl Meant<'_> {
         self.sources.get(place.file).text.get(place.start..place.end).unwrap_or_default().to_owned()
     }
 
-    /// Text as it is meant: an expression is its value; a name that a parameter bears may be that of something else and is shown with both.
+    /// Text as it is meant: an expression is its value; a name that a parameter bears may be that of
+    /// something else and is shown with both.
     fn word(&self, text: &str, key: &str) -> String {
         let text = text.trim();
         if TEXTS.contains(&key) {
@@ -161,5 +168,9 @@ impl Meant<'_> {
 /// A number without the rounding of the expression it came from.
 fn number(value: f64) -> String {
     let rounded: f64 = format!("{value:.*e}", DIGITS - 1).parse().unwrap_or(value);
-    if rounded != 0.0 && !(1e-6..1e15).contains(&rounded.abs()) { format!("{rounded:e}") } else { format!("{}", rounded + 0.0) }
+    if rounded != 0.0 && !(1e-6..1e15).contains(&rounded.abs()) {
+        format!("{rounded:e}")
+    } else {
+        format!("{}", rounded + 0.0)
+    }
 }

@@ -1,4 +1,5 @@
-//! Water vapour in air: saturation, dew point, and the surface temperature at which a given humidity is reached (ISO 13788:2012).
+//! Water vapour in air: saturation, dew point, and the surface temperature at which a given humidity is
+//! reached (ISO 13788:2012).
 //!
 //! ```text
 //! p_sat(θ) = 610.5·exp(17.269·θ/(237.3 + θ))   Pa,  θ ≥ 0 °C
@@ -21,8 +22,8 @@ pub fn saturation_temperature(pressure: f64) -> f64 {
     b * logarithm / (a - logarithm)
 }
 
-/// The surface temperature, °C, at which air of the given temperature and relative humidity (0 to 1) has `surface_humidity`
-/// at the surface: the dew point for 1, the onset of mould for [`MOULD`].
+/// The surface temperature, °C, at which air of the given temperature and relative humidity (0 to 1) has
+/// `surface_humidity` at the surface: the dew point for 1, the onset of mould for [`MOULD`].
 pub fn surface_temperature_at(temperature: f64, humidity: f64, surface_humidity: f64) -> f64 {
     saturation_temperature(humidity * saturation_pressure(temperature) / surface_humidity)
 }
@@ -36,10 +37,13 @@ pub fn surface_humidity(air_temperature: f64, humidity: f64, surface_temperature
 mod tests {
     use super::*;
 
-    /// Saturation pressures over water and ice at whole degrees, Pa: ISO 13788:2012, Annex E, from memory of its rounding.
+    /// Saturation pressures over water and ice at whole degrees, Pa: ISO 13788:2012, Annex E, from memory of
+    /// its rounding.
     #[test]
     fn saturation_pressure_matches_the_table() {
-        for (temperature, pressure) in [(-10.0, 260.0), (-5.0, 401.0), (0.0, 611.0), (10.0, 1227.0), (20.0, 2337.0)] {
+        for (temperature, pressure) in
+            [(-10.0, 260.0), (-5.0, 401.0), (0.0, 611.0), (10.0, 1227.0), (20.0, 2337.0)]
+        {
             let computed = saturation_pressure(temperature);
             assert!((computed - pressure).abs() < 1.0, "{temperature} °C: {computed} Pa");
         }
@@ -49,7 +53,9 @@ mod tests {
     #[test]
     fn dew_point_matches_the_chart_and_inverts_the_pressure() {
         assert!((surface_temperature_at(20.0, 0.5, 1.0) - 9.3).abs() < 0.05);
-        assert!((surface_humidity(20.0, 0.5, surface_temperature_at(20.0, 0.5, MOULD)) - MOULD).abs() < 1e-12);
+        assert!(
+            (surface_humidity(20.0, 0.5, surface_temperature_at(20.0, 0.5, MOULD)) - MOULD).abs() < 1e-12
+        );
         for temperature in [-12.0, -1.0, 0.0, 7.0, 31.0] {
             assert!((saturation_temperature(saturation_pressure(temperature)) - temperature).abs() < 1e-9);
         }

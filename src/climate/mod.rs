@@ -6,9 +6,10 @@
 //!     = p_e + s·G·R_v·T_i/V                moisture production G and ventilation V
 //! ```
 //!
-//! The pressure differences are the upper limits of classes 1 to 4 (annex A), s the safety factor of 1.10, the margin on a fixed humidity 0.05;
-//! all from memory (a quotation of the 2001 edition agrees with factor and margin). A single design condition has no margin: codes that state
-//! one, as 20 °C and 50 %, mean that humidity as it stands.
+//! The pressure differences are the upper limits of classes 1 to 4 (annex A), s the safety factor of 1.10,
+//! the margin on a fixed humidity 0.05; all from memory (a quotation of the 2001 edition agrees with factor
+//! and margin). A single design condition has no margin: codes that state one, as 20 °C and 50 %, mean that
+//! humidity as it stands.
 
 pub mod humid_air;
 
@@ -23,8 +24,20 @@ pub const SAFETY: f64 = 1.10;
 /// The margin on a fixed indoor humidity.
 pub const MARGIN: f64 = 0.05;
 /// Names of the months.
-pub const MONTHS: [&str; 12] =
-    ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+pub const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
 /// Their lengths in days.
 pub const DAYS: [f64; 12] = [31.0, 28.0, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0];
 
@@ -104,11 +117,17 @@ impl Indoor {
     pub fn description(&self) -> String {
         let moisture = match self.moisture {
             Moisture::Humidity(humidity) if humidity + MARGIN > 1.0 => {
-                format!("{} % relative humidity, taken as saturated with the standard's margin", percent(humidity))
+                format!(
+                    "{} % relative humidity, taken as saturated with the standard's margin",
+                    percent(humidity)
+                )
             }
             Moisture::Humidity(humidity) => {
                 let (stated, margin) = (percent(humidity), percent(MARGIN));
-                format!("{stated} % relative humidity, {} % with the standard's margin of {margin} %", percent(humidity + MARGIN))
+                format!(
+                    "{stated} % relative humidity, {} % with the standard's margin of {margin} %",
+                    percent(humidity + MARGIN)
+                )
             }
             Moisture::Class(class) => format!("humidity class {class}, excess × {SAFETY:.2}"),
             Moisture::Production { rate, ventilation } => {
@@ -128,7 +147,8 @@ fn percent(humidity: f64) -> String {
 mod tests {
     use super::*;
 
-    /// January of the example of ISO 13788:2001 (climate from memory of it; values by an independent calculation): 2.8 °C, 92 %, class 3.
+    /// January of the example of ISO 13788:2001 (climate from memory of it; values by an independent
+    /// calculation): 2.8 °C, 92 %, class 3.
     #[test]
     fn humidity_class_three_in_january() {
         let month = Month { temperature: 2.8, humidity: 0.92 };
@@ -137,24 +157,33 @@ mod tests {
         assert!((indoor.pressure(&month) - 1453.0).abs() < 0.6, "{}", indoor.pressure(&month));
     }
 
-    /// 1 kg/h into 250 m³/h of air at 20 °C adds 4 g/m³, which is 541.7 Pa by the gas law; 10 % more for safety.
+    /// 1 kg/h into 250 m³/h of air at 20 °C adds 4 g/m³, which is 541.7 Pa by the gas law; 10 % more for
+    /// safety.
     #[test]
     fn production_follows_the_gas_law() {
         let month = Month { temperature: 0.0, humidity: 0.8 };
-        let indoor = Indoor { temperature: 20.0, moisture: Moisture::Production { rate: 1.0, ventilation: 250.0 } };
+        let indoor =
+            Indoor { temperature: 20.0, moisture: Moisture::Production { rate: 1.0, ventilation: 250.0 } };
         assert!((indoor.pressure(&month) - month.pressure() - 1.1 * 541.7).abs() < 0.1);
         let warm = Month { temperature: 25.0, humidity: 0.5 };
         assert_eq!(Indoor { moisture: Moisture::Class(4), ..indoor }.pressure(&warm), warm.pressure());
     }
 
-    /// A fixed humidity of 50 % counts as 55 %: 0.55 of 2337 Pa (saturation at 20 °C: ISO 13788:2012, Annex E, from memory). No humidity is above 100 %.
+    /// A fixed humidity of 50 % counts as 55 %: 0.55 of 2337 Pa (saturation at 20 °C: ISO 13788:2012, Annex
+    /// E, from memory). No humidity is above 100 %.
     #[test]
     fn a_fixed_humidity_has_its_margin_and_says_so() {
         let month = Month { temperature: 0.0, humidity: 0.8 };
         let indoor = |humidity: f64| Indoor { temperature: 20.0, moisture: Moisture::Humidity(humidity) };
         assert!((indoor(0.5).pressure(&month) - 0.55 * 2337.0).abs() < 0.6);
         assert!((indoor(0.97).pressure(&month) - 2337.0).abs() < 1.0);
-        assert_eq!(indoor(0.5).description(), "20 °C, 50 % relative humidity, 55 % with the standard's margin of 5 %");
-        assert_eq!(indoor(0.97).description(), "20 °C, 97 % relative humidity, taken as saturated with the standard's margin");
+        assert_eq!(
+            indoor(0.5).description(),
+            "20 °C, 50 % relative humidity, 55 % with the standard's margin of 5 %"
+        );
+        assert_eq!(
+            indoor(0.97).description(),
+            "20 °C, 97 % relative humidity, taken as saturated with the standard's margin"
+        );
     }
 }

@@ -43,7 +43,9 @@ pub fn run(settings: &Settings) -> Exit {
     let read = |path: &Path, sets: &[String]| -> Option<Case> {
         case::load(path, sets).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
     };
-    let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else { return Exit::WrongInput };
+    let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else {
+        return Exit::WrongInput;
+    };
     let mut outcomes = Vec::new();
     for case in [one, other] {
         match result::compute(case) {
@@ -116,15 +118,20 @@ fn said(line: &Change) -> String {
 
 fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> String {
     let mut text = String::new();
-    let sets = if settings.sets.is_empty() { String::new() } else { format!(" with {}", settings.sets.join(", ")) };
-    let [first, second] = [&settings.first, &settings.second].map(|path| printable(&path.display().to_string()));
+    let sets =
+        if settings.sets.is_empty() { String::new() } else { format!(" with {}", settings.sets.join(", ")) };
+    let [first, second] =
+        [&settings.first, &settings.second].map(|path| printable(&path.display().to_string()));
     let _ = writeln!(text, "first:  {first}\nsecond: {second}{}\n", printable(&sets));
     let _ = writeln!(text, "Put in");
     if inputs.is_empty() {
         let _ = writeln!(text, "  no difference");
     }
     for line in inputs {
-        let [one, other] = line.values.each_ref().map(|value| if value.is_empty() { "–".to_owned() } else { printable(value) });
+        let [one, other] = line
+            .values
+            .each_ref()
+            .map(|value| if value.is_empty() { "–".to_owned() } else { printable(value) });
         let lines = match &line.lines {
             [Some(first), Some(second)] if first == second => format!("  ({first})"),
             [Some(first), Some(second)] => format!("  ({first}  →  {second})"),
@@ -136,9 +143,11 @@ fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> Strin
     let _ = writeln!(text, "\nCame out (the second less the first)");
     let width = results.iter().map(|line| line.what.chars().count()).max().unwrap_or_default();
     for line in results {
-        let shown = line.values.map(|value| value.map_or_else(|| "–".to_owned(), |value| number(value, line.unit)));
+        let shown =
+            line.values.map(|value| value.map_or_else(|| "–".to_owned(), |value| number(value, line.unit)));
         let change = said(line);
-        let _ = writeln!(text, "  {:<width$} {:>20} {:>20}  {change}", printable(&line.what), shown[0], shown[1]);
+        let _ =
+            writeln!(text, "  {:<width$} {:>20} {:>20}  {change}", printable(&line.what), shown[0], shown[1]);
     }
     text
 }

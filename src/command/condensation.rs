@@ -10,7 +10,10 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::arguments::{Cases, Format, Results};
-use super::{Exit, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all, written_to};
+use super::{
+    Exit, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all,
+    written_to,
+};
 use crate::case::{self, Case};
 use crate::climate::Climate;
 use crate::draw::{self, months_picture, profile_picture};
@@ -48,7 +51,8 @@ struct Page {
     is_safe: bool,
 }
 
-/// Reads all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if anything fails.
+/// Reads all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if
+/// anything fails.
 pub fn run(settings: &Settings) -> Exit {
     let Some((cases, climate)) = read(settings) else {
         complain("nothing was written\n");
@@ -113,7 +117,12 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
     is_complete.then_some((cases, climate))
 }
 
-fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>) -> Result<Page, Box<dyn Error>> {
+fn page(
+    settings: &Settings,
+    path: &Path,
+    case: Case,
+    climate: Option<&Climate>,
+) -> Result<Page, Box<dyn Error>> {
     let climate = climate.cloned().or_else(|| case.climate.clone());
     let climate = climate.as_ref();
     let outcome = result::compute(case)?;
@@ -134,8 +143,10 @@ fn page(settings: &Settings, path: &Path, case: Case, climate: Option<&Climate>)
     };
     text.push_str(&condensation_text::cautions());
     let document = Document::of(&outcome, climate, &assessments, &effects);
-    let mut contents =
-        vec![("condensation.json", document::text(&document).into_bytes()), ("condensation.txt", text.clone().into_bytes())];
+    let mut contents = vec![
+        ("condensation.json", document::text(&document).into_bytes()),
+        ("condensation.txt", text.clone().into_bytes()),
+    ];
     if !settings.results.no_pictures {
         contents.extend(pictures(&outcome, climate, &assessments)?);
     }
@@ -152,7 +163,9 @@ fn against_file(
     own: what_helps::Standing,
 ) -> Result<String, Box<dyn Error>> {
     let file = result::compute(load(path, &[]).map_err(Failure::from)?)?;
-    let value = |case: &Case, name: &str| case.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value);
+    let value = |case: &Case, name: &str| {
+        case.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value)
+    };
     let named = settings.input.sets.iter().filter_map(|set| set.split_once('=')).map(|(name, _)| name.trim());
     let changed: Vec<(String, f64, f64)> = named
         .filter_map(|name| Some((name.to_owned(), value(&file.case, name)?, value(&outcome.case, name)?)))
@@ -162,8 +175,16 @@ fn against_file(
     Ok(standing.map_or_else(String::new, |file| condensation_text::against_file(&changed, file, own)))
 }
 
-fn effects(settings: &Settings, path: &Path, outcome: &result::Outcome, climate: Option<&Climate>) -> Vec<Effect> {
-    let bar = ProgressBar::with_draw_target(Some(what_helps::changes(outcome).len() as u64), ProgressDrawTarget::hidden());
+fn effects(
+    settings: &Settings,
+    path: &Path,
+    outcome: &result::Outcome,
+    climate: Option<&Climate>,
+) -> Vec<Effect> {
+    let bar = ProgressBar::with_draw_target(
+        Some(what_helps::changes(outcome).len() as u64),
+        ProgressDrawTarget::hidden(),
+    );
     if let Ok(style) = ProgressStyle::with_template("solving variants {bar:40} {pos}/{len}") {
         bar.set_style(style);
     }
@@ -201,7 +222,10 @@ fn pictures(
     if let Some(canvas) = draw::temperature_factor(outcome, &fields, draw::FULL_WIDTH, limit) {
         pictures.push(("temperature-factor.png", canvas.to_png()?));
     }
-    pictures.push(("surface-profile.png", profile_picture::draw(outcome, &draw::fine_profiles(outcome, &fields), assessments)?));
+    pictures.push((
+        "surface-profile.png",
+        profile_picture::draw(outcome, &draw::fine_profiles(outcome, &fields), assessments)?,
+    ));
     let coldest = assessments.iter().min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor));
     let yearly = coldest.and_then(|assessment| Some((assessment, assessment.year.as_ref()?)));
     if let (Some(climate), Some((assessment, year))) = (climate, yearly) {

@@ -9,10 +9,14 @@ use super::arguments::{Format, Printed};
 use super::{Exit, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
-use crate::case::{self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken};
+use crate::case::{
+    self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken,
+};
 use crate::finding::Diagnostic;
 use crate::model::Role;
-use crate::report::document::dwelling::{Counterpart, Dwelling as Document, ElementLoss, FromDwelling, JunctionLoss};
+use crate::report::document::dwelling::{
+    Counterpart, Dwelling as Document, ElementLoss, FromDwelling, JunctionLoss,
+};
 use crate::report::document::{self, Bracketed};
 use crate::report::dwelling_text;
 use crate::result::counterpart::{Counterparts, counterparts};
@@ -58,7 +62,8 @@ struct Making {
     sources: Sources,
 }
 
-/// Reads the dwelling and all its cases, solves these in parallel, checks that they belong together, and adds up.
+/// Reads the dwelling and all its cases, solves these in parallel, checks that they belong together, and adds
+/// up.
 pub fn run(settings: &Settings) -> Exit {
     let library = match case::load_library(&settings.file, &settings.sets) {
         Ok(library) => library,
@@ -93,12 +98,14 @@ pub fn run(settings: &Settings) -> Exit {
         Err(failure) => return failed(&failure),
     };
     show_once(&makings);
-    let findings: Vec<Diagnostic> = makings.iter().flat_map(|making| making.counterparts.findings.iter().cloned()).collect();
+    let findings: Vec<Diagnostic> =
+        makings.iter().flat_map(|making| making.counterparts.findings.iter().cloned()).collect();
     show(&findings, &library.sources);
     if has_errors(&findings) {
         return Exit::WrongInput;
     }
-    let psi: Vec<(Bracket, String)> = makings.iter().filter_map(|making| Some((making.psi?, making.origin.clone()))).collect();
+    let psi: Vec<(Bracket, String)> =
+        makings.iter().filter_map(|making| Some((making.psi?, making.origin.clone()))).collect();
     let sum = match sum(&dwelling, psi) {
         Ok(sum) => sum,
         Err(error) => return failed(&error.into()),
@@ -132,7 +139,12 @@ fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<Op
 }
 
 /// The case of a junction, with the one pair of environments that the junction means.
-fn own_case(junction: &Junction, source: &CasePsi, library: &Library, folder: &Path) -> Result<OwnCase, Rejected> {
+fn own_case(
+    junction: &Junction,
+    source: &CasePsi,
+    library: &Library,
+    folder: &Path,
+) -> Result<OwnCase, Rejected> {
     let sets: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
     let (mut case, taken) = case::load_for_dwelling(&folder.join(&source.file), &sets, library)?;
     let pairs = Pairs::of(&case);
@@ -143,18 +155,23 @@ fn own_case(junction: &Junction, source: &CasePsi, library: &Library, folder: &P
 
 /// Warnings of what the cases state ψ for and the dwelling does not take.
 fn not_taken(dwelling: &Dwelling, cases: &[Option<OwnCase>]) -> Vec<Diagnostic> {
-    let computed = dwelling.junctions.iter().zip(cases).filter_map(|(junction, own)| match (&junction.psi, own) {
-        (PsiSource::Case(source), Some(own)) => Some((junction, source, &own.pairs)),
-        _ => None,
-    });
+    let computed =
+        dwelling.junctions.iter().zip(cases).filter_map(|(junction, own)| match (&junction.psi, own) {
+            (PsiSource::Case(source), Some(own)) => Some((junction, source, &own.pairs)),
+            _ => None,
+        });
     pairs::not_taken(&computed.collect::<Vec<_>>())
 }
 
-/// Shows why the case of a junction cannot be used. What is wrong with an exception is shown where the dwelling states it.
+/// Shows why the case of a junction cannot be used. What is wrong with an exception is shown where the
+/// dwelling states it.
 fn reject(junction: &Junction, source: &CasePsi, rejected: &Rejected, library: &Library) {
     let name_of = |set: &str| set.split('=').next().unwrap_or_default().trim().to_owned();
     let stated = |finding: &Diagnostic| {
-        let text = finding.place.map(|place| rejected.sources.get(place.file)).filter(|text| text.name == "--set")?;
+        let text = finding
+            .place
+            .map(|place| rejected.sources.get(place.file))
+            .filter(|text| text.name == "--set")?;
         source.exceptions.iter().find(|exception| name_of(&exception.set) == name_of(&text.text))
     };
     let with: Vec<&str> = source.exceptions.iter().map(|exception| exception.set.as_str()).collect();
@@ -192,7 +209,12 @@ fn show_once(makings: &[Making]) {
 }
 
 /// Computes each b that is to come from the temperatures of a case; false after showing what is wrong.
-fn resolve_reductions(dwelling: &mut Dwelling, cases: &[Option<OwnCase>], library: &Library, folder: &Path) -> bool {
+fn resolve_reductions(
+    dwelling: &mut Dwelling,
+    cases: &[Option<OwnCase>],
+    library: &Library,
+    folder: &Path,
+) -> bool {
     let mut is_complete = true;
     let mut resolve = |reduction: &mut Reduction, own: Option<&Case>| {
         let Reduction::Temperatures { file, space, place } = reduction else { return };
@@ -234,9 +256,11 @@ fn making(
     name: &str,
 ) -> Result<Making, Failure> {
     match (&junction.psi, case) {
-        (PsiSource::Given(psi, source), _) => {
-            Ok(Making { psi: Some(Bracket::exact(*psi)?), origin: format!("stated: {source}"), ..Making::default() })
-        }
+        (PsiSource::Given(psi, source), _) => Ok(Making {
+            psi: Some(Bracket::exact(*psi)?),
+            origin: format!("stated: {source}"),
+            ..Making::default()
+        }),
         (PsiSource::Case(source), Some(OwnCase { case, taken, .. })) => {
             let outcome = result::compute(case)?;
             let file = &source.file;
@@ -247,7 +271,9 @@ fn making(
             if let Some(wanted) = &source.between
                 && !pairs::is_between(&outcome, wanted)
             {
-                let own = outcome.sides().map_or_else(|| "[]".to_owned(), |sides| pairs::text(&outcome.case, &sides));
+                let own = outcome
+                    .sides()
+                    .map_or_else(|| "[]".to_owned(), |sides| pairs::text(&outcome.case, &sides));
                 return rejected(
                     format!("the ψ of {file} is not between {}", pairs::wanted(wanted)),
                     format!("write `between: {own}`"),
@@ -255,22 +281,38 @@ fn making(
             }
             // H counts what heated rooms lose; what an unheated space loses is in its b.
             if let Some(sides) = outcome.sides()
-                && !sides.iter().flatten().any(|index| outcome.case.model.environments[*index].role == Role::Internal)
+                && !sides
+                    .iter()
+                    .flatten()
+                    .any(|index| outcome.case.model.environments[*index].role == Role::Internal)
             {
-                let message =
-                    format!("the ψ of {file} is between {}, of which none is heated", pairs::text(&outcome.case, &sides));
-                let hint =
-                    "leave the junction out: what an unheated space loses is in the reduction factor of the elements towards it";
+                let message = format!(
+                    "the ψ of {file} is between {}, of which none is heated",
+                    pairs::text(&outcome.case, &sides)
+                );
+                let hint = "leave the junction out: what an unheated space loses is in the reduction factor of the elements towards it";
                 return rejected(message, hint.to_owned());
             }
-            let Some(psi) = outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket) else {
+            let Some(psi) =
+                outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket)
+            else {
                 let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());
-                return rejected(message, "give every flanking element of the case its length by this convention".to_owned());
+                return rejected(
+                    message,
+                    "give every flanking element of the case its length by this convention".to_owned(),
+                );
             };
-            let exceptions: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
-            let with = if exceptions.is_empty() { String::new() } else { format!(" with {}", exceptions.join(", ")) };
-            let between =
-                source.between.as_ref().map_or_else(String::new, |wanted| format!(" between {}", pairs::wanted(wanted)));
+            let exceptions: Vec<String> =
+                source.exceptions.iter().map(|exception| exception.set.clone()).collect();
+            let with = if exceptions.is_empty() {
+                String::new()
+            } else {
+                format!(" with {}", exceptions.join(", "))
+            };
+            let between = source
+                .between
+                .as_ref()
+                .map_or_else(String::new, |wanted| format!(" between {}", pairs::wanted(wanted)));
             Ok(Making {
                 psi: Some(psi),
                 origin: format!("computed: {file}{between}{with}"),
@@ -301,10 +343,14 @@ fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> 
     }
 }
 
-fn junction_loss(((stated, junction), making): ((&Junction, &dwelling::JunctionLoss), &Making)) -> JunctionLoss {
+fn junction_loss(
+    ((stated, junction), making): ((&Junction, &dwelling::JunctionLoss), &Making),
+) -> JunctionLoss {
     let taken = |taken: &Taken| FromDwelling { name: taken.name.clone(), change: taken.change.clone() };
-    let counterpart =
-        |(flanking, element): &(String, Option<String>)| Counterpart { flanking: flanking.clone(), element: element.clone() };
+    let counterpart = |(flanking, element): &(String, Option<String>)| Counterpart {
+        flanking: flanking.clone(),
+        element: element.clone(),
+    };
     let warnings = making.warnings.iter().chain(&making.counterparts.findings);
     JunctionLoss {
         junction: junction.name.clone(),

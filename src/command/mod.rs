@@ -78,8 +78,12 @@ pub fn failed(failure: &Failure) -> Exit {
     }
 }
 
-/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, or if two would write to the same folder.
-fn read_cases(paths: &[PathBuf], load: impl Fn(&Path) -> Result<Case, Rejected>) -> Option<Vec<(&Path, Case)>> {
+/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, or if two would write to
+/// the same folder.
+fn read_cases(
+    paths: &[PathBuf],
+    load: impl Fn(&Path) -> Result<Case, Rejected>,
+) -> Option<Vec<(&Path, Case)>> {
     let mut cases: Vec<(&Path, Case)> = Vec::new();
     let mut is_complete = true;
     for path in paths {
@@ -87,7 +91,9 @@ fn read_cases(paths: &[PathBuf], load: impl Fn(&Path) -> Result<Case, Rejected>)
             Ok(case) => {
                 if let Some((other, _)) = cases.iter().find(|(_, other)| other.name == case.name) {
                     let (first, second) = (other.display(), path.display());
-                    complain(&format!("error: {first} and {second} would write to the same folder; rename one of them\n"));
+                    complain(&format!(
+                        "error: {first} and {second} would write to the same folder; rename one of them\n"
+                    ));
                     is_complete = false;
                 }
                 cases.push((path, case));

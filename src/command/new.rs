@@ -11,7 +11,8 @@ use crate::shipped::{ELEMENTS, all, find};
 /// Lists the shipped cases, or writes the one named to `NAME.yaml` here; an existing file is left alone.
 pub fn run(name: Option<&str>) -> Exit {
     let Some(name) = name else {
-        let mut text = String::from("Ready-made cases; `coldseam new NAME` writes one here as a starting file:\n\n");
+        let mut text =
+            String::from("Ready-made cases; `coldseam new NAME` writes one here as a starting file:\n\n");
         for case in all() {
             text.push_str(&format!("  {:<28} {}\n", case.name, case.summary()));
         }
@@ -38,7 +39,9 @@ pub fn run(name: Option<&str>) -> Exit {
             Exit::Done
         }
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            complain(&format!("error: {file} exists already and was left as it is; move it away or work in another folder\n"));
+            complain(&format!(
+                "error: {file} exists already and was left as it is; move it away or work in another folder\n"
+            ));
             Exit::WrongInput
         }
         Err(error) => {

@@ -40,7 +40,8 @@ pub fn run(settings: &Settings) -> Exit {
             Err(failure) => return failed(&failure),
         };
         show_warnings(&outcome);
-        let written = html::page(&outcome, &findings).and_then(|page| Ok(files::write(&path, page.as_bytes())?));
+        let written =
+            html::page(&outcome, &findings).and_then(|page| Ok(files::write(&path, page.as_bytes())?));
         if let Err(error) = written {
             complain(&format!("error: cannot write {}: {error}\n", path.display()));
             return Exit::Failed;

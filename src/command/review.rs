@@ -35,14 +35,17 @@ struct Reviewed {
 /// More files in a folder than this are no submissions.
 const MOST_FILES: usize = 1000;
 
-/// Reviews every submission; the answer is "no" if any fails. Input that cannot be read leads to exit code 2 after all others are reviewed.
+/// Reviews every submission; the answer is "no" if any fails. Input that cannot be read leads to exit code 2
+/// after all others are reviewed.
 pub fn run(settings: &Settings) -> Exit {
     let Some(files) = files(&settings.paths) else { return Exit::WrongInput };
     let mut reviewed = Vec::new();
     let mut all_read = true;
     for path in &files {
         match submission(path, settings.allow_outside).and_then(|(case, seal)| answers(case, &seal)) {
-            Ok((title, findings)) => reviewed.push(Reviewed { name: path.display().to_string(), title, findings }),
+            Ok((title, findings)) => {
+                reviewed.push(Reviewed { name: path.display().to_string(), title, findings });
+            }
             Err(Failure::Rejected(rejected)) => {
                 show(&rejected.diagnostics, &rejected.sources);
                 all_read = false;
@@ -102,7 +105,8 @@ fn files(paths: &[PathBuf]) -> Option<Vec<PathBuf>> {
             let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
             matches!(ending.as_deref(), Some("yaml" | "yml" | "html"))
         };
-        let mut own: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).filter(is_submission).take(MOST_FILES).collect();
+        let mut own: Vec<PathBuf> =
+            entries.flatten().map(|entry| entry.path()).filter(is_submission).take(MOST_FILES).collect();
         if own.is_empty() {
             complain(&format!("error: {} holds neither cases (.yaml) nor reports (.html)\n", path.display()));
             return None;

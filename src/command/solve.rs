@@ -5,7 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
-use super::{Exit, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to};
+use super::{
+    Exit, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to,
+};
 use crate::case;
 use crate::draw;
 use crate::report::document::{self, solve::Solve};
@@ -43,12 +45,14 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
     let case = &outcome.case;
     let temperatures = Temperatures::of(&case.model).of_environment;
     let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
-    let comment = format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
+    let comment =
+        format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
     files::write(path, matrix_market::symmetric(&system.matrix, &comment).as_bytes())?;
     files::write(&path.with_extension("rhs.mtx"), matrix_market::vector(&right, &comment).as_bytes())
 }
 
-/// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after the other.
+/// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after
+/// the other.
 pub fn run(settings: &Settings) -> Exit {
     if let Some(threads) = settings.threads.filter(|threads| *threads > 0) {
         // Fails only if a pool exists already, which is not so at this point.
@@ -106,7 +110,11 @@ pub fn run(settings: &Settings) -> Exit {
     if settings.results.printed.format == Format::Json {
         print_documents(&documents);
     }
-    if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) { Exit::Failed } else { Exit::Done }
+    if settings.strict && outcomes.iter().any(|outcome| outcome.is_limited) {
+        Exit::Failed
+    } else {
+        Exit::Done
+    }
 }
 
 fn contents(
@@ -123,8 +131,10 @@ fn contents(
     if !settings.results.no_pictures {
         use rayon::prelude::*;
         let pictures = draw::pictures(outcome, draw::FULL_WIDTH);
-        let encoded: Result<Vec<_>, _> =
-            pictures.into_par_iter().map(|(name, canvas)| Ok((format!("{name}.png"), canvas.to_png()?))).collect();
+        let encoded: Result<Vec<_>, _> = pictures
+            .into_par_iter()
+            .map(|(name, canvas)| Ok((format!("{name}.png"), canvas.to_png()?)))
+            .collect();
         contents.extend(encoded.map_err(|error: image::ImageError| error)?);
     }
     Ok(contents)

@@ -20,7 +20,8 @@ pub struct Answer {
     pub document: Target,
 }
 
-/// What the parameter must be for one element, whose U-value `u_value` finds in a library, to reach the target.
+/// What the parameter must be for one element, whose U-value `u_value` finds in a library, to reach the
+/// target.
 pub fn answer(
     path: &Path,
     sets: &[String],
@@ -39,15 +40,21 @@ pub fn answer(
         Found::Value { value, more_is_better } => {
             just = Some(value);
             let bound = if more_is_better { "at least" } else { "at most" };
-            let shown = if more_is_better { (value * 10.0 - 1e-6).ceil() } else { (value * 10.0 + 1e-6).floor() } / 10.0;
+            let shown =
+                if more_is_better { (value * 10.0 - 1e-6).ceil() } else { (value * 10.0 + 1e-6).floor() }
+                    / 10.0;
             let mut text = format!("  U ≤ {target} W/(m²K) needs {vary} {bound} {shown}");
-            let sizes = library.sizes.iter().rev().find(|(name, _)| name == vary).map(|(_, sizes)| sizes.as_slice());
+            let sizes =
+                library.sizes.iter().rev().find(|(name, _)| name == vary).map(|(_, sizes)| sizes.as_slice());
             let mut is_reached = true;
             if let Some(sizes) = sizes {
                 if let Some(size) = thickness::next_size(sizes, value, more_is_better) {
                     let u = with(size);
                     next = Some(Size { size, u_value_of_size: u });
-                    let with = u.map_or_else(|| "which the file cannot be read with".to_owned(), |u| format!("with U = {u:.4}"));
+                    let with = u.map_or_else(
+                        || "which the file cannot be read with".to_owned(),
+                        |u| format!("with U = {u:.4}"),
+                    );
                     text.push_str(&format!("; the next size is {}, {with}", four_digits(size)));
                 } else {
                     is_reached = false;
@@ -57,11 +64,15 @@ pub fn answer(
             (is_reached, text)
         }
         Found::Independent => (true, format!("  U does not depend on {vary}")),
-        Found::OutOfReach(best) => (false, format!("  no {vary} reaches U ≤ {target} W/(m²K); the best met was {best:.4}")),
-        Found::Always(value) => {
-            (true, format!("  U ≤ {target} W/(m²K) whatever {vary} is, at least as far as {}", four_digits(value)))
+        Found::OutOfReach(best) => {
+            (false, format!("  no {vary} reaches U ≤ {target} W/(m²K); the best met was {best:.4}"))
         }
+        Found::Always(value) => (
+            true,
+            format!("  U ≤ {target} W/(m²K) whatever {vary} is, at least as far as {}", four_digits(value)),
+        ),
     };
-    let document = Target { u_value: target, parameter: vary.to_owned(), value: just, size: next, reached: is_reached };
+    let document =
+        Target { u_value: target, parameter: vary.to_owned(), value: just, size: next, reached: is_reached };
     Answer { text: text + "\n", document }
 }

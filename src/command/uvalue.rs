@@ -1,4 +1,5 @@
-//! `coldseam uvalue`: thermal transmittance of plane elements, condensation inside them, and the thickness that reaches a target.
+//! `coldseam uvalue`: thermal transmittance of plane elements, condensation inside them, and the thickness
+//! that reaches a target.
 
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -53,8 +54,8 @@ struct Page {
     is_short_of_target: bool,
 }
 
-/// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if any element that
-/// depends on the parameter cannot reach it.
+/// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if
+/// any element that depends on the parameter cannot reach it.
 pub fn run(settings: &Settings) -> Exit {
     let Some((libraries, climate)) = read(settings) else { return Exit::WrongInput };
     let mut documents = Vec::new();
@@ -105,24 +106,43 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
     }
     let climate = settings.climate.as_ref().and_then(|path| read_climate(path));
     is_complete &= climate.is_some() == settings.climate.is_some();
-    if let Some((path, _)) = settings.climate.as_ref().zip(climate.as_ref()).filter(|(_, climate)| climate.indoor.is_none()) {
-        complain(&format!("error: {} does not describe the air inside; `coldseam new climate` shows how\n", path.display()));
+    if let Some((path, _)) =
+        settings.climate.as_ref().zip(climate.as_ref()).filter(|(_, climate)| climate.indoor.is_none())
+    {
+        complain(&format!(
+            "error: {} does not describe the air inside; `coldseam new climate` shows how\n",
+            path.display()
+        ));
         is_complete = false;
     }
     if let Some(vary) = &settings.vary
         && let Some((path, library)) = libraries.iter().find(|(_, library)| value_of(library, vary).is_none())
     {
         let names = library.parameters.iter().map(|(name, _)| name.as_str());
-        let hint = case::did_you_mean(vary, names).unwrap_or_else(|| "--vary names one of the file's parameters".to_owned());
-        complain(&format!("error: {} has no parameter named `{}`; {hint}\n", path.display(), printable(vary)));
+        let hint = case::did_you_mean(vary, names)
+            .unwrap_or_else(|| "--vary names one of the file's parameters".to_owned());
+        complain(&format!(
+            "error: {} has no parameter named `{}`; {hint}\n",
+            path.display(),
+            printable(vary)
+        ));
         is_complete = false;
     }
     is_complete.then_some((libraries, climate))
 }
 
-fn page(settings: &Settings, path: &Path, library: &Library, climate: Option<&Climate>) -> Result<Page, Box<dyn Error>> {
-    let mut page =
-        Page { text: String::new(), document: UValues::new(&library.title), pictures: Vec::new(), is_short_of_target: false };
+fn page(
+    settings: &Settings,
+    path: &Path,
+    library: &Library,
+    climate: Option<&Climate>,
+) -> Result<Page, Box<dyn Error>> {
+    let mut page = Page {
+        text: String::new(),
+        document: UValues::new(&library.title),
+        pictures: Vec::new(),
+        is_short_of_target: false,
+    };
     if !library.title.is_empty() {
         page.text = format!("{}\n\n", printable(&library.title));
     }
@@ -189,14 +209,19 @@ fn build_up(
         element.condensation = Some(Condensate::Known(Box::new(CondensateYear::of(build_up, wetting))));
     }
     if !settings.results.no_pictures {
-        page.pictures.push((format!("{}.png", file_stem(&build_up.name)), course_picture::draw(build_up, wetting.as_ref())?));
+        page.pictures.push((
+            format!("{}.png", file_stem(&build_up.name)),
+            course_picture::draw(build_up, wetting.as_ref())?,
+        ));
     }
     Ok(element)
 }
 
 /// A name from a file as a file name: letters, digits, `-` and `_` stay.
 fn file_stem(name: &str) -> String {
-    name.chars().map(|character| if character.is_alphanumeric() || character == '-' { character } else { '_' }).collect()
+    name.chars()
+        .map(|character| if character.is_alphanumeric() || character == '-' { character } else { '_' })
+        .collect()
 }
 
 fn target(

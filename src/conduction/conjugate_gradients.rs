@@ -1,14 +1,15 @@
 //! Preconditioned conjugate gradients on a sparse symmetric positive definite matrix.
 //!
-//! The method of Hestenes and Stiefel (J. Res. Nat. Bur. Standards 49 (1952) 409–436) with the diagonal as preconditioner:
+//! The method of Hestenes and Stiefel (J. Res. Nat. Bur. Standards 49 (1952) 409–436) with the diagonal as
+//! preconditioner:
 //!
 //! ```text
 //! r = b − A·x,  z = D⁻¹·r,  p = z
 //! repeat:  α = (r·z)/(p·A·p);  x += α·p;  r −= α·A·p;  z = D⁻¹·r;  β = (r·z)new/(r·z)old;  p = z + β·p
 //! ```
 //!
-//! "Residual" here always means ‖b − A·x‖₂/‖b‖₂. Vectors are cut into blocks of fixed length, summed block by block in a fixed
-//! order, so that the answer is the same to the last bit for any number of threads.
+//! "Residual" here always means ‖b − A·x‖₂/‖b‖₂. Vectors are cut into blocks of fixed length, summed block by
+//! block in a fixed order, so that the answer is the same to the last bit for any number of threads.
 
 use rayon::prelude::*;
 use sprs::CsMat;
@@ -37,25 +38,34 @@ impl Default for Parameters {
 ///
 /// # Errors
 /// [`SolveError`], with `x` at its last value.
-pub fn solve(matrix: &CsMat<f64>, right: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
+pub fn solve(
+    matrix: &CsMat<f64>,
+    right: &[f64],
+    x: &mut [f64],
+    parameters: Parameters,
+) -> Result<Info, SolveError> {
     let size = right.len();
     let norm = dot(right, right).sqrt();
     if norm == 0.0 {
         x.fill(0.0);
         return Ok(Info { iterations: 0, residual: 0.0 });
     }
-    let inverse_diagonal: Vec<f64> = matrix.diag_iter().map(|entry| 1.0 / entry.copied().unwrap_or(f64::NAN)).collect();
+    let inverse_diagonal: Vec<f64> =
+        matrix.diag_iter().map(|entry| 1.0 / entry.copied().unwrap_or(f64::NAN)).collect();
     let mut residual = vec![0.0; size];
     let mut scaled = vec![0.0; size];
     let mut product = vec![0.0; size];
     let mut history = Vec::new();
     let mut iterations = 0;
-    // The recurrence for r drifts from b − A·x, so after convergence the true residual decides whether to start once more.
+    // The recurrence for r drifts from b − A·x, so after convergence the true residual decides whether to
+    // start once more.
     loop {
         multiply(matrix, x, &mut product);
         update(&mut residual, |i| right[i] - product[i]);
         let true_residual = dot(&residual, &residual).sqrt() / norm;
-        if true_residual <= parameters.tolerance || (iterations > 0 && true_residual <= 10.0 * parameters.tolerance) {
+        if true_residual <= parameters.tolerance
+            || (iterations > 0 && true_residual <= 10.0 * parameters.tolerance)
+        {
             return Ok(Info { iterations, residual: true_residual });
         }
         update(&mut scaled, |i| inverse_diagonal[i] * residual[i]);
@@ -103,14 +113,21 @@ fn multiply(matrix: &CsMat<f64>, x: &[f64], product: &mut [f64]) {
         for (offset, entry) in rows.iter_mut().enumerate() {
             let row = block * BLOCK + offset;
             let range = starts[row]..starts[row + 1];
-            *entry = columns[range.clone()].iter().zip(&values[range]).map(|(column, value)| value * x[*column]).sum();
+            *entry = columns[range.clone()]
+                .iter()
+                .zip(&values[range])
+                .map(|(column, value)| value * x[*column])
+                .sum();
         }
     });
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let blocks: Vec<f64> =
-        a.par_chunks(BLOCK).zip(b.par_chunks(BLOCK)).map(|(a, b)| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>()).collect();
+    let blocks: Vec<f64> = a
+        .par_chunks(BLOCK)
+        .zip(b.par_chunks(BLOCK))
+        .map(|(a, b)| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>())
+        .collect();
     blocks.iter().sum()
 }
 

@@ -1,7 +1,7 @@
 //! Steady heat conduction on the grid: vertex-centred finite volumes.
 //!
-//! Around each vertex lies a control volume, made of the quarters of the (up to four) cells that meet there. The heat that
-//! leaves it towards its four neighbours and through exposed surfaces must sum to zero:
+//! Around each vertex lies a control volume, made of the quarters of the (up to four) cells that meet there.
+//! The heat that leaves it towards its four neighbours and through exposed surfaces must sum to zero:
 //!
 //! ```text
 //!            N              Σ over neighbours  G·(T_vertex − T_neighbour)
@@ -14,12 +14,14 @@
 //!            S
 //! ```
 //!
-//! Materials change at grid lines only, so the λ of each quarter is one material's and axis-parallel geometry is represented
-//! exactly. The matrix is symmetric, and positive definite as long as every solid touches an environment. A surface
-//! resistance of 0 fixes the temperature of the vertices on it; they leave the system of equations.
+//! Materials change at grid lines only, so the λ of each quarter is one material's and axis-parallel geometry
+//! is represented exactly. The matrix is symmetric, and positive definite as long as every solid touches an
+//! environment. A surface resistance of 0 fixes the temperature of the vertices on it; they leave the system
+//! of equations.
 //!
-//! [`Conduction`] solves with [multigrid](crate::multigrid). [`system`] and [`conjugate_gradients`] are an independent path: the
-//! same equations as a general sparse matrix, solved with a plain method, to check the other by.
+//! [`Conduction`] solves with [multigrid](crate::multigrid). [`system`] and [`conjugate_gradients`] are an
+//! independent path: the same equations as a general sparse matrix, solved with a plain method, to check the
+//! other by.
 
 pub mod conjugate_gradients;
 pub mod field;

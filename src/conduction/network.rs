@@ -97,7 +97,8 @@ impl Network {
     fn add_faces(&mut self, plan: &Plan, surfaces: &Surfaces, grid: &Grid) {
         let (columns, rows) = (self.columns, self.rows);
         let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-        let mut fixed: std::collections::BTreeMap<usize, Vec<EnvironmentId>> = std::collections::BTreeMap::new();
+        let mut fixed: std::collections::BTreeMap<usize, Vec<EnvironmentId>> =
+            std::collections::BTreeMap::new();
         for j in 0..rows {
             for i in 0..columns {
                 let vertex = j * columns + i;
@@ -114,7 +115,11 @@ impl Network {
                     for vertex in [vertex, other] {
                         if film.resistance > 0.0 {
                             let conductance = length / 2.0 / film.resistance;
-                            self.links.push(SurfaceLink { vertex, environment: film.environment, conductance });
+                            self.links.push(SurfaceLink {
+                                vertex,
+                                environment: film.environment,
+                                conductance,
+                            });
                         } else {
                             let environments = fixed.entry(vertex).or_default();
                             if !environments.contains(&film.environment) {
@@ -146,16 +151,18 @@ impl Network {
         is_free
     }
 
-    /// The temperatures of the fixed vertices, in their order: that of their environment, or the mean of several.
+    /// The temperatures of the fixed vertices, in their order: that of their environment, or the mean of
+    /// several.
     pub fn fixed_temperatures(&self, environment_temperatures: &[f64]) -> Vec<f64> {
         let mean = |environments: &Vec<EnvironmentId>| {
-            environments.iter().map(|index| environment_temperatures[*index]).sum::<f64>() / environments.len() as f64
+            environments.iter().map(|index| environment_temperatures[*index]).sum::<f64>()
+                / environments.len() as f64
         };
         self.fixed.iter().map(|(_, environments)| mean(environments)).collect()
     }
 
-    /// The neighbours of a vertex with the conductance to each, in rising order of their numbers (S, W, E, N); conductances of
-    /// 0 are left out.
+    /// The neighbours of a vertex with the conductance to each, in rising order of their numbers (S, W, E,
+    /// N); conductances of 0 are left out.
     pub fn neighbours(&self, vertex: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
         let columns = self.columns;
         let south = vertex.checked_sub(columns).map(|south| (south, self.north[south]));
@@ -165,15 +172,22 @@ impl Network {
         [south, west, east, north].into_iter().flatten().filter(|(_, conductance)| *conductance > 0.0)
     }
 
-    /// True if surfaces of different fixed temperatures meet in a point, so that the heat flow has no finite value.
+    /// True if surfaces of different fixed temperatures meet in a point, so that the heat flow has no finite
+    /// value.
     pub fn has_temperature_jump(&self, environment_temperatures: &[f64]) -> bool {
         self.jumps(environment_temperatures).next().is_some()
     }
 
-    /// The environments at each vertex where surfaces of different fixed temperatures meet. Their heat flows have no finite value.
-    pub fn jumps<'n>(&'n self, environment_temperatures: &'n [f64]) -> impl Iterator<Item = &'n [EnvironmentId]> {
+    /// The environments at each vertex where surfaces of different fixed temperatures meet. Their heat flows
+    /// have no finite value.
+    pub fn jumps<'n>(
+        &'n self,
+        environment_temperatures: &'n [f64],
+    ) -> impl Iterator<Item = &'n [EnvironmentId]> {
         let is_jump = |environments: &&[EnvironmentId]| {
-            environments.iter().any(|index| environment_temperatures[*index] != environment_temperatures[environments[0]])
+            environments
+                .iter()
+                .any(|index| environment_temperatures[*index] != environment_temperatures[environments[0]])
         };
         self.fixed.iter().map(|(_, environments)| environments.as_slice()).filter(is_jump)
     }

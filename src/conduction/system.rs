@@ -19,7 +19,8 @@ pub struct System {
 }
 
 impl System {
-    /// Assembles the matrix. Row i: G to each free neighbour negated, and on the diagonal the sum of all G and H of the vertex.
+    /// Assembles the matrix. Row i: G to each free neighbour negated, and on the diagonal the sum of all G
+    /// and H of the vertex.
     pub fn of(network: &Network) -> Self {
         let is_free = network.is_free();
         let mut diagonal = vec![0.0; is_free.len()];
@@ -64,8 +65,8 @@ impl System {
         self.vertex_of.len()
     }
 
-    /// b for given environment temperatures: what flows in from environments and from vertices of fixed temperature, W/m.
-    /// `fixed` holds the temperatures of the network's fixed vertices, in its order.
+    /// b for given environment temperatures: what flows in from environments and from vertices of fixed
+    /// temperature, W/m. `fixed` holds the temperatures of the network's fixed vertices, in its order.
     pub fn right_hand_side(&self, network: &Network, temperatures: &[f64], fixed: &[f64]) -> Vec<f64> {
         let mut right = vec![0.0; self.unknowns()];
         for link in &network.links {

@@ -2,7 +2,9 @@
 
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder, ImageError};
-use tiny_skia::{Color, FillRule, LineCap, Paint, Path, PathBuilder, Pixmap, Rect, Stroke, StrokeDash, Transform};
+use tiny_skia::{
+    Color, FillRule, LineCap, Paint, Path, PathBuilder, Pixmap, Rect, Stroke, StrokeDash, Transform,
+};
 
 use super::font::{self, Weight};
 use super::palette::Rgb;
@@ -82,18 +84,29 @@ impl Area {
 
     /// True if the two have a point in common.
     pub fn overlaps(self, other: Self) -> bool {
-        self.left < other.right && other.left < self.right && self.top < other.bottom && other.top < self.bottom
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
     }
 
     /// True if the other lies wholly within.
     pub fn holds(self, other: Self) -> bool {
-        self.left <= other.left && other.right <= self.right && self.top <= other.top && other.bottom <= self.bottom
+        self.left <= other.left
+            && other.right <= self.right
+            && self.top <= other.top
+            && other.bottom <= self.bottom
     }
 
     /// Larger by `margin` on all sides.
     #[must_use]
     pub fn grown(self, margin: f32) -> Self {
-        Self { left: self.left - margin, top: self.top - margin, right: self.right + margin, bottom: self.bottom + margin }
+        Self {
+            left: self.left - margin,
+            top: self.top - margin,
+            right: self.right + margin,
+            bottom: self.bottom + margin,
+        }
     }
 }
 
@@ -106,7 +119,8 @@ pub struct Canvas {
 impl Canvas {
     /// A white sheet. Sizes below one pixel become one.
     pub fn new(width: u32, height: u32) -> Self {
-        let mut pixmap = Pixmap::new(width.max(1), height.max(1)).expect("a sheet of at least one pixel and ordinary size");
+        let mut pixmap = Pixmap::new(width.max(1), height.max(1))
+            .expect("a sheet of at least one pixel and ordinary size");
         pixmap.fill(Color::WHITE);
         Self { pixmap }
     }
@@ -123,14 +137,21 @@ impl Canvas {
 
     /// Fills a box.
     pub fn fill(&mut self, area: Area, color: Rgb) {
-        if let Some(rect) = Rect::from_ltrb(area.left, area.top, area.right.max(area.left), area.bottom.max(area.top)) {
+        if let Some(rect) =
+            Rect::from_ltrb(area.left, area.top, area.right.max(area.left), area.bottom.max(area.top))
+        {
             self.pixmap.fill_rect(rect, &paint(color), Transform::identity(), None);
         }
     }
 
     /// Draws the border of a box.
     pub fn border(&mut self, area: Area, pen: Pen) {
-        let corners = [(area.left, area.top), (area.right, area.top), (area.right, area.bottom), (area.left, area.bottom)];
+        let corners = [
+            (area.left, area.top),
+            (area.right, area.top),
+            (area.right, area.bottom),
+            (area.left, area.bottom),
+        ];
         self.polyline(&corners, true, pen);
     }
 
@@ -179,7 +200,9 @@ impl Canvas {
     /// Writes a line of text that runs upwards, its baseline to the right of the letters' middle at `at`.
     pub fn text_upwards(&mut self, text: &str, at: (f32, f32), lettering: Lettering) {
         let width = font::width(text, lettering.size, lettering.weight);
-        let Some(path) = font::outline(text, -width / 2.0, lettering.size * 0.36, lettering.size, lettering.weight) else {
+        let Some(path) =
+            font::outline(text, -width / 2.0, lettering.size * 0.36, lettering.size, lettering.weight)
+        else {
             return;
         };
         let turn = Transform::from_rotate(-90.0).post_translate(at.0, at.1);
@@ -190,10 +213,13 @@ impl Canvas {
         self.pixmap.fill_path(&path, &paint(lettering.color), FillRule::Winding, Transform::identity(), None);
     }
 
-    /// Colours single pixels: `color` is asked for the middle of each pixel of the box and may leave it as it is.
+    /// Colours single pixels: `color` is asked for the middle of each pixel of the box and may leave it as it
+    /// is.
     pub fn shade(&mut self, area: Area, color: impl Fn(f32, f32) -> Option<Rgb> + Sync) {
-        let (left, right) = (area.left.max(0.0) as usize, (area.right.max(0.0) as usize).min(self.width() as usize));
-        let (top, bottom) = (area.top.max(0.0) as usize, (area.bottom.max(0.0) as usize).min(self.height() as usize));
+        let (left, right) =
+            (area.left.max(0.0) as usize, (area.right.max(0.0) as usize).min(self.width() as usize));
+        let (top, bottom) =
+            (area.top.max(0.0) as usize, (area.bottom.max(0.0) as usize).min(self.height() as usize));
         let width = self.width() as usize;
         for (y, row) in self.pixmap.pixels_mut().chunks_mut(width).enumerate().take(bottom).skip(top) {
             for (x, pixel) in row.iter_mut().enumerate().take(right).skip(left) {
@@ -210,14 +236,21 @@ impl Canvas {
     /// Those of the encoder.
     pub fn to_png(&self) -> Result<Vec<u8>, ImageError> {
         // The sheet is opaque, so the alpha channel can go.
-        let rgb: Vec<u8> = self.pixmap.data().chunks_exact(4).flat_map(|pixel| [pixel[0], pixel[1], pixel[2]]).collect();
+        let rgb: Vec<u8> =
+            self.pixmap.data().chunks_exact(4).flat_map(|pixel| [pixel[0], pixel[1], pixel[2]]).collect();
         encode(&rgb, self.width(), self.height())
     }
 
     fn stroke(&mut self, path: &Path, pen: Pen) {
         let dash = pen.dash.and_then(|(dash, gap)| StrokeDash::new(vec![dash, gap], 0.0));
         let line_cap = if pen.dash.is_some() { LineCap::Butt } else { LineCap::Round };
-        let stroke = Stroke { width: pen.width, line_cap, line_join: tiny_skia::LineJoin::Round, dash, ..Stroke::default() };
+        let stroke = Stroke {
+            width: pen.width,
+            line_cap,
+            line_join: tiny_skia::LineJoin::Round,
+            dash,
+            ..Stroke::default()
+        };
         self.pixmap.stroke_path(path, &paint(pen.color), &stroke, Transform::identity(), None);
     }
 }

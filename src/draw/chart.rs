@@ -37,7 +37,8 @@ pub fn picture(
     height: u32,
     content: impl FnOnce(&Sheet<'_>) -> Result<(), Box<dyn Error>>,
 ) -> Result<Vec<u8>, Box<dyn Error>> {
-    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular()).map_err(|_| "the font cannot be read")?;
+    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular())
+        .map_err(|_| "the font cannot be read")?;
     let height = HEADING + height;
     let mut pixels = vec![0; (WIDTH * height * 3) as usize];
     {

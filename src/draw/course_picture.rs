@@ -1,4 +1,5 @@
-//! What happens inside a plane element: temperature through its layers and, with a climate, vapour pressure and condensate.
+//! What happens inside a plane element: temperature through its layers and, with a climate, vapour pressure
+//! and condensate.
 
 use std::error::Error;
 
@@ -26,7 +27,8 @@ const PLAIN: [f64; 2] = [20.0, 0.0];
 pub fn draw(build_up: &BuildUp, wetting: Option<&Wetting<'_>>) -> Result<Vec<u8>, Box<dyn Error>> {
     let is_wet = wetting.is_some_and(|wetting| wetting.year.first.is_some());
     let whole = build_up;
-    let counted = wetting.map_or_else(|| resistance::total(whole).layers, |wetting| wetting.course.of_layers.len());
+    let counted =
+        wetting.map_or_else(|| resistance::total(whole).layers, |wetting| wetting.course.of_layers.len());
     // A slightly ventilated air layer that is taken as outside air ends the element there.
     let up_to_open_layer = || {
         let [inside, _] = whole.surfaces;
@@ -60,7 +62,9 @@ fn subtitle(wetting: Option<&Wetting<'_>>) -> String {
             let verdict = match year.ending {
                 Ending::Dry => "no condensation inside in any month".to_owned(),
                 Ending::Repeats => format!("condensate up to {:.3} kg/m², dries within the year", year.peak),
-                Ending::Grows | Ending::Open => format!("condensate that does not dry: {:.3} kg/m² more every year", year.left),
+                Ending::Grows | Ending::Open => {
+                    format!("condensate that does not dry: {:.3} kg/m² more every year", year.left)
+                }
             };
             format!("{}; inside {}: {verdict}", wetting.climate.name, wetting.indoor.description())
         }
@@ -70,9 +74,11 @@ fn subtitle(wetting: Option<&Wetting<'_>>) -> String {
 /// The month in which most condenses, or else the coldest.
 fn shown_month(wetting: &Wetting<'_>) -> usize {
     let sum = |wet: &[Wet]| wet.iter().map(|wet| wet.change).sum::<f64>();
-    let wettest = wetting.year.months.iter().max_by(|a, b| sum(&a.1).total_cmp(&sum(&b.1))).map(|(month, _)| *month);
+    let wettest =
+        wetting.year.months.iter().max_by(|a, b| sum(&a.1).total_cmp(&sum(&b.1))).map(|(month, _)| *month);
     let months = &wetting.climate.months;
-    let coldest = || (0..12).min_by(|a, b| months[*a].temperature.total_cmp(&months[*b].temperature)).unwrap_or(0);
+    let coldest =
+        || (0..12).min_by(|a, b| months[*a].temperature.total_cmp(&months[*b].temperature)).unwrap_or(0);
     wettest.unwrap_or_else(coldest)
 }
 
@@ -113,7 +119,8 @@ fn through<'a, 'b>(
         .x_label_area_size(64)
         .y_label_area_size(110)
         .build_cartesian_2d(-air..end + air, low..high)?;
-    let band = |from: f64, to: f64, fill: Rgb| Rectangle::new([(from, low), (to, high)], color(fill).filled());
+    let band =
+        |from: f64, to: f64, fill: Rgb| Rectangle::new([(from, low), (to, high)], color(fill).filled());
     chart.draw_series([band(-air, 0.0, INTERNAL), band(end, end + air, EXTERNAL)])?;
     let (mut from, mut stacked) = (0.0, 0);
     for (index, (to, layer)) in faces.iter().zip(&build_up.layers).enumerate() {
@@ -150,13 +157,21 @@ fn through<'a, 'b>(
     Ok(chart)
 }
 
-fn temperature(area: &Sheet<'_>, build_up: &BuildUp, month: Option<(usize, &Wetting<'_>)>) -> Result<(), Box<dyn Error>> {
-    let [inside, outside] =
-        month.map_or(PLAIN, |(month, wetting)| [wetting.indoor.temperature, wetting.climate.months[month].temperature]);
+fn temperature(
+    area: &Sheet<'_>,
+    build_up: &BuildUp,
+    month: Option<(usize, &Wetting<'_>)>,
+) -> Result<(), Box<dyn Error>> {
+    let [inside, outside] = month.map_or(PLAIN, |(month, wetting)| {
+        [wetting.indoor.temperature, wetting.climate.months[month].temperature]
+    });
     let total = resistance::total(build_up);
     let mut resistance = total.surfaces[0];
     let whole: f64 = total.surfaces.iter().sum::<f64>()
-        + build_up.layers[..total.layers].iter().map(|layer| layer.body_resistance(build_up.heat_flow)).sum::<f64>();
+        + build_up.layers[..total.layers]
+            .iter()
+            .map(|layer| layer.body_resistance(build_up.heat_flow))
+            .sum::<f64>();
     let at = |resistance: f64| inside - (inside - outside) * resistance / whole;
     let faces = faces(build_up);
     let end = faces.last().copied().unwrap_or(0.0).max(1.0);
@@ -176,7 +191,12 @@ fn temperature(area: &Sheet<'_>, build_up: &BuildUp, month: Option<(usize, &Wett
     Ok(())
 }
 
-fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wetting<'_>) -> Result<(), Box<dyn Error>> {
+fn pressure(
+    area: &Sheet<'_>,
+    build_up: &BuildUp,
+    month: usize,
+    wetting: &Wetting<'_>,
+) -> Result<(), Box<dyn Error>> {
     let Wetting { climate, indoor, course, year, .. } = wetting;
     let outdoor: Month = climate.months[month];
     let temperatures = [indoor.temperature, outdoor.temperature];
@@ -193,25 +213,34 @@ fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wettin
     };
     let places: Vec<f64> = course.interfaces.iter().map(place).collect();
     let surfaces = course.temperatures(temperatures);
-    let saturated_at =
-        |temperature: Option<&f64>| crate::climate::humid_air::saturation_pressure(temperature.copied().unwrap_or_default());
+    let saturated_at = |temperature: Option<&f64>| {
+        crate::climate::humid_air::saturation_pressure(temperature.copied().unwrap_or_default())
+    };
     let line = |inner: f64, between: Vec<f64>, outer: f64| -> Vec<(f64, f64)> {
         [(0.0, inner)].into_iter().chain(places.iter().copied().zip(between)).chain([(end, outer)]).collect()
     };
-    let saturation = line(saturated_at(surfaces.first()), course.saturation(temperatures), saturated_at(surfaces.last()));
+    let saturation =
+        line(saturated_at(surfaces.first()), course.saturation(temperatures), saturated_at(surfaces.last()));
     let actual = line(ends[0], course.pressures(temperatures, ends, &wet), ends[1]);
     let highest = saturation.iter().chain(&actual).map(|(_, value)| *value).fold(0.0, f64::max);
-    let mut chart = through(area, build_up, (0.0, highest * 1.25), &format!("Vapour pressure in {} in Pa", MONTHS[month]))?;
+    let mut chart = through(
+        area,
+        build_up,
+        (0.0, highest * 1.25),
+        &format!("Vapour pressure in {} in Pa", MONTHS[month]),
+    )?;
     chart
         .draw_series(LineSeries::new(saturation, color(INK).stroke_width(2)))?
         .label("saturation")
         .legend(|(x, y)| PathElement::new([(x, y), (x + 44, y)], color(INK).stroke_width(2)));
-    chart.draw_series(DashedLineSeries::new(actual.clone(), 12, 7, color(INK).stroke_width(4)))?.label("vapour pressure").legend(
-        |(x, y)| {
-            let dash = |from: i32| PathElement::new([(x + from, y), (x + from + 12, y)], color(INK).stroke_width(4));
+    chart
+        .draw_series(DashedLineSeries::new(actual.clone(), 12, 7, color(INK).stroke_width(4)))?
+        .label("vapour pressure")
+        .legend(|(x, y)| {
+            let dash =
+                |from: i32| PathElement::new([(x + from, y), (x + from + 12, y)], color(INK).stroke_width(4));
             EmptyElement::at((0, 0)) + dash(0) + dash(19) + dash(38)
-        },
-    );
+        });
     let drops: Vec<(f64, f64)> = places
         .iter()
         .zip(&actual[1..])
@@ -238,8 +267,12 @@ fn pressure(area: &Sheet<'_>, build_up: &BuildUp, month: usize, wetting: &Wettin
 }
 
 fn condensate(area: &Sheet<'_>, wetting: &Wetting<'_>) -> Result<(), Box<dyn Error>> {
-    let held: Vec<(usize, f64)> =
-        wetting.year.months.iter().map(|(month, wet)| (*month, wet.iter().map(|wet| wet.held).sum::<f64>())).collect();
+    let held: Vec<(usize, f64)> = wetting
+        .year
+        .months
+        .iter()
+        .map(|(month, wet)| (*month, wet.iter().map(|wet| wet.held).sum::<f64>()))
+        .collect();
     let highest = held.iter().map(|(_, held)| *held).fold(1e-6, f64::max) * 1.15;
     let mut chart = ChartBuilder::on(area)
         .margin_left(34)
@@ -248,7 +281,9 @@ fn condensate(area: &Sheet<'_>, wetting: &Wetting<'_>) -> Result<(), Box<dyn Err
         .x_label_area_size(64)
         .y_label_area_size(110)
         .build_cartesian_2d(0.0..12.0, 0.0..highest)?;
-    let name = |value: &f64| held.get(*value as usize).map(|(month, _)| MONTHS[*month][..3].to_owned()).unwrap_or_default();
+    let name = |value: &f64| {
+        held.get(*value as usize).map(|(month, _)| MONTHS[*month][..3].to_owned()).unwrap_or_default()
+    };
     chart
         .configure_mesh()
         .disable_x_mesh()
@@ -262,14 +297,19 @@ fn condensate(area: &Sheet<'_>, wetting: &Wetting<'_>) -> Result<(), Box<dyn Err
         .draw()?;
     for (index, (_, held)) in held.iter().enumerate() {
         let left = index as f64;
-        chart.draw_series([Rectangle::new([(left + 0.2, 0.0), (left + 0.8, *held)], color(GREY).filled())])?;
+        chart
+            .draw_series([Rectangle::new([(left + 0.2, 0.0), (left + 0.8, *held)], color(GREY).filled())])?;
         let below = lettering(18, INK).pos(Pos::new(HPos::Center, VPos::Bottom));
         let (x, y) = chart.backend_coord(&(left + 0.5, 0.0));
         let (left_edge, top_edge) = area.get_base_pixel();
         area.draw(&Text::new(name(&left), (x - left_edge, y - top_edge + 34), below))?;
         let above = lettering(16, INK).pos(Pos::new(HPos::Center, VPos::Bottom));
         if *held > 0.0 {
-            chart.draw_series([Text::new(format!("{held:.3}"), (left + 0.5, *held + highest * 0.01), above)])?;
+            chart.draw_series([Text::new(
+                format!("{held:.3}"),
+                (left + 0.5, *held + highest * 0.01),
+                above,
+            )])?;
         }
     }
     Ok(())
@@ -283,7 +323,11 @@ fn layers(area: &Sheet<'_>, build_up: &BuildUp, counted: usize) -> Result<(), Bo
             String::new()
         };
         let bridged = layer.bridge.as_ref().map_or_else(String::new, |bridge| {
-            format!("; where not bridged by {} ({:.1} %)", bridge.material.label, bridge.pattern.fraction() * 100.0)
+            format!(
+                "; where not bridged by {} ({:.1} %)",
+                bridge.material.label,
+                bridge.pattern.fraction() * 100.0
+            )
         });
         let outside = if index >= counted { "; beyond the ventilated layer, not drawn" } else { "" };
         let line = format!("{}  {}{thickness}{bridged}{outside}", index + 1, layer.label);

@@ -37,7 +37,12 @@ impl Dimensions {
 
     /// Number of rows of lines along an axis.
     pub fn rows(&self, axis: Axis) -> usize {
-        self.0.iter().filter(|dimension| dimension.axis == axis).map(|dimension| dimension.row + 1).max().unwrap_or(0)
+        self.0
+            .iter()
+            .filter(|dimension| dimension.axis == axis)
+            .map(|dimension| dimension.row + 1)
+            .max()
+            .unwrap_or(0)
     }
 }
 
@@ -66,7 +71,8 @@ pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
             let length = (span.length() * 1e6).round() / 1e3;
             let letter = char::from(b'a' + (dimensions.len() % 26) as u8);
             let label = format!("{letter}  {length}");
-            let description = format!("     {letter}  {length}  {} ({})", element.element, conventions.join(", "));
+            let description =
+                format!("     {letter}  {length}  {} ({})", element.element, conventions.join(", "));
             dimensions.push(Dimension { axis, span, label, description, row: 0 });
         }
     }
@@ -89,7 +95,9 @@ fn arrange(dimensions: &mut [Dimension], shown: Rectangle) {
         let half = ((to - from) / 2.0).max(label / 2.0);
         let (low, high) = (middle - half + 1e-6, middle + half - 1e-6);
         let free = |row: &usize| {
-            !taken.iter().any(|(axis, other, from, to)| *axis == dimension.axis && other == row && *from < high && low < *to)
+            !taken.iter().any(|(axis, other, from, to)| {
+                *axis == dimension.axis && other == row && *from < high && low < *to
+            })
         };
         dimension.row = (0..most).find(free).unwrap_or(0);
         taken.push((dimension.axis, dimension.row, low, high));
@@ -118,7 +126,11 @@ pub fn draw(frame: &mut Frame) {
             if !is_cut {
                 // The oblique stroke of architects' dimension lines; a line that leaves the picture has none.
                 let tick = 6.0 * unit;
-                frame.canvas.line((at.0 - tick, at.1 + tick), (at.0 + tick, at.1 - tick), Pen::solid(INK, 2.0 * unit));
+                frame.canvas.line(
+                    (at.0 - tick, at.1 + tick),
+                    (at.0 + tick, at.1 - tick),
+                    Pen::solid(INK, 2.0 * unit),
+                );
             }
         }
         let middle = (f32::midpoint(start.0, end.0), f32::midpoint(start.1, end.1));
@@ -130,8 +142,14 @@ pub fn draw(frame: &mut Frame) {
         let half = font::width(&dimension.label, lettering.size, Weight::Regular) / 2.0;
         let kept = |value: f32| value.clamp(half.min(room / 2.0), (room - half).max(room / 2.0));
         match dimension.axis {
-            Axis::X => frame.canvas.text(&dimension.label, (kept(middle.0), middle.1 - 7.0 * unit), lettering),
-            Axis::Y => frame.canvas.text_upwards(&dimension.label, (middle.0 + 14.0 * unit, kept(middle.1)), lettering),
+            Axis::X => {
+                frame.canvas.text(&dimension.label, (kept(middle.0), middle.1 - 7.0 * unit), lettering);
+            }
+            Axis::Y => frame.canvas.text_upwards(
+                &dimension.label,
+                (middle.0 + 14.0 * unit, kept(middle.1)),
+                lettering,
+            ),
         }
     }
 }

@@ -28,7 +28,8 @@ const HEAT_FLOW_LINES: f64 = 30.0;
 /// Fluxes below this part of the largest look alike.
 const LEAST_FLUX: f64 = 1e-3;
 
-/// The heat flux with heat flow lines that have equal flows between them; none where the lines have no unique place.
+/// The heat flux with heat flow lines that have equal flows between them; none where the lines have no unique
+/// place.
 pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
     let network = Network::of(&outcome.case.model, &outcome.plan, &outcome.surfaces, &fields.grid);
     let stream = stream(&outcome.case, &outcome.plan, &fields.grid, &network, &fields.heat_loss)?;
@@ -39,8 +40,9 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
         let (x, y) = fields.grid.position(*vertex);
         !value.is_nan() && shown.contains(x, y)
     });
-    let (lowest, highest) =
-        visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| (low.min(*value), high.max(*value)));
+    let (lowest, highest) = visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| {
+        (low.min(*value), high.max(*value))
+    });
     let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
     let (first, last) = ((lowest / step).floor() as i64, (highest / step).ceil() as i64);
     let levels = (first..=last).map(|index| (index as f64 + 0.5) * step).collect();
@@ -80,7 +82,8 @@ pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
         label: plain,
         lines: None,
     };
-    let heading = format!("Temperature, isotherms every {} K (surface resistances for heat loss)", shown.step);
+    let heading =
+        format!("Temperature, isotherms every {} K (surface resistances for heat loss)", shown.step);
     draw(outcome, width, &heading, &captions(outcome), &shown, &["isotherm"])
 }
 
@@ -105,7 +108,9 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
         let (i, j) = (interval(xs, x)?, interval(ys, y)?);
         let (right, up) = ((x - xs[i]) / (xs[i + 1] - xs[i]), (y - ys[j]) / (ys[j + 1] - ys[j]));
         let vertex = j * other.grid.vertex_columns() + i;
-        let corner = |offset: usize, part: f64| if part == 0.0 { 0.0 } else { part * other.heat_loss[vertex + offset] };
+        let corner = |offset: usize, part: f64| {
+            if part == 0.0 { 0.0 } else { part * other.heat_loss[vertex + offset] }
+        };
         let above = other.grid.vertex_columns();
         Some(
             corner(0, (1.0 - right) * (1.0 - up))
@@ -139,30 +144,53 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
         label: signed,
         lines: None,
     };
-    let heading =
-        format!("Second less first, lines every {} K; second: {}", crate::material::four_digits(step), second.case.title);
+    let heading = format!(
+        "Second less first, lines every {} K; second: {}",
+        crate::material::four_digits(step),
+        second.case.title
+    );
     Some(draw(first, width, &heading, &captions(first), &shown, &["line of equal difference"]))
 }
 
 /// The temperature factor, with the critical value marked; none where no environment is warmer than outside.
-pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
+pub fn temperature_factor(
+    outcome: &Outcome,
+    fields: &Fields,
+    width: u32,
+    needed: Option<(f64, String)>,
+) -> Option<Canvas> {
     let case = &outcome.case;
     let warmest = outcome.factors.iter().max_by(|a, b| {
-        case.model.environments[a.environment].temperature.total_cmp(&case.model.environments[b.environment].temperature)
+        case.model.environments[a.environment]
+            .temperature
+            .total_cmp(&case.model.environments[b.environment].temperature)
     })?;
     let environment = &case.model.environments[warmest.environment];
     let (external, internal) = (warmest.external_temperature, environment.temperature);
     let factor = |temperature: f64| (temperature - external) / (internal - external);
     let stated = case.model.condensation.as_ref().and_then(|condensation| condensation.critical);
-    let critical = needed.or(stated.map(|critical| (critical, format!("critical {critical}")))).or_else(|| {
-        let onset = factor(surface_temperature_at(internal, environment.humidity?, MOULD));
-        (0.0..1.0)
-            .contains(&onset)
-            .then(|| (onset, format!("{onset:.2}: mould at {:.0} % humidity", environment.humidity.unwrap_or_default() * 100.0)))
-    });
+    let critical =
+        needed.or(stated.map(|critical| (critical, format!("critical {critical}")))).or_else(|| {
+            let onset = factor(surface_temperature_at(internal, environment.humidity?, MOULD));
+            (0.0..1.0).contains(&onset).then(|| {
+                (
+                    onset,
+                    format!(
+                        "{onset:.2}: mould at {:.0} % humidity",
+                        environment.humidity.unwrap_or_default() * 100.0
+                    ),
+                )
+            })
+        });
     let shown = Shown {
         grid: &fields.grid,
-        value: fields.condensation.as_ref().unwrap_or(&fields.heat_loss).iter().map(|temperature| factor(*temperature)).collect(),
+        value: fields
+            .condensation
+            .as_ref()
+            .unwrap_or(&fields.heat_loss)
+            .iter()
+            .map(|temperature| factor(*temperature))
+            .collect(),
         range: (0.0, 1.0),
         color: palette::factor,
         step: 0.1,
@@ -174,8 +202,9 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
     };
     let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
-    let estimate =
-        |environment: EnvironmentId| Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)));
+    let estimate = |environment: EnvironmentId| {
+        Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)))
+    };
     let places = outcome.factors.iter().filter_map(|factor| {
         let coldest = factor.coldest.as_ref()?;
         let name = &case.model.environments[factor.environment].name;
@@ -188,5 +217,12 @@ pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed
         ))
     });
     let captions = [places.collect::<Vec<_>>().join("    "), source(outcome)];
-    Some(draw(outcome, width, &heading, &captions, &shown, &["line of equal factor", "inside surface below critical"]))
+    Some(draw(
+        outcome,
+        width,
+        &heading,
+        &captions,
+        &shown,
+        &["line of equal factor", "inside surface below critical"],
+    ))
 }

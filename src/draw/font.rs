@@ -99,7 +99,10 @@ mod tests {
     #[test]
     fn the_font_has_the_signs_of_the_trade() {
         for character in "ψθλ²·°−×≤Δ…→–—".chars() {
-            assert!(REGULAR.glyph_index(character).is_some() && BOLD.glyph_index(character).is_some(), "{character}");
+            assert!(
+                REGULAR.glyph_index(character).is_some() && BOLD.glyph_index(character).is_some(),
+                "{character}"
+            );
         }
         assert!(width("ψ = 0.03", 20.0, Weight::Bold) > width("ψ", 20.0, Weight::Regular));
     }

@@ -45,7 +45,8 @@ impl Frame {
         let unit = width as f32 / 1600.0;
         let shown = detail(&outcome.plan);
         let dimensions = dimensions::of(&outcome.case.model, shown);
-        let (rows_right, rows_below) = (dimensions.rows(Axis::Y) as f32 * ROW, dimensions.rows(Axis::X) as f32 * ROW);
+        let (rows_right, rows_below) =
+            (dimensions.rows(Axis::Y) as f32 * ROW, dimensions.rows(Axis::X) as f32 * ROW);
         let rows_below = if rows_below > 0.0 { rows_below + 20.0 } else { 0.0 };
         let left = (EDGE + TICKS) * unit;
         let right = width as f32 - (2.0 * EDGE + PANEL + rows_right) * unit;
@@ -57,7 +58,8 @@ impl Frame {
         let panel_height = legend_height(outcome, dimensions.count()) + overview;
         let below_plot = view.area.bottom + (TICKS + rows_below) * unit;
         let height = below_plot.max(top + panel_height * unit) + CAPTION * unit;
-        let panel = Area { left: panel_left, top, right: panel_left + PANEL * unit, bottom: height - CAPTION * unit };
+        let panel =
+            Area { left: panel_left, top, right: panel_left + PANEL * unit, bottom: height - CAPTION * unit };
         let canvas = Canvas::new((panel.right + EDGE * unit).ceil() as u32, height.ceil() as u32);
         let mut frame = Self { canvas, view, panel, unit, dimensions, is_part: shows_part };
         frame.headings(outcome, heading, captions);
@@ -71,7 +73,8 @@ impl Frame {
 
     fn headings(&mut self, outcome: &Outcome, heading: &str, captions: &[String]) {
         let room = self.canvas.width() as f32 - 2.0 * EDGE * self.unit;
-        let fitted = |text: &str, size: f32, weight: Weight| size * (room / font::width(text, size, weight)).min(1.0);
+        let fitted =
+            |text: &str, size: f32, weight: Weight| size * (room / font::width(text, size, weight)).min(1.0);
         let left = EDGE * self.unit;
         let title = &outcome.case.title;
         let bold = Lettering { weight: Weight::Bold, ..self.lettering(30.0, INK) };
@@ -128,8 +131,16 @@ impl Frame {
         }
         let name = Lettering { anchor: Anchor::Middle, ..self.lettering(17.0, GREY) };
         match axis {
-            Axis::X => self.canvas.text("x in mm", (f32::midpoint(area.left, area.right), area.bottom + 54.0 * unit), name),
-            Axis::Y => self.canvas.text_upwards("y in mm", (EDGE * 0.6 * unit, f32::midpoint(area.top, area.bottom)), name),
+            Axis::X => self.canvas.text(
+                "x in mm",
+                (f32::midpoint(area.left, area.right), area.bottom + 54.0 * unit),
+                name,
+            ),
+            Axis::Y => self.canvas.text_upwards(
+                "y in mm",
+                (EDGE * 0.6 * unit, f32::midpoint(area.top, area.bottom)),
+                name,
+            ),
         }
     }
 
@@ -183,7 +194,11 @@ impl Frame {
             self.canvas.border(marked, Pen::solid(PAPER, 6.0 * unit));
             self.canvas.border(marked, Pen::solid(INK, 2.4 * unit));
         }
-        let label = format!("Whole extent, {:.1} × {:.1} m; box: the part shown", extent.x.length(), extent.y.length());
+        let label = format!(
+            "Whole extent, {:.1} × {:.1} m; box: the part shown",
+            extent.x.length(),
+            extent.y.length()
+        );
         let lettering = self.lettering(16.0, GREY);
         self.canvas.text(&label, (area.left, area.top - 10.0 * unit), lettering);
     }

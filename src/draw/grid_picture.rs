@@ -13,7 +13,8 @@ use crate::result::Outcome;
 /// Decades of the scale, from the darkest downwards.
 const DECADES: i32 = 5;
 
-/// Cells coloured by their part of the bracket's width, on a logarithmic scale; none where there is no bracket.
+/// Cells coloured by their part of the bracket's width, on a logarithmic scale; none where there is no
+/// bracket.
 pub fn draw(outcome: &Outcome, width: u32) -> Option<Canvas> {
     outcome.l2d?;
     let mismatch = outcome.mismatch_by_cell();
@@ -58,7 +59,8 @@ fn shade(canvas: &mut Canvas, view: &View, outcome: &Outcome, mismatch: &[f64], 
     });
 }
 
-/// The sides of solid cells; where lines lie closer than a few pixels they would only blacken the picture, so some are left out.
+/// The sides of solid cells; where lines lie closer than a few pixels they would only blacken the picture, so
+/// some are left out.
 fn grid_lines(canvas: &mut Canvas, view: &View, outcome: &Outcome, unit: f32) {
     let grid = &outcome.grid;
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
@@ -75,10 +77,15 @@ fn grid_lines(canvas: &mut Canvas, view: &View, outcome: &Outcome, unit: f32) {
         shown
     };
     let is_solid = |i: Option<usize>, j: Option<usize>| {
-        i.zip(j).is_some_and(|(i, j)| i + 1 < xs.len() && j + 1 < ys.len() && grid.filling(&outcome.plan, i, j).is_solid())
+        i.zip(j).is_some_and(|(i, j)| {
+            i + 1 < xs.len() && j + 1 < ys.len() && grid.filling(&outcome.plan, i, j).is_solid()
+        })
     };
     // Runs of sides along one line are drawn as one.
-    for i in sparse(xs, &|x| view.x(x)).into_iter().filter(|i| (view.shown.x.from..=view.shown.x.to).contains(&xs[*i])) {
+    for i in sparse(xs, &|x| view.x(x))
+        .into_iter()
+        .filter(|i| (view.shown.x.from..=view.shown.x.to).contains(&xs[*i]))
+    {
         let beside = |j: usize| is_solid(i.checked_sub(1), Some(j)) || is_solid(Some(i), Some(j));
         for (from, to) in runs(ys.len() - 1, beside) {
             let (low, high) = (ys[from].max(view.shown.y.from), ys[to].min(view.shown.y.to));
@@ -87,7 +94,10 @@ fn grid_lines(canvas: &mut Canvas, view: &View, outcome: &Outcome, unit: f32) {
             }
         }
     }
-    for j in sparse(ys, &|y| view.y(y)).into_iter().filter(|j| (view.shown.y.from..=view.shown.y.to).contains(&ys[*j])) {
+    for j in sparse(ys, &|y| view.y(y))
+        .into_iter()
+        .filter(|j| (view.shown.y.from..=view.shown.y.to).contains(&ys[*j]))
+    {
         let beside = |i: usize| is_solid(Some(i), j.checked_sub(1)) || is_solid(Some(i), Some(j));
         for (from, to) in runs(xs.len() - 1, beside) {
             let (low, high) = (xs[from].max(view.shown.x.from), xs[to].min(view.shown.x.to));

@@ -8,21 +8,31 @@ use crate::grid::Grid;
 type Edge = (usize, bool);
 
 /// The lines of one level, each as points in m, in order.
-pub fn lines(grid: &Grid, value: &[f64], level: f64, is_wanted: impl Fn(usize, usize) -> bool) -> Vec<Vec<(f64, f64)>> {
+pub fn lines(
+    grid: &Grid,
+    value: &[f64],
+    level: f64,
+    is_wanted: impl Fn(usize, usize) -> bool,
+) -> Vec<Vec<(f64, f64)>> {
     let columns = grid.vertex_columns();
     let mut crossings: HashMap<Edge, (f64, f64)> = HashMap::new();
     let mut links: HashMap<Edge, Vec<Edge>> = HashMap::new();
     for j in 0..grid.vertex_rows() - 1 {
         for i in 0..columns - 1 {
             let vertex = j * columns + i;
-            let corner = [value[vertex], value[vertex + 1], value[vertex + columns + 1], value[vertex + columns]];
+            let corner =
+                [value[vertex], value[vertex + 1], value[vertex + columns + 1], value[vertex + columns]];
             let above = corner.map(|value| value >= level);
             if above.iter().all(|corner| *corner == above[0]) || !is_wanted(i, j) {
                 continue;
             }
             // South, east, north, west edge, named by the vertex they start from.
-            let edges: [(Edge, usize, usize); 4] =
-                [((vertex, false), 0, 1), ((vertex + 1, true), 1, 2), ((vertex + columns, false), 3, 2), ((vertex, true), 0, 3)];
+            let edges: [(Edge, usize, usize); 4] = [
+                ((vertex, false), 0, 1),
+                ((vertex + 1, true), 1, 2),
+                ((vertex + columns, false), 3, 2),
+                ((vertex, true), 0, 3),
+            ];
             let crossed: Vec<Edge> = edges
                 .iter()
                 .filter(|(_, from, to)| above[*from] != above[*to])
@@ -54,7 +64,10 @@ fn point(grid: &Grid, (vertex, upright): Edge, part: f64) -> (f64, f64) {
     (x + (to_x - x) * part, y + (to_y - y) * part)
 }
 
-fn chains(crossings: &HashMap<Edge, (f64, f64)>, mut links: HashMap<Edge, Vec<Edge>>) -> Vec<Vec<(f64, f64)>> {
+fn chains(
+    crossings: &HashMap<Edge, (f64, f64)>,
+    mut links: HashMap<Edge, Vec<Edge>>,
+) -> Vec<Vec<(f64, f64)>> {
     // Sorted, so that the same field always gives the same lines; open ends first.
     let mut starts: Vec<Edge> = links.keys().copied().collect();
     starts.sort_unstable_by_key(|edge| (links[edge].len(), *edge));

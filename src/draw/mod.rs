@@ -1,7 +1,7 @@
 //! Pictures of a junction and its results.
 //!
-//! Every picture has the same frame (title, plan area with coordinates, side panel with legend, scale bar, caption), so that
-//! they can be laid over each other:
+//! Every picture has the same frame (title, plan area with coordinates, side panel with legend, scale bar,
+//! caption), so that they can be laid over each other:
 //!
 //! ```text
 //! view ──▶ canvas, font, palette            what part of the plan is shown, and the tools to draw with
@@ -11,9 +11,10 @@
 //!            isotherms, tags
 //! ```
 //!
-//! Fields are drawn from the bilinear interpolant of the vertex temperatures pixel by pixel, on a grid that is finer than that of the
-//! results where this is too coarse for smooth isotherms; materials as rectangles of true
-//! size, so that pictures are sharp at any cell size. Sheets thinner than the pen are drawn as thick as the pen.
+//! Fields are drawn from the bilinear interpolant of the vertex temperatures pixel by pixel, on a grid that
+//! is finer than that of the results where this is too coarse for smooth isotherms; materials as rectangles
+//! of true size, so that pictures are sharp at any cell size. Sheets thinner than the pen are drawn as thick
+//! as the pen.
 
 pub mod canvas;
 mod chart;
@@ -48,7 +49,8 @@ pub const FULL_WIDTH: u32 = 1600;
 /// Cells across the longer side of what is shown, for smooth isotherms.
 const CELLS_ACROSS: f64 = 100.0;
 
-/// Draws all pictures of an outcome: file stems and canvases. `width` is in pixels; everything scales with it.
+/// Draws all pictures of an outcome: file stems and canvases. `width` is in pixels; everything scales with
+/// it.
 pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
     pictures_of(outcome, &fine_fields(outcome), width)
 }
@@ -59,19 +61,28 @@ pub fn pictures_of(outcome: &Outcome, fields: &Fields, width: u32) -> Vec<(&'sta
     let draws: [(&'static str, Draw); 5] = [
         ("plan", |outcome, _, width| Some(plan_picture::draw(outcome, width))),
         ("temperature", |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width))),
-        ("temperature-factor", |outcome, fields, width| field_picture::temperature_factor(outcome, fields, width, None)),
+        ("temperature-factor", |outcome, fields, width| {
+            field_picture::temperature_factor(outcome, fields, width, None)
+        }),
         ("heat-flow", field_picture::heat_flow),
         ("grid", |outcome, _, width| grid_picture::draw(outcome, width)),
     ];
     draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, fields, width)?))).collect()
 }
 
-/// The temperature-factor picture with the factor that is needed, and what to call it, in place of the case's own.
-pub fn temperature_factor(outcome: &Outcome, fields: &Fields, width: u32, needed: Option<(f64, String)>) -> Option<Canvas> {
+/// The temperature-factor picture with the factor that is needed, and what to call it, in place of the case's
+/// own.
+pub fn temperature_factor(
+    outcome: &Outcome,
+    fields: &Fields,
+    width: u32,
+    needed: Option<(f64, String)>,
+) -> Option<Canvas> {
     field_picture::temperature_factor(outcome, fields, width, needed)
 }
 
-/// How much warmer the second of two cases is, drawn on the plan of the first; none where their extents differ.
+/// How much warmer the second of two cases is, drawn on the plan of the first; none where their extents
+/// differ.
 pub fn difference(first: &Outcome, second: &Outcome, width: u32) -> Option<Canvas> {
     field_picture::difference(first, second, [&fine_fields(first), &fine_fields(second)], width)
 }

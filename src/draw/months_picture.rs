@@ -24,7 +24,8 @@ pub fn draw(
     year: &MonthlyCheck,
 ) -> Result<Vec<u8>, Box<dyn Error>> {
     let room = &outcome.case.model.environments[assessment.environment].name;
-    let subtitle = format!("Mould month by month: {room}, {}; climate of {}", year.indoor.description(), climate.name);
+    let subtitle =
+        format!("Mould month by month: {room}, {}; climate of {}", year.indoor.description(), climate.name);
     let own = assessment.coldest.factor;
     let needed: Vec<f64> = year.months.iter().filter_map(|month| month.needed).collect();
     let (low, high) = (0.0, needed.iter().copied().fold(1.0, f64::max) + 0.05);
@@ -59,7 +60,10 @@ pub fn draw(
                 let fails = month.verdict == Verdict::Fails;
                 // Months that fail are black, the others grey.
                 let fill = if fails { color(INK) } else { color(PALE) };
-                chart.draw_series([Rectangle::new(bar, fill.filled()), Rectangle::new(bar, color(INK).stroke_width(1))])?;
+                chart.draw_series([
+                    Rectangle::new(bar, fill.filled()),
+                    Rectangle::new(bar, color(INK).stroke_width(1)),
+                ])?;
                 let label = match (fails, needed > low) {
                     (true, _) => format!("{needed:.2} fails"),
                     (false, true) => format!("{needed:.2}"),
@@ -72,14 +76,19 @@ pub fn draw(
             }
             let (x, y) = chart.backend_coord(&(left + 0.5, low));
             let (left_edge, top_edge) = sheet.get_base_pixel();
-            sheet.draw(&Text::new(&MONTHS[index][..3], (x - left_edge, y - top_edge + 34), lettering(18, INK).pos(middle)))?;
+            sheet.draw(&Text::new(
+                &MONTHS[index][..3],
+                (x - left_edge, y - top_edge + 34),
+                lettering(18, INK).pos(middle),
+            ))?;
         }
         chart.draw_series(LineSeries::new([(0.0, own), (12.0, own)], color(INK).stroke_width(4)))?;
         let label = format!("the detail: f_Rsi = {own:.3}");
         let style = lettering(20, INK).pos(Pos::new(HPos::Center, VPos::Bottom));
         chart.draw_series([Text::new(label, (quietest as f64 + 0.5, own + 0.012), style)])?;
-        let critical =
-            year.critical.map(|month| format!("Bars: the f_Rsi that each month needs against mould, most in {}", MONTHS[month]));
+        let critical = year.critical.map(|month| {
+            format!("Bars: the f_Rsi that each month needs against mould, most in {}", MONTHS[month])
+        });
         let (width, height) = sheet.dim_in_pixel();
         let note = lettering(18, GREY).pos(Pos::new(HPos::Center, VPos::Bottom));
         sheet.draw(&Text::new(critical.unwrap_or_default(), (width as i32 / 2, height as i32 - 6), note))?;

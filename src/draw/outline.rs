@@ -7,7 +7,8 @@ use crate::geometry::{Axis, Rectangle, Span};
 use crate::model::{Model, Role};
 use crate::plan::{Filling, Plan};
 
-/// The plan as few rectangles of one filling each: runs along x, joined along y where they have the same ends.
+/// The plan as few rectangles of one filling each: runs along x, joined along y where they have the same
+/// ends.
 pub fn regions(plan: &Plan) -> Vec<(Filling, Rectangle)> {
     let mut done: Vec<(Filling, Rectangle)> = Vec::new();
     let mut growing: Vec<(Filling, Rectangle)> = Vec::new();
@@ -47,11 +48,19 @@ pub fn ground(role: Role) -> Rgb {
 }
 
 /// Fills the regions that are no solids: environments with their ground, nothing with a hatch.
-pub fn draw_grounds(canvas: &mut Canvas, view: &View, model: &Model, regions: &[(Filling, Rectangle)], unit: f32) {
+pub fn draw_grounds(
+    canvas: &mut Canvas,
+    view: &View,
+    model: &Model,
+    regions: &[(Filling, Rectangle)],
+    unit: f32,
+) {
     for (filling, rectangle) in regions {
         let Some(area) = view.visible(*rectangle) else { continue };
         match filling {
-            Filling::Space(environment) => canvas.fill(on_pixels(area), ground(model.environments[*environment].role)),
+            Filling::Space(environment) => {
+                canvas.fill(on_pixels(area), ground(model.environments[*environment].role));
+            }
             Filling::Nothing => hatch(canvas, area, unit),
             Filling::Solid(_) => {}
         }
@@ -76,11 +85,19 @@ fn hatch(canvas: &mut Canvas, area: Area, unit: f32) {
 
 /// Draws every line between different fillings, except between nothing and a space.
 pub fn draw_outlines(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen) {
-    draw_lines_between(canvas, view, plan, pen, |low, high| low != high && (low.is_solid() || high.is_solid()));
+    draw_lines_between(canvas, view, plan, pen, |low, high| {
+        low != high && (low.is_solid() || high.is_solid())
+    });
 }
 
 /// Draws the lines between fillings of which `is_meant` says so.
-pub fn draw_lines_between(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen, is_meant: impl Fn(Filling, Filling) -> bool) {
+pub fn draw_lines_between(
+    canvas: &mut Canvas,
+    view: &View,
+    plan: &Plan,
+    pen: Pen,
+    is_meant: impl Fn(Filling, Filling) -> bool,
+) {
     for normal in [Axis::X, Axis::Y] {
         let (lines, lanes) = match normal {
             Axis::X => (plan.columns(), plan.rows()),
@@ -107,7 +124,15 @@ pub fn draw_lines_between(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pe
     }
 }
 
-fn draw_line(canvas: &mut Canvas, view: &View, plan: &Plan, normal: Axis, line: usize, (from, to): (usize, usize), pen: Pen) {
+fn draw_line(
+    canvas: &mut Canvas,
+    view: &View,
+    plan: &Plan,
+    normal: Axis,
+    line: usize,
+    (from, to): (usize, usize),
+    pen: Pen,
+) {
     let area = view.area;
     match normal {
         Axis::X => {
@@ -129,7 +154,12 @@ fn draw_line(canvas: &mut Canvas, view: &View, plan: &Plan, normal: Axis, line: 
 
 /// The area with its edges on whole pixels, so that neighbours meet without a seam.
 pub fn on_pixels(area: Area) -> Area {
-    Area { left: area.left.round(), top: area.top.round(), right: area.right.round(), bottom: area.bottom.round() }
+    Area {
+        left: area.left.round(),
+        top: area.top.round(),
+        right: area.right.round(),
+        bottom: area.bottom.round(),
+    }
 }
 
 /// An area at least `least` pixels thick around the same middle.

@@ -1,5 +1,5 @@
-//! Colours. All scales are perceptually uniform ones of a general-purpose colour library, with lightness rising or falling
-//! throughout, so that they read the same in greyscale and for colour-blind people.
+//! Colours. All scales are perceptually uniform ones of a general-purpose colour library, with lightness
+//! rising or falling throughout, so that they read the same in greyscale and for colour-blind people.
 
 /// An opaque colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,7 +62,8 @@ mod tests {
 
     #[test]
     fn scales_are_monotonic_in_greyscale() {
-        let luminance = |Rgb(r, g, b): Rgb| 0.299 * f64::from(r) + 0.587 * f64::from(g) + 0.114 * f64::from(b);
+        let luminance =
+            |Rgb(r, g, b): Rgb| 0.299 * f64::from(r) + 0.587 * f64::from(g) + 0.114 * f64::from(b);
         for step in 0..20 {
             let (low, high) = (f64::from(step) / 20.0, f64::from(step + 1) / 20.0);
             assert!(luminance(temperature(low)) < luminance(temperature(high)));

@@ -20,7 +20,8 @@ const THINNEST: f32 = 4.0;
 
 /// Draws the plan with materials, environments, cut-off planes, dimension lines and the coldest places.
 pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
-    let mut frame = Frame::new(outcome, width, "Materials, environments, cut-off planes and lengths", &captions(outcome));
+    let mut frame =
+        Frame::new(outcome, width, "Materials, environments, cut-off planes and lengths", &captions(outcome));
     let regions = regions(&outcome.plan);
     let unit = frame.unit;
     draw_materials(&mut frame.canvas, &frame.view.clone(), outcome, &regions, unit);
@@ -48,9 +49,11 @@ pub fn captions(outcome: &Outcome) -> Vec<String> {
     }
     // One convention of several pairs: more would be too small to read.
     let most = if outcome.case.psi_is_list { 1 } else { usize::MAX };
-    for (pair, psi) in outcome.pairs().flat_map(|pair| pair.psi.iter().take(most).map(move |psi| (pair, psi))) {
+    for (pair, psi) in outcome.pairs().flat_map(|pair| pair.psi.iter().take(most).map(move |psi| (pair, psi)))
+    {
         let between = pair.sides().filter(|_| outcome.case.psi_is_list);
-        let between = between.map_or_else(String::new, |sides| format!("{}; ", sides_text(&outcome.case.model, &sides)));
+        let between = between
+            .map_or_else(String::new, |sides| format!("{}; ", sides_text(&outcome.case.model, &sides)));
         let floor = match psi.terms.iter().find_map(|term| term.method) {
             Some(FloorMethod::Formula) => ", floor by ISO 13370",
             Some(FloorMethod::Model) => ", floor by a model of its own",
@@ -75,10 +78,20 @@ pub fn source(outcome: &Outcome) -> String {
 /// So that no label lies under the scale bar.
 pub fn scale_bar_is_taken(frame: &Frame, placed: &mut Placed) {
     let (area, unit) = (frame.view.area, frame.unit);
-    placed.take(Area { right: area.left + area.width() * 0.34 + 40.0 * unit, top: area.bottom - 66.0 * unit, ..area });
+    placed.take(Area {
+        right: area.left + area.width() * 0.34 + 40.0 * unit,
+        top: area.bottom - 66.0 * unit,
+        ..area
+    });
 }
 
-fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outcome, regions: &[(Filling, Rectangle)], unit: f32) {
+fn draw_materials(
+    canvas: &mut Canvas,
+    view: &super::view::View,
+    outcome: &Outcome,
+    regions: &[(Filling, Rectangle)],
+    unit: f32,
+) {
     draw_grounds(canvas, view, &outcome.case.model, regions, unit);
     let mut thin = Vec::new();
     for (filling, rectangle) in regions {
@@ -93,7 +106,9 @@ fn draw_materials(canvas: &mut Canvas, view: &super::view::View, outcome: &Outco
     draw_outlines(canvas, view, &outcome.plan, Pen::solid(INK, 1.1 * unit));
     for pen in cut_pens(unit) {
         draw_lines_between(canvas, view, &outcome.plan, pen, |low, high| match (low, high) {
-            (Filling::Solid(low), Filling::Solid(high)) => low != high && are_of_one_air(&outcome.case.model, low, high),
+            (Filling::Solid(low), Filling::Solid(high)) => {
+                low != high && are_of_one_air(&outcome.case.model, low, high)
+            }
             _ => false,
         });
     }
@@ -108,10 +123,12 @@ fn cut_pens(unit: f32) -> [Pen; 2] {
     [Pen::solid(PAPER, 4.0 * unit), Pen::dashed(INK, 2.6 * unit, 4.0 * unit, 4.0 * unit)]
 }
 
-/// True if the material really is as thin as the rectangle, and not just cut there by the edge of something else.
+/// True if the material really is as thin as the rectangle, and not just cut there by the edge of something
+/// else.
 fn is_sheet(outcome: &Outcome, rectangle: Rectangle) -> bool {
     let plan = &outcome.plan;
-    let (x, y) = (f64::midpoint(rectangle.x.from, rectangle.x.to), f64::midpoint(rectangle.y.from, rectangle.y.to));
+    let (x, y) =
+        (f64::midpoint(rectangle.x.from, rectangle.x.to), f64::midpoint(rectangle.y.from, rectangle.y.to));
     let filling = |x: f64, y: f64| plan.cell_at(x, y).map(|(i, j)| plan.at(i, j));
     let own = filling(x, y);
     // Just beyond the longer sides; edges closer than this do not exist.
@@ -130,8 +147,9 @@ fn cut_off_planes(frame: &mut Frame, outcome: &Outcome) {
     let view = frame.view;
     let mut mark = |from: (f64, f64), to: (f64, f64)| {
         let inside = |(x, y): (f64, f64)| view.shown.contains(x, y);
-        let clamp =
-            |(x, y): (f64, f64)| (x.clamp(view.shown.x.from, view.shown.x.to), y.clamp(view.shown.y.from, view.shown.y.to));
+        let clamp = |(x, y): (f64, f64)| {
+            (x.clamp(view.shown.x.from, view.shown.x.to), y.clamp(view.shown.y.from, view.shown.y.to))
+        };
         let (from, to) = (clamp(from), clamp(to));
         if inside(from) && inside(to) && from != to {
             frame.canvas.line(view.point(from), view.point(to), pen);
@@ -139,7 +157,8 @@ fn cut_off_planes(frame: &mut Frame, outcome: &Outcome) {
     };
     let visible = |value: f64, axis: Axis| view.shown.along(axis).contains(value);
     for (line, j) in [(0, 0), (plan.ys.len() - 1, plan.rows() - 1)] {
-        for i in (0..plan.columns()).filter(|i| plan.at(*i, j).is_solid() && visible(plan.ys[line], Axis::Y)) {
+        for i in (0..plan.columns()).filter(|i| plan.at(*i, j).is_solid() && visible(plan.ys[line], Axis::Y))
+        {
             mark((plan.xs[i], plan.ys[line]), (plan.xs[i + 1], plan.ys[line]));
         }
     }
@@ -190,7 +209,8 @@ fn callout(frame: &mut Frame, placed: &mut Placed, at: (f32, f32), radius: f32, 
     let unit = frame.unit;
     let lettering = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(18.0, INK) };
     let size = (font::width(text, lettering.size, Weight::Bold) + 16.0 * unit, 30.0 * unit);
-    let object = Area { left: at.0 - radius, right: at.0 + radius, top: at.1 - radius, bottom: at.1 + radius };
+    let object =
+        Area { left: at.0 - radius, right: at.0 + radius, top: at.1 - radius, bottom: at.1 + radius };
     placed.take(object);
     let middle = placed.place(object, size, frame.view.area, 26.0 * unit).middle;
     let ground = Area {
@@ -213,7 +233,12 @@ fn callout(frame: &mut Frame, placed: &mut Placed, at: (f32, f32), radius: f32, 
 }
 
 /// Name, temperature and humidity of each environment in the middle of its largest visible part.
-pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) {
+pub fn environment_names(
+    frame: &mut Frame,
+    outcome: &Outcome,
+    regions: &[(Filling, Rectangle)],
+    placed: &mut Placed,
+) {
     let unit = frame.unit;
     for (id, environment) in outcome.case.model.environments_by_id() {
         let mut parts: Vec<Area> = regions
@@ -227,17 +252,32 @@ pub fn environment_names(frame: &mut Frame, outcome: &Outcome, regions: &[(Filli
         if let Some(humidity) = environment.humidity {
             state = format!("{state}, {:.0} %", humidity * 100.0);
         }
-        let bold = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, rim: Some(PAPER), ..frame.lettering(21.0, INK) };
+        let bold = Lettering {
+            weight: Weight::Bold,
+            anchor: Anchor::Middle,
+            rim: Some(PAPER),
+            ..frame.lettering(21.0, INK)
+        };
         let plain = Lettering { weight: Weight::Regular, size: 18.0 * unit, ..bold };
-        let width = font::width(&environment.name, bold.size, Weight::Bold).max(font::width(&state, plain.size, Weight::Regular));
-        let (x, y) = placed.place(*largest, (width + 8.0 * unit, 54.0 * unit), frame.view.area, 30.0 * unit).middle;
+        let width = font::width(&environment.name, bold.size, Weight::Bold).max(font::width(
+            &state,
+            plain.size,
+            Weight::Regular,
+        ));
+        let (x, y) =
+            placed.place(*largest, (width + 8.0 * unit, 54.0 * unit), frame.view.area, 30.0 * unit).middle;
         frame.canvas.text(&environment.name, (x, y - 4.0 * unit), bold);
         frame.canvas.text(&state, (x, y + 20.0 * unit), plain);
     }
 }
 
 /// Numbers every visible material on the plan; returns them in the order of their numbers.
-fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectangle)], placed: &mut Placed) -> Vec<MaterialId> {
+fn number_tags(
+    frame: &mut Frame,
+    outcome: &Outcome,
+    regions: &[(Filling, Rectangle)],
+    placed: &mut Placed,
+) -> Vec<MaterialId> {
     let unit = frame.unit;
     let mut used = Vec::new();
     for (id, _) in outcome.case.model.materials_by_id() {
@@ -248,7 +288,12 @@ fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectan
         used.push(id);
         let number = used.len().to_string();
         let radius = 14.0 * unit;
-        let placement = placed.place(part, (2.0 * radius + 2.0 * unit, 2.0 * radius + 2.0 * unit), frame.view.area, 22.0 * unit);
+        let placement = placed.place(
+            part,
+            (2.0 * radius + 2.0 * unit, 2.0 * radius + 2.0 * unit),
+            frame.view.area,
+            22.0 * unit,
+        );
         if placement.beside {
             let center = (f32::midpoint(part.left, part.right), f32::midpoint(part.top, part.bottom));
             frame.canvas.line(center, placement.middle, Pen::solid(PAPER, 4.0 * unit));
@@ -258,7 +303,8 @@ fn number_tags(frame: &mut Frame, outcome: &Outcome, regions: &[(Filling, Rectan
             placed.take(dot.grown(5.0 * unit));
         }
         frame.canvas.disc(placement.middle, radius, PAPER, Pen::solid(INK, 1.6 * unit));
-        let lettering = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, INK) };
+        let lettering =
+            Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, INK) };
         frame.canvas.text(&number, (placement.middle.0, placement.middle.1 + 6.0 * unit), lettering);
     }
     used
@@ -277,15 +323,21 @@ fn resistance_labels(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) 
         for j in 0..rows {
             for i in 0..columns {
                 let Some(film) = outcome.surfaces.film(normal, i, j) else { continue };
-                let x = |index: usize| frame.view.x(plan.xs[index]).clamp(frame.view.area.left, frame.view.area.right);
-                let y = |index: usize| frame.view.y(plan.ys[index]).clamp(frame.view.area.top, frame.view.area.bottom);
+                let x = |index: usize| {
+                    frame.view.x(plan.xs[index]).clamp(frame.view.area.left, frame.view.area.right)
+                };
+                let y = |index: usize| {
+                    frame.view.y(plan.ys[index]).clamp(frame.view.area.top, frame.view.area.bottom)
+                };
                 let area = match normal {
                     Axis::X => Area { left: x(i), right: x(i), top: y(j + 1), bottom: y(j) },
                     Axis::Y => Area { left: x(i), right: x(i + 1), top: y(j), bottom: y(j) },
                 };
                 let length = area.width() + area.height();
                 let solid_is_lower = plan.beside_face(normal, i, j).0.is_solid();
-                let same = |other: &Film| other.environment == film.environment && other.resistance == film.resistance;
+                let same = |other: &Film| {
+                    other.environment == film.environment && other.resistance == film.resistance
+                };
                 match longest.iter_mut().find(|(other, ..)| same(other)) {
                     Some(entry) if entry.4 < length => *entry = (film, normal, solid_is_lower, area, length),
                     Some(_) => {}
@@ -341,13 +393,21 @@ fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
         frame.canvas.fill(swatch, color);
         frame.canvas.border(swatch, Pen::solid(INK, 1.2 * unit));
         let base = y + row / 2.0 + 6.0 * unit;
-        let bold = Lettering { weight: Weight::Bold, anchor: Anchor::Middle, ..frame.lettering(17.0, palette::contrast(color)) };
+        let bold = Lettering {
+            weight: Weight::Bold,
+            anchor: Anchor::Middle,
+            ..frame.lettering(17.0, palette::contrast(color))
+        };
         frame.canvas.text(&(number + 1).to_string(), (f32::midpoint(swatch.left, swatch.right), base), bold);
         let value = material.conductivity_text();
         let text = frame.lettering(18.0, INK);
         let value_width = font::width(&value, text.size, Weight::Regular);
         let label_room = frame.panel.width() - 58.0 * unit - value_width - 14.0 * unit;
-        frame.canvas.text(&shortened(&material.label, text.size, label_room), (left + 58.0 * unit, base), text);
+        frame.canvas.text(
+            &shortened(&material.label, text.size, label_room),
+            (left + 58.0 * unit, base),
+            text,
+        );
         frame.canvas.text(&value, (frame.panel.right, base), Lettering { anchor: Anchor::Right, ..text });
         y += row;
     }
@@ -396,7 +456,8 @@ fn resistances(outcome: &Outcome) -> Vec<String> {
     let faces = &outcome.heat_loss.conduction.network.faces;
     let mut lines = Vec::new();
     for (id, environment) in outcome.case.model.environments_by_id() {
-        let mut values: Vec<f64> = faces.iter().filter(|face| face.environment == id).map(|face| face.resistance).collect();
+        let mut values: Vec<f64> =
+            faces.iter().filter(|face| face.environment == id).map(|face| face.resistance).collect();
         values.sort_by(f64::total_cmp);
         values.dedup();
         let values: Vec<String> = values.iter().map(|value| format!("{value:.2}")).collect();

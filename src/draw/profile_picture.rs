@@ -26,7 +26,11 @@ const MOST: usize = 4;
 ///
 /// # Errors
 /// Those of drawing and encoding.
-pub fn draw(outcome: &Outcome, profiles: &[Profile], assessments: &[Assessment]) -> Result<Vec<u8>, Box<dyn Error>> {
+pub fn draw(
+    outcome: &Outcome,
+    profiles: &[Profile],
+    assessments: &[Assessment],
+) -> Result<Vec<u8>, Box<dyn Error>> {
     let length = |profile: &Profile| match profile.stations.as_slice() {
         [first, .., last] => last.distance - first.distance,
         _ => 0.0,
@@ -59,18 +63,30 @@ fn within(profile: &Profile, shown: crate::geometry::Rectangle) -> Vec<Profile> 
     parts.map(|part| Profile { environment: profile.environment, stations: part.to_vec() }).collect()
 }
 
-fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &Assessment) -> Result<(), Box<dyn Error>> {
+fn panel(
+    area: &Sheet<'_>,
+    outcome: &Outcome,
+    profile: &Profile,
+    assessment: &Assessment,
+) -> Result<(), Box<dyn Error>> {
     let case = &outcome.case;
-    let (air, external) = (case.model.environments[profile.environment].temperature, assessment.external_temperature);
+    let (air, external) =
+        (case.model.environments[profile.environment].temperature, assessment.external_temperature);
     let temperature = |factor: f64| external + factor * (air - external);
     let stations = &profile.stations;
     let start = stations.first().map_or(0.0, |station| station.distance);
     let along = |distance: f64| (distance - start) * 1e3;
     let end = stations.last().map_or(1.0, |station| along(station.distance));
-    let limits: Vec<(LimitKind, f64)> =
-        assessment.limits.iter().filter_map(|limit| Some((limit.kind, limit.needed.filter(|needed| *needed > 0.0)?))).collect();
-    let lowest =
-        stations.iter().map(|station| station.factor).chain(limits.iter().map(|(_, needed)| *needed)).fold(1.0, f64::min);
+    let limits: Vec<(LimitKind, f64)> = assessment
+        .limits
+        .iter()
+        .filter_map(|limit| Some((limit.kind, limit.needed.filter(|needed| *needed > 0.0)?)))
+        .collect();
+    let lowest = stations
+        .iter()
+        .map(|station| station.factor)
+        .chain(limits.iter().map(|(_, needed)| *needed))
+        .fold(1.0, f64::min);
     let (low, high) = (lowest - 0.05 - 1.5 * STRIP * (1.0 - lowest), 1.02);
     let mut chart = ChartBuilder::on(area)
         .margin_left(34)
@@ -119,7 +135,11 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
         );
         if (to - from) / end > 0.0075 * label.chars().count() as f64 {
             let style = lettering(17, palette::contrast(fill)).pos(Pos::new(HPos::Center, VPos::Center));
-            chart.draw_series([Text::new(label, (f64::midpoint(from, to), f64::midpoint(bottom, top)), style)])?;
+            chart.draw_series([Text::new(
+                label,
+                (f64::midpoint(from, to), f64::midpoint(bottom, top)),
+                style,
+            )])?;
         }
     }
     corners(&mut chart, stations, start, temperature(low + 1.02 * STRIP * (high - low)), temperature(high))?;
@@ -131,7 +151,12 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
             LimitKind::Criterion => (30, 10, "criterion"),
         };
         let label = format!("{name}: f {needed:.3}, {y:.1} °C");
-        chart.draw_series(DashedLineSeries::new([(0.0, y), (end, y)], dash, gap, color(INK).stroke_width(2)))?;
+        chart.draw_series(DashedLineSeries::new(
+            [(0.0, y), (end, y)],
+            dash,
+            gap,
+            color(INK).stroke_width(2),
+        ))?;
         let style = lettering(18, INK).pos(Pos::new(HPos::Left, VPos::Bottom));
         chart.draw_series([Text::new(label, (0.006 * end, y + 0.004 * (air - external)), style)])?;
     }
@@ -152,7 +177,9 @@ fn panel(area: &Sheet<'_>, outcome: &Outcome, profile: &Profile, assessment: &As
             (along(distance), first.temperature + part * (last.temperature - first.temperature))
         };
         match bands.last_mut() {
-            Some(band) if band.last().is_some_and(|place| (place.0 - along(from)).abs() < 1e-9) => band.push(at(to)),
+            Some(band) if band.last().is_some_and(|place| (place.0 - along(from)).abs() < 1e-9) => {
+                band.push(at(to));
+            }
             _ => bands.push(vec![at(from), at(to)]),
         }
     }
@@ -202,7 +229,8 @@ where
 {
     for three in stations.windows(3) {
         let [before, at, after] = three else { continue };
-        let turn = (at.at.0 - before.at.0) * (after.at.1 - at.at.1) - (at.at.1 - before.at.1) * (after.at.0 - at.at.0);
+        let turn = (at.at.0 - before.at.0) * (after.at.1 - at.at.1)
+            - (at.at.1 - before.at.1) * (after.at.0 - at.at.0);
         if turn.abs() < 1e-12 {
             continue;
         }

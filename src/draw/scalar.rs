@@ -28,7 +28,8 @@ pub(super) struct Shown<'a> {
     pub decimals: usize,
     /// How a level is written.
     pub label: fn(f64, usize) -> String,
-    /// Lines of another quantity, without numbers, in place of those of equal value: its values and the levels drawn.
+    /// Lines of another quantity, without numbers, in place of those of equal value: its values and the
+    /// levels drawn.
     pub lines: Option<(Vec<f64>, Vec<f64>)>,
 }
 
@@ -137,11 +138,19 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
 }
 
 /// The lines of a level in pixels, only where they are visible.
-fn level_paths(view: &View, outcome: &Outcome, grid: &Grid, value: &[f64], level: f64) -> Vec<Vec<(f32, f32)>> {
+fn level_paths(
+    view: &View,
+    outcome: &Outcome,
+    grid: &Grid,
+    value: &[f64],
+    level: f64,
+) -> Vec<Vec<(f32, f32)>> {
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
     let is_known = |i: usize, j: usize| {
         let (vertex, above) = (j * grid.vertex_columns() + i, grid.vertex_columns());
-        [vertex, vertex + 1, vertex + above, vertex + above + 1].iter().all(|corner| value[*corner].is_finite())
+        [vertex, vertex + 1, vertex + above, vertex + above + 1]
+            .iter()
+            .all(|corner| value[*corner].is_finite())
     };
     let wanted = |i: usize, j: usize| {
         xs[i + 1] >= view.shown.x.from
@@ -173,9 +182,12 @@ fn level_paths(view: &View, outcome: &Outcome, grid: &Grid, value: &[f64], level
 fn clipped(within: Rectangle, from: (f64, f64), to: (f64, f64)) -> Option<((f64, f64), (f64, f64))> {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
     let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
-    for (step, room) in
-        [(-dx, from.0 - within.x.from), (dx, within.x.to - from.0), (-dy, from.1 - within.y.from), (dy, within.y.to - from.1)]
-    {
+    for (step, room) in [
+        (-dx, from.0 - within.x.from),
+        (dx, within.x.to - from.0),
+        (-dy, from.1 - within.y.from),
+        (dy, within.y.to - from.1),
+    ] {
         if step == 0.0 {
             if room < 0.0 {
                 return None;
@@ -207,12 +219,17 @@ fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, place
         };
         let Some(longest) = paths.iter().max_by(|a, b| length(a).total_cmp(&length(b))) else { continue };
         let text = (shown.label)(level, shown.decimals);
-        let lettering =
-            Lettering { anchor: Anchor::Middle, rim: Some(PAPER), weight: Weight::Bold, ..frame.lettering(17.0, INK) };
+        let lettering = Lettering {
+            anchor: Anchor::Middle,
+            rim: Some(PAPER),
+            weight: Weight::Bold,
+            ..frame.lettering(17.0, INK)
+        };
         let size = (font::width(&text, lettering.size, Weight::Bold) + 6.0 * unit, 22.0 * unit);
         let middle = longest.len() / 2;
-        let order =
-            (0..longest.len()).map(|step| if step % 2 == 0 { middle + step / 2 } else { middle.wrapping_sub(step.div_ceil(2)) });
+        let order = (0..longest.len()).map(|step| {
+            if step % 2 == 0 { middle + step / 2 } else { middle.wrapping_sub(step.div_ceil(2)) }
+        });
         for point in order.filter_map(|index| longest.get(index)) {
             let label = Area {
                 left: point.0 - size.0 / 2.0,
@@ -229,7 +246,8 @@ fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, place
     }
 }
 
-/// A heavy black band with a white rim along the inside surfaces that are colder than the critical value allows.
+/// A heavy black band with a white rim along the inside surfaces that are colder than the critical value
+/// allows.
 fn surfaces_below_critical(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) {
     let Some((critical, _)) = shown.critical else { return };
     let (view, unit) = (frame.view, frame.unit);
@@ -281,7 +299,8 @@ fn color_bar(frame: &mut Frame, shown: &Shown<'_>, keys: &[&str]) {
         let y = place(level);
         frame.canvas.line((bar.right, y), (bar.right + 8.0 * unit, y), Pen::solid(INK, 1.4 * unit));
         // No number where the critical value's line crosses it.
-        let is_crossed = shown.critical.as_ref().is_some_and(|(critical, _)| (place(*critical) - y).abs() < 12.0 * unit);
+        let is_crossed =
+            shown.critical.as_ref().is_some_and(|(critical, _)| (place(*critical) - y).abs() < 12.0 * unit);
         if !is_crossed {
             let label = (shown.label)(level, shown.decimals);
             frame.canvas.text(&label, (bar.right + 14.0 * unit, y + 6.0 * unit), text);
@@ -290,7 +309,11 @@ fn color_bar(frame: &mut Frame, shown: &Shown<'_>, keys: &[&str]) {
     }
     if let Some((critical, meaning)) = &shown.critical {
         let y = place(*critical);
-        frame.canvas.line((bar.left - 4.0 * unit, y), (bar.right + 74.0 * unit, y), Pen::solid(PAPER, 6.5 * unit));
+        frame.canvas.line(
+            (bar.left - 4.0 * unit, y),
+            (bar.right + 74.0 * unit, y),
+            Pen::solid(PAPER, 6.5 * unit),
+        );
         frame.canvas.line(
             (bar.left - 4.0 * unit, y),
             (bar.right + 74.0 * unit, y),

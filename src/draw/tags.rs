@@ -25,7 +25,8 @@ impl Placed {
         !self.0.iter().any(|other| other.overlaps(area))
     }
 
-    /// Places a label of the given size on `object`, within `bounds`: in its middle, along its longer side, or beside it.
+    /// Places a label of the given size on `object`, within `bounds`: in its middle, along its longer side,
+    /// or beside it.
     pub fn place(&mut self, object: Area, size: (f32, f32), bounds: Area, gap: f32) -> Placement {
         let around = |middle: (f32, f32)| Area {
             left: middle.0 - size.0 / 2.0,
@@ -45,14 +46,28 @@ impl Placed {
         }
         for ring in 1..6 {
             let distance = gap * ring as f32;
-            for (right, down) in
-                [(1.0, -0.6), (1.0, 0.6), (-1.0, -0.6), (-1.0, 0.6), (0.3, -1.0), (-0.3, 1.0), (1.0, 0.0), (-1.0, 0.0)]
-            {
-                candidates
-                    .push(((center.0 + right * (distance + size.0 / 2.0), center.1 + down * (distance + size.1 / 2.0)), true));
+            for (right, down) in [
+                (1.0, -0.6),
+                (1.0, 0.6),
+                (-1.0, -0.6),
+                (-1.0, 0.6),
+                (0.3, -1.0),
+                (-0.3, 1.0),
+                (1.0, 0.0),
+                (-1.0, 0.0),
+            ] {
+                candidates.push((
+                    (
+                        center.0 + right * (distance + size.0 / 2.0),
+                        center.1 + down * (distance + size.1 / 2.0),
+                    ),
+                    true,
+                ));
             }
         }
-        let fits = |(middle, _): &&((f32, f32), bool)| bounds.holds(around(*middle)) && self.is_free(around(*middle));
+        let fits = |(middle, _): &&((f32, f32), bool)| {
+            bounds.holds(around(*middle)) && self.is_free(around(*middle))
+        };
         let (middle, beside) = candidates.iter().find(fits).copied().unwrap_or((center, false));
         self.take(around(middle));
         Placement { middle, beside }

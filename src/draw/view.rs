@@ -11,11 +11,13 @@ const MUCH_LARGER: f64 = 2.2;
 /// A part shown is at least this much as long on its shorter side as on its longer one.
 const LEAST_ASPECT: f64 = 0.7;
 
-/// The rectangle worth showing: the whole extent, or the surroundings of the details where those would be lost in it.
+/// The rectangle worth showing: the whole extent, or the surroundings of the details where those would be
+/// lost in it.
 pub fn detail(plan: &Plan) -> Rectangle {
     let whole = Rectangle { x: ends(&plan.xs), y: ends(&plan.ys) };
     let close = Rectangle { x: inner(&plan.xs), y: inner(&plan.ys) };
-    let much_larger = |axis: Axis| whole.along(axis).length() > MUCH_LARGER * close.along(axis).length().max(0.7);
+    let much_larger =
+        |axis: Axis| whole.along(axis).length() > MUCH_LARGER * close.along(axis).length().max(0.7);
     if !much_larger(Axis::X) && !much_larger(Axis::Y) {
         return whole;
     }
@@ -34,8 +36,8 @@ fn ends(lines: &[f64]) -> Span {
     Span { from: lines[0], to: lines[lines.len() - 1] }
 }
 
-/// From the second to the last but one line, with a margin. Lines that stand far apart from all others (the cut-off planes of the
-/// ground, say) count as outer ones too.
+/// From the second to the last but one line, with a margin. Lines that stand far apart from all others (the
+/// cut-off planes of the ground, say) count as outer ones too.
 fn inner(lines: &[f64]) -> Span {
     let whole = ends(lines);
     let inner = &lines[1..lines.len() - 1];
@@ -56,9 +58,11 @@ pub struct View {
 }
 
 impl View {
-    /// Fits a rectangle into a box, its upper left corners together; the view's area is the part of the box used.
+    /// Fits a rectangle into a box, its upper left corners together; the view's area is the part of the box
+    /// used.
     pub fn fit(shown: Rectangle, into: Area) -> Self {
-        let scale = (f64::from(into.width()) / shown.x.length()).min(f64::from(into.height()) / shown.y.length());
+        let scale =
+            (f64::from(into.width()) / shown.x.length()).min(f64::from(into.height()) / shown.y.length());
         let right = into.left + (shown.x.length() * scale) as f32;
         let bottom = into.top + (shown.y.length() * scale) as f32;
         Self { shown, area: Area { right, bottom, ..into }, scale }

@@ -4,7 +4,8 @@
 //! R = 1/(h_a + E·h_r0)     h_a and E as [`air`] has them for up to 5 K, d ≤ 0.3 m across the heat flow
 //! ```
 //!
-//! h_r0 is 5.1 W/(m²K), the standard's value at 10 °C (from memory). With two emissivities of 0.9 this gives its table of unventilated layers.
+//! h_r0 is 5.1 W/(m²K), the standard's value at 10 °C (from memory). With two emissivities of 0.9 this gives
+//! its table of unventilated layers.
 
 use crate::material::air::{self, CLOSED_OPENINGS, WIDE_OPENINGS};
 use crate::standard::HeatFlow;
@@ -57,7 +58,8 @@ pub struct AirLayer {
 }
 
 impl AirLayer {
-    /// Thermal resistance of the layer when unventilated, m²K/W, at a thickness in m; `width` (m) between what bounds it sideways.
+    /// Thermal resistance of the layer when unventilated, m²K/W, at a thickness in m; `width` (m) between
+    /// what bounds it sideways.
     pub fn resistance(&self, thickness: f64, width: f64, heat_flow: HeatFlow) -> f64 {
         let convective = air::convection(thickness, heat_flow, 0.0);
         1.0 / (convective + air::exchange(self.emissivity, thickness, width) * RADIATIVE)
@@ -75,25 +77,34 @@ mod tests {
     #[test]
     fn ordinary_layers_match_the_standards_table() {
         for (thickness, printed) in PRINTED {
-            for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
+            for (heat_flow, printed) in
+                [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed)
+            {
                 let resistance = ORDINARY.resistance(thickness * 1e-3, f64::INFINITY, heat_flow);
-                assert!((resistance - printed).abs() <= 0.005 + 1e-3, "{thickness} mm {heat_flow:?}: {resistance}");
+                assert!(
+                    (resistance - printed).abs() <= 0.005 + 1e-3,
+                    "{thickness} mm {heat_flow:?}: {resistance}"
+                );
             }
         }
     }
 
-    /// One face of emissivity 0.2, at least 25 mm: 0.44 horizontal, 0.34 upwards, 0.50 downwards (BR 443:2019, 4.7.2).
+    /// One face of emissivity 0.2, at least 25 mm: 0.44 horizontal, 0.34 upwards, 0.50 downwards (BR
+    /// 443:2019, 4.7.2).
     #[test]
     fn a_face_of_low_emissivity_matches_the_published_values() {
         let layer = AirLayer { emissivity: [0.2, 0.9], ..ORDINARY };
-        for (heat_flow, printed) in [(HeatFlow::Horizontal, 0.44), (HeatFlow::Up, 0.34), (HeatFlow::Down, 0.50)] {
+        for (heat_flow, printed) in
+            [(HeatFlow::Horizontal, 0.44), (HeatFlow::Up, 0.34), (HeatFlow::Down, 0.50)]
+        {
             let resistance = layer.resistance(0.025, f64::INFINITY, heat_flow);
             assert!((resistance - printed).abs() < 0.0055, "{heat_flow:?}: {resistance}");
         }
     }
 
-    /// The form of D.4 worked by hand: 200 mm deep and 355 wide, d/b 0.56338, √(1 + d²/b²) 1.14778, 2/(1 − 0.56338 + 1.14778) = 1.26231,
-    /// h_r = 5.1/(2/0.9 − 2 + 1.26231) = 3.43543; R = 1/(1.25 + 3.43543). From a width of 2 m on it is an ordinary layer.
+    /// The form of D.4 worked by hand: 200 mm deep and 355 wide, d/b 0.56338, √(1 + d²/b²) 1.14778, 2/(1 −
+    /// 0.56338 + 1.14778) = 1.26231, h_r = 5.1/(2/0.9 − 2 + 1.26231) = 3.43543; R = 1/(1.25 + 3.43543). From
+    /// a width of 2 m on it is an ordinary layer.
     #[test]
     fn small_airspaces_radiate_less() {
         let resistance = |width: f64| ORDINARY.resistance(0.2, width, HeatFlow::Horizontal);

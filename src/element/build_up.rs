@@ -50,7 +50,8 @@ pub enum Body {
     Solid(Material),
     /// Air.
     Air(AirLayer),
-    /// Something known by its thermal resistance alone, m²K/W; with its diffusion-equivalent air layer thickness s_d in m, where known.
+    /// Something known by its thermal resistance alone, m²K/W; with its diffusion-equivalent air layer
+    /// thickness s_d in m, where known.
     Resistance {
         /// m²K/W.
         resistance: f64,
@@ -142,8 +143,8 @@ impl Layer {
         match &self.body {
             Body::Solid(material) => self.thickness / material.conductivity_x,
             Body::Air(air) => {
-                // Bars bound the airspace; how wide it is beside bridges that are only a share of the area is not known, and
-                // taking it as wide is the careful choice.
+                // Bars bound the airspace; how wide it is beside bridges that are only a share of the area is
+                // not known, and taking it as wide is the careful choice.
                 let width = match self.bridge.as_ref().map(|bridge| bridge.pattern) {
                     Some(Pattern::Bars { width, spacing }) => spacing - width,
                     _ => f64::INFINITY,

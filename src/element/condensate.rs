@@ -1,10 +1,12 @@
-//! Condensate inside an element through the years: what each month adds and takes, until the year repeats itself.
+//! Condensate inside an element through the years: what each month adds and takes, until the year repeats
+//! itself.
 //!
-//! The element starts dry. Condensate only ever raises the vapour pressure beside it to saturation, so more of it at one interface never means
-//! less at another: the state after a year is a monotone function of the state before, and years that start dry lead upwards. Either they
-//! come to a year that ends as it began, or some interfaces stay wet all year and gain the same amount every year; what is held there
-//! changes nothing else any more, so that this goes on for good. Both outcomes are the same whatever month the first year starts with: what
-//! one start holds at the other start's date lies between dry and its final state.
+//! The element starts dry. Condensate only ever raises the vapour pressure beside it to saturation, so more
+//! of it at one interface never means less at another: the state after a year is a monotone function of the
+//! state before, and years that start dry lead upwards. Either they come to a year that ends as it began, or
+//! some interfaces stay wet all year and gain the same amount every year; what is held there changes nothing
+//! else any more, so that this goes on for good. Both outcomes are the same whatever month the first year
+//! starts with: what one start holds at the other start's date lies between dry and its final state.
 //!
 //! Within a month the air is steady. When an interface falls dry, the rest of the month goes on without it.
 
@@ -13,7 +15,8 @@ use crate::climate::{Climate, DAYS, Indoor};
 
 /// Less than this, kg/m², is rounding.
 const NOTHING: f64 = 1e-9;
-/// Years gone through at most. Nearly all elements settle within ten; water that moves to and fro between two tight layers can take hundreds.
+/// Years gone through at most. Nearly all elements settle within ten; water that moves to and fro between two
+/// tight layers can take hundreds.
 const MOST_YEARS: usize = 3000;
 const MONTHS: usize = 12;
 
@@ -59,8 +62,8 @@ pub struct Year {
     pub ending: Ending,
     /// Years gone through until then, from dry.
     pub years: usize,
-    /// Index of the month the count starts with: the first one in which something condenses after the longest time in which nothing does;
-    /// `None` if nothing condenses in any month.
+    /// Index of the month the count starts with: the first one in which something condenses after the longest
+    /// time in which nothing does; `None` if nothing condenses in any month.
     pub first: Option<usize>,
     /// In calendar order from `first`: what each month does, interfaces that stay dry left out.
     pub months: Vec<(usize, Vec<Wet>)>,
@@ -99,8 +102,8 @@ pub struct Slight {
 }
 
 impl<'a> Wetting<'a> {
-    /// Goes through the years. `open` is the course with outside air in a slightly ventilated layer, where there is one; of the two the one that
-    /// gains more counts, and if none gains the one that holds more.
+    /// Goes through the years. `open` is the course with outside air in a slightly ventilated layer, where
+    /// there is one; of the two the one that gains more counts, and if none gains the one that holds more.
     pub fn of(closed: &'a Course, open: Option<&'a Course>, climate: &'a Climate, indoor: Indoor) -> Self {
         let year = closed.year(climate, &indoor);
         let Some(open) = open else { return Self { climate, indoor, course: closed, year, slight: None } };
@@ -146,7 +149,8 @@ impl Course {
         self.year_from(climate, indoor, 0)
     }
 
-    /// The same with the first year starting, dry, with another month. It changes nothing but the number of years.
+    /// The same with the first year starting, dry, with another month. It changes nothing but the number of
+    /// years.
     pub fn year_from(&self, climate: &Climate, indoor: &Indoor, start: usize) -> Year {
         let month = |outdoor: &crate::climate::Month| {
             let saturated = self.saturation([indoor.temperature, outdoor.temperature]);
@@ -164,7 +168,16 @@ impl Course {
             let gains: Vec<f64> = held.iter().zip(&before).map(|(after, before)| after - before).collect();
             if trace.most_together <= NOTHING {
                 let (months, peaks, gains) = (Vec::new(), Vec::new(), Vec::new());
-                return Year { ending: Ending::Dry, years, first: None, months, peak: 0.0, peaks, left: 0.0, gains };
+                return Year {
+                    ending: Ending::Dry,
+                    years,
+                    first: None,
+                    months,
+                    peak: 0.0,
+                    peaks,
+                    left: 0.0,
+                    gains,
+                };
             }
             let stays_wet = |index: usize| gains[index] > NOTHING && trace.least[index] > NOTHING;
             let is_still = |index: usize| gains[index].abs() <= NOTHING;
@@ -192,9 +205,13 @@ impl Weather<'_> {
         let at_start = held.clone();
         let trace = self.year(&mut held, first);
         let gains = held.iter().zip(&at_start).map(|(after, before)| after - before).enumerate();
-        let gains: Vec<(usize, f64)> =
-            if ending == Ending::Repeats { Vec::new() } else { gains.filter(|(_, gain)| *gain > NOTHING).collect() };
-        // What grows is counted from the start of the year shown: how much there was already depends on how many years have passed.
+        let gains: Vec<(usize, f64)> = if ending == Ending::Repeats {
+            Vec::new()
+        } else {
+            gains.filter(|(_, gain)| *gain > NOTHING).collect()
+        };
+        // What grows is counted from the start of the year shown: how much there was already depends on how
+        // many years have passed.
         let mut counted_from = vec![0.0; held.len()];
         for (interface, _) in gains.iter().filter(|_| ending == Ending::Grows) {
             counted_from[*interface] = at_start[*interface];
@@ -209,7 +226,8 @@ impl Weather<'_> {
             };
             (0..after.len()).filter(is_wet).map(wet).collect()
         };
-        let months = trace.months.iter().map(|(month, before, after)| (*month, in_month(before, after))).collect();
+        let months =
+            trace.months.iter().map(|(month, before, after)| (*month, in_month(before, after))).collect();
         let peaks = trace.most.iter().enumerate().filter(|(_, (amount, _))| *amount > NOTHING);
         Year {
             ending,
@@ -218,7 +236,11 @@ impl Weather<'_> {
             months,
             peak: trace.most_together - uncounted,
             peaks: peaks
-                .map(|(interface, (amount, month))| Peak { interface, amount: amount - counted_from[interface], month: *month })
+                .map(|(interface, (amount, month))| Peak {
+                    interface,
+                    amount: amount - counted_from[interface],
+                    month: *month,
+                })
                 .collect(),
             left: gains.iter().map(|(_, gain)| gain).sum::<f64>() + 0.0,
             gains,
@@ -257,8 +279,9 @@ impl Weather<'_> {
         for _ in 0..=held.len() {
             let wet: Vec<bool> = held.iter().map(|held| *held > NOTHING).collect();
             let rates = self.course.rates(saturated, *pressures, &wet);
-            let until_dry =
-                |(held, rate): (&f64, &f64)| if *held > NOTHING && *rate < 0.0 { -held / rate } else { f64::INFINITY };
+            let until_dry = |(held, rate): (&f64, &f64)| {
+                if *held > NOTHING && *rate < 0.0 { -held / rate } else { f64::INFINITY }
+            };
             let step = held.iter().zip(&rates).map(until_dry).fold(left, f64::min);
             for (held, rate) in held.iter_mut().zip(&rates) {
                 *held += rate * step;
@@ -281,7 +304,8 @@ fn first_month(trace: &Trace) -> usize {
     for (month, before, after) in &trace.months {
         condenses[*month] = before.iter().zip(after).any(|(before, after)| after - before > NOTHING);
     }
-    let dry_before = |month: usize| (1..MONTHS).take_while(|back| !condenses[(month + MONTHS - back) % MONTHS]).count();
+    let dry_before =
+        |month: usize| (1..MONTHS).take_while(|back| !condenses[(month + MONTHS - back) % MONTHS]).count();
     let candidates = (0..MONTHS).filter(|month| condenses[*month]);
     // The earliest in the calendar of several.
     candidates.rev().max_by_key(|month| dry_before(*month)).unwrap_or(0)

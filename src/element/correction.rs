@@ -7,12 +7,14 @@
 //! inverted roofs      ΔU_r = p·f·x·(R1/R)²
 //! ```
 //!
-//! R1 is the resistance of the layer concerned, R that of the whole element without bridges, d0 the layer's thickness.
+//! R1 is the resistance of the layer concerned, R that of the whole element without bridges, d0 the layer's
+//! thickness.
 //!
-//! **Recessed fasteners.** The standard's formula is α·λ_f·A_f·n_f/d·(R1/R)² with α = 0.8·d1/d0, d1 the length of fastener in the layer. It
-//! is remembered with d1 and with d0 for d, and with R1 of the whole layer and of the part d1 alone; no source at hand decides. The
-//! largest reading is used, d1 for d and R1 of the whole layer, by which a recess changes nothing; the least is d0 for d and R1 of the part
-//! d1, smaller by (d1/d0)³. [`Correction::least`] holds it for the reader.
+//! **Recessed fasteners.** The standard's formula is α·λ_f·A_f·n_f/d·(R1/R)² with α = 0.8·d1/d0, d1 the
+//! length of fastener in the layer. It is remembered with d1 and with d0 for d, and with R1 of the whole
+//! layer and of the part d1 alone; no source at hand decides. The largest reading is used, d1 for d and R1 of
+//! the whole layer, by which a recess changes nothing; the least is d0 for d and R1 of the part d1, smaller
+//! by (d1/d0)³. [`Correction::least`] holds it for the reader.
 //!
 //! No correction where the fastener's conductivity is below 1 W/(m·K), nor in air layers. The sum
 //! may be left out where it is below 3 % of U (7.1). Clauses and constants are from memory of the standard.
@@ -65,7 +67,8 @@ pub struct Corrected {
 impl Corrected {
     /// U if one of the corrections had another value, W/(m²K); `plain` is U without any.
     pub fn with(&self, layer: usize, cause: Cause, value: f64, plain: f64) -> f64 {
-        let of = |item: &Correction| if (item.layer, item.cause) == (layer, cause) { value } else { item.value };
+        let of =
+            |item: &Correction| if (item.layer, item.cause) == (layer, cause) { value } else { item.value };
         applied(plain, self.corrections.iter().map(of).sum()).1
     }
 }
@@ -104,7 +107,11 @@ fn fixings(layer: &Layer, share: f64) -> f64 {
     let Some(fixings) = layer.fixings else { return 0.0 };
     match fixings.each {
         Fixing::Point(transmittance) => fixings.number * transmittance,
-        Fixing::Rod { conductivity, .. } if conductivity < LEAST_CONDUCTIVITY || matches!(layer.body, Body::Air(_)) => 0.0,
+        Fixing::Rod { conductivity, .. }
+            if conductivity < LEAST_CONDUCTIVITY || matches!(layer.body, Body::Air(_)) =>
+        {
+            0.0
+        }
         Fixing::Rod { conductivity, cross_section, .. } => {
             0.8 * conductivity * cross_section * fixings.number / layer.thickness * share
         }

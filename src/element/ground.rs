@@ -13,8 +13,9 @@
 //!           U_w = 2λ/(π·z)·(1 + (d_t/2)/(d_t + z))·ln(z/d_w + 1)      d_t no larger than d_w
 //! ```
 //!
-//! w wall thickness, λ of the ground, R_f of the floor, z depth below ground, h height above ground, ε area of openings per metre of perimeter,
-//! v wind speed at 10 m, f_w wind shielding factor. The formulas are from memory of the standard; tests check them against published tables.
+//! w wall thickness, λ of the ground, R_f of the floor, z depth below ground, h height above ground, ε area
+//! of openings per metre of perimeter, v wind speed at 10 m, f_w wind shielding factor. The formulas are from
+//! memory of the standard; tests check them against published tables.
 
 use std::f64::consts::PI;
 
@@ -120,12 +121,20 @@ pub fn u_value(floor: &Floor) -> GroundU {
             let thickness = equivalent(floor.floor_resistance);
             let plain = slab(ground, dimension, thickness);
             let Some(edge) = edge else {
-                return GroundU { equivalent_thickness: thickness, steps: Vec::new(), u_value: plain, wall_u_value: None };
+                return GroundU {
+                    equivalent_thickness: thickness,
+                    steps: Vec::new(),
+                    u_value: plain,
+                    wall_u_value: None,
+                };
             };
             let psi = edge_transmittance(ground, thickness, edge);
             GroundU {
                 equivalent_thickness: thickness,
-                steps: vec![("U without edge insulation, W/(m²K)", plain), ("ψ of the edge insulation, W/(m·K)", psi)],
+                steps: vec![
+                    ("U without edge insulation, W/(m²K)", plain),
+                    ("ψ of the edge insulation, W/(m·K)", psi),
+                ],
                 u_value: plain + 2.0 * psi / dimension,
                 wall_u_value: None,
             }
@@ -151,7 +160,9 @@ pub fn u_value(floor: &Floor) -> GroundU {
             let thickness = equivalent(floor.floor_resistance);
             let wall_thickness = ground * (WALL_SURFACE + wall_resistance + EXTERNAL_RESISTANCE);
             let least = thickness.min(wall_thickness);
-            let wall = 2.0 * ground / (PI * depth) * (1.0 + 0.5 * least / (least + depth)) * (depth / wall_thickness + 1.0).ln();
+            let wall = 2.0 * ground / (PI * depth)
+                * (1.0 + 0.5 * least / (least + depth))
+                * (depth / wall_thickness + 1.0).ln();
             GroundU {
                 equivalent_thickness: thickness,
                 steps: vec![("equivalent thickness of the basement walls, m", wall_thickness)],
@@ -165,9 +176,10 @@ pub fn u_value(floor: &Floor) -> GroundU {
 /// Edge insulation thicker than this (m) is no board.
 const THICKEST_EDGE: f64 = 0.5;
 
-/// Why the formula for edge insulation gives no U-value for a floor; `None` where it does or there is no such insulation. Its derivation takes
-/// the floor as wide beside the board: a lying board covers half the floor's width B at most, and a standing one counts as a lying one of twice its
-/// depth. U must be no larger than without the board and no smaller than with such a board under the whole floor.
+/// Why the formula for edge insulation gives no U-value for a floor; `None` where it does or there is no such
+/// insulation. Its derivation takes the floor as wide beside the board: a lying board covers half the floor's
+/// width B at most, and a standing one counts as a lying one of twice its depth. U must be no larger than
+/// without the board and no smaller than with such a board under the whole floor.
 pub fn no_edge_value(floor: &Floor) -> Option<String> {
     let FloorKind::Slab { edge: Some(edge) } = &floor.kind else { return None };
     let (ground, dimension) = (floor.ground_conductivity, floor.characteristic_dimension);
@@ -182,7 +194,11 @@ pub fn no_edge_value(floor: &Floor) -> Option<String> {
     }
     let thickest = THICKEST_EDGE.min(edge.reach);
     if edge.thickness > thickest {
-        return Some(format!("it is {} mm thick; at most {} mm can be", millimetres(edge.thickness), millimetres(thickest)));
+        return Some(format!(
+            "it is {} mm thick; at most {} mm can be",
+            millimetres(edge.thickness),
+            millimetres(thickest)
+        ));
     }
     let replaced = edge.thickness / ground;
     if edge.resistance <= replaced {
@@ -192,7 +208,8 @@ pub fn no_edge_value(floor: &Floor) -> Option<String> {
         ));
     }
     let thickness = equivalent_thickness(floor, floor.floor_resistance);
-    let [plain, full] = [0.0, ground * edge.resistance - edge.thickness].map(|more| slab(ground, dimension, thickness + more));
+    let [plain, full] = [0.0, ground * edge.resistance - edge.thickness]
+        .map(|more| slab(ground, dimension, thickness + more));
     let u = u_value(floor).u_value;
     (!(full..=plain).contains(&u)).then(|| {
         format!("the formula of ISO 13370 gives U {u:.3} W/(m²K), and it must lie between {full:.3} (a board under the whole floor) and {plain:.3} (none)")
@@ -227,7 +244,8 @@ mod tests {
 
     const BARE: FloorKind = FloorKind::Slab { edge: None };
 
-    /// Approved Document L1 (2002), Table C1: P/A against R_f, from memory of the table; printed to two figures there.
+    /// Approved Document L1 (2002), Table C1: P/A against R_f, from memory of the table; printed to two
+    /// figures there.
     #[test]
     fn slabs_match_the_table_of_approved_document_l1() {
         let table = [
@@ -240,13 +258,17 @@ mod tests {
         for (ratio, row) in table {
             for (half, printed) in row.into_iter().enumerate() {
                 let u = u_value(&floor(1.0, ratio, 1.5, 0.5 * half as f64, BARE)).u_value;
-                assert!((u - printed).abs() < 6e-4, "P/A {ratio}, R {}: {u} for {printed}", 0.5 * half as f64);
+                assert!(
+                    (u - printed).abs() < 6e-4,
+                    "P/A {ratio}, R {}: {u} for {printed}",
+                    0.5 * half as f64
+                );
             }
         }
     }
 
-    /// Worked house as published: 58.89 m² and 33.8 m exposed, bare slab on clay. The publication reads U 0.74 off the table's row P/A 0.55; the
-    /// formula at the true ratio of 0.574 gives more.
+    /// Worked house as published: 58.89 m² and 33.8 m exposed, bare slab on clay. The publication reads U
+    /// 0.74 off the table's row P/A 0.55; the formula at the true ratio of 0.574 gives more.
     #[test]
     fn the_published_house_lies_on_its_row_of_the_table() {
         let row = u_value(&floor(1.0, 0.55, 1.5, 0.0, BARE)).u_value;
@@ -270,30 +292,46 @@ mod tests {
         }
     }
 
-    const SPACE: Suspended =
-        Suspended { height: 0.3, wall_u_value: 1.5, openings: 0.003, wind_speed: 5.0, shielding: 0.05, ground_resistance: 0.0 };
+    const SPACE: Suspended = Suspended {
+        height: 0.3,
+        wall_u_value: 1.5,
+        openings: 0.003,
+        wind_speed: 5.0,
+        shielding: 0.05,
+        ground_resistance: 0.0,
+    };
 
     /// Independent calculation: A 50 m², P 30 m, λ 1.5; the steps are U_g and U_x.
     #[test]
     fn suspended_floor_matches_an_independent_calculation() {
         let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(SPACE)));
-        assert!((result.steps[1].1 - 0.7825).abs() < 6e-5 && (result.steps[2].1 - 0.5963).abs() < 6e-5, "{result:?}");
+        assert!(
+            (result.steps[1].1 - 0.7825).abs() < 6e-5 && (result.steps[2].1 - 0.5963).abs() < 6e-5,
+            "{result:?}"
+        );
         assert!((1.0 / result.u_value - (0.34 + 2.5) - 1.0 / (0.7825 + 0.5963)).abs() < 1e-4);
     }
 
-    /// The same floor with insulation of 1 m²K/W on the ground of the space: U_g and U by an independent calculation.
+    /// The same floor with insulation of 1 m²K/W on the ground of the space: U_g and U by an independent
+    /// calculation.
     #[test]
     fn insulation_on_the_ground_under_a_suspended_floor_counts() {
         let space = Suspended { ground_resistance: 1.0, ..SPACE };
         let result = u_value(&floor(50.0, 30.0, 1.5, 2.5, FloorKind::Suspended(space)));
-        assert!((result.steps[1].1 - 0.4251).abs() < 6e-5 && (result.u_value - 0.261_84).abs() < 6e-6, "{result:?}");
+        assert!(
+            (result.steps[1].1 - 0.4251).abs() < 6e-5 && (result.u_value - 0.261_84).abs() < 6e-6,
+            "{result:?}"
+        );
     }
 
-    /// Walls and floor of the same basement insulated, each alone and both (m²K/W): U_bw and U_bf by an independent calculation. Where the walls
-    /// are thicker than the floor, in equivalent thickness, the floor's counts beside the ground.
+    /// Walls and floor of the same basement insulated, each alone and both (m²K/W): U_bw and U_bf by an
+    /// independent calculation. Where the walls are thicker than the floor, in equivalent thickness, the
+    /// floor's counts beside the ground.
     #[test]
     fn insulated_basements_match_an_independent_calculation() {
-        for (floor_resistance, wall_resistance, wall, of_floor) in [(0.0, 2.0, 0.2576, 0.4965), (2.0, 2.0, 0.3052, 0.2423)] {
+        for (floor_resistance, wall_resistance, wall, of_floor) in
+            [(0.0, 2.0, 0.2576, 0.4965), (2.0, 2.0, 0.3052, 0.2423)]
+        {
             let kind = FloorKind::Basement { depth: 2.5, wall_resistance };
             let result = u_value(&floor(100.0, 40.0, 2.0, floor_resistance, kind));
             assert!((result.u_value - of_floor).abs() < 6e-5, "{result:?}");
@@ -304,7 +342,8 @@ mod tests {
     /// Independent calculation: A 100 m², P 40 m, z 2.5 m, λ 2, nothing insulated.
     #[test]
     fn basement_matches_an_independent_calculation() {
-        let result = u_value(&floor(100.0, 40.0, 2.0, 0.0, FloorKind::Basement { depth: 2.5, wall_resistance: 0.0 }));
+        let result =
+            u_value(&floor(100.0, 40.0, 2.0, 0.0, FloorKind::Basement { depth: 2.5, wall_resistance: 0.0 }));
         assert!((result.u_value - 0.4965).abs() < 6e-5, "{result:?}");
         assert!((result.wall_u_value.unwrap_or_default() - 1.1457).abs() < 6e-5, "{result:?}");
     }

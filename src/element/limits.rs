@@ -1,4 +1,5 @@
-//! Where a build-up leaves the limits of the methods it is computed by, and choices between readings of them: for the reader of its U-value.
+//! Where a build-up leaves the limits of the methods it is computed by, and choices between readings of them:
+//! for the reader of its U-value.
 
 use super::air_layer::LARGEST_DIFFERENCE;
 use super::build_up::{Body, BuildUp, Fixing, Layer};
@@ -6,7 +7,8 @@ use super::correction::{self, Cause, Corrected};
 use super::resistance::{self, LARGEST_RATIO, SlightlyVentilated, Total};
 use crate::material::Material;
 
-/// From here on a conductor is a metal, W/(m·K): no mineral or plastic of buildings reaches it, no metal of buildings lies below.
+/// From here on a conductor is a metal, W/(m·K): no mineral or plastic of buildings reaches it, no metal of
+/// buildings lies below.
 const METAL: f64 = 10.0;
 /// The temperature difference between both sides at which air layers are judged, K.
 const DESIGN_DIFFERENCE: f64 = 20.0;
@@ -19,8 +21,8 @@ pub fn materials(layer: &Layer) -> impl Iterator<Item = &Material> {
     body.into_iter().chain(layer.bridge.as_ref().map(|bridge| &bridge.material))
 }
 
-/// The same for the reader of a result that the build-up takes part in, painted or subtracted: each sentence names the build-up. Corrections
-/// are in no drawing, so that U there is without them.
+/// The same for the reader of a result that the build-up takes part in, painted or subtracted: each sentence
+/// names the build-up. Corrections are in no drawing, so that U there is without them.
 pub fn notes_elsewhere(build_up: &BuildUp) -> Vec<String> {
     let total = resistance::total(build_up);
     let corrected = correction::corrected(build_up, &total);
@@ -77,7 +79,10 @@ pub fn notes(build_up: &BuildUp, total: &Total, corrected: &Corrected) -> Vec<St
             && let Fixing::Rod { conductivity, .. } = fixings.each
         {
             if conductivity < correction::LEAST_CONDUCTIVITY {
-                notes.push(format!("the fixings in {} conduct less than 1 W/(m·K) and need no correction", layer.label));
+                notes.push(format!(
+                    "the fixings in {} conduct less than 1 W/(m·K) and need no correction",
+                    layer.label
+                ));
             } else if let Body::Air(_) = layer.body {
                 notes.push(format!("fixings across an air layer ({}) need no correction", layer.label));
             }

@@ -6,20 +6,23 @@
 //! R = (R' + R'')/2                          largest relative error  e = (R' − R'')/(2·R)
 //! ```
 //!
-//! Patterns of several layers are taken as independent: a path's share is the product of its parts' shares. A well-ventilated
-//! air layer and everything beyond it are left out and the outer surface resistance becomes that of a still surface (6.9.4); a
-//! slightly ventilated one gives a value between that and the unventilated one, linear in the area A_v of its openings (6.9.3):
+//! Patterns of several layers are taken as independent: a path's share is the product of its parts' shares. A
+//! well-ventilated air layer and everything beyond it are left out and the outer surface resistance becomes
+//! that of a still surface (6.9.4); a slightly ventilated one gives a value between that and the unventilated
+//! one, linear in the area A_v of its openings (6.9.3):
 //!
 //! ```text
 //! R = ((1500 − A_v)·R_u + (A_v − 500)·R_v)/1000
 //! ```
 //!
-//! R_v is the resistance with the element ending at the layer, R_u the one with the layer closed and everything beyond it as it is. So where several
-//! layers are ventilated, R_u is itself that of an element whose outer layers are ventilated: the sum runs from the outermost inwards, and an element
-//! never extends beyond a well-ventilated layer. R_v is taken no higher than R_u: by the rule alone, opening a layer of a millimetre with nothing
-//! outside of it would insulate, since still air resists more than wind does.
+//! R_v is the resistance with the element ending at the layer, R_u the one with the layer closed and
+//! everything beyond it as it is. So where several layers are ventilated, R_u is itself that of an element
+//! whose outer layers are ventilated: the sum runs from the outermost inwards, and an element never extends
+//! beyond a well-ventilated layer. R_v is taken no higher than R_u: by the rule alone, opening a layer of a
+//! millimetre with nothing outside of it would insulate, since still air resists more than wind does.
 //!
-//! The rule for slightly ventilated layers is confirmed by a quotation of ISO 6946:2017; other clauses and constants are from memory of it.
+//! The rule for slightly ventilated layers is confirmed by a quotation of ISO 6946:2017; other clauses and
+//! constants are from memory of it.
 
 use super::build_up::{Body, BuildUp, Layer};
 
@@ -75,14 +78,18 @@ impl Total {
     }
 }
 
-/// Resistances of the layers of a build-up, m²K/W. Those of bridged layers are scaled so that the sum is the total resistance of the combined
-/// method, surfaces counted.
+/// Resistances of the layers of a build-up, m²K/W. Those of bridged layers are scaled so that the sum is the
+/// total resistance of the combined method, surfaces counted.
 pub fn layers(build_up: &BuildUp) -> Vec<f64> {
     let total = total(build_up);
     let mean = |layer: &Layer| layer.mean_resistance(build_up.heat_flow);
     let bridged: f64 = build_up.layers.iter().filter(|layer| layer.bridge.is_some()).map(mean).sum();
     let scale = if bridged > 0.0 { 1.0 + (total.resistance - total.lower) / bridged } else { 1.0 };
-    build_up.layers.iter().map(|layer| mean(layer) * if layer.bridge.is_some() { scale } else { 1.0 }).collect()
+    build_up
+        .layers
+        .iter()
+        .map(|layer| mean(layer) * if layer.bridge.is_some() { scale } else { 1.0 })
+        .collect()
 }
 
 /// The total thermal resistance of a build-up.
@@ -119,7 +126,9 @@ fn combined(build_up: &BuildUp, count: usize, surfaces: [f64; 2]) -> Total {
         let parts = layer.paths(build_up.heat_flow);
         paths = paths
             .iter()
-            .flat_map(|(share, sum)| parts.iter().map(move |(fraction, resistance)| (share * fraction, sum + resistance)))
+            .flat_map(|(share, sum)| {
+                parts.iter().map(move |(fraction, resistance)| (share * fraction, sum + resistance))
+            })
             .collect();
     }
     let upper = 1.0 / paths.iter().map(|(share, resistance)| share / resistance).sum::<f64>();

@@ -23,7 +23,8 @@ const FACTOR: f64 = 1.25;
 /// Trials before giving up: a factor of about 10⁴ either way.
 const MOST_TRIALS: usize = 42;
 
-/// Searches from `start` for the value at which `u_value` equals `target`. `u_value` is `None` where nothing can be built.
+/// Searches from `start` for the value at which `u_value` equals `target`. `u_value` is `None` where nothing
+/// can be built.
 pub fn search(u_value: &dyn Fn(f64) -> Option<f64>, start: f64, target: f64) -> Found {
     let start = if start == 0.0 { 1.0 } else { start };
     let Some(first) = u_value(start) else { return Found::OutOfReach(f64::INFINITY) };
@@ -87,7 +88,9 @@ mod tests {
     fn the_thickness_is_found_from_above_and_below() {
         let exact = (1.0 / 0.15 - 1.5) * 0.03 * 1e3;
         for start in [10.0, 100.0, 400.0] {
-            let Found::Value { value, more_is_better: true } = search(&wall, start, 0.15) else { panic!("from {start}") };
+            let Found::Value { value, more_is_better: true } = search(&wall, start, 0.15) else {
+                panic!("from {start}")
+            };
             assert!((value - exact).abs() < 1e-6, "{value} for {exact}");
         }
     }
@@ -95,7 +98,9 @@ mod tests {
     #[test]
     fn what_cannot_be_reached_is_told() {
         assert_eq!(search(&|_| Some(0.3), 100.0, 0.2), Found::Independent);
-        assert!(matches!(search(&|x| Some(0.3 + 1.0 / x), 100.0, 0.2), Found::OutOfReach(best) if best > 0.3));
+        assert!(
+            matches!(search(&|x| Some(0.3 + 1.0 / x), 100.0, 0.2), Found::OutOfReach(best) if best > 0.3)
+        );
         assert!(matches!(search(&wall, 100.0, 0.7), Found::Always(_)));
         // A joint makes things worse: less is better.
         let joint = |width: f64| Some(0.3 + width * 0.01);

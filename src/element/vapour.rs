@@ -1,25 +1,28 @@
 //! Interstitial condensation month by month (ISO 13788:2012, clause 6).
 //!
-//! Temperatures fall along the resistances, vapour pressure along the diffusion-equivalent air layer thickness s_d = μ·d. Where the
-//! straight line would exceed saturation, vapour condenses: the pressure then follows the tightest line below the saturation
-//! pressures, the lower convex hull of (0, p_i), (s_d, p_sat) at every interface, and (s_d total, p_e). With g = δ0·Δp/Δs_d before and after,
+//! Temperatures fall along the resistances, vapour pressure along the diffusion-equivalent air layer
+//! thickness s_d = μ·d. Where the straight line would exceed saturation, vapour condenses: the pressure then
+//! follows the tightest line below the saturation pressures, the lower convex hull of (0, p_i), (s_d, p_sat)
+//! at every interface, and (s_d total, p_e). With g = δ0·Δp/Δs_d before and after,
 //!
 //! ```text
 //! condensation at an interface = δ0·[ (p_before − p)/Δs_before − (p − p_after)/Δs_after ]      δ0 = 2·10⁻¹⁰ kg/(m·s·Pa)
 //! ```
 //!
-//! An interface that holds condensate keeps its saturation pressure, and dries where this is negative. Layers with more than
-//! 0.25 m²K/W are divided. [`super::condensate`] goes through the months.
+//! An interface that holds condensate keeps its saturation pressure, and dries where this is negative. Layers
+//! with more than 0.25 m²K/W are divided. [`super::condensate`] goes through the months.
 //!
-//! μ is the wet (lower) value inside of the layer that insulates most and the dry (higher) one from there outwards, which lets most
-//! vapour in and least out. Bridged layers count as where they are not bridged. Constants are from memory of the standard.
+//! μ is the wet (lower) value inside of the layer that insulates most and the dry (higher) one from there
+//! outwards, which lets most vapour in and least out. Bridged layers count as where they are not bridged.
+//! Constants are from memory of the standard.
 //!
-//! What lets no vapour pass (metals, glass) counts with μ = 3·10⁷: a finite value is needed, and this one gives 0.05 mm of aluminium the
-//! 1500 m of the foils in ISO 10456:2007, Table 4 (from memory).
+//! What lets no vapour pass (metals, glass) counts with μ = 3·10⁷: a finite value is needed, and this one
+//! gives 0.05 mm of aluminium the 1500 m of the foils in ISO 10456:2007, Table 4 (from memory).
 //!
-//! A well-ventilated air layer is outside air (ISO 6946:2017, 6.9.4), and nothing beyond it counts. For slightly ventilated ones ISO 13788 has no
-//! rule (from memory). Neither reading is the careful one everywhere: closed, the cladding keeps vapour in; open, the layers behind it
-//! are colder. So there are two courses then, and both are to be gone through.
+//! A well-ventilated air layer is outside air (ISO 6946:2017, 6.9.4), and nothing beyond it counts. For
+//! slightly ventilated ones ISO 13788 has no rule (from memory). Neither reading is the careful one
+//! everywhere: closed, the cladding keeps vapour in; open, the layers behind it are colder. So there are two
+//! courses then, and both are to be gone through.
 
 use super::air_layer::Ventilation;
 use super::build_up::{Body, BuildUp};
@@ -177,7 +180,12 @@ fn up_to(build_up: &BuildUp, open: Option<usize>) -> Result<Course, usize> {
             resistance += heat(index) / parts as f64;
             vapour += of_layer / parts as f64;
             if part < parts || index + 1 < layers.len() {
-                interfaces.push(Interface { layer: index, part: part as f64 / parts as f64, resistance, vapour });
+                interfaces.push(Interface {
+                    layer: index,
+                    part: part as f64 / parts as f64,
+                    resistance,
+                    vapour,
+                });
             }
         }
     }
@@ -191,7 +199,8 @@ impl Course {
         inside - (inside - outside) * resistance / self.resistance
     }
 
-    /// Temperatures from the inner surface over all interfaces to the outer surface, °C, between air of two temperatures.
+    /// Temperatures from the inner surface over all interfaces to the outer surface, °C, between air of two
+    /// temperatures.
     pub fn temperatures(&self, air: [f64; 2]) -> Vec<f64> {
         let [inside, outside] = self.surfaces;
         let inner = self.interfaces.iter().map(|interface| interface.resistance);
@@ -205,15 +214,17 @@ impl Course {
         self.interfaces.iter().map(at).collect()
     }
 
-    /// The corners of the course of vapour pressure below these saturation pressures at the interfaces: s_d, pressure and, between the
-    /// surfaces, the interface.
+    /// The corners of the course of vapour pressure below these saturation pressures at the interfaces: s_d,
+    /// pressure and, between the surfaces, the interface.
     fn corners(&self, saturated: &[f64], pressures: [f64; 2], wet: &[bool]) -> Vec<Corner> {
-        let corner = |vapour: f64, pressure: f64, interface: Option<usize>| Corner { vapour, pressure, interface };
+        let corner =
+            |vapour: f64, pressure: f64, interface: Option<usize>| Corner { vapour, pressure, interface };
         let mut corners = vec![corner(0.0, pressures[0], None)];
         // Corners up to this one stay: wet interfaces are at saturation in any case.
         let mut fixed = 0;
         let between = self.interfaces.iter().zip(saturated).enumerate();
-        let between = between.map(|(index, (interface, pressure))| corner(interface.vapour, *pressure, Some(index)));
+        let between =
+            between.map(|(index, (interface, pressure))| corner(interface.vapour, *pressure, Some(index)));
         for point in between.chain([corner(self.vapour, pressures[1], None)]) {
             while corners.len() - 1 > fixed {
                 let (before, last) = (corners[corners.len() - 2], corners[corners.len() - 1]);
@@ -233,8 +244,8 @@ impl Course {
         corners
     }
 
-    /// Condensation, kg/(m²·s), at each interface, between given air temperatures (°C) and vapour pressures (Pa); `wet` ones hold
-    /// condensate.
+    /// Condensation, kg/(m²·s), at each interface, between given air temperatures (°C) and vapour pressures
+    /// (Pa); `wet` ones hold condensate.
     pub fn condensation(&self, temperatures: [f64; 2], pressures: [f64; 2], wet: &[bool]) -> Vec<f64> {
         self.rates(&self.saturation(temperatures), pressures, wet)
     }
@@ -255,7 +266,9 @@ impl Course {
     pub fn pressures(&self, temperatures: [f64; 2], pressures: [f64; 2], wet: &[bool]) -> Vec<f64> {
         let corners = self.corners(&self.saturation(temperatures), pressures, wet);
         let at = |interface: &Interface| {
-            let next = corners.partition_point(|corner| corner.vapour < interface.vapour).clamp(1, corners.len() - 1);
+            let next = corners
+                .partition_point(|corner| corner.vapour < interface.vapour)
+                .clamp(1, corners.len() - 1);
             let (a, b) = (corners[next - 1], corners[next]);
             let part = ((interface.vapour - a.vapour) / (b.vapour - a.vapour).max(1e-12)).clamp(0.0, 1.0);
             a.pressure + (b.pressure - a.pressure) * part
@@ -276,7 +289,10 @@ mod tests {
         let layer = |(millimetres, conductivity, vapour): &(f64, f64, f64)| Layer {
             label: String::new(),
             thickness: millimetres * 1e-3,
-            body: Body::Solid(Material { vapour_resistance: Some([*vapour; 2]), ..Material::homogeneous("m", *conductivity) }),
+            body: Body::Solid(Material {
+                vapour_resistance: Some([*vapour; 2]),
+                ..Material::homogeneous("m", *conductivity)
+            }),
             bridge: None,
             fixings: None,
             air_gaps: 0,
@@ -295,15 +311,22 @@ mod tests {
 
     const TIMBER_WALL: [(f64, f64, f64); 3] = [(12.5, 0.25, 4.0), (100.0, 0.035, 1.0), (18.0, 0.13, 50.0)];
 
-    /// Independent calculation from the standard's formulas: plasterboard, wool and board between 20 °C, 50 % and −5 °C, 80 %. Temperatures at the
-    /// surfaces and interfaces; condensation at the board's inner face; 7.23 kg/m² in 90 days.
+    /// Independent calculation from the standard's formulas: plasterboard, wool and board between 20 °C, 50 %
+    /// and −5 °C, 80 %. Temperatures at the surfaces and interfaces; condensation at the board's inner face;
+    /// 7.23 kg/m² in 90 days.
     #[test]
     fn winter_condensation_matches_an_independent_calculation() {
         let course = course(&wall(&TIMBER_WALL, 0.25)).unwrap();
         let temperatures = course.temperatures([20.0, -5.0]);
-        let boundary = |layer: usize| course.interfaces.iter().position(|at| at.is_boundary() && at.layer == layer).unwrap();
-        let shown =
-            [temperatures[0], temperatures[1 + boundary(0)], temperatures[1 + boundary(1)], *temperatures.last().unwrap()];
+        let boundary = |layer: usize| {
+            course.interfaces.iter().position(|at| at.is_boundary() && at.layer == layer).unwrap()
+        };
+        let shown = [
+            temperatures[0],
+            temperatures[1 + boundary(0)],
+            temperatures[1 + boundary(1)],
+            *temperatures.last().unwrap(),
+        ];
         for (computed, printed) in shown.into_iter().zip([18.13, 17.75, -3.66, -4.70]) {
             assert!((computed - printed).abs() < 0.006, "{computed} for {printed}");
         }

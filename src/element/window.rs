@@ -1,7 +1,7 @@
 //! Windows and doors (ISO 10077-1:2017): U_w = (Σ A_g·U_g + Σ A_f·U_f + Σ l_g·ψ_g)/(Σ A_g + Σ A_f).
 //!
-//! Areas are the larger of the projected areas seen from both sides (frame) and the smaller visible one (glazing). The formula is
-//! from memory of the standard; tests check it against published windows.
+//! Areas are the larger of the projected areas seen from both sides (frame) and the smaller visible one
+//! (glazing). The formula is from memory of the standard; tests check it against published windows.
 
 /// A window as the sum of its parts.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -15,7 +15,8 @@ pub struct Window {
 }
 
 impl Window {
-    /// A window of one pane in a frame of one visible width; lengths in m. `None` if the frame leaves no glazing.
+    /// A window of one pane in a frame of one visible width; lengths in m. `None` if the frame leaves no
+    /// glazing.
     pub fn single(size: [f64; 2], frame_width: f64, u_glazing: f64, u_frame: f64, psi: f64) -> Option<Self> {
         let [width, height] = size.map(|side| side - 2.0 * frame_width);
         let area = width * height;
@@ -42,12 +43,16 @@ impl Window {
 mod tests {
     use super::*;
 
-    /// Window of a manufacturer's data sheet: 1230 × 1480 mm, frame 104 mm, U_f 0.98, U_g 0.5, ψ_g 0.035: U_w 0.73 printed. The second
-    /// and third are an independent calculation from the standard's formula for 110 mm of frame.
+    /// Window of a manufacturer's data sheet: 1230 × 1480 mm, frame 104 mm, U_f 0.98, U_g 0.5, ψ_g 0.035: U_w
+    /// 0.73 printed. The second and third are an independent calculation from the standard's formula for 110
+    /// mm of frame.
     #[test]
     fn single_panes_match_published_windows() {
-        let cases =
-            [(0.104, 0.5, 0.98, 0.035, 0.73, 0.005), (0.110, 1.1, 1.3, 0.08, 1.360, 6e-4), (0.110, 0.7, 1.0, 0.04, 0.890, 6e-4)];
+        let cases = [
+            (0.104, 0.5, 0.98, 0.035, 0.73, 0.005),
+            (0.110, 1.1, 1.3, 0.08, 1.360, 6e-4),
+            (0.110, 0.7, 1.0, 0.04, 0.890, 6e-4),
+        ];
         for (frame, glazing_u, frame_u, psi, printed, digit) in cases {
             let window = Window::single([1.23, 1.48], frame, glazing_u, frame_u, psi).unwrap();
             assert!((window.u_value() - printed).abs() <= digit, "{} for {printed}", window.u_value());

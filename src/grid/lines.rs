@@ -1,13 +1,15 @@
 //! Grid lines of one axis, graded towards the edges of the plan.
 //!
-//! Temperature gradients are steep where materials meet, so cells are smallest at edges and grow by a constant factor away from
-//! them. With sₑ the size wanted at edge e and g the growth per unit of distance, the size wanted at x is
+//! Temperature gradients are steep where materials meet, so cells are smallest at edges and grow by a
+//! constant factor away from them. With sₑ the size wanted at edge e and g the growth per unit of distance,
+//! the size wanted at x is
 //!
 //! ```text
 //! h(x) = min over the two edges e of the interval of  sₑ + g·|x − e|
 //! ```
 //!
-//! and the interval is cut where ∫ dx/h(x) passes equal steps, which gives cells of size h to within rounding to a whole number.
+//! and the interval is cut where ∫ dx/h(x) passes equal steps, which gives cells of size h to within rounding
+//! to a whole number.
 
 /// How fine a grid is.
 #[derive(Clone, Copy, Debug)]
@@ -20,7 +22,8 @@ pub struct Fineness {
     pub growth: f64,
 }
 
-/// Fine enough for ψ of every shipped case to lie within 0.0005 W/(m·K) of that on a grid several times finer.
+/// Fine enough for ψ of every shipped case to lie within 0.0005 W/(m·K) of that on a grid several times
+/// finer.
 impl Default for Fineness {
     fn default() -> Self {
         Self { part_of_interval: 0.25, at_edge: 0.7e-3, growth: 0.12 }
@@ -31,7 +34,11 @@ impl Fineness {
     /// The same grading with cells of `part` times the size.
     #[must_use]
     pub fn scaled(self, part: f64) -> Self {
-        Self { part_of_interval: self.part_of_interval * part, at_edge: self.at_edge * part, growth: self.growth * part }
+        Self {
+            part_of_interval: self.part_of_interval * part,
+            at_edge: self.at_edge * part,
+            growth: self.growth * part,
+        }
     }
 }
 
@@ -50,7 +57,8 @@ impl Lines {
     /// Subdivides the intervals between `edges` (rising, m). An interval without solid is not subdivided.
     pub fn graded(edges: &[f64], has_solid: &[bool], fineness: Fineness) -> Self {
         let sizes = edge_sizes(edges, has_solid, fineness);
-        let mut lines = Self { positions: vec![edges[0]], plan_interval: Vec::new(), plan_line: vec![Some(0)] };
+        let mut lines =
+            Self { positions: vec![edges[0]], plan_interval: Vec::new(), plan_line: vec![Some(0)] };
         for (interval, ends) in edges.windows(2).enumerate() {
             let length = ends[1] - ends[0];
             if has_solid[interval] {
@@ -95,8 +103,8 @@ impl Lines {
         lines
     }
 
-    /// Halves intervals until none is more than `ratio` times as long as a neighbour. `has_solid` is by intervals of the plan; those
-    /// without solid are left alone.
+    /// Halves intervals until none is more than `ratio` times as long as a neighbour. `has_solid` is by
+    /// intervals of the plan; those without solid are left alone.
     #[must_use]
     pub fn balanced(&self, has_solid: &[bool], ratio: f64) -> Self {
         // Lengths that differ by rounding only must not count as different.
@@ -110,7 +118,8 @@ impl Lines {
                 .map(|index| {
                     let neighbours = [index.checked_sub(1), Some(index + 1).filter(|next| *next < count)];
                     let mut shortest = f64::INFINITY;
-                    for neighbour in neighbours.into_iter().flatten().filter(|neighbour| is_solid(*neighbour)) {
+                    for neighbour in neighbours.into_iter().flatten().filter(|neighbour| is_solid(*neighbour))
+                    {
                         shortest = shortest.min(length(neighbour));
                     }
                     if is_solid(index) && length(index) > ratio * shortest * ROUNDING { 2 } else { 1 }
@@ -124,13 +133,16 @@ impl Lines {
     }
 }
 
-/// The cell size wanted at each edge: a part of the narrower neighbouring interval, at most `at_edge`, and never more than the
-/// growth from the other edges allows. The first and last edge are cut-off planes and ask for nothing of their own.
+/// The cell size wanted at each edge: a part of the narrower neighbouring interval, at most `at_edge`, and
+/// never more than the growth from the other edges allows. The first and last edge are cut-off planes and ask
+/// for nothing of their own.
 fn edge_sizes(edges: &[f64], has_solid: &[bool], fineness: Fineness) -> Vec<f64> {
     let last = edges.len() - 1;
     let narrower = |edge: usize| {
-        let before =
-            edge.checked_sub(1).filter(|interval| has_solid[*interval]).map(|interval| edges[interval + 1] - edges[interval]);
+        let before = edge
+            .checked_sub(1)
+            .filter(|interval| has_solid[*interval])
+            .map(|interval| edges[interval + 1] - edges[interval]);
         let after = (edge < last && has_solid[edge]).then(|| edges[edge + 1] - edges[edge]);
         before.unwrap_or(f64::INFINITY).min(after.unwrap_or(f64::INFINITY))
     };
@@ -149,8 +161,8 @@ fn edge_sizes(edges: &[f64], has_solid: &[bool], fineness: Fineness) -> Vec<f64>
     sizes
 }
 
-/// Distances of the interior cuts from the start of an interval of the given length, with size `first` at its start and `last`
-/// at its end.
+/// Distances of the interior cuts from the start of an interval of the given length, with size `first` at its
+/// start and `last` at its end.
 fn cuts(length: f64, first: f64, last: f64, growth: f64) -> Vec<f64> {
     // Where the two straight branches of h(x) meet: first + g·x = last + g·(length − x).
     let meeting = f64::midpoint((last - first) / growth, length);

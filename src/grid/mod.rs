@@ -43,7 +43,8 @@ impl Grid {
         if vertices <= MOST_VERTICES {
             return Ok(self);
         }
-        let message = format!("this plan needs a grid of {vertices} vertices; at most {MOST_VERTICES} can be handled");
+        let message =
+            format!("this plan needs a grid of {vertices} vertices; at most {MOST_VERTICES} can be handled");
         let hint = "leave out details that do not matter for heat, or draw the junction in parts";
         Err(Unusable(vec![Diagnostic::error(model.extent_place, message).hint(hint)]))
     }
@@ -59,8 +60,8 @@ impl Grid {
         Self { x, y }.within_limit(model)
     }
 
-    /// Cuts columns and rows of cells into the given numbers of pieces, and their neighbours where these would become too long
-    /// beside them.
+    /// Cuts columns and rows of cells into the given numbers of pieces, and their neighbours where these
+    /// would become too long beside them.
     #[must_use]
     pub fn split(&self, plan: &Plan, columns: &[usize], rows: &[usize]) -> Self {
         let (columns_solid, rows_solid) = has_solid(plan);
@@ -68,7 +69,10 @@ impl Grid {
         const THINNEST: f64 = 1e-6;
         let allowed = |lines: &Lines, pieces: &[usize]| -> Vec<usize> {
             let lengths = lines.positions.windows(2).map(|ends| ends[1] - ends[0]);
-            lengths.zip(pieces).map(|(length, pieces)| (*pieces).min((length / THINNEST) as usize).max(1)).collect()
+            lengths
+                .zip(pieces)
+                .map(|(length, pieces)| (*pieces).min((length / THINNEST) as usize).max(1))
+                .collect()
         };
         let (columns, rows) = (allowed(&self.x, columns), allowed(&self.y, rows));
         Self {
@@ -86,8 +90,12 @@ impl Grid {
                 let is_seen = has_solid[interval] && ends[1] > span.from && ends[0] < span.to;
                 if is_seen { (((ends[1] - ends[0]) / longest).ceil() as usize).clamp(1, 200) } else { 1 }
             };
-            let pieces: Vec<usize> =
-                lines.positions.windows(2).zip(&lines.plan_interval).map(|(ends, interval)| pieces(ends, *interval)).collect();
+            let pieces: Vec<usize> = lines
+                .positions
+                .windows(2)
+                .zip(&lines.plan_interval)
+                .map(|(ends, interval)| pieces(ends, *interval))
+                .collect();
             lines.split(&pieces)
         };
         Self { x: cut(&self.x, &columns, area.x), y: cut(&self.y, &rows, area.y) }
@@ -98,7 +106,8 @@ impl Grid {
     pub fn doubled(&self, plan: &Plan) -> Self {
         let (columns, rows) = has_solid(plan);
         let halve = |lines: &Lines, has_solid: &[bool]| {
-            let pieces: Vec<usize> = lines.plan_interval.iter().map(|interval| 1 + usize::from(has_solid[*interval])).collect();
+            let pieces: Vec<usize> =
+                lines.plan_interval.iter().map(|interval| 1 + usize::from(has_solid[*interval])).collect();
             lines.split(&pieces)
         };
         Self { x: halve(&self.x, &columns), y: halve(&self.y, &rows) }
@@ -107,7 +116,9 @@ impl Grid {
     /// Number of cells filled with solid.
     pub fn solid_cells(&self, plan: &Plan) -> usize {
         let columns = 0..self.x.plan_interval.len();
-        (0..self.y.plan_interval.len()).map(|j| columns.clone().filter(|i| self.filling(plan, *i, j).is_solid()).count()).sum()
+        (0..self.y.plan_interval.len())
+            .map(|j| columns.clone().filter(|i| self.filling(plan, *i, j).is_solid()).count())
+            .sum()
     }
 
     /// Number of vertices along x.

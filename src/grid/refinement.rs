@@ -1,14 +1,15 @@
 //! Which columns and rows of cells to cut, and into how many pieces.
 //!
-//! The mismatch eᵢ of a column (or row) that narrower cells would lower falls with the square of their width, so cut into mᵢ pieces
-//! it becomes about eᵢ/mᵢ². The number of cells is the product of the numbers of columns and rows, Nₓ·N_y; the least product for a
-//! given sum of eᵢ/mᵢ² has
+//! The mismatch eᵢ of a column (or row) that narrower cells would lower falls with the square of their width,
+//! so cut into mᵢ pieces it becomes about eᵢ/mᵢ². The number of cells is the product of the numbers of
+//! columns and rows, Nₓ·N_y; the least product for a given sum of eᵢ/mᵢ² has
 //!
 //! ```text
 //! mᵢ³ = μ·eᵢ·N,      N the number of columns for a column, of rows for a row
 //! ```
 //!
-//! with one μ for all, to be found. Near re-entrant corners the mismatch falls more slowly than that, which the next pass sees.
+//! with one μ for all, to be found. Near re-entrant corners the mismatch falls more slowly than that, which
+//! the next pass sees.
 
 /// Longest cell on the coarsest grid, in lengths of its neighbour.
 pub const COARSEST_RATIO: f64 = 8.0;
@@ -19,7 +20,8 @@ const MOST_PIECES: usize = 4;
 /// A pass lowers the mismatch at most to this part: what it knows of the field is only as good as its grid.
 const LARGEST_STEP: f64 = 0.2;
 
-/// Pieces for columns and rows, so that their mismatch becomes about `goal`, or as much of it as one pass should do.
+/// Pieces for columns and rows, so that their mismatch becomes about `goal`, or as much of it as one pass
+/// should do.
 pub fn pieces(by_column: &[f64], by_row: &[f64], goal: f64) -> (Vec<usize>, Vec<usize>) {
     let total: f64 = by_column.iter().chain(by_row).sum();
     let goal = goal.max(LARGEST_STEP * total);
@@ -39,7 +41,8 @@ pub fn pieces(by_column: &[f64], by_row: &[f64], goal: f64) -> (Vec<usize>, Vec<
         let middle = (low * high).sqrt();
         if left(middle) > goal { low = middle } else { high = middle }
     }
-    let of = |values: &[f64], count: f64| values.iter().map(|mismatch| pieces(*mismatch, count, high)).collect();
+    let of =
+        |values: &[f64], count: f64| values.iter().map(|mismatch| pieces(*mismatch, count, high)).collect();
     (of(by_column, columns), of(by_row, rows))
 }
 
@@ -52,8 +55,16 @@ mod tests {
         let by_column = [1.0, 1e-6, 0.5, 0.0];
         let by_row = [1e-3, 0.2];
         let (columns, rows) = pieces(&by_column, &by_row, 0.6);
-        assert!(columns[0] >= columns[2] && columns[2] > 1 && columns[1] == 1 && columns[3] == 1, "{columns:?} {rows:?}");
-        let left: f64 = by_column.iter().chain(&by_row).zip(columns.iter().chain(&rows)).map(|(e, m)| e / (m * m) as f64).sum();
+        assert!(
+            columns[0] >= columns[2] && columns[2] > 1 && columns[1] == 1 && columns[3] == 1,
+            "{columns:?} {rows:?}"
+        );
+        let left: f64 = by_column
+            .iter()
+            .chain(&by_row)
+            .zip(columns.iter().chain(&rows))
+            .map(|(e, m)| e / (m * m) as f64)
+            .sum();
         assert!(left <= 0.6, "{left}");
     }
 }

@@ -16,11 +16,12 @@ fn locate(lines: &[f64], positions: &[f64]) -> Vec<(usize, f64)> {
     places
 }
 
-/// The bilinear interpolant of the values at the vertices of `from`, at those of `to`. Vertices of a solid get the values of that
-/// solid only, since both grids have all edges of the plan; others are not a number.
+/// The bilinear interpolant of the values at the vertices of `from`, at those of `to`. Vertices of a solid
+/// get the values of that solid only, since both grids have all edges of the plan; others are not a number.
 pub fn interpolate(from: &Grid, to: &Grid, values: &[f64]) -> Vec<f64> {
     let columns = from.vertex_columns();
-    let (across, up) = (locate(&from.x.positions, &to.x.positions), locate(&from.y.positions, &to.y.positions));
+    let (across, up) =
+        (locate(&from.x.positions, &to.x.positions), locate(&from.y.positions, &to.y.positions));
     let mut result = Vec::with_capacity(to.vertices());
     for &(j, above) in &up {
         for &(i, right) in &across {
@@ -32,8 +33,13 @@ pub fn interpolate(from: &Grid, to: &Grid, values: &[f64]) -> Vec<f64> {
                 (vertex + columns + 1, right * above),
             ];
             // A weight of 0 must not bring in a vertex without value.
-            result
-                .push(corners.iter().filter(|(_, weight)| *weight != 0.0).map(|(vertex, weight)| weight * values[*vertex]).sum());
+            result.push(
+                corners
+                    .iter()
+                    .filter(|(_, weight)| *weight != 0.0)
+                    .map(|(vertex, weight)| weight * values[*vertex])
+                    .sum(),
+            );
         }
     }
     result

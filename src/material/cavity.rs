@@ -9,10 +9,11 @@
 //! h_r0 = 4·σ·T³
 //! ```
 //!
-//! d is the cavity's size along the heat flow, b across it, T its mean temperature. ΔT is the largest difference over its surfaces in a
-//! frame and the difference across it, from face to face on average, in a building part: the ends of a long gap see other temperatures, but
-//! what convects is what lies opposite. A piece of air that is no rectangle (`plan/gaps.rs` tells the pieces) counts as the one of equal area
-//! and equal ratio of sides. A slit to outside of 2 to 10 mm doubles λ.
+//! d is the cavity's size along the heat flow, b across it, T its mean temperature. ΔT is the largest
+//! difference over its surfaces in a frame and the difference across it, from face to face on average, in a
+//! building part: the ends of a long gap see other temperatures, but what convects is what lies opposite. A
+//! piece of air that is no rectangle (`plan/gaps.rs` tells the pieces) counts as the one of equal area and
+//! equal ratio of sides. A slit to outside of 2 to 10 mm doubles λ.
 //!
 //! The formula for frames is from memory and checked against published constants.
 
@@ -50,9 +51,10 @@ impl Method {
 
     /// How many times its thickness a gap is long at least, so that it is cut at its bends.
     ///
-    /// ISO 6946 says nothing of bent voids. Where two arms of equal thickness stick out of the corner by twice that thickness, the rectangle of
-    /// equal area and ratio is 2.2 times as deep as the gap and conducts far too well. ISO 10077-2 asks for that rectangle whatever the shape, so a
-    /// frame's cavity is cut only where it is a gap beyond any doubt.
+    /// ISO 6946 says nothing of bent voids. Where two arms of equal thickness stick out of the corner by
+    /// twice that thickness, the rectangle of equal area and ratio is 2.2 times as deep as the gap and
+    /// conducts far too well. ISO 10077-2 asks for that rectangle whatever the shape, so a frame's cavity is
+    /// cut only where it is a gap beyond any doubt.
     pub fn long(self) -> f64 {
         match self {
             Self::Frame => 5.0,
@@ -80,7 +82,8 @@ pub struct Cavity {
     pub slit: f64,
 }
 
-/// The material that stands for a cavity; its conductivity is a first value, the solution gives the one that is used.
+/// The material that stands for a cavity; its conductivity is a first value, the solution gives the one that
+/// is used.
 pub fn material(number: &str, cavity: &Cavity) -> Material {
     let standard = cavity.method.standard();
     Material {
@@ -132,7 +135,8 @@ pub fn conductivity(cavity: &Cavity, state: &State) -> f64 {
     if cavity.slit > CLOSED_SLIT { 2.0 * closed } else { closed }
 }
 
-/// Sides (x, y) of the rectangle of the given area whose sides have the ratio of those of the circumscribed one, m.
+/// Sides (x, y) of the rectangle of the given area whose sides have the ratio of those of the circumscribed
+/// one, m.
 pub fn equivalent_rectangle(area: f64, circumscribed: [f64; 2]) -> [f64; 2] {
     let [x, y] = circumscribed;
     let scale = (area / (x * y)).sqrt();
@@ -143,8 +147,8 @@ pub fn equivalent_rectangle(area: f64, circumscribed: [f64; 2]) -> [f64; 2] {
 mod tests {
     use super::*;
 
-    /// Acta Polytechnica Hungarica 11(8), 2014, quotes the standard's constants for 10 K and 283 K (C3 1.57, C4 2.11); the values follow
-    /// from them by an independent calculation: d × b in mm, R, λ.
+    /// Acta Polytechnica Hungarica 11(8), 2014, quotes the standard's constants for 10 K and 283 K (C3 1.57,
+    /// C4 2.11); the values follow from them by an independent calculation: d × b in mm, R, λ.
     #[test]
     fn frame_cavities_match_the_published_constants() {
         let cavity = Cavity { method: Method::Frame, emissivity: [0.9, 0.9], slit: 0.0 };
@@ -170,33 +174,43 @@ mod tests {
         }
     }
 
-    /// Narrower than 5 mm no air moves, whatever the depth: h_a = 0.025/d and radiation of 30 × 4 mm, by an independent calculation (with
-    /// convection 0.1145).
+    /// Narrower than 5 mm no air moves, whatever the depth: h_a = 0.025/d and radiation of 30 × 4 mm, by an
+    /// independent calculation (with convection 0.1145).
     #[test]
     fn narrow_frame_cavities_only_conduct_and_radiate() {
         let cavity = Cavity { method: Method::Frame, emissivity: [0.9, 0.9], slit: 0.0 };
         let heat_flow = HeatFlow::Horizontal;
-        let state = State { depth: 0.03, width: 0.004, heat_flow, mean_temperature: 9.85, difference: DIFFERENCE };
+        let state =
+            State { depth: 0.03, width: 0.004, heat_flow, mean_temperature: 9.85, difference: DIFFERENCE };
         let lambda = conductivity(&cavity, &state);
         assert!((lambda - 0.0923).abs() < 2e-4, "{lambda}");
     }
 
-    /// A wide cavity of a building part is an air layer: ISO 6946, table of unventilated layers with surfaces of high emissivity, mm, upward,
-    /// horizontal and downward heat flow.
+    /// A wide cavity of a building part is an air layer: ISO 6946, table of unventilated layers with surfaces
+    /// of high emissivity, mm, upward, horizontal and downward heat flow.
     #[test]
     fn wide_cavities_are_air_layers() {
         let cavity = Cavity { method: Method::Building, emissivity: [0.9, 0.9], slit: 0.0 };
         for (depth, printed) in crate::material::air::PRINTED {
-            for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
-                let state = State { depth: depth * 1e-3, width: 100.0, heat_flow, mean_temperature: 10.0, difference: 4.0 };
+            for (heat_flow, printed) in
+                [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed)
+            {
+                let state = State {
+                    depth: depth * 1e-3,
+                    width: 100.0,
+                    heat_flow,
+                    mean_temperature: 10.0,
+                    difference: 4.0,
+                };
                 let resistance = state.depth / conductivity(&cavity, &state);
                 assert!((resistance - printed).abs() < 0.0055, "{depth} mm, {heat_flow:?}: {resistance}");
             }
         }
     }
 
-    /// R of small airspaces and above 5 K by an independent calculation from the constants of ISO 6946:2017, annex D (transcribed; the one for
-    /// downward flow above 5 K from memory), at 10 °C: d × b in mm, emissivities, difference in K; up, horizontal, down.
+    /// R of small airspaces and above 5 K by an independent calculation from the constants of ISO 6946:2017,
+    /// annex D (transcribed; the one for downward flow above 5 K from memory), at 10 °C: d × b in mm,
+    /// emissivities, difference in K; up, horizontal, down.
     #[test]
     fn small_airspaces_match_the_published_constants() {
         let table = [
@@ -208,12 +222,17 @@ mod tests {
             (8.0, 300.0, [0.9, 0.9], 15.0, [0.1363, 0.1363, 0.1363]),
         ];
         for (depth, width, emissivity, difference, printed) in table {
-            for (heat_flow, printed) in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed) {
+            for (heat_flow, printed) in
+                [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down].into_iter().zip(printed)
+            {
                 let cavity = Cavity { method: Method::Building, emissivity, slit: 0.0 };
                 let (depth, width) = (depth * 1e-3, width * 1e-3);
                 let state = State { depth, width, heat_flow, mean_temperature: 10.0, difference };
                 let resistance = depth / conductivity(&cavity, &state);
-                assert!((resistance - printed).abs() < 6e-5, "{depth} × {width}, {difference} K, {heat_flow:?}: {resistance}");
+                assert!(
+                    (resistance - printed).abs() < 6e-5,
+                    "{depth} × {width}, {difference} K, {heat_flow:?}: {resistance}"
+                );
             }
         }
     }
@@ -224,7 +243,10 @@ mod tests {
         let cavity = Cavity { method: Method::Building, emissivity: [0.05, 0.05], slit: 0.0 };
         for heat_flow in [HeatFlow::Up, HeatFlow::Horizontal, HeatFlow::Down] {
             let of = |difference: f64| {
-                conductivity(&cavity, &State { depth: 0.1, width: 1.0, heat_flow, mean_temperature: 10.0, difference })
+                conductivity(
+                    &cavity,
+                    &State { depth: 0.1, width: 1.0, heat_flow, mean_temperature: 10.0, difference },
+                )
             };
             for step in 0..2_000 {
                 let (here, next) = (of(f64::from(step) * 0.01), of(f64::from(step + 1) * 0.01));

@@ -1,11 +1,12 @@
 //! The built-in table of generic design values.
 //!
-//! The rows stand in `generic.csv` beside this file, each with its source. Most λ, ρ and c are those of EN 12524:2000, Table 1, checked against a
-//! published reproduction of it (`tests/published`); ISO 10456:2007, Table 3, took them over. The few insulants carry the upper end of what
-//! manufacturers declare, since insulants have no generic design value. What was written down from memory of the named table says so, value by
-//! value; none is a substitute for the standard's text. Water vapour resistance factors are those of ISO 10456:2007, from memory where no other
-//! source is named. Where two sources differ the row names both. Emissivities
-//! are not listed: the finish of a surface decides them, not its material.
+//! The rows stand in `generic.csv` beside this file, each with its source. Most λ, ρ and c are those of EN
+//! 12524:2000, Table 1, checked against a published reproduction of it (`tests/published`); ISO 10456:2007,
+//! Table 3, took them over. The few insulants carry the upper end of what manufacturers declare, since
+//! insulants have no generic design value. What was written down from memory of the named table says so,
+//! value by value; none is a substitute for the standard's text. Water vapour resistance factors are those of
+//! ISO 10456:2007, from memory where no other source is named. Where two sources differ the row names both.
+//! Emissivities are not listed: the finish of a surface decides them, not its material.
 
 use std::sync::LazyLock;
 
@@ -94,7 +95,11 @@ mod tests {
         for row in table() {
             assert!(row.conductivity > 0.0 && row.conductivity < 500.0, "{}", row.name);
             assert!(row.density.is_none_or(|density| density > 0.0), "{}", row.name);
-            assert!(row.heat_capacity.is_none_or(|capacity| (100.0..5000.0).contains(&capacity)), "{}", row.name);
+            assert!(
+                row.heat_capacity.is_none_or(|capacity| (100.0..5000.0).contains(&capacity)),
+                "{}",
+                row.name
+            );
             let vapour = row.vapour_dry.zip(row.vapour_wet);
             assert!(vapour.is_none_or(|(dry, wet)| dry >= wet && wet >= 1.0), "{}", row.name);
             assert!(!row.source.is_empty() && !row.group.is_empty(), "{}", row.name);

@@ -1,7 +1,7 @@
 //! What a material's name says it is, and the conductivities that such materials have.
 //!
-//! The ranges are those of the generic table's rows, and for insulants, which have no generic value, what is usually declared (common
-//! practice, no source).
+//! The ranges are those of the generic table's rows, and for insulants, which have no generic value, what is
+//! usually declared (common practice, no source).
 
 /// A kind of material.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,7 +38,12 @@ const KINDS: &[Kind] = &[
     kind("aerated concrete", &["aircrete", "aerated"], 0.07, 0.24),
     kind("brick", &["brick", "bricks", "masonry"], 0.30, 1.30),
     kind("concrete", &["concrete"], 0.90, 2.60),
-    kind("plywood or board of wood", &["plywood", "osb", "particleboard", "fibreboard", "chipboard"], 0.07, 0.24),
+    kind(
+        "plywood or board of wood",
+        &["plywood", "osb", "particleboard", "fibreboard", "chipboard"],
+        0.07,
+        0.24,
+    ),
     kind("plasterboard", &["plasterboard"], 0.18, 0.26),
     kind("plaster", &["plaster", "gypsum"], 0.18, 0.90),
     kind("render or mortar", &["render", "mortar", "screed"], 0.40, 2.0),
@@ -72,13 +77,19 @@ mod tests {
         assert_eq!(told_by("mystery"), None);
         for row in generic::table() {
             // Rows whose names are only part of a kind's word are judged by their own group.
-            let Some(kind) = told_by(&row.name)
-                .filter(|_| !matches!(row.group.as_str(), "plastic" | "seal" | "floor covering" | "stone" | "tile"))
-            else {
+            let Some(kind) = told_by(&row.name).filter(|_| {
+                !matches!(row.group.as_str(), "plastic" | "seal" | "floor covering" | "stone" | "tile")
+            }) else {
                 continue;
             };
             let (low, high) = kind.range;
-            assert!((low..=high).contains(&row.conductivity), "{} {} is no {}", row.name, row.conductivity, kind.name);
+            assert!(
+                (low..=high).contains(&row.conductivity),
+                "{} {} is no {}",
+                row.name,
+                row.conductivity,
+                kind.name
+            );
         }
     }
 }

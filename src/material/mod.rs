@@ -111,7 +111,9 @@ mod tests {
 
     #[test]
     fn conductivities_are_written_as_the_trade_writes_them() {
-        for (value, text) in [(0.031 + 3e-18, "0.031"), (0.9 / 12.1, "0.07438"), (160.0, "160"), (1.0, "1"), (2.3, "2.3")] {
+        for (value, text) in
+            [(0.031 + 3e-18, "0.031"), (0.9 / 12.1, "0.07438"), (160.0, "160"), (1.0, "1"), (2.3, "2.3")]
+        {
             assert_eq!(four_digits(value), text);
         }
     }

@@ -1,12 +1,13 @@
 //! A model from a program, without a file.
 //!
-//! Lengths in m, temperatures in °C, conductivities in W/(m·K). What is wrong is told by [`Builder::build`], all of it at once; whether heat can flow
-//! through what was drawn is looked at when it is computed, as it is for a file.
+//! Lengths in m, temperatures in °C, conductivities in W/(m·K). What is wrong is told by [`Builder::build`],
+//! all of it at once; whether heat can flow through what was drawn is looked at when it is computed, as it is
+//! for a file.
 
 use super::environment::tell_apart;
 use super::{
-    Condensation, Convention, Cut, Environment, EnvironmentId, Flanking, MaterialId, Model, NamedPoint, Paint, Psi, Role, Ruled,
-    Shape, SurfaceRule, UValueSource,
+    Condensation, Convention, Cut, Environment, EnvironmentId, Flanking, MaterialId, Model, NamedPoint,
+    Paint, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
 use crate::finding::{Diagnostic, Unusable};
 use crate::geometry::{Axis, Rectangle, SAME_EDGE, Span};
@@ -55,7 +56,14 @@ impl Builder {
     /// Air of one temperature, °C.
     pub fn environment(&mut self, name: &str, role: Role, temperature: f64) -> EnvironmentId {
         let name = name.to_owned();
-        self.model.environments.push(Environment { name, role, temperature, humidity: None, is_touched: true, place: None });
+        self.model.environments.push(Environment {
+            name,
+            role,
+            temperature,
+            humidity: None,
+            is_touched: true,
+            place: None,
+        });
         EnvironmentId::new(self.model.environments.len() - 1)
     }
 
@@ -74,12 +82,19 @@ impl Builder {
         self
     }
 
-    /// The surface resistance towards an environment, m²K/W, in place of the standard's; 0 fixes the surface's temperature.
+    /// The surface resistance towards an environment, m²K/W, in place of the standard's; 0 fixes the
+    /// surface's temperature.
     pub fn surface_resistance(&mut self, environment: EnvironmentId, resistance: f64) -> &mut Self {
         let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
         let within = Rectangle { x: infinite, y: infinite };
         let ruled = Ruled::Resistance(resistance);
-        self.model.surfaces.push(SurfaceRule { environment: Some(environment), materials: None, within, ruled, place: None });
+        self.model.surfaces.push(SurfaceRule {
+            environment: Some(environment),
+            materials: None,
+            within,
+            ruled,
+            place: None,
+        });
         self
     }
 
@@ -89,14 +104,28 @@ impl Builder {
         self
     }
 
-    /// A plane element whose loss is taken off, its U-value read from the model along the plane `axis = at` (m); `length` is where it runs by a
-    /// convention. Called again with the same name it takes a length by another convention.
-    pub fn flanking(&mut self, element: &str, (axis, at): (Axis, f64), convention: Convention, length: Span) -> &mut Self {
+    /// A plane element whose loss is taken off, its U-value read from the model along the plane `axis = at`
+    /// (m); `length` is where it runs by a convention. Called again with the same name it takes a length by
+    /// another convention.
+    pub fn flanking(
+        &mut self,
+        element: &str,
+        (axis, at): (Axis, f64),
+        convention: Convention,
+        length: Span,
+    ) -> &mut Self {
         self.add_flanking(element, UValueSource::Section { axis, at, range: None }, axis, convention, length)
     }
 
     /// The same with a stated U-value, W/(m²K), for an element that runs along an axis.
-    pub fn flanking_of(&mut self, element: &str, u_value: f64, along: Axis, convention: Convention, length: Span) -> &mut Self {
+    pub fn flanking_of(
+        &mut self,
+        element: &str,
+        u_value: f64,
+        along: Axis,
+        convention: Convention,
+        length: Span,
+    ) -> &mut Self {
         self.add_flanking(element, UValueSource::Given(u_value), along, convention, length)
     }
 
@@ -112,7 +141,14 @@ impl Builder {
         let index = flanking.iter().position(|known| known.element == element && known.u_value == u_value);
         let index = index.unwrap_or_else(|| {
             let (element, runs_along) = (element.to_owned(), Some(along));
-            flanking.push(Flanking { element, u_value, build_up: None, runs_along, spans: [None; 3], place: None });
+            flanking.push(Flanking {
+                element,
+                u_value,
+                build_up: None,
+                runs_along,
+                spans: [None; 3],
+                place: None,
+            });
             flanking.len() - 1
         });
         let slot = Convention::ALL.iter().position(|known| *known == convention).unwrap_or_default();
@@ -121,13 +157,16 @@ impl Builder {
     }
 
     fn psi(&mut self) -> &mut Psi {
-        let none = || Psi { between: None, flanking: Vec::new(), frame: None, symmetry: Vec::new(), place: None };
+        let none =
+            || Psi { between: None, flanking: Vec::new(), frame: None, symmetry: Vec::new(), place: None };
         self.model.psi.get_or_insert_with(none)
     }
 
-    /// Asks for the condensation pass (ISO 13788) with this internal surface resistance, m²K/W; `exclude` are frames and glazing.
+    /// Asks for the condensation pass (ISO 13788) with this internal surface resistance, m²K/W; `exclude` are
+    /// frames and glazing.
     pub fn condensation(&mut self, resistance: f64, exclude: &[MaterialId]) -> &mut Self {
-        self.model.condensation = Some(Condensation { resistance, exclude: exclude.to_vec(), critical: None });
+        self.model.condensation =
+            Some(Condensation { resistance, exclude: exclude.to_vec(), critical: None });
         self
     }
 
@@ -140,7 +179,8 @@ impl Builder {
     /// The model.
     ///
     /// # Errors
-    /// [`Unusable`] with everything that is wrong: numbers out of range, areas without size, names given twice, ids of another model.
+    /// [`Unusable`] with everything that is wrong: numbers out of range, areas without size, names given
+    /// twice, ids of another model.
     pub fn build(mut self) -> Result<Model, Unusable> {
         let mut faults = Faults(Vec::new());
         let model = &self.model;
@@ -155,7 +195,11 @@ impl Builder {
             }
         }
         for (index, environment) in model.environments.iter().enumerate() {
-            faults.number(&format!("the temperature of {}", environment.name), environment.temperature, ranges::TEMPERATURE);
+            faults.number(
+                &format!("the temperature of {}", environment.name),
+                environment.temperature,
+                ranges::TEMPERATURE,
+            );
             let is_taken = model.environments[..index].iter().any(|earlier| earlier.name == environment.name)
                 || model.materials.iter().any(|material| material.name == environment.name);
             if is_taken {
@@ -176,20 +220,37 @@ impl Builder {
             }
         }
         if let Some(psi) = &model.psi {
-            psi.between.iter().flatten().flatten().for_each(|environment| faults.environment(model, *environment));
+            psi.between
+                .iter()
+                .flatten()
+                .flatten()
+                .for_each(|environment| faults.environment(model, *environment));
             for item in &psi.flanking {
-                item.spans.iter().flatten().for_each(|span| faults.span(&format!("the length of {}", item.element), *span));
+                item.spans
+                    .iter()
+                    .flatten()
+                    .for_each(|span| faults.span(&format!("the length of {}", item.element), *span));
                 match item.u_value {
                     UValueSource::Given(u_value) => {
-                        faults.number(&format!("the U-value of {}", item.element), u_value, ranges::FLANKING_U_VALUE);
+                        faults.number(
+                            &format!("the U-value of {}", item.element),
+                            u_value,
+                            ranges::FLANKING_U_VALUE,
+                        );
                     }
-                    UValueSource::Section { at, .. } => faults.coordinate(&format!("the section of {}", item.element), at),
+                    UValueSource::Section { at, .. } => {
+                        faults.coordinate(&format!("the section of {}", item.element), at);
+                    }
                     UValueSource::Floor { .. } => {}
                 }
             }
         }
         if let Some(condensation) = &model.condensation {
-            faults.number("the surface resistance for condensation", condensation.resistance, ranges::CONDENSATION_RESISTANCE);
+            faults.number(
+                "the surface resistance for condensation",
+                condensation.resistance,
+                ranges::CONDENSATION_RESISTANCE,
+            );
             condensation.exclude.iter().for_each(|material| faults.material(model, *material));
         }
         for point in &model.points {

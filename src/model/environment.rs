@@ -52,7 +52,8 @@ impl Role {
     }
 }
 
-/// Temperatures that differ by rounding alone become one, as edges do. Others must differ by so much that what they drive is no rounding.
+/// Temperatures that differ by rounding alone become one, as edges do. Others must differ by so much that
+/// what they drive is no rounding.
 pub(crate) fn tell_apart(environments: &mut [Environment]) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for index in 1..environments.len() {
@@ -62,8 +63,12 @@ pub(crate) fn tell_apart(environments: &mut [Environment]) -> Vec<Diagnostic> {
         if let Some(same) = earlier.iter().find(|other| difference(other) < ranges::SAME_TEMPERATURE) {
             own.temperature = same.temperature;
         } else if let Some(near) = earlier.iter().find(|other| difference(other) < ranges::LEAST_DIFFERENCE) {
-            let message =
-                format!("the temperatures of `{}` and `{}` differ by only {:.1e} K", near.name, own.name, difference(near));
+            let message = format!(
+                "the temperatures of `{}` and `{}` differ by only {:.1e} K",
+                near.name,
+                own.name,
+                difference(near)
+            );
             let hint = "make them equal, or give them a difference that matters (0.001 K at least)";
             found.push(Diagnostic::error(own.place, message).hint(hint));
         }

@@ -1,7 +1,7 @@
 //! The junction as physics sees it, in SI units: what is where, what bounds it, what is asked of it.
 //!
-//! A case file is read into a [`Model`]; a program can build one without any text, with a [`Builder`]. Whatever was written keeps its place, so that
-//! findings can show it.
+//! A case file is read into a [`Model`]; a program can build one without any text, with a [`Builder`].
+//! Whatever was written keeps its place, so that findings can show it.
 
 mod builder;
 mod convention;

@@ -17,10 +17,12 @@ const WORTH_KEEPING: usize = 1 << 16;
 
 /// An array of zeros at first.
 ///
-/// Large allocations start at the same place of a memory page. Kernels read ten arrays at equal places, which would then all compete for the
-/// same few lines of the processor's cache. So the arrays of a set are numbered and start at different places.
+/// Large allocations start at the same place of a memory page. Kernels read ten arrays at equal places, which
+/// would then all compete for the same few lines of the processor's cache. So the arrays of a set are
+/// numbered and start at different places.
 ///
-/// Large arrays ask the system for large pages: handing over a grid of a million vertices in pages of 4 KiB takes a fifth of a solution's time.
+/// Large arrays ask the system for large pages: handing over a grid of a million vertices in pages of 4 KiB
+/// takes a fifth of a solution's time.
 #[derive(Debug)]
 pub struct Array<T> {
     store: Store<T>,
@@ -62,9 +64,10 @@ impl<T: Pod> Array<T> {
 
 /// Has the allocator keep memory that is freed, for the next solution.
 ///
-/// The C library's allocator hands large blocks back to the system at once and gets them anew from it page by page, which took a
-/// quarter of a solution's time at 10⁵ unknowns. What counts as large it learns from the largest block freed so far, up to 32 MiB;
-/// so it is shown one. Nothing is written to it, and other allocators do not mind.
+/// The C library's allocator hands large blocks back to the system at once and gets them anew from it page by
+/// page, which took a quarter of a solution's time at 10⁵ unknowns. What counts as large it learns from the
+/// largest block freed so far, up to 32 MiB; so it is shown one. Nothing is written to it, and other
+/// allocators do not mind.
 fn keep_freed_memory() {
     const LARGEST_LEARNT_FROM: usize = (32 << 20) - (64 << 10);
     static ONCE: Once = Once::new();
@@ -96,7 +99,9 @@ impl<T: Pod> DerefMut for Array<T> {
     fn deref_mut(&mut self) -> &mut [T] {
         match &mut self.store {
             Store::Heap(values) => &mut values[self.start..self.start + self.size],
-            Store::Pages(map) => cast_slice_mut(&mut map[self.start..self.start + self.size * size_of::<T>()]),
+            Store::Pages(map) => {
+                cast_slice_mut(&mut map[self.start..self.start + self.size * size_of::<T>()])
+            }
         }
     }
 }

@@ -1,8 +1,9 @@
 //! Columns of one array, shared out among threads.
 //!
-//! Relaxation, factors and weights change every second column, each column by itself, and every thread has columns of its own. The columns
-//! of one parity lie in one half of an array, row after row, so that the columns of two threads alternate in memory, and no splitting
-//! of slices gives each its own. A [`Block`] does: it stands for some columns of a half and hands out no other place of it.
+//! Relaxation, factors and weights change every second column, each column by itself, and every thread has
+//! columns of its own. The columns of one parity lie in one half of an array, row after row, so that the
+//! columns of two threads alternate in memory, and no splitting of slices gives each its own. A [`Block`]
+//! does: it stands for some columns of a half and hands out no other place of it.
 
 use std::marker::PhantomData;
 use std::ops::Range;
@@ -20,19 +21,26 @@ pub struct Block<'a, R> {
     array: PhantomData<&'a mut [R]>,
 }
 
-// SAFETY: a block reaches only its own columns of the half that it was made of, and `blocks` gives no column to two of them. So it
-// may go to another thread wherever a mutable slice may.
+// SAFETY: a block reaches only its own columns of the half that it was made of, and `blocks` gives no column
+// to two of them. So it may go to another thread wherever a mutable slice may.
 unsafe impl<R: Send> Send for Block<'_, R> {}
 
-/// Divides the columns of one parity into blocks, one for each thread if the grid is large enough to be shared, else one. `half` holds a place for each
-/// column of that parity, as one half of an array of the layout does. Whole rows suit the prefetcher, so blocks are as wide as can be.
+/// Divides the columns of one parity into blocks, one for each thread if the grid is large enough to be
+/// shared, else one. `half` holds a place for each column of that parity, as one half of an array of the
+/// layout does. Whole rows suit the prefetcher, so blocks are as wide as can be.
 ///
 /// # Panics
 /// If `half` is shorter than half an array of the layout.
 pub fn blocks<'a, R>(layout: &'a Layout, parity: Parity, half: &'a mut [R]) -> Vec<Block<'a, R>> {
-    assert!(layout.half() <= half.len(), "half an array has {} places, {} are given", layout.half(), half.len());
+    assert!(
+        layout.half() <= half.len(),
+        "half an array has {} places, {} are given",
+        layout.half(),
+        half.len()
+    );
     let half = half.as_mut_ptr();
-    let block = |Range { start, end }| Block { layout, parity, from: start, to: end, half, array: PhantomData };
+    let block =
+        |Range { start, end }| Block { layout, parity, from: start, to: end, half, array: PhantomData };
     shares(layout.columns_of(parity), layout.is_shared()).map(block).collect()
 }
 
@@ -92,9 +100,11 @@ impl<R> Block<'_, R> {
     fn place(&self, line: usize, columns: &Range<usize>) -> usize {
         let places = self.layout.line(line);
         let place = self.layout.line_start(line).wrapping_add(columns.start);
-        // Lines do not meet (`Layout::within_spans`), and `blocks` has made sure that all lie within the half.
+        // Lines do not meet (`Layout::within_spans`), and `blocks` has made sure that all lie within the
+        // half.
         let is_own = self.from <= columns.start && columns.start <= columns.end && columns.end <= self.to;
-        let is_in_line = places.start <= place && place.wrapping_add(columns.end - columns.start) <= places.end;
+        let is_in_line =
+            places.start <= place && place.wrapping_add(columns.end - columns.start) <= places.end;
         assert!(is_own && is_in_line && place <= places.end, "columns {columns:?} are not the block's");
         place
     }
@@ -120,7 +130,8 @@ mod tests {
                 for number in 0..shared {
                     let (from, to) = (number * width, ((number + 1) * width).min(count));
                     let start = half.as_mut_ptr();
-                    let mut block = Block { layout: &layout, parity, from, to, half: start, array: PhantomData };
+                    let mut block =
+                        Block { layout: &layout, parity, from, to, half: start, array: PhantomData };
                     for j in 0..5 {
                         let columns = block.columns(j);
                         if !columns.is_empty() {
@@ -129,7 +140,8 @@ mod tests {
                     }
                 }
                 assert!(half.iter().all(|value| *value <= 1));
-                let unknowns: usize = (0..5).map(|j| layout.columns_within(parity, j, (0, count)).len()).sum();
+                let unknowns: usize =
+                    (0..5).map(|j| layout.columns_within(parity, j, (0, count)).len()).sum();
                 assert_eq!(half.iter().sum::<usize>(), unknowns);
             }
         }

@@ -1,15 +1,15 @@
 //! The coarsest grid, of a few columns, solved exactly.
 //!
-//! Row by row the matrix is block tridiagonal, with a small tridiagonal block Cⱼ for row j and a block −Nⱼ that couples it to row j + 1.
-//! Block elimination gives
+//! Row by row the matrix is block tridiagonal, with a small tridiagonal block Cⱼ for row j and a block −Nⱼ
+//! that couples it to row j + 1. Block elimination gives
 //!
 //! ```text
 //! D₀ = C₀,    Dⱼ₊₁ = Cⱼ₊₁ − Nⱼᵀ·Dⱼ⁻¹·Nⱼ
 //! upwards:    yⱼ = Dⱼ⁻¹·(bⱼ + Nⱼ₋₁ᵀ·yⱼ₋₁)          back:    xⱼ = yⱼ + Dⱼ⁻¹·Nⱼ·xⱼ₊₁
 //! ```
 //!
-//! The inverses are kept, as multiplying by one takes no chain of dependent operations. All is done in double precision, as there is no
-//! cheap way here to keep what leaves a row from being swamped by what flows along.
+//! The inverses are kept, as multiplying by one takes no chain of dependent operations. All is done in double
+//! precision, as there is no cheap way here to keep what leaves a row from being swamped by what flows along.
 
 use std::array;
 
@@ -61,7 +61,9 @@ impl Coarsest {
             }
             let inverse = inverse(block, layout.columns).ok_or(NotPositiveDefinite)?;
             let transposed_times = |block: Block| {
-                Block::from_columns(&array::from_fn::<_, COLUMNS, _>(|i| across(&towards, &block.column(i).into())))
+                Block::from_columns(&array::from_fn::<_, COLUMNS, _>(|i| {
+                    across(&towards, &block.column(i).into())
+                }))
             };
             taken = transposed_times(transposed_times(inverse).transpose());
             inverses.push(inverse);
@@ -99,8 +101,9 @@ impl Coarsest {
     }
 }
 
-/// The inverse of a symmetric, positive definite block, of which only the first `count` columns differ from the identity's, by Gauss–Jordan
-/// elimination: three times as fast as by a general Cholesky factorisation of all columns. `None` if a pivot is not positive.
+/// The inverse of a symmetric, positive definite block, of which only the first `count` columns differ from
+/// the identity's, by Gauss–Jordan elimination: three times as fast as by a general Cholesky factorisation of
+/// all columns. `None` if a pivot is not positive.
 fn inverse(mut block: Block, count: usize) -> Option<Block> {
     for pivot in 0..count {
         let value = block[(pivot, pivot)];
@@ -155,10 +158,13 @@ mod tests {
     #[test]
     fn the_solution_is_that_of_the_dense_matrix() {
         let fine = dense::example(27, 11);
-        let coarse = coarse_operator(&fine, &Interpolation::of(&fine, &Level::<f64>::of(&fine, false).unwrap()));
+        let coarse =
+            coarse_operator(&fine, &Interpolation::of(&fine, &Level::<f64>::of(&fine, false).unwrap()));
         let layout = &coarse.layout;
-        let places: Vec<usize> =
-            (0..layout.rows).flat_map(|j| (0..layout.columns).map(move |i| (i, j))).map(|(i, j)| layout.at(i, j)).collect();
+        let places: Vec<usize> = (0..layout.rows)
+            .flat_map(|j| (0..layout.columns).map(move |i| (i, j)))
+            .map(|(i, j)| layout.at(i, j))
+            .collect();
         let mut matrix = dense::matrix(&coarse);
         let mut right = vec![0.0; layout.size()];
         for (number, place) in places.iter().enumerate() {
@@ -170,10 +176,15 @@ mod tests {
         }
         let mut solution = vec![0.0; layout.size()];
         Coarsest::of(&coarse).unwrap().solve(&right, &mut solution);
-        let expected =
-            matrix.lu().solve(&DVector::from_iterator(places.len(), places.iter().map(|place| right[*place]))).unwrap();
-        let difference =
-            places.iter().zip(expected.iter()).map(|(place, value)| (solution[*place] - value).abs()).fold(0.0, f64::max);
+        let expected = matrix
+            .lu()
+            .solve(&DVector::from_iterator(places.len(), places.iter().map(|place| right[*place])))
+            .unwrap();
+        let difference = places
+            .iter()
+            .zip(expected.iter())
+            .map(|(place, value)| (solution[*place] - value).abs())
+            .fold(0.0, f64::max);
         assert!(difference <= 1e-9 * expected.amax(), "{difference}");
     }
 }

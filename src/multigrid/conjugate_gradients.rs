@@ -1,13 +1,15 @@
-//! Conjugate gradients (Hestenes and Stiefel, J. Res. Nat. Bur. Standards 49 (1952) 409–436) preconditioned by one multigrid cycle.
+//! Conjugate gradients (Hestenes and Stiefel, J. Res. Nat. Bur. Standards 49 (1952) 409–436) preconditioned
+//! by one multigrid cycle.
 //!
-//! Two conditions end the iteration. The residual must be small, and so must the last change of x: where a part of the construction is
-//! coupled weakly to the rest, a small residual alone would still allow a large error there.
+//! Two conditions end the iteration. The residual must be small, and so must the last change of x: where a
+//! part of the construction is coupled weakly to the rest, a small residual alone would still allow a large
+//! error there.
 //!
-//! "Residual" always means ‖b − A·x‖₂/‖b‖₂. The method stops by the recurrence for r and then recomputes the true residual, which
-//! is the one reported. No solution can have a smaller true residual than the rounding of A·x itself leaves, about
-//! ε·‖D·x‖₂/‖b‖₂ with D the diagonal of A; good conductors in small cells lift this floor above the tolerance, and a residual at
-//! the floor is then as good as converged. Sums are taken row by row in a fixed order, so that the answer is the same to the last bit for any number
-//! of threads.
+//! "Residual" always means ‖b − A·x‖₂/‖b‖₂. The method stops by the recurrence for r and then recomputes the
+//! true residual, which is the one reported. No solution can have a smaller true residual than the rounding
+//! of A·x itself leaves, about ε·‖D·x‖₂/‖b‖₂ with D the diagonal of A; good conductors in small cells lift
+//! this floor above the tolerance, and a residual at the floor is then as good as converged. Sums are taken
+//! row by row in a fixed order, so that the answer is the same to the last bit for any number of threads.
 
 use std::fmt;
 use std::ops::Range;
@@ -55,7 +57,8 @@ pub enum SolveError {
         /// Residual after each iteration.
         history: Vec<f64>,
     },
-    /// A factorisation or a direction of no or negative curvature shows that the matrix is not positive definite.
+    /// A factorisation or a direction of no or negative curvature shows that the matrix is not positive
+    /// definite.
     NotPositiveDefinite,
 }
 
@@ -63,7 +66,11 @@ impl fmt::Display for SolveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoConvergence { history } => {
-                write!(f, "the equations did not converge in {} iterations; relative residuals:", history.len())?;
+                write!(
+                    f,
+                    "the equations did not converge in {} iterations; relative residuals:",
+                    history.len()
+                )?;
                 history.iter().try_for_each(|residual| write!(f, " {residual:.1e}"))
             }
             Self::NotPositiveDefinite => write!(f, "the matrix of the equations is not positive definite"),
@@ -82,34 +89,51 @@ const NEARLY: f64 = 1e-6;
 /// Iterations after which the quick cycle has failed; it takes a third of them nearly everywhere.
 const MOST_QUICK: usize = 30;
 
-/// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest operator.
+/// Solves A·x = b from the start `x`, which becomes the solution. All arrays have the layout of the finest
+/// operator.
 ///
 /// # Errors
 /// [`SolveError`], with `x` at its last value.
-pub fn solve(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
+pub fn solve(
+    hierarchy: &Hierarchy,
+    b: &[f64],
+    x: &mut [f64],
+    parameters: Parameters,
+) -> Result<Info, SolveError> {
     on_the_pool(hierarchy.finest().layout.is_shared(), || solve_here(hierarchy, b, x, parameters))
 }
 
 /// The same on this thread, which hands out work.
-fn solve_here(hierarchy: &Hierarchy, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
+fn solve_here(
+    hierarchy: &Hierarchy,
+    b: &[f64],
+    x: &mut [f64],
+    parameters: Parameters,
+) -> Result<Info, SolveError> {
     let most_iterations = parameters.most_iterations.min(MOST_QUICK);
     let quick = iterate(hierarchy, b, x, Parameters { most_iterations, ..parameters });
     if quick.is_ok() || parameters.most_iterations <= MOST_QUICK {
         return quick;
     }
-    // Conductors that differ by thousands in unlucky places can be too much for the quick cycle; a thorough one in double precision takes over.
+    // Conductors that differ by thousands in unlucky places can be too much for the quick cycle; a thorough
+    // one in double precision takes over.
     if x.iter().any(|value| !value.is_finite()) {
         x.fill(0.0);
     }
-    let thorough =
-        Hierarchy::<f64>::thorough(hierarchy.finest().clone()).map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
+    let thorough = Hierarchy::<f64>::thorough(hierarchy.finest().clone())
+        .map_err(|NotPositiveDefinite| SolveError::NotPositiveDefinite)?;
     let mut info = iterate(&thorough, b, x, parameters)?;
     info.iterations += most_iterations;
     Ok(info)
 }
 
 /// The same with one hierarchy.
-fn iterate<R: Real>(hierarchy: &Hierarchy<R>, b: &[f64], x: &mut [f64], parameters: Parameters) -> Result<Info, SolveError> {
+fn iterate<R: Real>(
+    hierarchy: &Hierarchy<R>,
+    b: &[f64],
+    x: &mut [f64],
+    parameters: Parameters,
+) -> Result<Info, SolveError> {
     let operator = hierarchy.finest();
     let layout = &operator.layout;
     let norm = sum(layout, |places| product(&b[places.clone()], &b[places])).sqrt();
@@ -129,7 +153,8 @@ fn iterate<R: Real>(hierarchy: &Hierarchy<R>, b: &[f64], x: &mut [f64], paramete
             return Ok(Info { iterations: history.len(), residual: true_residual });
         }
         floor = 0.0;
-        // The cycle sees the residual divided by its first norm, so that it cannot leave the range of single precision. p and q = A·p are scaled likewise.
+        // The cycle sees the residual divided by its first norm, so that it cannot leave the range of single
+        // precision. p and q = A·p are scaled likewise.
         let scale = squares.sqrt();
         round(layout, &r, 1.0 / scale, workspace.finest()[1]);
         let mut before = f64::INFINITY;
@@ -155,7 +180,9 @@ fn iterate<R: Real>(hierarchy: &Hierarchy<R>, b: &[f64], x: &mut [f64], paramete
                 floor = ROUNDING * rounding_of_product(operator, x) / norm;
             }
             let is_small = relative <= 0.5 * parameters.tolerance.max(floor);
-            if next == 0.0 || is_small && step.abs() * largest(layout, &p) <= parameters.last_change * largest(layout, x) {
+            if next == 0.0
+                || is_small && step.abs() * largest(layout, &p) <= parameters.last_change * largest(layout, x)
+            {
                 break;
             }
         }
@@ -237,14 +264,19 @@ fn round<R: Real>(layout: &Layout, values: &[f64], factor: f64, rounded: &mut [R
 /// ε·‖D·x‖₂.
 fn rounding_of_product(operator: &Operator, x: &[f64]) -> f64 {
     let squares = sum(&operator.layout, |places| {
-        let squares = operator.center[places.clone()].iter().zip(&x[places]).map(|(center, x)| (center * x) * (center * x));
+        let squares = operator.center[places.clone()]
+            .iter()
+            .zip(&x[places])
+            .map(|(center, x)| (center * x) * (center * x));
         squares.sum()
     });
     f64::EPSILON * squares.sqrt()
 }
 
 fn largest(layout: &Layout, values: &[f64]) -> f64 {
-    let line = |line: usize| values[layout.places(line)].iter().fold(0.0, |largest: f64, value| largest.max(value.abs()));
+    let line = |line: usize| {
+        values[layout.places(line)].iter().fold(0.0, |largest: f64, value| largest.max(value.abs()))
+    };
     if layout.is_shared() {
         (0..layout.count()).into_par_iter().with_min_len(LINES_AT_LEAST).map(line).reduce(|| 0.0, f64::max)
     } else {

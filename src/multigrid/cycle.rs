@@ -13,16 +13,18 @@
 //! x_e = E⁻¹·b_e,     x_o = O⁻¹·(b_o + Bᵀ·x_e);
 //! ```
 //!
-//! the residual of the odd columns is now zero and that of the even ones B·x_o, since b_e − E·x_e vanished. It is the right-hand side of the
-//! coarse grid without any weighting, whose solution is added to x_e. Then the odd columns are relaxed again and the even ones last, so that the
-//! cycle is symmetric. Nothing but B and the factors of E and O is needed, and no sum in it cancels.
+//! the residual of the odd columns is now zero and that of the even ones B·x_o, since b_e − E·x_e vanished.
+//! It is the right-hand side of the coarse grid without any weighting, whose solution is added to x_e. Then
+//! the odd columns are relaxed again and the even ones last, so that the cycle is symmetric. Nothing but B
+//! and the factors of E and O is needed, and no sum in it cancels.
 //!
 //! # Two visits
 //!
-//! Every coarsening leaves a part of the error, and the parts add up over many grids. So two of the grids are solved by two cycles, the second
-//! for the residual of the first. That residual is computed in full and from differences of x. Taking it for zero on the columns relaxed last, as
-//! before, would do for a rough x, as a first relaxation leaves it; but the rounding of a smooth x would then act on the other columns like heat fed in, and
-//! well insulated conductors would warm up by it.
+//! Every coarsening leaves a part of the error, and the parts add up over many grids. So two of the grids are
+//! solved by two cycles, the second for the residual of the first. That residual is computed in full and from
+//! differences of x. Taking it for zero on the columns relaxed last, as before, would do for a rough x, as a
+//! first relaxation leaves it; but the rounding of a smooth x would then act on the other columns like heat
+//! fed in, and well insulated conductors would warm up by it.
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
@@ -37,10 +39,12 @@ use super::operator::{Operator, product};
 use super::relaxation::{columns, contribution, subtract_product};
 use super::sharing::{each_line, each_row, on_the_pool};
 
-/// The grids that are visited twice, the finest being number 0. Two visits of all grids would save an iteration or two, but since a grid has half as many
-/// vertices as the one before, each would then cost as much as the finest.
+/// The grids that are visited twice, the finest being number 0. Two visits of all grids would save an
+/// iteration or two, but since a grid has half as many vertices as the one before, each would then cost as
+/// much as the finest.
 const VISITED_TWICE: [usize; 2] = [3, 5];
-/// The part of the error that one visit of a coarser grid may leave. The two visits are weighted for errors up to this part: see [`weights_of_visits`].
+/// The part of the error that one visit of a coarser grid may leave. The two visits are weighted for errors
+/// up to this part: see [`weights_of_visits`].
 const LEFT_BY_A_VISIT: f64 = 0.3;
 /// Columns that transfers take at a time.
 const TOGETHER: usize = 64;
@@ -58,15 +62,17 @@ fn is_visited_twice(depth: usize, is_thorough: bool) -> bool {
     depth > 0 && (is_thorough || VISITED_TWICE.contains(&depth))
 }
 
-/// Weights w of the two visits' corrections. A visit turns an error component into its e-th part, 0 ≤ e < 1 as the cycle is symmetric; with
-/// weights, both together leave (1 − w₁·(1 − e))·(1 − w₂·(1 − e)). On 0 ≤ e ≤ ρ that is least as the Chebyshev polynomial of degree 2
-/// (G. H. Golub, R. S. Varga, Numer. Math. 3 (1961) 147–156), whose roots are e = ρ/2·(1 ± 1/√2). It
-/// stays below 1 for all e, so the preconditioner stays positive definite.
+/// Weights w of the two visits' corrections. A visit turns an error component into its e-th part, 0 ≤ e < 1
+/// as the cycle is symmetric; with weights, both together leave (1 − w₁·(1 − e))·(1 − w₂·(1 − e)). On 0 ≤ e ≤
+/// ρ that is least as the Chebyshev polynomial of degree 2 (G. H. Golub, R. S. Varga, Numer. Math. 3 (1961)
+/// 147–156), whose roots are e = ρ/2·(1 ± 1/√2). It stays below 1 for all e, so the preconditioner stays
+/// positive definite.
 fn weights_of_visits() -> [f64; 2] {
     [1.0, -1.0].map(|sign| 1.0 / (1.0 - 0.5 * LEFT_BY_A_VISIT * (1.0 + sign * FRAC_1_SQRT_2)))
 }
 
-/// Arrays for the cycle, a set for each grid: solution, right-hand side, and where there are two visits the solution of the first.
+/// Arrays for the cycle, a set for each grid: solution, right-hand side, and where there are two visits the
+/// solution of the first.
 pub struct Workspace<R: Real> {
     sheets: Vec<Set<R>>,
 }
@@ -87,7 +93,8 @@ impl<R: Real> Hierarchy<R> {
         on_the_pool(finest.layout.is_shared(), || Self::built(finest, false))
     }
 
-    /// The same with two visits of all grids but the finest, which converges where parts differ by much in unlucky places, and takes four times as long.
+    /// The same with two visits of all grids but the finest, which converges where parts differ by much in
+    /// unlucky places, and takes four times as long.
     ///
     /// # Errors
     /// As [`Self::of`].
@@ -125,17 +132,24 @@ impl<R: Real> Hierarchy<R> {
     pub fn workspace(&self) -> Workspace<R> {
         let count = |depth: usize| if is_visited_twice(depth, self.is_thorough) { 3 } else { 2 };
         let layouts = self.levels.iter().map(|level| &level.layout).chain([self.coarsest.layout()]);
-        Workspace { sheets: layouts.enumerate().map(|(depth, layout)| Set::zeros(count(depth), layout.size())).collect() }
+        Workspace {
+            sheets: layouts
+                .enumerate()
+                .map(|(depth, layout)| Set::zeros(count(depth), layout.size()))
+                .collect(),
+        }
     }
 
-    /// One cycle from zero for A·x = b with the workspace's finest b: the preconditioner, symmetric and positive definite. Returns x·b.
+    /// One cycle from zero for A·x = b with the workspace's finest b: the preconditioner, symmetric and
+    /// positive definite. Returns x·b.
     pub fn cycle(&self, workspace: &mut Workspace<R>) -> f64 {
         self.solve(0, &mut workspace.sheets);
         let [x, b] = workspace.finest();
         sum(&self.finest.layout, |places| product(&x[places.clone()], &b[places]))
     }
 
-    /// The approximate solution on a grid, from zero; changes the right-hand side where there are two visits. `sheets` are those of the grid and all coarser ones.
+    /// The approximate solution on a grid, from zero; changes the right-hand side where there are two visits.
+    /// `sheets` are those of the grid and all coarser ones.
     fn solve(&self, depth: usize, sheets: &mut [Set<R>]) {
         let Some((sheet, coarser)) = sheets.split_first_mut() else { return };
         let Some(level) = self.levels.get(depth).filter(|_| is_visited_twice(depth, self.is_thorough)) else {
@@ -241,12 +255,17 @@ mod tests {
     fn the_cycle_is_symmetric_and_positive_definite() {
         // Wide enough for grids that are visited twice.
         let operator = dense::example(300, 12);
-        for hierarchy in [Hierarchy::<f64>::of(operator.clone()).unwrap(), Hierarchy::thorough(operator).unwrap()] {
+        for hierarchy in
+            [Hierarchy::<f64>::of(operator.clone()).unwrap(), Hierarchy::thorough(operator).unwrap()]
+        {
             assert!(hierarchy.depth() > VISITED_TWICE[0] + 1);
             let [x, b] = cycle(&hierarchy, 1);
             let [y, c] = cycle(&hierarchy, 2);
             let (forth, back) = (product(&x, &c), product(&y, &b));
-            assert!((forth - back).abs() < 1e-10 * product(&x, &b).abs().max(product(&y, &c).abs()), "{forth} {back}");
+            assert!(
+                (forth - back).abs() < 1e-10 * product(&x, &b).abs().max(product(&y, &c).abs()),
+                "{forth} {back}"
+            );
             assert!(product(&x, &b) > 0.0 && product(&y, &c) > 0.0);
         }
     }

@@ -1,7 +1,8 @@
 //! The coarse operator PᵀAP.
 //!
-//! The even columns become the coarse ones. An odd column with weights w and e towards its neighbours L and R to the west and east
-//! adds to their entries as follows, with primes for row j + 1, `c` its diagonal, and all off-diagonal entries as magnitudes:
+//! The even columns become the coarse ones. An odd column with weights w and e towards its neighbours L and R
+//! to the west and east adds to their entries as follows, with primes for row j + 1, `c` its diagonal, and
+//! all off-diagonal entries as magnitudes:
 //!
 //! ```text
 //!   L ─ow─ o ─oe─ R     row j       (L, L)   c·w² − 2·ow·w              (Lⱼ, Lⱼ₊₁)   n·w·w' + nw·w + a·w'
@@ -27,7 +28,8 @@ pub fn coarse_operator<R: Real>(fine: &Operator, weights: &Interpolation<R>) -> 
     let mut coarse = Operator::of(Layout::within_spans(fine.layout.columns.div_ceil(2), spans), true);
     let Operator { layout, center, east, north, north_east, north_west } = &mut coarse;
     let layout = &*layout;
-    let mut arrays = [center, east, north, north_east, north_west].map(|array| layout.rows_of(array).into_iter());
+    let mut arrays =
+        [center, east, north, north_east, north_west].map(|array| layout.rows_of(array).into_iter());
     let mut rows: Vec<[[&mut [f64]; 2]; ENTRIES]> =
         (0..layout.rows).map(|_| arrays.each_mut().map(|rows| rows.next().unwrap_or_default())).collect();
     // One entry more than there are columns, so that they come in pairs.
@@ -92,8 +94,11 @@ fn coarse_row<R: Real, const NINE_POINT: bool>(
     let to_west = &fine.east[slice(odd - 1)];
     for k in 0..n {
         let [w, e, w_above, e_above] = [w[k], e[k], w_above[k], e_above[k]].map(Into::<f64>::into);
-        let [west_e, west_w_above, west_e_above] = [west_e[k], west_w_above[k], west_e_above[k]].map(Into::<f64>::into);
-        center[k] = own_center[k] + w * (c[k] * w - 2.0 * to_odd[k]) + west_e * (west_c[k] * west_e - 2.0 * to_west[k]);
+        let [west_e, west_w_above, west_e_above] =
+            [west_e[k], west_w_above[k], west_e_above[k]].map(Into::<f64>::into);
+        center[k] = own_center[k]
+            + w * (c[k] * w - 2.0 * to_odd[k])
+            + west_e * (west_c[k] * west_e - 2.0 * to_west[k]);
         east[k] = to_odd[k] * e + w * (to_next[k] - c[k] * e);
         north[k] = own_north[k] + o_north[k] * w * w_above + west_north[k] * west_e * west_e_above;
         north_east[k] = o_north[k] * w * e_above;
@@ -106,7 +111,8 @@ fn coarse_row<R: Real, const NINE_POINT: bool>(
         let (a, b) = (&fine.north_east[slice(own)], &fine.north_west[slice(own)]);
         for k in 0..n {
             let [w, w_above, e_above] = [w[k], w_above[k], e_above[k]].map(Into::<f64>::into);
-            let [west_e, west_w_above, west_e_above] = [west_e[k], west_w_above[k], west_e_above[k]].map(Into::<f64>::into);
+            let [west_e, west_w_above, west_e_above] =
+                [west_e[k], west_w_above[k], west_e_above[k]].map(Into::<f64>::into);
             north[k] += o_nw[k] * w + a[k] * w_above + west_ne[k] * west_e + b[k] * west_e_above;
             north_east[k] += o_ne[k] * w + a[k] * e_above;
             north_west[k] += west_nw[k] * west_e + b[k] * west_w_above;
@@ -141,7 +147,10 @@ mod tests {
                         continue;
                     }
                     let place = fine.layout.even(j) + k;
-                    assert!(weights.west[place] >= 0.0 && weights.west[place] + weights.east[place] <= 1.0 + 1e-12);
+                    assert!(
+                        weights.west[place] >= 0.0
+                            && weights.west[place] + weights.east[place] <= 1.0 + 1e-12
+                    );
                     interpolation[(j * columns + i, j * few + k)] = weights.west[place];
                     if k + 1 < few {
                         interpolation[(j * columns + i, j * few + k + 1)] = weights.east[place];

@@ -1,17 +1,19 @@
 //! Interpolation along x, from the even columns to the odd ones.
 //!
-//! With O the tridiagonal matrix of an odd column and W, E the entries (as magnitudes) that couple it to the columns beside it, a
-//! column that is relaxed takes the values O⁻¹·(W·x_west + E·x_east). Were that the interpolation, the coarse grid would be exact; but O⁻¹ couples all rows with all,
-//! and so would the coarse operator. So x_west and x_east are taken to change little along the column, and the weights are (S. Schaffer, *A
-//! semicoarsening multigrid method for elliptic partial differential equations with highly discontinuous and anisotropic
-//! coefficients*, SIAM J. Sci. Comput. 20 (1998) 228–242, doi:10.1137/S1064827595281587)
+//! With O the tridiagonal matrix of an odd column and W, E the entries (as magnitudes) that couple it to the
+//! columns beside it, a column that is relaxed takes the values O⁻¹·(W·x_west + E·x_east). Were that the
+//! interpolation, the coarse grid would be exact; but O⁻¹ couples all rows with all, and so would the coarse
+//! operator. So x_west and x_east are taken to change little along the column, and the weights are (S.
+//! Schaffer, *A semicoarsening multigrid method for elliptic partial differential equations with highly
+//! discontinuous and anisotropic coefficients*, SIAM J. Sci. Comput. 20 (1998) 228–242,
+//! doi:10.1137/S1064827595281587)
 //!
 //! ```text
 //! w = O⁻¹·W·1          e = O⁻¹·E·1
 //! ```
 //!
-//! which costs two solves of the column. Weights lie between 0 and 1; where the odd column touches a surface, their sum is less than 1. Where
-//! the column to one side has no unknown, the other takes its weight too.
+//! which costs two solves of the column. Weights lie between 0 and 1; where the odd column touches a surface,
+//! their sum is less than 1. Where the column to one side has no unknown, the other takes its weight too.
 
 use super::array::Array;
 use super::block::{Block, blocks};
@@ -55,7 +57,8 @@ fn solve<R: Real>(level: View<'_, R>, sides: &mut [Block<'_, R>; 2]) {
         }
         let (from, n) = (columns.start, columns.len());
         let below = |place: usize| place.wrapping_add(layout.fall(j));
-        let (odd, own_west, own_east) = (layout.odd(j) + from, layout.even(j) + from, layout.even(j) + from + 1);
+        let (odd, own_west, own_east) =
+            (layout.odd(j) + from, layout.even(j) + from, layout.even(j) + from + 1);
         let slice = |place: usize| place..place + n;
         let deficit = &deficit[slice(below(odd))];
         // From row j to the column in the west: at j, j − 1, j + 1; and to that in the east.
@@ -105,7 +108,8 @@ fn give_to_the_other_side<R: Real>(operator: &Operator, [west, east]: &mut [Bloc
             continue;
         }
         let (place, n) = (layout.even(j) + columns.start, columns.len());
-        let (has_west, has_east) = (&operator.center[place..place + n], &operator.center[place + 1..place + 1 + n]);
+        let (has_west, has_east) =
+            (&operator.center[place..place + n], &operator.center[place + 1..place + 1 + n]);
         let (west, east) = (west.row(j, &columns), east.row(j, &columns));
         for k in 0..n {
             let sum = west[k] + east[k];

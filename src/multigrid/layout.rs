@@ -1,7 +1,7 @@
 //! Where a vertex lies in an array.
 //!
-//! An array holds all rows of even columns, then all rows of odd columns, so that a sweep over the columns of one parity runs through memory
-//! without gaps:
+//! An array holds all rows of even columns, then all rows of odd columns, so that a sweep over the columns of
+//! one parity runs through memory without gaps:
 //!
 //! ```text
 //! line of row j:   0 0  e₀ e₁ e₂ … e_m  0 0  …         0 0  o₀ o₁ o₂ … o_n  0 0       eₖ is column 2k, oₖ is column 2k + 1
@@ -10,9 +10,10 @@
 //! neighbours of eₖ: oₖ₋₁ to the west, oₖ to the east;  of oₖ: eₖ to the west, eₖ₊₁ to the east
 //! ```
 //!
-//! Rows know the span of their solid vertices; outside of it arrays stay zero and nothing is computed. A line holds the spans of its row and of those
-//! above and below, with zeros on both sides, and there is a line of zeros below the first and above the last row; so no kernel has to
-//! ask whether it stands at a border. Voids beyond are not stored.
+//! Rows know the span of their solid vertices; outside of it arrays stay zero and nothing is computed. A line
+//! holds the spans of its row and of those above and below, with zeros on both sides, and there is a line of
+//! zeros below the first and above the last row; so no kernel has to ask whether it stands at a border. Voids
+//! beyond are not stored.
 
 use std::ops::Range;
 
@@ -53,7 +54,11 @@ impl RowSpan {
 
     /// The columns `from..to`.
     pub fn of(from: usize, to: usize) -> Self {
-        if from < to { Self { even: (from.div_ceil(2), to.div_ceil(2)), odd: (from / 2, to / 2) } } else { Self::default() }
+        if from < to {
+            Self { even: (from.div_ceil(2), to.div_ceil(2)), odd: (from / 2, to / 2) }
+        } else {
+            Self::default()
+        }
     }
 }
 
@@ -74,7 +79,8 @@ pub struct Layout {
     starts: Vec<usize>,
 }
 
-/// Zeros on either side of a line: one for the neighbour beside, and one more since transfers take columns in pairs.
+/// Zeros on either side of a line: one for the neighbour beside, and one more since transfers take columns in
+/// pairs.
 const MARGIN: usize = 2;
 
 impl Layout {
@@ -102,7 +108,9 @@ impl Layout {
         let mut end = columns.div_ceil(2) + MARGIN;
         let (mut bounds, mut starts) = (vec![end], Vec::with_capacity(rows + 2));
         for line in 0..rows + 2 {
-            let around = spans[line.saturating_sub(2)..(line + 1).min(rows)].iter().filter(|span| **span != RowSpan::default());
+            let around = spans[line.saturating_sub(2)..(line + 1).min(rows)]
+                .iter()
+                .filter(|span| **span != RowSpan::default());
             let from = around.clone().map(|span| span.even.0.min(span.odd.0)).min().unwrap_or(0);
             let to = around.map(|span| span.even.1.max(span.odd.1)).max().unwrap_or(0);
             starts.push(end + MARGIN - from);
@@ -122,7 +130,8 @@ impl Layout {
         self.rows
     }
 
-    /// The vertices of the line of that number that lie within its span, counted row by row, each with its place in the line.
+    /// The vertices of the line of that number that lie within its span, counted row by row, each with its
+    /// place in the line.
     pub(crate) fn vertices_in(&self, line: usize) -> impl Iterator<Item = (usize, usize)> {
         let (first, from) = self.row(line).map_or((0, 0), |(parity, j)| {
             (j * self.columns + usize::from(parity == Parity::Odd), self.spans[j].columns(parity).0)
@@ -213,13 +222,19 @@ impl Layout {
     /// Parity and row of the line of that number; `None` for one of zeros.
     #[inline(always)]
     pub(super) fn row(&self, line: usize) -> Option<(Parity, usize)> {
-        let (parity, j) = if line < self.rows + 2 { (Parity::Even, line) } else { (Parity::Odd, line - self.rows - 2) };
+        let (parity, j) =
+            if line < self.rows + 2 { (Parity::Even, line) } else { (Parity::Odd, line - self.rows - 2) };
         (1..=self.rows).contains(&j).then(|| (parity, j - 1))
     }
 
     /// The columns of one parity within a block `from..to` that have unknowns in row j.
     #[inline(always)]
-    pub(super) fn columns_within(&self, parity: Parity, j: usize, (from, to): (usize, usize)) -> Range<usize> {
+    pub(super) fn columns_within(
+        &self,
+        parity: Parity,
+        j: usize,
+        (from, to): (usize, usize),
+    ) -> Range<usize> {
         let (first, last) = self.spans[j].columns(parity);
         let (first, last) = (first.max(from), last.min(to));
         if first < last { first..last } else { from..from }
@@ -231,7 +246,8 @@ impl Layout {
         if line < self.rows + 2 { self.bounds[line] } else { self.apart + self.bounds[line - self.rows - 2] }
     }
 
-    /// Where column 0, or 1, of row j would lie in its line; the sum with k does not overflow for any k in the line.
+    /// Where column 0, or 1, of row j would lie in its line; the sum with k does not overflow for any k in
+    /// the line.
     #[inline(always)]
     pub(super) fn origin(&self, j: usize) -> usize {
         self.starts[j + 1].wrapping_sub(self.bounds[j + 1])
@@ -264,7 +280,8 @@ impl Layout {
         first + within.start..first + within.end
     }
 
-    /// Where the columns of one parity begin in row j, or would begin; a column's number is to be added before anything is subtracted.
+    /// Where the columns of one parity begin in row j, or would begin; a column's number is to be added
+    /// before anything is subtracted.
     #[inline(always)]
     pub(super) fn start(&self, parity: Parity, j: usize) -> usize {
         self.starts[j + 1] + if parity == Parity::Even { 0 } else { self.apart }
@@ -334,7 +351,10 @@ mod tests {
             }
             layout.set_spans(|i, j| j == 1 && i > 0);
             let span = layout.spans[1];
-            assert_eq!(span.even.1.saturating_sub(span.even.0) + span.odd.1.saturating_sub(span.odd.0), columns - 1);
+            assert_eq!(
+                span.even.1.saturating_sub(span.even.0) + span.odd.1.saturating_sub(span.odd.0),
+                columns - 1
+            );
             assert_eq!(layout.spans[0], RowSpan::default());
         }
     }
@@ -354,7 +374,9 @@ mod tests {
                 assert_eq!(layout.row(line), Some((parity, j)));
                 assert!(layout.is_within(i, j) && layout.places(line).contains(&here));
                 // Neighbours are where they should be; where there is none, there is a zero that nobody owns.
-                for (above, place) in [(true, here.wrapping_add(layout.rise(j))), (false, here.wrapping_add(layout.fall(j)))] {
+                for (above, place) in
+                    [(true, here.wrapping_add(layout.rise(j))), (false, here.wrapping_add(layout.fall(j)))]
+                {
                     let next = if above { j + 1 } else { j.wrapping_sub(1) };
                     let is_there = ranges.get(next).is_some_and(|(from, to)| (*from..*to).contains(&i));
                     assert_eq!(owner[place] != usize::MAX, is_there, "{i}, {j}");
@@ -363,13 +385,21 @@ mod tests {
                     }
                 }
                 let (west, east) = layout.beside(parity, here);
-                assert_eq!((owner[west] != usize::MAX, owner[east] != usize::MAX), (i > from, i + 1 < to), "{i}, {j}");
+                assert_eq!(
+                    (owner[west] != usize::MAX, owner[east] != usize::MAX),
+                    (i > from, i + 1 < to),
+                    "{i}, {j}"
+                );
             }
         }
         let lines = layout.lines(&mut owner);
         assert_eq!(lines.len(), layout.count());
         for (number, line) in lines.into_iter().enumerate() {
-            assert!(line.iter().enumerate().all(|(place, owner)| (*owner == number) == layout.within(number).contains(&place)));
+            assert!(
+                line.iter()
+                    .enumerate()
+                    .all(|(place, owner)| (*owner == number) == layout.within(number).contains(&place))
+            );
         }
     }
 }

@@ -1,19 +1,20 @@
-//! What the cycle needs of one grid, in single precision: the couplings between columns, and the factors of the columns.
+//! What the cycle needs of one grid, in single precision: the couplings between columns, and the factors of
+//! the columns.
 //!
-//! Along a column the matrix is tridiagonal, with diagonal c and entries −n. Its factorisation L·D·Lᵀ has pivots d and multipliers
-//! ℓ = n/d. Where heat flows along the column far more easily than out of it, ℓ is so close to 1 that rounding it to single precision would
-//! swamp what leaves the column. So 1 − ℓ is computed and stored, from σ = c − n_below − n_above, all that leaves the
-//! column at a vertex:
+//! Along a column the matrix is tridiagonal, with diagonal c and entries −n. Its factorisation L·D·Lᵀ has
+//! pivots d and multipliers ℓ = n/d. Where heat flows along the column far more easily than out of it, ℓ is
+//! so close to 1 that rounding it to single precision would swamp what leaves the column. So 1 − ℓ is
+//! computed and stored, from σ = c − n_below − n_above, all that leaves the column at a vertex:
 //!
 //! ```text
 //! s₀ = σ₀,    dⱼ = nⱼ + sⱼ,    1 − ℓⱼ = sⱼ/dⱼ,    sⱼ₊₁ = σⱼ₊₁ + nⱼ·(1 − ℓⱼ)
 //! ```
 //!
-//! Adding where the usual recurrence subtracts keeps every factor accurate to the last bits, as in the method of W. K. Grassmann, M. I.
-//! Taksar, D. P. Heyman, Oper. Res. 33 (1985) 1107–1116, for Markov chains. The factors take the place of diagonal and entries, which the
-//! cycle needs nowhere else (see [the cycle](super::cycle) on why).
-//! Single precision halves the memory that the cycle moves. Conjugate gradients around it compute in double precision, so the accuracy
-//! of the solution does not suffer.
+//! Adding where the usual recurrence subtracts keeps every factor accurate to the last bits, as in the method
+//! of W. K. Grassmann, M. I. Taksar, D. P. Heyman, Oper. Res. 33 (1985) 1107–1116, for Markov chains. The
+//! factors take the place of diagonal and entries, which the cycle needs nowhere else (see [the
+//! cycle](super::cycle) on why). Single precision halves the memory that the cycle moves. Conjugate gradients
+//! around it compute in double precision, so the accuracy of the solution does not suffer.
 
 use std::ops::{Add, AddAssign, Mul, Range, Sub};
 
@@ -70,14 +71,16 @@ pub struct Level<R: Real> {
 }
 
 impl<R: Real> Level<R> {
-    /// Factors all columns, and rounds everything. `has_residual` says whether residuals will be computed on this level.
+    /// Factors all columns, and rounds everything. `has_residual` says whether residuals will be computed on
+    /// this level.
     ///
     /// # Errors
     /// [`NotPositiveDefinite`] if a pivot is not positive.
     pub fn of(operator: &Operator, has_residual: bool) -> Result<Self, NotPositiveDefinite> {
         let layout = operator.layout.clone();
         let is_nine_point = operator.is_nine_point();
-        let mut arrays = Set::zeros(3 + 2 * (usize::from(is_nine_point) + usize::from(has_residual)), layout.size());
+        let mut arrays =
+            Set::zeros(3 + 2 * (usize::from(is_nine_point) + usize::from(has_residual)), layout.size());
         let mut entries: Vec<&[f64]> = vec![&operator.east];
         if is_nine_point {
             entries.extend::<[&[f64]; 2]>([&operator.north_east, &operator.north_west]);

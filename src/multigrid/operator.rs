@@ -29,7 +29,8 @@ pub struct Operator {
     pub(super) north_west: Array<f64>,
 }
 
-/// The entries of a five-point operator, one for each place of the layout; where the layout has no vertex they stay 0.
+/// The entries of a five-point operator, one for each place of the layout; where the layout has no vertex
+/// they stay 0.
 pub struct Entries<'a> {
     /// The arrangement.
     pub layout: &'a Layout,
@@ -129,9 +130,16 @@ impl Operator {
         row
     }
 
-    /// A·x + keep·product for a five-point operator in a line of the layout, in place of `product`, which holds the line.
+    /// A·x + keep·product for a five-point operator in a line of the layout, in place of `product`, which
+    /// holds the line.
     #[inline]
-    pub(super) fn apply_line<X: Copy + Into<f64>>(&self, x: &[X], keep: f64, line: usize, product: &mut [f64]) {
+    pub(super) fn apply_line<X: Copy + Into<f64>>(
+        &self,
+        x: &[X],
+        keep: f64,
+        line: usize,
+        product: &mut [f64],
+    ) {
         let Self { layout, center, east, north, .. } = self;
         let Some((parity, j)) = layout.row(line) else { return };
         let within = layout.within(line);
@@ -165,10 +173,16 @@ type Pair<'a, X> = (&'a [f64], &'a [X]);
 
 /// target = keep·target + diagonal·x − Σ entries·neighbours.
 #[inline]
-fn five_point<X: Copy + Into<f64>>(target: &mut [f64], keep: f64, (c, x): Pair<'_, X>, neighbours: [Pair<'_, X>; 4]) {
+fn five_point<X: Copy + Into<f64>>(
+    target: &mut [f64],
+    keep: f64,
+    (c, x): Pair<'_, X>,
+    neighbours: [Pair<'_, X>; 4],
+) {
     let n = target.len();
     let (c, x) = (&c[..n], &x[..n]);
-    let [(a, w), (b, e), (d, north), (f, south)] = neighbours.map(|(entries, values)| (&entries[..n], &values[..n]));
+    let [(a, w), (b, e), (d, north), (f, south)] =
+        neighbours.map(|(entries, values)| (&entries[..n], &values[..n]));
     for k in 0..n {
         let level = a[k] * w[k].into() + b[k] * e[k].into();
         let upright = d[k] * north[k].into() + f[k] * south[k].into();
@@ -176,11 +190,13 @@ fn five_point<X: Copy + Into<f64>>(target: &mut [f64], keep: f64, (c, x): Pair<'
     }
 }
 
-/// The scalar product, summed in four interleaved parts: always in the same order, but without waiting for each addition.
+/// The scalar product, summed in four interleaved parts: always in the same order, but without waiting for
+/// each addition.
 pub fn product<A: Copy + Into<f64>, B: Copy + Into<f64>>(a: &[A], b: &[B]) -> f64 {
     let mut parts = [0.0; 4];
     let (a_chunks, b_chunks) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(a, b)| (*a).into() * (*b).into()).sum();
+    let rest: f64 =
+        a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(a, b)| (*a).into() * (*b).into()).sum();
     for (a, b) in a_chunks.zip(b_chunks) {
         for part in 0..4 {
             parts[part] += a[part].into() * b[part].into();
@@ -200,9 +216,12 @@ pub(super) mod dense {
     /// A five-point operator with voids, jumps of conductivity and surfaces.
     pub(crate) fn example(columns: usize, rows: usize) -> Operator {
         let mut operator = Operator::five_point(Layout::new(columns, rows));
-        let is_solid =
-            |i: usize, j: usize| i < columns && j < rows && !(i % 7 == 3 && j % 5 == 2) && !(i > 2 * columns / 3 && j > rows / 2);
-        let number = |i: usize, j: usize| 10_f64.powi((i * 5 + j * 3) as i32 % 7 - 3) + 0.1 * ((i * i + 3 * j) % 4) as f64;
+        let is_solid = |i: usize, j: usize| {
+            i < columns && j < rows && !(i % 7 == 3 && j % 5 == 2) && !(i > 2 * columns / 3 && j > rows / 2)
+        };
+        let number = |i: usize, j: usize| {
+            10_f64.powi((i * 5 + j * 3) as i32 % 7 - 3) + 0.1 * ((i * i + 3 * j) % 4) as f64
+        };
         for j in 0..rows {
             for i in (0..columns).filter(|i| is_solid(*i, j)) {
                 let place = operator.layout.at(i, j);
@@ -213,7 +232,8 @@ pub(super) mod dense {
         for j in 0..rows {
             for i in (0..columns).filter(|i| is_solid(*i, j)) {
                 let place = operator.layout.at(i, j);
-                operator.center[place] = operator.row(i, j).total() + if j == 0 { 0.3 } else { 1e-3 * (i % 2) as f64 };
+                operator.center[place] =
+                    operator.row(i, j).total() + if j == 0 { 0.3 } else { 1e-3 * (i % 2) as f64 };
             }
         }
         operator.set_spans();

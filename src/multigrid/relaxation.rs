@@ -6,20 +6,22 @@
 //! zⱼ = rhsⱼ + zⱼ₋₁ − (1 − ℓⱼ₋₁)·zⱼ₋₁          xⱼ = xⱼ₊₁ + (zⱼ/dⱼ − (1 − ℓⱼ)·xⱼ₊₁)
 //! ```
 //!
-//! where rhs takes in what the columns beside contribute. Columns of one parity do not touch each other, so they are solved side
-//! by side in the processor's vector units, row by row.
+//! where rhs takes in what the columns beside contribute. Columns of one parity do not touch each other, so
+//! they are solved side by side in the processor's vector units, row by row.
 
 use super::block::{Block, blocks};
 use super::layout::Parity;
 use super::level::{Level, Real, View};
 use super::sharing::each_share;
 
-/// Solves all columns of one parity. `from_zero` says that the other columns are zero, whatever the array holds there.
+/// Solves all columns of one parity. `from_zero` says that the other columns are zero, whatever the array
+/// holds there.
 pub fn columns<R: Real>(level: &Level<R>, x: &mut [R], b: &[R], parity: Parity, from_zero: bool) {
     let level = level.view();
     let size = x.len();
     let [own, others] = level.layout.own_and_other(parity, x);
-    let others = Others { values: others, from: if parity == Parity::Even { size - others.len() } else { 0 } };
+    let others =
+        Others { values: others, from: if parity == Parity::Even { size - others.len() } else { 0 } };
     each_share(blocks(level.layout, parity, own), |mut block| {
         eliminate(level, &mut block, others, b, parity, from_zero);
         substitute(level, &mut block, parity);
@@ -34,8 +36,9 @@ struct Others<'a, R> {
     from: usize,
 }
 
-/// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their neighbours lie within the arrays of
-/// a level, and the neighbours beside within `others`. On narrow grids, asking for every array anew takes longer than computing.
+/// Some neighbouring places of one parity in a row, of which it has been made sure that they and all their
+/// neighbours lie within the arrays of a level, and the neighbours beside within `others`. On narrow grids,
+/// asking for every array anew takes longer than computing.
 #[derive(Clone, Copy)]
 struct Places<'a, R> {
     start: usize,
@@ -51,7 +54,8 @@ struct Places<'a, R> {
 }
 
 impl<'a, R: Real> Places<'a, R> {
-    /// The places `start..start + n` of row j. Panics if the arrays of the level, or one of `size`, do not reach that far, or `others` does not.
+    /// The places `start..start + n` of row j. Panics if the arrays of the level, or one of `size`, do not
+    /// reach that far, or `others` does not.
     #[inline(always)]
     fn of(
         level: View<'a, R>,
@@ -72,8 +76,10 @@ impl<'a, R: Real> Places<'a, R> {
         let (lowest, highest) = (rise_by.min(fall_by).min(0), rise_by.max(fall_by).max(0));
         let [start_at, west_at, east_at, n_at] = [start, west, east, n].map(|place| place as isize);
         let [from, to] = [others.from, others.from + others.values.len()].map(|place| place as isize);
-        let is_inside = start_at.min(west_at) + lowest >= 0 && start_at.max(east_at) + highest + n_at <= size as isize;
-        let is_beside_inside = west_at.min(east_at) + lowest >= from && west_at.max(east_at) + highest + n_at <= to;
+        let is_inside =
+            start_at.min(west_at) + lowest >= 0 && start_at.max(east_at) + highest + n_at <= size as isize;
+        let is_beside_inside =
+            west_at.min(east_at) + lowest >= from && west_at.max(east_at) + highest + n_at <= to;
         assert!(is_inside && is_beside_inside, "a row reaches out of the arrays of its grid");
         Self { start, n, west, east, rise, fall, size, others }
     }
@@ -105,8 +111,8 @@ impl<'a, R: Real> Places<'a, R> {
 /// Entries and the values they belong to.
 type Pair<'a, R> = (&'a [R], &'a [R]);
 
-/// What the columns beside contribute to the right-hand sides at some places: entries and values to W and E, and on a nine-point
-/// level to NW, NE, SW and SE.
+/// What the columns beside contribute to the right-hand sides at some places: entries and values to W and E,
+/// and on a nine-point level to NW, NE, SW and SE.
 struct Beside<'a, R> {
     level: [Pair<'a, R>; 2],
     corners: Option<[Pair<'a, R>; 4]>,
@@ -117,10 +123,12 @@ impl<'a, R: Real> Beside<'a, R> {
     fn of(level: View<'a, R>, places: Places<'a, R>) -> Self {
         let View { east: to_east, north_east, north_west, .. } = level;
         let Places { start, west, east, rise, fall, .. } = places;
-        let (above, below) = (|place: usize| place.wrapping_add(rise), |place: usize| place.wrapping_add(fall));
+        let (above, below) =
+            (|place: usize| place.wrapping_add(rise), |place: usize| place.wrapping_add(fall));
         // SAFETY: neighbours of the places, and arrays of the level.
-        let pair =
-            |entries: &'a [R], from: usize, neighbour: usize| unsafe { (places.at(entries, from), places.other(neighbour)) };
+        let pair = |entries: &'a [R], from: usize, neighbour: usize| unsafe {
+            (places.at(entries, from), places.other(neighbour))
+        };
         let corners = (!north_east.is_empty()).then(|| {
             [
                 pair(north_west, start, above(west)),
@@ -157,7 +165,8 @@ fn set_nine<R: Real>(target: &mut [R], [(a, w), (b, e)]: [Pair<'_, R>; 2], corne
     let (a, w, b, e) = (&a[..n], &w[..n], &b[..n], &e[..n]);
     let [(c, nw), (d, ne), (f, sw), (g, se)] = corners.map(|(entry, value)| (&entry[..n], &value[..n]));
     for k in 0..n {
-        target[k] = (a[k] * w[k] + b[k] * e[k]) + ((c[k] * nw[k] + d[k] * ne[k]) + (f[k] * sw[k] + g[k] * se[k]));
+        target[k] =
+            (a[k] * w[k] + b[k] * e[k]) + ((c[k] * nw[k] + d[k] * ne[k]) + (f[k] * sw[k] + g[k] * se[k]));
     }
 }
 
@@ -173,7 +182,13 @@ fn up_alone<R: Real>(own: &mut [R], b: &[R], deficit: &[R], down: &[R]) {
 
 /// z of a row of a five-point level.
 #[inline]
-fn up_five<R: Real>(own: &mut [R], b: &[R], deficit: &[R], down: &[R], [(to_w, w), (to_e, e)]: [Pair<'_, R>; 2]) {
+fn up_five<R: Real>(
+    own: &mut [R],
+    b: &[R],
+    deficit: &[R],
+    down: &[R],
+    [(to_w, w), (to_e, e)]: [Pair<'_, R>; 2],
+) {
     let n = own.len();
     let (b, deficit, down) = (&b[..n], &deficit[..n], &down[..n]);
     let (to_w, w, to_e, e) = (&to_w[..n], &w[..n], &to_e[..n], &e[..n]);
@@ -230,7 +245,8 @@ fn eliminate<'a, R: Real>(
         let places = Places::of(level, b.len(), others, (parity, j), (start, n));
         let (own, down) = block.row_and_below(j, &columns);
         // SAFETY: these places and those below.
-        let (deficit, b) = unsafe { (places.at(level.deficit, start.wrapping_add(places.fall)), places.at(b, start)) };
+        let (deficit, b) =
+            unsafe { (places.at(level.deficit, start.wrapping_add(places.fall)), places.at(b, start)) };
         if from_zero {
             up_alone(own, b, deficit, down);
             continue;
@@ -258,8 +274,8 @@ fn substitute<R: Real>(level: View<'_, R>, block: &mut Block<'_, R>, parity: Par
     }
 }
 
-/// The columns beside those of one parity in row j, times the entries that couple them: what they contribute to the right-hand side. Written to
-/// `target` from the column's number on.
+/// The columns beside those of one parity in row j, times the entries that couple them: what they contribute
+/// to the right-hand side. Written to `target` from the column's number on.
 #[inline]
 pub fn contribution<R: Real>(
     level: View<'_, R>,
@@ -276,13 +292,15 @@ pub fn contribution<R: Real>(
 
 /// b − A·x in a line of the layout, in place of b.
 ///
-/// It is summed from differences of x, as heat flows: b − slack·x + Σ a·(x_neighbour − x). For a smooth x both the diagonal's part
-/// and the neighbours' are far larger than the result, and their rounding would drown it.
+/// It is summed from differences of x, as heat flows: b − slack·x + Σ a·(x_neighbour − x). For a smooth x
+/// both the diagonal's part and the neighbours' are far larger than the result, and their rounding would
+/// drown it.
 pub fn subtract_product<R: Real>(level: View<'_, R>, x: &[R], line: usize, b: &mut [R]) {
     let layout = level.layout;
     let (within, own) = (layout.within(line), layout.places(line));
     let Some((parity, j)) = layout.row(line).filter(|_| !own.is_empty()) else { return };
-    let places = Places::of(level, x.len(), Others { values: x, from: 0 }, (parity, j), (own.start, own.len()));
+    let places =
+        Places::of(level, x.len(), Others { values: x, from: 0 }, (parity, j), (own.start, own.len()));
     let beside = Beside::of(level, places);
     let part = |place: usize| place..place + own.len();
     let (above, below) = (own.start.wrapping_add(places.rise), own.start.wrapping_add(places.fall));
@@ -304,7 +322,8 @@ fn subtract_flows<R: Real>(target: &mut [R], own: &[R], slack: &[R], neighbours:
     let [(a, w), (b, x), (c, y), (d, z)] = neighbours.map(|(entry, value)| (&entry[..n], &value[..n]));
     for k in 0..n {
         let own = own[k];
-        target[k] += (a[k] * (w[k] - own) + b[k] * (x[k] - own)) + (c[k] * (y[k] - own) + d[k] * (z[k] - own));
+        target[k] +=
+            (a[k] * (w[k] - own) + b[k] * (x[k] - own)) + (c[k] * (y[k] - own) + d[k] * (z[k] - own));
     }
     for (target, (slack, own)) in target.iter_mut().zip(slack.iter().zip(own)) {
         *target = *target - *slack * *own;

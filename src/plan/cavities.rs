@@ -1,9 +1,10 @@
 //! The air of a plan told apart: what is connected, and the parts that this is cut into.
 //!
-//! What counts is which cells are air of one kind (method, emissivities, slit) and share edges, not by how many strokes they were painted.
-//! Each part becomes a cavity with a material of its own, named after the stroke whose air it is (`cavity 2`) or, where a stroke has several
-//! parts, after both (`cavity 2.1`), numbered in reading order. Air hidden by later strokes is no part of anything. A slit that a
-//! stroke states counts for all of its parts, since nobody says which of them it opens.
+//! What counts is which cells are air of one kind (method, emissivities, slit) and share edges, not by how
+//! many strokes they were painted. Each part becomes a cavity with a material of its own, named after the
+//! stroke whose air it is (`cavity 2`) or, where a stroke has several parts, after both (`cavity 2.1`),
+//! numbered in reading order. Air hidden by later strokes is no part of anything. A slit that a stroke states
+//! counts for all of its parts, since nobody says which of them it opens.
 
 use crate::model::{CavityFill, CavityPart, MaterialId, Model, PieceKind};
 use std::cmp::Reverse;
@@ -14,7 +15,8 @@ use crate::finding::Diagnostic;
 use crate::geometry::Rectangle;
 use crate::material::cavity::{self, Cavity};
 
-/// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart. Nothing is done twice.
+/// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart.
+/// Nothing is done twice.
 pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
     let mut warnings = Vec::new();
     if model.cavities.iter().any(|cavity| cavity.part.is_some()) {
@@ -35,17 +37,19 @@ pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
             (cavity, warning) = openings::opened(&model, cavity, stroke.place, opening);
             warnings.extend(warning);
         }
-        let pieces = gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method).unwrap_or_else(|| {
-            let message = "this air cavity has too many corners to be cut at throats and bends: it counts as one";
-            let hint = "draw it simpler, or paint it as several cavities with something between them";
-            warnings.push(Diagnostic::warning(stroke.place, message).hint(hint));
-            let rectangles = gaps::rectangles(&plan.xs, &plan.ys, &region.cells);
-            vec![gaps::Piece { kind: PieceKind::Whole, rectangles }]
-        });
+        let pieces =
+            gaps::cut(&plan.xs, &plan.ys, &region.cells, stroke.cavity.method).unwrap_or_else(|| {
+                let message =
+                    "this air cavity has too many corners to be cut at throats and bends: it counts as one";
+                let hint = "draw it simpler, or paint it as several cavities with something between them";
+                warnings.push(Diagnostic::warning(stroke.place, message).hint(hint));
+                let rectangles = gaps::rectangles(&plan.xs, &plan.ys, &region.cells);
+                vec![gaps::Piece { kind: PieceKind::Whole, rectangles }]
+            });
         let of_stroke = parts.entry(region.stroke).or_default();
-        of_stroke.extend(
-            pieces.into_iter().map(|gaps::Piece { kind, rectangles }| (cavity, CavityPart { region: number, kind, rectangles })),
-        );
+        of_stroke.extend(pieces.into_iter().map(|gaps::Piece { kind, rectangles }| {
+            (cavity, CavityPart { region: number, kind, rectangles })
+        }));
     }
     for (stroke, mut parts) in parts {
         let CavityFill { material: first, place, .. } = strokes[stroke];
@@ -56,12 +60,17 @@ pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
         });
         let is_only = parts.len() == 1;
         for (index, (cavity, part)) in parts.into_iter().enumerate() {
-            let number = if is_only { format!("{}", stroke + 1) } else { format!("{}.{}", stroke + 1, index + 1) };
+            let number =
+                if is_only { format!("{}", stroke + 1) } else { format!("{}.{}", stroke + 1, index + 1) };
             // The first part keeps the stroke's material, further ones get their own.
             let slot = if index == 0 { first } else { MaterialId::new(model.materials.len()) };
             let is_taken = |name: &str| {
                 model.environments.iter().any(|environment| environment.name == name)
-                    || model.materials.iter().enumerate().any(|(other, material)| other != slot.index() && material.name == name)
+                    || model
+                        .materials
+                        .iter()
+                        .enumerate()
+                        .any(|(other, material)| other != slot.index() && material.name == name)
             };
             let material = cavity::material(&number, &cavity).renamed_where(is_taken);
             if index == 0 {
@@ -93,7 +102,8 @@ pub fn cuts(model: &Model) -> Vec<String> {
             _ => "at throats of 2 mm and less",
         };
         let several = parts.len();
-        (several > 1).then(|| format!("{first} to {last} are connected air, cut into {several} parts {places}"))
+        (several > 1)
+            .then(|| format!("{first} to {last} are connected air, cut into {several} parts {places}"))
     };
     regions.values().filter_map(line).collect()
 }
@@ -132,7 +142,9 @@ fn regions(plan: &Plan, strokes: &[CavityFill]) -> Vec<Region> {
     let mut is_done = vec![false; columns * plan.rows()];
     let mut found = Vec::new();
     for start in 0..is_done.len() {
-        let Some(first) = stroke_of(start % columns, start / columns).filter(|_| !is_done[start]) else { continue };
+        let Some(first) = stroke_of(start % columns, start / columns).filter(|_| !is_done[start]) else {
+            continue;
+        };
         let kind = strokes[first].cavity;
         is_done[start] = true;
         let mut region = Region { stroke: first, cells: Vec::new() };
@@ -141,7 +153,9 @@ fn regions(plan: &Plan, strokes: &[CavityFill]) -> Vec<Region> {
             region.cells.push((i, j));
             let beside = [(i.wrapping_sub(1), j), (i + 1, j), (i, j.wrapping_sub(1)), (i, j + 1)];
             for (i, j) in beside.into_iter().filter(|(i, j)| *i < columns && *j < plan.rows()) {
-                let Some(stroke) = stroke_of(i, j).filter(|stroke| strokes[*stroke].cavity == kind) else { continue };
+                let Some(stroke) = stroke_of(i, j).filter(|stroke| strokes[*stroke].cavity == kind) else {
+                    continue;
+                };
                 if !std::mem::replace(&mut is_done[j * columns + i], true) {
                     region.stroke = region.stroke.min(stroke);
                     open.push((i, j));

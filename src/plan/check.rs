@@ -31,12 +31,16 @@ fn corner_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>
     for j in 1..plan.rows() {
         for i in 1..plan.columns() {
             let solid = |di: usize, dj: usize| plan.at(i - di, j - dj).is_solid();
-            let (south_west, south_east, north_west, north_east) = (solid(1, 1), solid(0, 1), solid(1, 0), solid(0, 0));
+            let (south_west, south_east, north_west, north_east) =
+                (solid(1, 1), solid(0, 1), solid(1, 0), solid(0, 0));
             if south_west == north_east && south_east == north_west && south_west != south_east {
                 let (owner_i, owner_j) = if south_west { (i, j) } else { (i - 1, j) };
-                let message = format!("two solids touch in a corner only, at {}", millimetres(plan.xs[i], plan.ys[j]));
-                let hint = "no heat can be computed through a point: let them overlap, or leave a gap between them";
-                diagnostics.push(Diagnostic::error(place_of(plan, model, owner_i, owner_j), message).hint(hint));
+                let message =
+                    format!("two solids touch in a corner only, at {}", millimetres(plan.xs[i], plan.ys[j]));
+                let hint =
+                    "no heat can be computed through a point: let them overlap, or leave a gap between them";
+                diagnostics
+                    .push(Diagnostic::error(place_of(plan, model, owner_i, owner_j), message).hint(hint));
             }
         }
     }
@@ -47,9 +51,11 @@ fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>
     let (components, _) = components(plan);
     for component in components.iter().filter(|component| component.environments.is_empty()) {
         let (i, j) = component.cell;
-        let middle = millimetres(f64::midpoint(plan.xs[i], plan.xs[i + 1]), f64::midpoint(plan.ys[j], plan.ys[j + 1]));
-        let message =
-            format!("an isolated solid: no environment touches the one around {middle}, so its temperature is undefined");
+        let middle =
+            millimetres(f64::midpoint(plan.xs[i], plan.xs[i + 1]), f64::midpoint(plan.ys[j], plan.ys[j + 1]));
+        let message = format!(
+            "an isolated solid: no environment touches the one around {middle}, so its temperature is undefined"
+        );
         let hint = "connect it to the construction, paint a space beside it, or delete it";
         diagnostics.push(Diagnostic::error(place_of(plan, model, i, j), message).hint(hint));
     }
@@ -64,16 +70,20 @@ fn two_temperatures(model: &Model, touched: &BTreeSet<EnvironmentId>, diagnostic
     for (id, environment) in model.environments_by_id() {
         if !touched.contains(&id) {
             let message = format!("the environment `{}` touches no solid", environment.name);
-            let hint = format!("paint it beside the construction with `space: {}`, or delete it", environment.name);
+            let hint =
+                format!("paint it beside the construction with `space: {}`, or delete it", environment.name);
             diagnostics.push(Diagnostic::warning(environment.place, message).hint(hint));
         }
     }
     let names: Vec<&str> = touched.iter().map(|index| model.environments[*index].name.as_str()).collect();
-    let temperatures: BTreeSet<u64> = touched.iter().map(|index| model.environments[*index].temperature.to_bits()).collect();
+    let temperatures: BTreeSet<u64> =
+        touched.iter().map(|index| model.environments[*index].temperature.to_bits()).collect();
     let message = match names.as_slice() {
         [] => "no environment touches the construction".to_owned(),
         [only] => format!("only one environment, `{only}`, touches the construction"),
-        _ if temperatures.len() < 2 => format!("all environments have the same temperature: {}", names.join(", ")),
+        _ if temperatures.len() < 2 => {
+            format!("all environments have the same temperature: {}", names.join(", "))
+        }
         _ => return,
     };
     let hint = "heat flows between at least two temperatures: give each side of the construction its space";
@@ -86,7 +96,9 @@ fn environment_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagno
     for normal in [Axis::X, Axis::Y] {
         for j in 0..plan.rows() {
             for i in 0..plan.columns() {
-                let (Filling::Space(low), Filling::Space(high)) = plan.beside_face(normal, i, j) else { continue };
+                let (Filling::Space(low), Filling::Space(high)) = plan.beside_face(normal, i, j) else {
+                    continue;
+                };
                 if low == high || !reported.insert((low.min(high), low.max(high))) {
                     continue;
                 }

@@ -8,7 +8,11 @@ use crate::text::Place;
 const THINNEST: f64 = 1e-5;
 
 /// Sorts and merges edge positions. Each position comes with the place it was written at.
-pub fn merge(mut edges: Vec<(f64, Option<Place>)>, axis: Axis, diagnostics: &mut Vec<Diagnostic>) -> Vec<f64> {
+pub fn merge(
+    mut edges: Vec<(f64, Option<Place>)>,
+    axis: Axis,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<f64> {
     edges.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut lines: Vec<(f64, Option<Place>)> = Vec::new();
     for (position, place) in edges {
@@ -17,7 +21,9 @@ pub fn merge(mut edges: Vec<(f64, Option<Place>)>, axis: Axis, diagnostics: &mut
             Some((last, other)) if position - last < THINNEST => {
                 let letter = axis.letter();
                 let (low, high, gap) = (last * 1e3, position * 1e3, (position - last) * 1e3);
-                let message = format!("two edges are only {gap:.6} mm apart, at {letter} = {low:.6} mm and {high:.6} mm");
+                let message = format!(
+                    "two edges are only {gap:.6} mm apart, at {letter} = {low:.6} mm and {high:.6} mm"
+                );
                 let hint = "gaps and slivers below 0.01 mm are almost always a slip: make the two edges meet";
                 // The later shape in the file is the one to look at.
                 let start = |place: Option<Place>| place.map(|place| place.start);

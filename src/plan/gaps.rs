@@ -1,7 +1,8 @@
-//! Where air that is connected is cut into parts that can be told apart: at throats, and at the bends of long gaps.
+//! Where air that is connected is cut into parts that can be told apart: at throats, and at the bends of long
+//! gaps.
 //!
-//! Everything is told from the *maximal rectangles* of a region, those that fit into it and cannot be made larger. They do not depend on how
-//! the region was painted, nor on mirroring or turning it.
+//! Everything is told from the *maximal rectangles* of a region, those that fit into it and cannot be made
+//! larger. They do not depend on how the region was painted, nor on mirroring or turning it.
 //!
 //! ```text
 //!  throats   a square larger than 2 mm can be moved       bends   ┌──────────┐    long rectangles: at least `long` times as
@@ -13,8 +14,9 @@
 //!            └──────┘   └──────┘                                  └───┘           piece that it sticks out of.
 //! ```
 //!
-//! So a rectangle that is merely notched stays whole: what sticks out beside the notch is short. A gap that goes on at another thickness, or
-//! aside, is cut there too, if it is long on both sides; in frames only at less than half or more than twice its thickness.
+//! So a rectangle that is merely notched stays whole: what sticks out beside the notch is short. A gap that
+//! goes on at another thickness, or aside, is cut there too, if it is long on both sides; in frames only at
+//! less than half or more than twice its thickness.
 
 use std::collections::BTreeMap;
 
@@ -24,10 +26,11 @@ use crate::model::PieceKind;
 
 /// Lengths closer than this (m) are equal, written with different rounding.
 const SAME: f64 = 1e-9;
-/// In a frame a gap whose thickness changes by more than this factor is another gap from there. ISO 10077-2 asks for one rectangle of equal area
-/// otherwise; ISO 6946, for building parts, does not.
+/// In a frame a gap whose thickness changes by more than this factor is another gap from there. ISO 10077-2
+/// asks for one rectangle of equal area otherwise; ISO 6946, for building parts, does not.
 const OTHER_THICKNESS: f64 = 2.0;
-/// A region whose raster takes more steps than this to look through has more corners than a cavity that somebody drew.
+/// A region whose raster takes more steps than this to look through has more corners than a cavity that
+/// somebody drew.
 const MOST_STEPS: usize = 200_000_000;
 /// The same for its maximal rectangles, which are compared in pairs.
 const MOST_RECTANGLES: usize = 2_000;
@@ -42,7 +45,8 @@ pub struct Piece {
     pub rectangles: Vec<Rectangle>,
 }
 
-/// The pieces of a connected region, given as the cells (i, j) of a raster; `None` if it has too many corners to be looked through.
+/// The pieces of a connected region, given as the cells (i, j) of a raster; `None` if it has too many corners
+/// to be looked through.
 pub fn cut(xs: &[f64], ys: &[f64], cells: &[(usize, usize)], method: Method) -> Option<Vec<Piece>> {
     let region = Region::of(xs, ys, cells);
     let long = method.long();
@@ -57,11 +61,18 @@ pub fn cut(xs: &[f64], ys: &[f64], cells: &[(usize, usize)], method: Method) -> 
         match (parts.len(), kind) {
             (1, _) if !several => found.push((PieceKind::Whole, cells)),
             (1, kind) => found.push((kind, cells)),
-            (_, PieceKind::Throat) => found.extend(parts.into_iter().map(|(_, cells)| (PieceKind::Throat, cells))),
+            (_, PieceKind::Throat) => {
+                found.extend(parts.into_iter().map(|(_, cells)| (PieceKind::Throat, cells)));
+            }
             _ => found.extend(parts),
         }
     }
-    Some(found.into_iter().map(|(kind, cells)| Piece { kind, rectangles: region.rectangles(&cells) }).collect())
+    Some(
+        found
+            .into_iter()
+            .map(|(kind, cells)| Piece { kind, rectangles: region.rectangles(&cells) })
+            .collect(),
+    )
 }
 
 /// The area of cells of a raster as rectangles that do not overlap.
@@ -115,17 +126,25 @@ impl Region {
         for (i, j) in cells {
             inside[(j - bottom) * columns + i - left] = true;
         }
-        let same_columns = |i: usize| (0..rows).all(|j| inside[j * columns + i] == inside[j * columns + i - 1]);
-        let same_rows = |j: usize| (0..columns).all(|i| inside[j * columns + i] == inside[(j - 1) * columns + i]);
+        let same_columns =
+            |i: usize| (0..rows).all(|j| inside[j * columns + i] == inside[j * columns + i - 1]);
+        let same_rows =
+            |j: usize| (0..columns).all(|i| inside[j * columns + i] == inside[(j - 1) * columns + i]);
         // The first of each run of equal columns and of equal rows.
         let kept_columns: Vec<usize> = (0..columns).filter(|i| *i == 0 || !same_columns(*i)).collect();
         let kept_rows: Vec<usize> = (0..rows).filter(|j| *j == 0 || !same_rows(*j)).collect();
         let lines = |lines: &[f64], kept: &[usize], first: usize, last: usize| -> Vec<f64> {
             kept.iter().map(|line| lines[first + line]).chain([lines[last]]).collect()
         };
-        let kept = kept_rows.iter().flat_map(|j| kept_columns.iter().map(|i| inside[*j * columns + *i]).collect::<Vec<_>>());
+        let kept = kept_rows
+            .iter()
+            .flat_map(|j| kept_columns.iter().map(|i| inside[*j * columns + *i]).collect::<Vec<_>>());
         let kept = kept.collect();
-        Self { xs: lines(xs, &kept_columns, left, right), ys: lines(ys, &kept_rows, bottom, top), inside: kept }
+        Self {
+            xs: lines(xs, &kept_columns, left, right),
+            ys: lines(ys, &kept_rows, bottom, top),
+            inside: kept,
+        }
     }
 
     fn columns(&self) -> usize {
@@ -191,8 +210,10 @@ impl Region {
 
     /// Chambers and throats.
     fn at_throats(&self, long: f64) -> Option<Vec<(PieceKind, Cells)>> {
-        let wide: Vec<Block> = self.maximal(&self.inside)?.into_iter().filter(|block| self.is_passable(*block)).collect();
-        // Which chamber each is in: a square of more than 2 mm passes from one to another where their overlap holds it.
+        let wide: Vec<Block> =
+            self.maximal(&self.inside)?.into_iter().filter(|block| self.is_passable(*block)).collect();
+        // Which chamber each is in: a square of more than 2 mm passes from one to another where their overlap
+        // holds it.
         let mut chamber: Vec<usize> = (0..wide.len()).collect();
         for number in 0..wide.len() {
             for other in 0..number {
@@ -219,8 +240,11 @@ impl Region {
         }
         let mut pieces = Vec::new();
         for piece in self.connected(|cell| narrow[cell].then_some(0)) {
-            let mut touched: Vec<usize> =
-                piece.iter().flat_map(|cell| self.beside(*cell)).filter_map(|cell| chamber_of[cell]).collect();
+            let mut touched: Vec<usize> = piece
+                .iter()
+                .flat_map(|cell| self.beside(*cell))
+                .filter_map(|cell| chamber_of[cell])
+                .collect();
             touched.sort_unstable();
             touched.dedup();
             let length = self.extent(&piece, Axis::X).max(self.extent(&piece, Axis::Y));
@@ -253,7 +277,8 @@ impl Region {
             };
             self.cells_of(block).for_each(|cell| kind[cell] = true);
         }
-        let mut core: Mask = (0..cells.len()).map(|cell| compact[cell] || (upright[cell] && level[cell])).collect();
+        let mut core: Mask =
+            (0..cells.len()).map(|cell| compact[cell] || (upright[cell] && level[cell])).collect();
         let outside: Mask = (0..cells.len()).map(|cell| cells[cell] && !core[cell]).collect();
         let mut pieces = Vec::new();
         for arm in self.connected(|cell| outside[cell].then_some(0)) {
@@ -275,16 +300,20 @@ impl Region {
 
     /// A straight gap cut where it changes and is long on both sides.
     fn at_steps(&self, gap: &Cells, axis: Axis, method: Method) -> Vec<Cells> {
-        let lane_of = |cell: usize| if axis == Axis::X { cell % self.columns() } else { cell / self.columns() };
+        let lane_of =
+            |cell: usize| if axis == Axis::X { cell % self.columns() } else { cell / self.columns() };
         let mut lanes: BTreeMap<usize, Cells> = BTreeMap::new();
         for cell in gap {
             lanes.entry(lane_of(*cell)).or_default().push(*cell);
         }
-        let index_of: BTreeMap<usize, usize> = lanes.keys().enumerate().map(|(index, lane)| (*lane, index)).collect();
+        let index_of: BTreeMap<usize, usize> =
+            lanes.keys().enumerate().map(|(index, lane)| (*lane, index)).collect();
         let lanes: Vec<Cells> = lanes.into_values().collect();
         let thickness = |lane: &Cells| self.area(lane) / self.extent(lane, axis);
         let across = |lane: &Cells| -> Vec<usize> {
-            lane.iter().map(|cell| if axis == Axis::X { cell / self.columns() } else { cell % self.columns() }).collect()
+            lane.iter()
+                .map(|cell| if axis == Axis::X { cell / self.columns() } else { cell % self.columns() })
+                .collect()
         };
         let is_step = |lane: &usize| {
             let (before, after) = (&lanes[lane - 1], &lanes[*lane]);
@@ -296,10 +325,12 @@ impl Region {
                 }
             }
         };
-        let ends: Vec<usize> = [0].into_iter().chain((1..lanes.len()).filter(is_step)).chain([lanes.len()]).collect();
+        let ends: Vec<usize> =
+            [0].into_iter().chain((1..lanes.len()).filter(is_step)).chain([lanes.len()]).collect();
         let is_long = |from: usize, to: usize| self.is_long(&lanes[from..to].concat(), axis, method.long());
         let stretches: Vec<bool> = ends.windows(2).map(|ends| is_long(ends[0], ends[1])).collect();
-        let inner = (1..ends.len() - 1).filter(|end| stretches[end - 1] && stretches[*end]).map(|end| ends[end]);
+        let inner =
+            (1..ends.len() - 1).filter(|end| stretches[end - 1] && stretches[*end]).map(|end| ends[end]);
         let kept: Vec<usize> = [0].into_iter().chain(inner).chain([lanes.len()]).collect();
         let stretch_of = |cell: usize| kept.partition_point(|end| *end <= index_of[&lane_of(cell)]);
         let is_own = self.mask(gap);
@@ -380,7 +411,10 @@ impl Region {
         let row = |j: usize| {
             let y = Span { from: self.ys[j], to: self.ys[j + 1] };
             let spans = runs(&mask[j * columns..(j + 1) * columns]);
-            spans.into_iter().map(move |(left, right)| Rectangle { x: Span { from: self.xs[left], to: self.xs[right] }, y })
+            spans.into_iter().map(move |(left, right)| Rectangle {
+                x: Span { from: self.xs[left], to: self.xs[right] },
+                y,
+            })
         };
         let mut joined: Vec<Rectangle> = Vec::new();
         for rectangle in (0..self.rows()).flat_map(row) {

@@ -1,17 +1,20 @@
 //! Level surfaces: which way heat flows through each decides its surface resistance (ISO 6946:2017, Table 7).
 //!
-//! A run is one flat surface: faces side by side on one line that separate solid below from one environment above, or the other way
-//! round, whatever the solid is made of. The direction of its flow is that of the whole run, since the air before it is one body. What is
-//! certain without a solution:
+//! A run is one flat surface: faces side by side on one line that separate solid below from one environment
+//! above, or the other way round, whatever the solid is made of. The direction of its flow is that of the
+//! whole run, since the air before it is one body. What is certain without a solution:
 //!
-//! - No temperature in a solid leaves the range of those of the environments that touch it (maximum principle), so an environment
-//!   at the highest of them only gives heat off to that solid, and one at the lowest only takes it up.
+//! - No temperature in a solid leaves the range of those of the environments that touch it (maximum
+//!   principle), so an environment at the highest of them only gives heat off to that solid, and one at the
+//!   lowest only takes it up.
 //! - Where all of them are alike, no heat flows.
 //!
-//! Every other run is open until a solution shows its net flow; until then it counts as one with horizontal flow.
+//! Every other run is open until a solution shows its net flow; until then it counts as one with horizontal
+//! flow.
 //!
-//! External surfaces have one resistance whatever the direction, upright ones only one direction, and so have all surfaces of a
-//! horizontal section: they are no runs. Neither are surfaces whose resistance the case states throughout.
+//! External surfaces have one resistance whatever the direction, upright ones only one direction, and so have
+//! all surfaces of a horizontal section: they are no runs. Neither are surfaces whose resistance the case
+//! states throughout.
 
 use crate::model::{Cut, EnvironmentId, Model, Role, Ruled};
 use std::collections::BTreeSet;
@@ -108,7 +111,8 @@ impl LevelRuns {
         self.of_face.get(j * self.columns + i).copied().flatten()
     }
 
-    /// Finds the runs of a painted plan and tells what is certain. Warns of stated directions that hold nowhere.
+    /// Finds the runs of a painted plan and tells what is certain. Warns of stated directions that hold
+    /// nowhere.
     pub fn of(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) -> Self {
         let (columns, rows) = (plan.columns(), plan.rows());
         if model.cut == Cut::Horizontal {
@@ -119,7 +123,8 @@ impl LevelRuns {
         let mut held: Vec<Option<Place>> = Vec::new();
         let mut of_face = vec![None; columns * (rows + 1)];
         for line in 0..=rows {
-            // The run that ends with the face before, with what the case states of its direction, and whether it needs one.
+            // The run that ends with the face before, with what the case states of its direction, and whether
+            // it needs one.
             let mut open: Option<(Run, Option<HeatFlow>, bool)> = None;
             let mut close = |run: Option<(Run, Option<HeatFlow>, bool)>| {
                 if let Some((run, _, true)) = run {
@@ -151,7 +156,9 @@ impl LevelRuns {
                 let needs_direction = !matches!(rule, Some(Ruled::Resistance(_)));
                 match &mut open {
                     Some((run, of_run, needs))
-                        if run.environment == environment && run.solid_is_lower == solid_is_lower && *of_run == stated =>
+                        if run.environment == environment
+                            && run.solid_is_lower == solid_is_lower
+                            && *of_run == stated =>
                     {
                         run.columns[1] = column + 1;
                         *needs |= needs_direction;
@@ -159,7 +166,8 @@ impl LevelRuns {
                     _ => {
                         close(open.take());
                         let row = if solid_is_lower { line - 1 } else { line };
-                        let touching = component_of[row * columns + column].map(|index| &components[index].environments);
+                        let touching =
+                            component_of[row * columns + column].map(|index| &components[index].environments);
                         let mut run = Run {
                             environment,
                             line,
@@ -179,10 +187,13 @@ impl LevelRuns {
             }
             close(open.take());
         }
-        for rule in model.surfaces.iter().filter(|rule| matches!(rule.ruled, Ruled::HeatFlow(_)) && !held.contains(&rule.place)) {
+        for rule in model
+            .surfaces
+            .iter()
+            .filter(|rule| matches!(rule.ruled, Ruled::HeatFlow(_)) && !held.contains(&rule.place))
+        {
             let message = "this `heat_flow` holds for no level surface of a room or an unheated space";
-            let hint =
-                "external surfaces have 0.04 m²K/W and upright ones 0.13 whatever is stated; see to `of`, `on`, `x` and `y`";
+            let hint = "external surfaces have 0.04 m²K/W and upright ones 0.13 whatever is stated; see to `of`, `on`, `x` and `y`";
             diagnostics.push(Diagnostic::warning(rule.place, message).hint(hint));
         }
         Self { runs, of_face, columns }

@@ -1,7 +1,7 @@
 //! The plan: what stands where, and which surfaces face which environment.
 //!
-//! Shapes are painted in order onto the coarsest rectangular raster that contains all their edges. This raster is exact: the
-//! computing grid only subdivides it, sections and checks read it directly.
+//! Shapes are painted in order onto the coarsest rectangular raster that contains all their edges. This
+//! raster is exact: the computing grid only subdivides it, sections and checks read it directly.
 //!
 //! ```text
 //! ys[2] ┬──────┬────┐      cell (i, j) lies between xs[i], xs[i+1] and ys[j], ys[j+1]
@@ -71,7 +71,8 @@ impl Plan {
     /// Returns the plan and warnings.
     ///
     /// # Errors
-    /// [`Unusable`] for slivers, isolated solids, solids that touch in a corner only, and plans without two temperatures.
+    /// [`Unusable`] for slivers, isolated solids, solids that touch in a corner only, and plans without two
+    /// temperatures.
     pub fn of(model: &Model) -> Result<(Self, Vec<Diagnostic>), Unusable> {
         let mut diagnostics = Vec::new();
         let mut plan = paint::paint(model, &mut diagnostics);
@@ -102,7 +103,8 @@ impl Plan {
 
     /// The materials that can be seen, by index.
     pub fn materials(&self) -> BTreeSet<MaterialId> {
-        let material = |filling: &Filling| if let Filling::Solid(material) = filling { Some(*material) } else { None };
+        let material =
+            |filling: &Filling| if let Filling::Solid(material) = filling { Some(*material) } else { None };
         self.filling.iter().filter_map(material).collect()
     }
 
@@ -111,8 +113,8 @@ impl Plan {
         self.owner[j * self.columns() + i]
     }
 
-    /// The cells on the lower and the higher side of a face with normal along `normal`: `face (i, j)` as drawn in the module's
-    /// documentation. Outside the plan there is nothing.
+    /// The cells on the lower and the higher side of a face with normal along `normal`: `face (i, j)` as
+    /// drawn in the module's documentation. Outside the plan there is nothing.
     pub fn beside_face(&self, normal: Axis, i: usize, j: usize) -> (Filling, Filling) {
         let get = |i: Option<usize>, j: Option<usize>| match (i, j) {
             (Some(i), Some(j)) if i < self.columns() && j < self.rows() => self.at(i, j),

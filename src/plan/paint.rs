@@ -47,8 +47,12 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
     let ys = merge(y_edges, Axis::Y, diagnostics);
     let cells = (xs.len() - 1) * (ys.len() - 1);
     if cells > MOST_CELLS {
-        let message = format!("the plan's edges make a raster of {cells} cells; at most {MOST_CELLS} can be handled");
-        diagnostics.push(Diagnostic::error(model.extent_place, message).hint("leave out details that do not matter for heat"));
+        let message =
+            format!("the plan's edges make a raster of {cells} cells; at most {MOST_CELLS} can be handled");
+        diagnostics.push(
+            Diagnostic::error(model.extent_place, message)
+                .hint("leave out details that do not matter for heat"),
+        );
         return None;
     }
     let mut plan = Plan {
@@ -97,8 +101,10 @@ fn clip(rectangle: Rectangle, extent: Rectangle) -> Option<Rectangle> {
 /// Shapes within the extent of which nothing can be seen, by index.
 pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
     let seen: HashSet<usize> = plan.owner.iter().copied().flatten().collect();
-    let is_within = |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, model.extent).is_some());
-    let hidden = model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
+    let is_within =
+        |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, model.extent).is_some());
+    let hidden =
+        model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
     hidden.map(|(index, _)| index).collect()
 }
 

@@ -1,7 +1,7 @@
 //! The one-dimensional section of a flanking element: its layers along a cut-off plane and its U-value.
 //!
-//! U = 1/(Rs₁ + Σ d/λ + Rs₂), ISO 6946:2017, 6.7.1. The layers are read from the plan itself, so that the U-value subtracted
-//! from L2D belongs to the wall that was painted.
+//! U = 1/(Rs₁ + Σ d/λ + Rs₂), ISO 6946:2017, 6.7.1. The layers are read from the plan itself, so that the
+//! U-value subtracted from L2D belongs to the wall that was painted.
 
 use super::surface::{Film, Surfaces};
 use super::{Filling, Plan};
@@ -44,7 +44,8 @@ impl Section {
 /// The section along the plane `axis = at`.
 ///
 /// # Errors
-/// A diagnostic if the plane lies outside the plan or on an edge, or if it does not cross exactly one construction.
+/// A diagnostic if the plane lies outside the plan or on an edge, or if it does not cross exactly one
+/// construction.
 pub fn section(
     model: &Model,
     plan: &Plan,
@@ -65,8 +66,10 @@ pub fn section(
             Diagnostic::error(place, format!("{plane} lies outside the extent"))
                 .hint(format!("the extent runs from {letter} = {from:.3} mm to {to:.3} mm"))
         }
-        LaneProblem::OnAnEdge => Diagnostic::error(place, format!("{plane} runs along an edge between different materials"))
-            .hint("move the section to where the element is undisturbed, usually the cut-off plane"),
+        LaneProblem::OnAnEdge => {
+            Diagnostic::error(place, format!("{plane} runs along an edge between different materials"))
+                .hint("move the section to where the element is undisturbed, usually the cut-off plane")
+        }
     })?;
     let at_cell = |index: usize| cell(plan, axis, lane, index);
     let film_at = |index: usize| match path {
@@ -90,7 +93,9 @@ pub fn section(
             (None, _) => {}
         }
     }
-    let overlaps = |from: usize, to: usize| range.is_none_or(|range| path_lines[from] < range.to && range.from < path_lines[to]);
+    let overlaps = |from: usize, to: usize| {
+        range.is_none_or(|range| path_lines[from] < range.to && range.from < path_lines[to])
+    };
     found.retain(|(from, to, _)| overlaps(*from, *to));
     let [(from, to, films)] = found.as_slice() else {
         let across = path.letter();
@@ -126,7 +131,8 @@ pub fn section(
             _ => layers.push(Layer { material, thickness, resistance }),
         }
     }
-    let total = films[0].resistance + layers.iter().map(|layer| layer.resistance).sum::<f64>() + films[1].resistance;
+    let total =
+        films[0].resistance + layers.iter().map(|layer| layer.resistance).sum::<f64>() + films[1].resistance;
     let across = Span { from: path_lines[*from], to: path_lines[*to] };
     Ok(Section { films: *films, layers, across, u_value: 1.0 / total })
 }

@@ -1,12 +1,12 @@
 //! Surfaces: where a solid meets an environment, and with which resistance.
 //!
-//! For heat loss the resistances are those of ISO 6946:2017, Table 7, by the direction of heat flow: internal 0.13 m²K/W for
-//! horizontal flow, 0.10 upwards, 0.17 downwards; external 0.04. For condensation they are those of ISO 13788:2012: internal
-//! 0.25 unless the case says otherwise, 0.13 on the materials judged apart (frames and glazing); where the case states a higher one for
-//! the surface, as behind furniture, that one.
+//! For heat loss the resistances are those of ISO 6946:2017, Table 7, by the direction of heat flow: internal
+//! 0.13 m²K/W for horizontal flow, 0.10 upwards, 0.17 downwards; external 0.04. For condensation they are
+//! those of ISO 13788:2012: internal 0.25 unless the case says otherwise, 0.13 on the materials judged apart
+//! (frames and glazing); where the case states a higher one for the surface, as behind furniture, that one.
 //!
-//! In a horizontal section all surfaces are upright. In a vertical one, the direction of heat flow through a level surface is that of its
-//! [run](super::level).
+//! In a horizontal section all surfaces are upright. In a vertical one, the direction of heat flow through a
+//! level surface is that of its [run](super::level).
 
 use super::{Filling, Plan};
 use crate::geometry::Axis;
@@ -45,7 +45,11 @@ impl Surfaces {
     /// Finds the films of a plan and their resistances for a purpose.
     pub fn of(model: &Model, plan: &Plan, purpose: Purpose) -> Self {
         let (columns, rows) = (plan.columns(), plan.rows());
-        let mut surfaces = Self { columns, upright: vec![None; (columns + 1) * rows], level: vec![None; columns * (rows + 1)] };
+        let mut surfaces = Self {
+            columns,
+            upright: vec![None; (columns + 1) * rows],
+            level: vec![None; columns * (rows + 1)],
+        };
         for j in 0..rows {
             for i in 0..=columns {
                 surfaces.upright[j * (columns + 1) + i] = film(model, plan, purpose, Axis::X, i, j);
@@ -59,8 +63,8 @@ impl Surfaces {
         surfaces
     }
 
-    /// The same with an environment of its own, numbered from `first`, for each of the plan's runs of level surface named; faces of fixed
-    /// temperature stay with theirs.
+    /// The same with an environment of its own, numbered from `first`, for each of the plan's runs of level
+    /// surface named; faces of fixed temperature stay with theirs.
     #[must_use]
     pub fn parted(&self, plan: &Plan, runs: &[usize], first: usize) -> Self {
         let mut parted = self.clone();
@@ -85,16 +89,22 @@ impl Surfaces {
 
 fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
     let beside = plan.beside_face(normal, i, j);
-    let ((Filling::Solid(material), Filling::Space(environment)) | (Filling::Space(environment), Filling::Solid(material))) =
-        beside
+    let ((Filling::Solid(material), Filling::Space(environment))
+    | (Filling::Space(environment), Filling::Solid(material))) = beside
     else {
         return None;
     };
     let rule = rule(model, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
     let resistance = match (purpose, &model.condensation, model.environments[environment].role) {
         // A fixed surface temperature stays fixed.
-        (Purpose::Condensation, Some(condensation), Role::Internal) if rule != Some(Ruled::Resistance(0.0)) => {
-            let own = if condensation.exclude.contains(&material) { CONDENSATION_ON_FRAMES } else { condensation.resistance };
+        (Purpose::Condensation, Some(condensation), Role::Internal)
+            if rule != Some(Ruled::Resistance(0.0)) =>
+        {
+            let own = if condensation.exclude.contains(&material) {
+                CONDENSATION_ON_FRAMES
+            } else {
+                condensation.resistance
+            };
             match rule {
                 // What furniture or curtains hinder stays hindered.
                 Some(Ruled::Resistance(stated)) => stated.max(own),
@@ -121,7 +131,8 @@ fn heat_flow(plan: &Plan, normal: Axis, i: usize, j: usize) -> HeatFlow {
     }
 }
 
-/// The last rule that holds for the face (i, j). A direction can be stated of level faces of a vertical section only.
+/// The last rule that holds for the face (i, j). A direction can be stated of level faces of a vertical
+/// section only.
 pub(super) fn rule<'c>(
     model: &'c Model,
     plan: &Plan,

@@ -1,4 +1,5 @@
-//! Condensation inside a plane element for the terminal: what was taken, month by month, and what the years come to.
+//! Condensation inside a plane element for the terminal: what was taken, month by month, and what the years
+//! come to.
 
 use std::fmt::Write;
 
@@ -33,13 +34,18 @@ pub fn text(build_up: &BuildUp, wetting: &Wetting<'_>) -> String {
     let mut text = String::new();
     let Wetting { climate, indoor, course, year, slight } = wetting;
     let (name, source) = (printable(&climate.name), printable(&climate.source));
-    let _ = writeln!(text, "  condensation inside (ISO 13788), climate of {name} ({source}), inside {}:", indoor.description());
+    let _ = writeln!(
+        text,
+        "  condensation inside (ISO 13788), climate of {name} ({source}), inside {}:",
+        indoor.description()
+    );
     vapour_resistances(&mut text, build_up, course);
     if build_up.layers.iter().any(|layer| layer.bridge.is_some()) {
         let _ = writeln!(text, "    checked where the layers are not bridged");
     }
     if let Some(slight) = slight {
-        let (shown, other) = if slight.is_open { ("outside air", "unventilated") } else { ("unventilated", "outside air") };
+        let (shown, other) =
+            if slight.is_open { ("outside air", "unventilated") } else { ("unventilated", "outside air") };
         let _ = writeln!(
             text,
             "    slightly ventilated air layer: the standard has no rule for it; taken as {shown}, the worse reading (as {other}: {})",
@@ -49,7 +55,11 @@ pub fn text(build_up: &BuildUp, wetting: &Wetting<'_>) -> String {
     for (month, wet) in &year.months {
         for wet in wet {
             let place = interface(build_up, &course.interfaces[wet.interface]);
-            let _ = writeln!(text, "    {:<10} {:>+8.4} kg/m², held {:>7.4} kg/m² {place}", MONTHS[*month], wet.change, wet.held);
+            let _ = writeln!(
+                text,
+                "    {:<10} {:>+8.4} kg/m², held {:>7.4} kg/m² {place}",
+                MONTHS[*month], wet.change, wet.held
+            );
         }
     }
     if year.peaks.len() > 1 && year.ending == Ending::Repeats {

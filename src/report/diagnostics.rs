@@ -17,7 +17,8 @@ pub fn render(diagnostics: &[Diagnostic], sources: &Sources, colored: bool) -> S
         let message = printable(&diagnostic.message);
         let hint = diagnostic.hint.as_deref().map(printable);
         let source = diagnostic.place.map(|place| (place, sources.get(place.file)));
-        // Control characters in the file itself must not reach the terminal; each is replaced by a blank of the same length.
+        // Control characters in the file itself must not reach the terminal; each is replaced by a blank of
+        // the same length.
         let shown = source.map(|(_, source)| source.text.chars().map(harmless).collect::<String>());
         let title = level.primary_title(message);
         let mut group = match (source, &shown) {
@@ -28,7 +29,8 @@ pub fn render(diagnostics: &[Diagnostic], sources: &Sources, colored: bool) -> S
             }
             (Some((place, source)), _) => {
                 let (line, column) = sources.line_column(place);
-                Group::with_title(title).element(Level::NOTE.message(format!("in {}, line {line}, column {column}", source.name)))
+                Group::with_title(title)
+                    .element(Level::NOTE.message(format!("in {}, line {line}, column {column}", source.name)))
             }
             (None, _) => Group::with_title(title),
         };

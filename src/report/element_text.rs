@@ -13,16 +13,21 @@ use crate::material::four_digits;
 use crate::result::pattern::{NoPattern, PatternU};
 
 /// Under every list of U-values.
-pub const CAUTION: &str =
-    "Design values for the construction as described. Local codes, declared values and licensed practice decide.";
+pub const CAUTION: &str = "Design values for the construction as described. Local codes, declared values and licensed practice decide.";
 
-/// Table, limits, corrections and U of a build-up, with its pattern solved in two dimensions or why it is not.
+/// Table, limits, corrections and U of a build-up, with its pattern solved in two dimensions or why it is
+/// not.
 pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> String {
     let mut text = String::new();
     let total = resistance::total(build_up);
     let corrected = correction::corrected(build_up, &total);
-    let _ =
-        writeln!(text, "{} ({}), heat flow {}", printable(&build_up.title), printable(&build_up.name), build_up.heat_flow.word());
+    let _ = writeln!(
+        text,
+        "{} ({}), heat flow {}",
+        printable(&build_up.title),
+        printable(&build_up.name),
+        build_up.heat_flow.word()
+    );
     row(&mut text, "", "d in mm", "λ in W/(m·K)", "R in m²K/W");
     row(&mut text, "internal surface", "", "", &format!("{:.3}", total.surfaces[0]));
     for (index, layer) in build_up.layers.iter().enumerate() {
@@ -34,7 +39,11 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
     row(&mut text, "external surface", "", "", &format!("{:.3}", total.surfaces[1]));
     if total.paths.len() > 1 {
         for (share, resistance) in &total.paths {
-            let _ = writeln!(text, "  path through {:>6.2} % of the area: {resistance:>7.3} m²K/W", share * 100.0);
+            let _ = writeln!(
+                text,
+                "  path through {:>6.2} % of the area: {resistance:>7.3} m²K/W",
+                share * 100.0
+            );
         }
         let _ = writeln!(
             text,
@@ -52,7 +61,12 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
             }
         }
     }
-    let _ = writeln!(text, "  total thermal resistance {:.3} m²K/W, U = {:.4} W/(m²K)", total.resistance, total.u_value());
+    let _ = writeln!(
+        text,
+        "  total thermal resistance {:.3} m²K/W, U = {:.4} W/(m²K)",
+        total.resistance,
+        total.u_value()
+    );
     for item in &corrected.corrections {
         let cause = match item.cause {
             Cause::AirGaps => "air gaps",
@@ -63,12 +77,21 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
         let _ = writeln!(text, "  ΔU for {cause} in {layer}: {:.4} W/(m²K)", item.value);
     }
     if corrected.is_negligible && corrected.sum > 0.0 {
-        let _ = writeln!(text, "  the corrections are below {} % of U and not added", correction::NEGLIGIBLE * 100.0);
+        let _ = writeln!(
+            text,
+            "  the corrections are below {} % of U and not added",
+            correction::NEGLIGIBLE * 100.0
+        );
     }
     for note in limits::notes(build_up, &total, &corrected) {
         let _ = writeln!(text, "  note: {}", printable(&note));
     }
-    let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(corrected.u_value), corrected.u_value);
+    let _ = writeln!(
+        text,
+        "  U = {} W/(m²K) ({:.4} unrounded)",
+        two_figures(corrected.u_value),
+        corrected.u_value
+    );
     text
 }
 
@@ -106,7 +129,8 @@ pub fn floor(floor: &NamedFloor) -> String {
 /// Parts and U of a window.
 pub fn window(window: &NamedWindow) -> String {
     let mut text = String::new();
-    let _ = writeln!(text, "{} ({}), window by ISO 10077-1", printable(&window.title), printable(&window.name));
+    let _ =
+        writeln!(text, "{} ({}), window by ISO 10077-1", printable(&window.title), printable(&window.name));
     let parts = [
         ("glazing", &window.window.glazing, "m²", "W/(m²K)"),
         ("frame", &window.window.frame, "m²", "W/(m²K)"),
@@ -114,20 +138,29 @@ pub fn window(window: &NamedWindow) -> String {
     ];
     for (label, parts, of_size, of_value) in parts {
         for (size, value) in parts {
-            let _ =
-                writeln!(text, "  {label:<22} {size:>9.4} {of_size:<2} × {value:>6.3} {of_value:<8} = {:>8.4} W/K", size * value);
+            let _ = writeln!(
+                text,
+                "  {label:<22} {size:>9.4} {of_size:<2} × {value:>6.3} {of_value:<8} = {:>8.4} W/K",
+                size * value
+            );
         }
     }
     let u = window.window.u_value();
-    let _ = writeln!(text, "  U = {} W/(m²K) ({u:.4} unrounded) over {:.4} m²", two_figures(u), window.window.area());
+    let _ = writeln!(
+        text,
+        "  U = {} W/(m²K) ({u:.4} unrounded) over {:.4} m²",
+        two_figures(u),
+        window.window.area()
+    );
     text
 }
 
 fn two_dimensional(text: &mut String, solved: &PatternU, combined: f64) {
     let u = solved.u_value;
     let off = (combined / u.middle() - 1.0) * 100.0;
-    let course =
-        solved.course.map_or_else(String::new, |course| format!(" (plan, then section; λ of a course {})", four_digits(course)));
+    let course = solved.course.map_or_else(String::new, |course| {
+        format!(" (plan, then section; λ of a course {})", four_digits(course))
+    });
     let _ = writeln!(
         text,
         "  solved in two dimensions{course}: R = {:.3} m²K/W, U = {u} W/(m²K); the combined method's U is {:.1} % {}",
@@ -166,8 +199,11 @@ fn layer_rows(text: &mut String, build_up: &BuildUp, layer: &Layer) {
 
 fn row(text: &mut String, label: &str, thickness: &str, conductivity: &str, resistance: &str) {
     const LABEL: usize = 58;
-    let label: String =
-        if label.chars().count() > LABEL { label.chars().take(LABEL - 1).chain(['…']).collect() } else { label.to_owned() };
+    let label: String = if label.chars().count() > LABEL {
+        label.chars().take(LABEL - 1).chain(['…']).collect()
+    } else {
+        label.to_owned()
+    };
     let line = format!("  {label:<LABEL$} {thickness:>8} {conductivity:>13} {resistance:>11}");
     let _ = writeln!(text, "{}", line.trim_end());
 }

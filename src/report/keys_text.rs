@@ -32,10 +32,15 @@ pub fn overview() -> String {
 pub fn about(wanted: &str) -> Result<String, String> {
     let wanted = wanted.trim_matches('.').to_lowercase();
     let all = walk();
-    let below = |way: &str| way.to_lowercase() == wanted || way.to_lowercase().starts_with(&format!("{wanted}."));
+    let below =
+        |way: &str| way.to_lowercase() == wanted || way.to_lowercase().starts_with(&format!("{wanted}."));
     let blocks: Vec<&(String, &Block)> = all.iter().filter(|(way, _)| below(way)).collect();
     if !blocks.is_empty() {
-        return Ok(blocks.iter().map(|(way, block)| described(way, block, block.keys.iter())).collect::<Vec<_>>().join("\n"));
+        return Ok(blocks
+            .iter()
+            .map(|(way, block)| described(way, block, block.keys.iter()))
+            .collect::<Vec<_>>()
+            .join("\n"));
     }
     // A key by itself, or with the end of the way to it.
     let is_it = |way: &str, key: &Key| {
@@ -55,7 +60,8 @@ pub fn about(wanted: &str) -> Result<String, String> {
         let keys = all.iter().flat_map(|(_, block)| block.names().map(str::to_owned));
         let names: Vec<String> = all.iter().map(|(way, _)| way.clone()).chain(keys).collect();
         let names = names.iter().map(String::as_str);
-        return Err(did_you_mean(&wanted, names).unwrap_or_else(|| "`coldseam keys` lists those of a file".to_owned()));
+        return Err(did_you_mean(&wanted, names)
+            .unwrap_or_else(|| "`coldseam keys` lists those of a file".to_owned()));
     }
     Ok(parts.join("\n"))
 }
@@ -74,7 +80,8 @@ fn described<'k>(way: &str, block: &Block, keys: impl Iterator<Item = &'k Key>) 
     }
     let mut table = table();
     for key in keys {
-        let example = if key.example.is_empty() { String::new() } else { format!("\n{}: {}", key.name, key.example) };
+        let example =
+            if key.example.is_empty() { String::new() } else { format!("\n{}: {}", key.name, key.example) };
         table.add_row([Cell::new(key.name), Cell::new(value(&key.kind)), Cell::new(meaning(key) + &example)]);
     }
     let _ = writeln!(text, "{}", trimmed(&table));
@@ -112,17 +119,25 @@ fn value(kind: &Kind) -> String {
     match kind {
         Kind::Version(version) => version.to_string(),
         Kind::Text => "text".to_owned(),
-        Kind::Name(what) => format!("{} {what}'s name", if what.starts_with(['e', 'a']) { "an" } else { "a" }),
+        Kind::Name(what) => {
+            format!("{} {what}'s name", if what.starts_with(['e', 'a']) { "an" } else { "a" })
+        }
         Kind::Word(words) => words.join(" | "),
         Kind::Number(quantity) => {
             let range = if quantity.is_wide() { "number".to_owned() } else { quantity.range() };
-            if quantity.unit.is_empty() { range } else { format!("{range} {}", quantity.unit).replace("number ", "") }
+            if quantity.unit.is_empty() {
+                range
+            } else {
+                format!("{range} {}", quantity.unit).replace("number ", "")
+            }
         }
         Kind::Pair(items) => {
             let names = items.map(|(name, _)| name).join(", ");
             let [one, other] = items.map(|(_, kind)| value(kind));
             match kind.quantities().as_slice() {
-                [quantity, _] if one == other && quantity.is_wide() => format!("[{names}] in {}", quantity.unit),
+                [quantity, _] if one == other && quantity.is_wide() => {
+                    format!("[{names}] in {}", quantity.unit)
+                }
                 _ if one == other => format!("[{names}], each {one}"),
                 _ => format!("[{}]", items.map(|(name, kind)| format!("{name}: {}", value(kind))).join(", ")),
             }

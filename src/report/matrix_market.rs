@@ -1,5 +1,5 @@
-//! The equations in Matrix Market format (R. F. Boisvert, R. Pozo, K. Remington: The Matrix Market exchange formats, NISTIR 5935, 1996), so
-//! that anyone can solve them with another program.
+//! The equations in Matrix Market format (R. F. Boisvert, R. Pozo, K. Remington: The Matrix Market exchange
+//! formats, NISTIR 5935, 1996), so that anyone can solve them with another program.
 
 use std::fmt::Write;
 

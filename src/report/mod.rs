@@ -1,4 +1,5 @@
-//! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input look.
+//! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input
+//! look.
 
 pub mod condensate_text;
 pub mod condensation_text;

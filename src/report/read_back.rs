@@ -1,7 +1,8 @@
 //! A case read back out of a report.
 //!
-//! A report shows every text that the case was read from in an element `<pre … class="source" data-name="…">`, and states one checksum of all of
-//! them. What is shown is what is read: there is no second, hidden copy.
+//! A report shows every text that the case was read from in an element `<pre … class="source"
+//! data-name="…">`, and states one checksum of all of them. What is shown is what is read: there is no
+//! second, hidden copy.
 
 use std::path::Path;
 
@@ -30,8 +31,11 @@ pub fn checksum(sources: &[Source]) -> String {
 /// The texts under names that do not tell where they lay: files relative to the folder of the first.
 pub fn portable(sources: &[Source]) -> Vec<Source> {
     let folder = sources.first().and_then(|main| Path::new(&main.name).parent()).unwrap_or(Path::new(""));
-    let relative =
-        |name: &str| Path::new(name).strip_prefix(folder).map_or_else(|_| name.to_owned(), |rest| rest.display().to_string());
+    let relative = |name: &str| {
+        Path::new(name)
+            .strip_prefix(folder)
+            .map_or_else(|_| name.to_owned(), |rest| rest.display().to_string())
+    };
     sources.iter().map(|source| Source { name: relative(&source.name), text: source.text.clone() }).collect()
 }
 
@@ -52,7 +56,11 @@ pub fn escaped(text: &str) -> String {
 }
 
 fn unescaped(text: &str) -> String {
-    text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&#39;", "'").replace("&amp;", "&")
+    text.replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&quot;", "\"")
+        .replace("&#39;", "'")
+        .replace("&amp;", "&")
 }
 
 /// What stands between `before` and `after`, and what follows.
@@ -67,12 +75,18 @@ fn between<'t>(text: &'t str, before: &str, after: &str) -> Option<(&'t str, &'t
 /// # Errors
 /// [`Rejected`] if there is no case in the file, or if it cannot be read.
 pub fn submission(path: &Path) -> Result<(Case, Seal), Rejected> {
-    let reject = |message: String| Rejected { diagnostics: vec![Diagnostic::error(None, message)], sources: Sources::default() };
-    let size = std::fs::metadata(path).map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?.len();
+    let reject = |message: String| Rejected {
+        diagnostics: vec![Diagnostic::error(None, message)],
+        sources: Sources::default(),
+    };
+    let size = std::fs::metadata(path)
+        .map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?
+        .len();
     if size > LARGEST_REPORT {
         return Err(reject(format!("{} is larger than any report", path.display())));
     }
-    let text = std::fs::read_to_string(path).map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?;
+    let text = std::fs::read_to_string(path)
+        .map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?;
     let mut sources = Vec::new();
     let mut rest = text.as_str();
     while let Some((name, after)) = between(rest, "class=\"source\" data-name=\"", "\">") {
@@ -82,7 +96,10 @@ pub fn submission(path: &Path) -> Result<(Case, Seal), Rejected> {
     }
     let stated = between(&text, "data-checksum=\"", "\"").map(|(stated, _)| stated.to_owned());
     let (Some(stated), false) = (stated, sources.is_empty()) else {
-        return Err(reject(format!("{} is no report of this program: there is no case in it", path.display())));
+        return Err(reject(format!(
+            "{} is no report of this program: there is no case in it",
+            path.display()
+        )));
     };
     let seal = Seal::Stated { stated, computed: checksum(&sources) };
     let mut case = case::from_sources(&sources)?;

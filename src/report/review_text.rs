@@ -37,9 +37,18 @@ fn mark(verdict: Verdict) -> &'static str {
 pub fn table(rows: &[(&str, &[Finding])]) -> String {
     let mut text = String::from("Summary\n");
     for (name, findings) in rows {
-        let failing: Vec<&str> =
-            findings.iter().filter(|finding| finding.verdict == Verdict::Fail).map(|finding| finding.question.key()).collect();
-        let _ = writeln!(text, "  {:<5} {}  {}", mark(review::verdict(findings)), printable(name), failing.join(", "));
+        let failing: Vec<&str> = findings
+            .iter()
+            .filter(|finding| finding.verdict == Verdict::Fail)
+            .map(|finding| finding.question.key())
+            .collect();
+        let _ = writeln!(
+            text,
+            "  {:<5} {}  {}",
+            mark(review::verdict(findings)),
+            printable(name),
+            failing.join(", ")
+        );
     }
     text
 }

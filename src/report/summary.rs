@@ -92,17 +92,32 @@ fn psi(text: &mut String, outcome: &Outcome) {
         if done.iter().any(|earlier| same(earlier, psi)) {
             continue;
         }
-        let alike: Vec<&str> =
-            outcome.psi.iter().filter(|other| same(other, psi)).map(|other| other.convention.label()).collect();
+        let alike: Vec<&str> = outcome
+            .psi
+            .iter()
+            .filter(|other| same(other, psi))
+            .map(|other| other.convention.label())
+            .collect();
         let _ = writeln!(text, "Linear thermal transmittance by {} dimensions", alike.join(" = "));
         let _ = writeln!(text, "  {:<30} {:>37.4}", "L2D", l2d.middle());
         for term in &psi.terms {
             let factors = format!("{:.4} W/(m²K) × {:.4} m", term.u_value, term.length);
-            let _ = writeln!(text, "− {:<30} {factors:>26} {:>10.4}", printable(&term.element), term.product.middle());
+            let _ = writeln!(
+                text,
+                "− {:<30} {factors:>26} {:>10.4}",
+                printable(&term.element),
+                term.product.middle()
+            );
         }
         let _ = writeln!(text, "= ψ {:>65} W/(m·K)", decimals(psi.value, 4));
-        let _ = writeln!(text, "  ψ = {} W/(m·K), guaranteed for this geometry and these conductivities", psi.bracket);
-        if let (Some(method), Some((other, bracket))) = (psi.terms.iter().find_map(|term| term.method), psi.other_floor) {
+        let _ = writeln!(
+            text,
+            "  ψ = {} W/(m·K), guaranteed for this geometry and these conductivities",
+            psi.bracket
+        );
+        if let (Some(method), Some((other, bracket))) =
+            (psi.terms.iter().find_map(|term| term.method), psi.other_floor)
+        {
             let _ = writeln!(
                 text,
                 "  This is with the floor by the {}. By the {}: ψ = {bracket} W/(m·K)",
@@ -177,14 +192,17 @@ fn sections(text: &mut String, outcome: &Outcome) {
             continue;
         }
         let Some(section) = &element.section else {
-            let _ = writeln!(text, "U of {element_name} = {:.4} W/(m²K), stated in the case", element.u_value);
+            let _ =
+                writeln!(text, "U of {element_name} = {:.4} W/(m²K), stated in the case", element.u_value);
             continue;
         };
         let _ = writeln!(text, "U of {element_name} = {:.4} W/(m²K)", element.u_value);
         let mut row = |label: &str, thickness: Option<f64>, conductivity: Option<f64>, resistance: f64| {
             let thickness = thickness.map(|value| format!("{:.1} mm", value * 1e3)).unwrap_or_default();
-            let conductivity = conductivity.map(|value| format!("λ {}", four_digits(value))).unwrap_or_default();
-            let _ = writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {resistance:>9.4} m²K/W");
+            let conductivity =
+                conductivity.map(|value| format!("λ {}", four_digits(value))).unwrap_or_default();
+            let _ =
+                writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {resistance:>9.4} m²K/W");
         };
         let film = |index: usize| {
             let film = section.films[index];
@@ -194,7 +212,12 @@ fn sections(text: &mut String, outcome: &Outcome) {
         row(&first, None, None, first_resistance);
         for layer in &section.layers {
             let material = &case.model.materials[layer.material];
-            row(&printable(&material.label), Some(layer.thickness), Some(layer.thickness / layer.resistance), layer.resistance);
+            row(
+                &printable(&material.label),
+                Some(layer.thickness),
+                Some(layer.thickness / layer.resistance),
+                layer.resistance,
+            );
         }
         row(&last, None, None, last_resistance);
     }
@@ -206,13 +229,20 @@ fn sections(text: &mut String, outcome: &Outcome) {
 /// A floor on the ground, by both methods.
 fn floor(text: &mut String, case: &Case, element: &str, floor: &FloorOnGround) {
     let formula = &floor.floor;
-    let _ =
-        writeln!(text, "U of {element} = {:.4} W/(m²K) by the formula of ISO 13370 for a slab on ground", floor.formula.u_value);
+    let _ = writeln!(
+        text,
+        "U of {element} = {:.4} W/(m²K) by the formula of ISO 13370 for a slab on ground",
+        floor.formula.u_value
+    );
     for layer in &floor.layers {
         let label = printable(&case.model.materials[layer.material].label);
         let conductivity = format!("λ {}", four_digits(layer.thickness / layer.resistance));
         let thickness = format!("{:.1} mm", layer.thickness * 1e3);
-        let _ = writeln!(text, "  {label:<34} {thickness:>12} {conductivity:>12} {:>9.4} m²K/W", layer.resistance);
+        let _ = writeln!(
+            text,
+            "  {label:<34} {thickness:>12} {conductivity:>12} {:>9.4} m²K/W",
+            layer.resistance
+        );
     }
     let _ = writeln!(
         text,
@@ -249,12 +279,22 @@ fn factors(text: &mut String, outcome: &Outcome) {
     for factor in &outcome.factors {
         let environment = &case.model.environments[factor.environment];
         if let Some(coldest) = &factor.coldest {
-            let _ = writeln!(text, "  {:<20} f_Rsi = {}", name(environment), place(outcome, factor, false, coldest));
+            let _ = writeln!(
+                text,
+                "  {:<20} f_Rsi = {}",
+                name(environment),
+                place(outcome, factor, false, coldest)
+            );
             verdicts(text, outcome, coldest, environment);
             weights(text, case, coldest);
         }
         if let Some(coldest) = &factor.coldest_excluded {
-            let _ = writeln!(text, "  {:<20} f     = {}  (excluded, judged apart)", "", place(outcome, factor, true, coldest));
+            let _ = writeln!(
+                text,
+                "  {:<20} f     = {}  (excluded, judged apart)",
+                "",
+                place(outcome, factor, true, coldest)
+            );
             apart(text, coldest, environment);
         }
     }
@@ -265,7 +305,8 @@ fn factors(text: &mut String, outcome: &Outcome) {
 pub fn condensation_resistance(case: &Case, condensation: &Condensation) -> String {
     let is_inside = |index: EnvironmentId| case.model.environments[index].role == Role::Internal;
     let mut higher = case.model.surfaces.iter().filter(|rule| rule.environment.is_none_or(is_inside));
-    let is_higher = higher.any(|rule| matches!(rule.ruled, Ruled::Resistance(stated) if stated > condensation.resistance));
+    let is_higher = higher
+        .any(|rule| matches!(rule.ruled, Ruled::Resistance(stated) if stated > condensation.resistance));
     let stated = if is_higher { " or the higher one stated under `surfaces`" } else { "" };
     format!("internal surface resistance {} m²K/W{stated}", condensation.resistance)
 }
@@ -306,7 +347,10 @@ fn verdicts(text: &mut String, outcome: &Outcome, coldest: &Coldest, environment
     let Some(humidity) = environment.humidity.filter(|humidity| *humidity > 0.0) else { return };
     let temperature = environment.temperature;
     let at_surface = surface_humidity(temperature, humidity, coldest.temperature) * 100.0;
-    let (mould, dew) = (surface_temperature_at(temperature, humidity, MOULD), surface_temperature_at(temperature, humidity, 1.0));
+    let (mould, dew) = (
+        surface_temperature_at(temperature, humidity, MOULD),
+        surface_temperature_at(temperature, humidity, 1.0),
+    );
     let _ = writeln!(
         text,
         "  {:<20} air of {temperature} °C and {:.0} %: surface humidity there {at_surface:.0} % (mould from 80 %, {mould:.1} °C; dew point {dew:.1} °C)",
@@ -320,7 +364,13 @@ fn apart(text: &mut String, coldest: &Coldest, environment: &Environment) {
     let Some(humidity) = environment.humidity.filter(|humidity| *humidity > 0.0) else { return };
     let dew = surface_temperature_at(environment.temperature, humidity, 1.0);
     let verdict = if coldest.temperature >= dew { "no condensation there" } else { "CONDENSATION there" };
-    let _ = writeln!(text, "  {:<20} air of {} °C and {:.0} %: {verdict}", "", environment.temperature, humidity * 100.0);
+    let _ = writeln!(
+        text,
+        "  {:<20} air of {} °C and {:.0} %: {verdict}",
+        "",
+        environment.temperature,
+        humidity * 100.0
+    );
 }
 
 fn weights(text: &mut String, case: &Case, coldest: &Coldest) {
@@ -342,7 +392,10 @@ fn evidence(text: &mut String, outcome: &Outcome) {
     if let Some(evidence) = &outcome.evidence {
         let [own, finer] = evidence.cells;
         let change = evidence.heat_flow_change() * 100.0;
-        let _ = write!(text, "Cells halved in both directions ({own} → {finer}) change the heat flow by {change:.2} %");
+        let _ = write!(
+            text,
+            "Cells halved in both directions ({own} → {finer}) change the heat flow by {change:.2} %"
+        );
         for factor in &evidence.factors {
             let name = name(&outcome.case.model.environments[factor.environment]);
             let _ = write!(text, ", f_Rsi of {name} by {:.4}", factor.change());
@@ -397,7 +450,10 @@ pub fn points_text(outcome: &Outcome) -> Vec<PointText> {
     let of = |(index, (name, temperature)): (usize, &(String, f64))| PointText {
         name: name.clone(),
         heat_loss: shown(*temperature, errors[0].get(index)),
-        condensation: outcome.points_condensation.get(index).map(|(_, other)| shown(*other, errors[1].get(index))),
+        condensation: outcome
+            .points_condensation
+            .get(index)
+            .map(|(_, other)| shown(*other, errors[1].get(index))),
     };
     outcome.points.iter().enumerate().map(of).collect()
 }
@@ -406,9 +462,12 @@ fn claims(text: &mut String, outcome: &Outcome) {
     for claim in &outcome.case.claims {
         let computed = match claim.key.as_str() {
             "l2d" => outcome.l2d.map(Bracket::middle),
-            "f_rsi" => {
-                outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.factor).reduce(f64::min)
-            }
+            "f_rsi" => outcome
+                .factors
+                .iter()
+                .filter_map(|factor| factor.coldest.as_ref())
+                .map(|coldest| coldest.factor)
+                .reduce(f64::min),
             key => outcome.psi_by_key(key).map(|psi| psi.value),
         };
         let computed = computed.map_or_else(|| "not computed".to_owned(), |value| decimals(value, 4));

@@ -1,9 +1,9 @@
 //! Whether a flanking element is, along its length, what its section cuts.
 //!
-//! What differs at the junction is what ψ is for. What differs elsewhere, a stud or a rail in a wall that is cut between them, lands in ψ as
-//! well, though it goes on beyond the model. It is told apart by what lies round it: the junction reaches from the end of the lengths
-//! to the last place that is like the section, and is left out, as is what lies as far from the cut-off plane as that plane must lie
-//! from the junction.
+//! What differs at the junction is what ψ is for. What differs elsewhere, a stud or a rail in a wall that is
+//! cut between them, lands in ψ as well, though it goes on beyond the model. It is told apart by what lies
+//! round it: the junction reaches from the end of the lengths to the last place that is like the section, and
+//! is left out, as is what lies as far from the cut-off plane as that plane must lie from the junction.
 
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
@@ -16,7 +16,11 @@ use crate::plan::{Filling, Plan};
 pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
     let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let section = |element: &ElementU| element.section.clone();
-    flanking.iter().zip(elements).filter_map(|(item, element)| note(model, plan, item, &section(element)?)).collect()
+    flanking
+        .iter()
+        .zip(elements)
+        .filter_map(|(item, element)| note(model, plan, item, &section(element)?))
+        .collect()
 }
 
 fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Option<String> {
@@ -28,10 +32,18 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         Axis::X => (&plan.xs, &plan.ys),
         Axis::Y => (&plan.ys, &plan.xs),
     };
-    let span = item.spans.iter().flatten().copied().reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
+    let span = item
+        .spans
+        .iter()
+        .flatten()
+        .copied()
+        .reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
     let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
     let within: Vec<usize> = (0..across.len() - 1)
-        .filter(|index| across[*index] < section.across.to + SAME_PLACE && section.across.from - SAME_PLACE < across[*index + 1])
+        .filter(|index| {
+            across[*index] < section.across.to + SAME_PLACE
+                && section.across.from - SAME_PLACE < across[*index + 1]
+        })
         .collect();
     let cell = |lane: usize, index: usize| match axis {
         Axis::X => plan.at(lane, index),
@@ -51,10 +63,20 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         let distance = |plane: &f64| (along[lane] - plane).abs().min((along[lane + 1] - plane).abs());
         ends.iter().any(|plane| distance(plane) < wanted - SAME_PLACE)
     };
-    // From a plane, the element begins with what lies on it, even if that differs from where the section was taken.
-    let first = if ends.first().is_some_and(|plane| (plane - planes[0]).abs() < SAME_PLACE) { lanes[0] } else { first };
-    let last = if ends.last().is_some_and(|plane| (plane - planes[1]).abs() < SAME_PLACE) { *lanes.last()? } else { last };
-    let other: Vec<usize> = lanes.into_iter().filter(|lane| *lane > first.saturating_sub(1) && *lane <= last).collect();
+    // From a plane, the element begins with what lies on it, even if that differs from where the section was
+    // taken.
+    let first = if ends.first().is_some_and(|plane| (plane - planes[0]).abs() < SAME_PLACE) {
+        lanes[0]
+    } else {
+        first
+    };
+    let last = if ends.last().is_some_and(|plane| (plane - planes[1]).abs() < SAME_PLACE) {
+        *lanes.last()?
+    } else {
+        last
+    };
+    let other: Vec<usize> =
+        lanes.into_iter().filter(|lane| *lane > first.saturating_sub(1) && *lane <= last).collect();
     let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && near(*lane)).collect();
     let (start, end) = (*other.first()?, *other.last()?);
     let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
@@ -71,7 +93,13 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
 }
 
 /// The materials that the section does not have at the same depth.
-fn foreign(model: &Model, lanes: &[usize], within: &[usize], cell: impl Fn(usize, usize) -> Filling, own: usize) -> String {
+fn foreign(
+    model: &Model,
+    lanes: &[usize],
+    within: &[usize],
+    cell: impl Fn(usize, usize) -> Filling,
+    own: usize,
+) -> String {
     let mut labels: Vec<&str> = Vec::new();
     for lane in lanes {
         for index in within {

@@ -1,8 +1,8 @@
-//! Air cavities of a plan, once they are told apart (`plan/cavities.rs`): their size from what was painted, their temperatures from the
-//! solution, their conductivity from both.
+//! Air cavities of a plan, once they are told apart (`plan/cavities.rs`): their size from what was painted,
+//! their temperatures from the solution, their conductivity from both.
 //!
-//! The conductivity depends on the direction of heat flow and, in frames, on the temperatures, which depend on the conductivity; both are
-//! [settled](super::settling) together with the directions at level surfaces.
+//! The conductivity depends on the direction of heat flow and, in frames, on the temperatures, which depend
+//! on the conductivity; both are [settled](super::settling) together with the directions at level surfaces.
 
 use super::Failure;
 use crate::case::Case;
@@ -39,8 +39,8 @@ pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
     Ok(Case { model, warnings, ..case })
 }
 
-/// A flow along y counts as the heat flow's direction where it is larger by this factor: where both are equal by symmetry, rounding must not
-/// decide anew each time.
+/// A flow along y counts as the heat flow's direction where it is larger by this factor: where both are equal
+/// by symmetry, rounding must not decide anew each time.
 const CLEARLY: f64 = 1.01;
 
 /// Every cavity that can be seen in the plan, with its temperatures if there is a field.
@@ -145,7 +145,8 @@ struct Seen {
 impl Seen {
     /// For each cavity.
     fn of(model: &Model, plan: &Plan, grid: &Grid, temperatures: &[f64]) -> Vec<Self> {
-        let nothing = Self { area: 0.0, mean: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY, flow: [0.0, 0.0] };
+        let nothing =
+            Self { area: 0.0, mean: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY, flow: [0.0, 0.0] };
         let mut all = vec![nothing; model.cavities.len()];
         let cavity_of = cavity_of_material(model);
         let columns = grid.vertex_columns();
@@ -155,7 +156,8 @@ impl Seen {
                 let Some(index) = cavity_of[material.index()] else { continue };
                 let seen = &mut all[index];
                 let vertex = |right: usize, up: usize| (j + up) * columns + i + right;
-                let ((left, lower), (right, upper)) = (grid.position(vertex(0, 0)), grid.position(vertex(1, 1)));
+                let ((left, lower), (right, upper)) =
+                    (grid.position(vertex(0, 0)), grid.position(vertex(1, 1)));
                 let (width, height) = (right - left, upper - lower);
                 let corner = |right: usize, up: usize| temperatures[vertex(right, up)];
                 let corners = [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)];

@@ -94,7 +94,8 @@ impl Change {
     }
 }
 
-/// What was put in and differs: everything that the documents say, after parameters have their values, in whatever way it is spelled.
+/// What was put in and differs: everything that the documents say, after parameters have their values, in
+/// whatever way it is spelled.
 pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
     let mut differences = Vec::new();
     match cases.map(written::of) {
@@ -106,11 +107,18 @@ pub fn inputs(cases: [&Case; 2]) -> Vec<Difference> {
         }),
     }
     // Which generic materials a plan uses stands in it; what they conduct does not.
-    for name in names(cases.map(|case| case.model.materials.iter().map(|material| material.name.as_str()).collect())) {
+    for name in
+        names(cases.map(|case| case.model.materials.iter().map(|material| material.name.as_str()).collect()))
+    {
         let material = |case: &Case| {
-            case.model.materials.iter().find(|material| material.name == name && material.origin == Origin::Generic).cloned()
+            case.model
+                .materials
+                .iter()
+                .find(|material| material.name == name && material.origin == Origin::Generic)
+                .cloned()
         };
-        let conductivity = cases.map(|case| material(case).map(|material| material.conductivity_text()).unwrap_or_default());
+        let conductivity =
+            cases.map(|case| material(case).map(|material| material.conductivity_text()).unwrap_or_default());
         if conductivity[0] != conductivity[1] {
             let what = format!("λ of {name} in use, W/(m·K)");
             differences.push(Difference { what, values: conductivity, lines: Default::default() });
@@ -141,14 +149,18 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
     for (label, pairs) in pairs(outcomes) {
         add(format!("L2D{label}"), "W/(m·K)", pairs.map(|pair| pair?.l2d));
         for convention in Convention::ALL {
-            let psi = |pair: Option<&Outcome>| pair?.psi.iter().find(|psi| psi.convention == convention).map(|psi| psi.bracket);
+            let psi = |pair: Option<&Outcome>| {
+                pair?.psi.iter().find(|psi| psi.convention == convention).map(|psi| psi.bracket)
+            };
             add(format!("ψ{label}, {} dimensions", convention.label()), "W/(m·K)", pairs.map(psi));
         }
         add(format!("U_f of the frame{label}"), "W/(m²K)", pairs.map(|pair| pair?.frame_u));
-        for name in names(
-            pairs.map(|pair| pair.into_iter().flat_map(|pair| &pair.elements).map(|element| element.element.as_str()).collect()),
-        ) {
-            let u = |pair: Option<&Outcome>| of_element(pair?.elements.iter().find(|element| element.element == name)?);
+        for name in names(pairs.map(|pair| {
+            pair.into_iter().flat_map(|pair| &pair.elements).map(|element| element.element.as_str()).collect()
+        })) {
+            let u = |pair: Option<&Outcome>| {
+                of_element(pair?.elements.iter().find(|element| element.element == name)?)
+            };
             add(format!("U of {name}{label}"), "W/(m²K)", pairs.map(u));
         }
     }
@@ -157,15 +169,20 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
         let own = |list: &Vec<(String, Option<Bracket>)>| list.iter().find(|(known, _)| known == name)?.1;
         add(format!("coupling of {name}"), "W/(m·K)", coupled.each_ref().map(own));
     }
-    for name in names(
-        outcomes.map(|outcome| outcome.case.model.environments.iter().map(|environment| environment.name.as_str()).collect()),
-    ) {
+    for name in names(outcomes.map(|outcome| {
+        outcome.case.model.environments.iter().map(|environment| environment.name.as_str()).collect()
+    })) {
         for (is_apart, label) in [(false, ""), (true, ", judged apart")] {
             let factor = |outcome: &Outcome| {
-                let (id, _) = outcome.case.model.environments_by_id().find(|(_, environment)| environment.name == name)?;
+                let (id, _) = outcome
+                    .case
+                    .model
+                    .environments_by_id()
+                    .find(|(_, environment)| environment.name == name)?;
                 let factor = outcome.factors.iter().find(|factor| factor.environment == id)?;
                 let coldest = if is_apart { &factor.coldest_excluded } else { &factor.coldest };
-                Bracket::around(coldest.as_ref()?.factor, outcome.coldest_error(id, is_apart).unwrap_or(0.0)).ok()
+                Bracket::around(coldest.as_ref()?.factor, outcome.coldest_error(id, is_apart).unwrap_or(0.0))
+                    .ok()
             };
             add(format!("f_Rsi of {name}{label}"), "", outcomes.map(factor));
         }
@@ -176,7 +193,9 @@ pub fn results(outcomes: [&Outcome; 2]) -> Vec<Change> {
             let errors = outcome.point_errors(is_condensation);
             let error = |index: usize| errors.get(index).copied().unwrap_or(0.0);
             let known = points.iter().enumerate();
-            known.map(|(index, (name, value))| (name.clone(), Bracket::around(*value, error(index)).ok())).collect()
+            known
+                .map(|(index, (name, value))| (name.clone(), Bracket::around(*value, error(index)).ok()))
+                .collect()
         };
         let of_both = outcomes.map(points);
         for name in names(of_both.each_ref().map(|own| own.iter().map(|(name, _)| name.as_str()).collect())) {
@@ -195,7 +214,8 @@ fn of_element(element: &ElementU) -> Option<Bracket> {
     }
 }
 
-/// Pairs of environments with what to add to a label, and the outcome of each case for it, whichever order the cases state them in.
+/// Pairs of environments with what to add to a label, and the outcome of each case for it, whichever order
+/// the cases state them in.
 fn pairs<'o>(outcomes: [&'o Outcome; 2]) -> Vec<(String, [Option<&'o Outcome>; 2])> {
     let sides = |pair: &Outcome| -> String {
         let Some(mut sides) = pair.sides() else { return String::new() };
@@ -208,12 +228,15 @@ fn pairs<'o>(outcomes: [&'o Outcome; 2]) -> Vec<(String, [Option<&'o Outcome>; 2
     };
     let of_both = outcomes.map(|outcome| outcome.pairs().map(|pair| (sides(pair), pair)).collect::<Vec<_>>());
     if let [[(first, one)], [(second, other)]] = of_both.each_ref().map(Vec::as_slice) {
-        // Environments that have another name in the other case: the one pair of both is compared nonetheless.
+        // Environments that have another name in the other case: the one pair of both is compared
+        // nonetheless.
         let label = if first == second { String::new() } else { format!(" ({first} | {second})") };
         return vec![(label, [Some(*one), Some(*other)])];
     }
     let all = names(of_both.each_ref().map(|own| own.iter().map(|(sides, _)| sides.as_str()).collect()));
-    let find = |own: &Vec<(String, &'o Outcome)>, name: &str| own.iter().find(|(sides, _)| sides == name).map(|(_, pair)| *pair);
+    let find = |own: &Vec<(String, &'o Outcome)>, name: &str| {
+        own.iter().find(|(sides, _)| sides == name).map(|(_, pair)| *pair)
+    };
     all.into_iter().map(|name| (format!(", {name}"), of_both.each_ref().map(|own| find(own, name)))).collect()
 }
 

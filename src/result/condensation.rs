@@ -1,4 +1,5 @@
-//! Mould and surface condensation on the inside of a junction (ISO 13788:2012, clause 5): where, from which humidity, in which months.
+//! Mould and surface condensation on the inside of a junction (ISO 13788:2012, clause 5): where, from which
+//! humidity, in which months.
 //!
 //! ```text
 //! surface humidity      φ_si = p_i/p_sat(θ_si)
@@ -6,16 +7,18 @@
 //! needed factor         f_min = (θ_si,min − θ_e)/(θ_i − θ_e)
 //! ```
 //!
-//! The months take the fields of the one solution: temperatures are linear in those of the environments (ISO 10211, weighting factors).
-//! Which temperatures these are in a month: [`months`].
+//! The months take the fields of the one solution: temperatures are linear in those of the environments (ISO
+//! 10211, weighting factors). Which temperatures these are in a month: [`months`].
 //!
-//! The materials that the case judges apart, frames and glazing, are judged too: on them condensation counts, not mould, since water does
-//! them no harm that 80 % would (common reading of ISO 13788's clause on elements of low thermal inertia; from memory). What they come to counts
-//! like the rest. They follow the weather within hours, so that the standard takes the coldest day of a year for them; months are too mild, and
-//! a month without condensation proves nothing. The design conditions are the place for that day's temperature.
+//! The materials that the case judges apart, frames and glazing, are judged too: on them condensation counts,
+//! not mould, since water does them no harm that 80 % would (common reading of ISO 13788's clause on elements
+//! of low thermal inertia; from memory). What they come to counts like the rest. They follow the weather
+//! within hours, so that the standard takes the coldest day of a year for them; months are too mild, and a
+//! month without condensation proves nothing. The design conditions are the place for that day's temperature.
 //!
-//! A humidity of the design conditions is taken as it stands, without the margin that a fixed humidity gets month by month: codes that ask
-//! for 20 °C and 50 % (DIN 4108-2: f_Rsi 0.70 at −5 °C, which is the value without margin) mean those 50 %.
+//! A humidity of the design conditions is taken as it stands, without the margin that a fixed humidity gets
+//! month by month: codes that ask for 20 °C and 50 % (DIN 4108-2: f_Rsi 0.70 at −5 °C, which is the value
+//! without margin) mean those 50 %.
 
 use super::Outcome;
 use super::coupling::Temperatures;
@@ -92,7 +95,8 @@ impl LimitKind {
         }
     }
 
-    /// The humidity at the surface that it begins with, 0 to 1; that of condensation where it is about something else.
+    /// The humidity at the surface that it begins with, 0 to 1; that of condensation where it is about
+    /// something else.
     fn share(self) -> f64 {
         if self == Self::Mould { MOULD } else { 1.0 }
     }
@@ -149,7 +153,8 @@ pub struct Limit {
     pub needed: Option<f64>,
     /// The verdict, where it can be told.
     pub verdict: Option<Verdict>,
-    /// Relative humidity of the room, 0 to 1, from which the limit is passed; above 1 it never is. None for a criterion.
+    /// Relative humidity of the room, 0 to 1, from which the limit is passed; above 1 it never is. None for a
+    /// criterion.
     pub onset: Option<f64>,
     /// Length of surface below the limit, m.
     pub length_below: f64,
@@ -220,7 +225,8 @@ impl MonthlyCheck {
 }
 
 impl Assessment {
-    /// True if everything that was looked at is safe, surfaces judged apart included; what is too close to tell is not.
+    /// True if everything that was looked at is safe, surfaces judged apart included; what is too close to
+    /// tell is not.
     pub fn is_safe(&self) -> bool {
         let limits = self.limits.iter().chain(self.excluded.iter().map(|apart| &apart.limit));
         let years = self.year.iter().chain(self.excluded.iter().filter_map(|apart| apart.year.as_ref()));
@@ -263,7 +269,8 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
         let apart = factor.coldest_excluded.as_ref().map(|coldest| surfaces(coldest, true));
         let only_apart = own.is_none();
         let (judged, apart) = if only_apart { (apart?, None) } else { (own?, apart) };
-        let indoor = climate.and_then(|climate| Some((climate, months::indoor(&case.model, climate, factor.environment)?)));
+        let indoor = climate
+            .and_then(|climate| Some((climate, months::indoor(&case.model, climate, factor.environment)?)));
         let year = |surfaces: &Surfaces<'_>| indoor.map(|(climate, indoor)| surfaces.year(climate, indoor));
         Some(Assessment {
             environment: factor.environment,
@@ -285,7 +292,8 @@ pub fn assess(outcome: &Outcome, climate: Option<&Climate>) -> Vec<Assessment> {
     outcome.factors.iter().filter_map(of).collect()
 }
 
-/// The assessment of the lowest f_Rsi, which a submission states. Rooms that have nothing but surfaces judged apart have none.
+/// The assessment of the lowest f_Rsi, which a submission states. Rooms that have nothing but surfaces judged
+/// apart have none.
 pub fn lowest(assessments: &[Assessment]) -> Option<&Assessment> {
     let counted = assessments.iter().filter(|assessment| !assessment.only_apart);
     counted.min_by(|a, b| a.coldest.factor.total_cmp(&b.coldest.factor))
@@ -315,7 +323,9 @@ impl Surfaces<'_> {
         let air = &self.outcome.case.model.environments[self.environment];
         let saturated = saturation_pressure(air.temperature);
         let lowest = |humidity: f64| saturation_temperature(humidity * saturated / kind.share());
-        let needed = air.humidity.map(|humidity| (lowest(humidity) - self.external) / (air.temperature - self.external));
+        let needed = air
+            .humidity
+            .map(|humidity| (lowest(humidity) - self.external) / (air.temperature - self.external));
         let needed = needed.filter(|needed| needed.is_finite());
         Limit {
             kind,
@@ -330,7 +340,9 @@ impl Surfaces<'_> {
     fn length_below(&self, needed: f64) -> f64 {
         let apart = self.outcome.case.model.judged_apart();
         let own = self.outcome.profiles.iter().filter(|profile| profile.environment == self.environment);
-        let stretches = own.flat_map(Profile::stretches).filter(|stretch| apart.contains(&stretch.material) == self.are_apart);
+        let stretches = own
+            .flat_map(Profile::stretches)
+            .filter(|stretch| apart.contains(&stretch.material) == self.are_apart);
         // An empty sum is −0.
         stretches.filter_map(|stretch| stretch.below(needed)).map(|(from, to)| to - from).sum::<f64>() + 0.0
     }

@@ -1,8 +1,9 @@
 //! Whether the ψ of a junction belongs to the elements that a dwelling adds it to.
 //!
-//! ψ = L2D − Σ U·l is right for an envelope whose elements have just these U. So each flanking element of a junction's case has a counterpart among the
-//! dwelling's elements, and the two must have one U-value, corrections apart: fixings are in no drawing. A floor on the ground is compared at the
-//! characteristic dimension of the case, by what its formula takes.
+//! ψ = L2D − Σ U·l is right for an envelope whose elements have just these U. So each flanking element of a
+//! junction's case has a counterpart among the dwelling's elements, and the two must have one U-value,
+//! corrections apart: fixings are in no drawing. A floor on the ground is compared at the characteristic
+//! dimension of the case, by what its formula takes.
 
 use super::Outcome;
 use super::floor::FloorOnGround;
@@ -33,8 +34,14 @@ pub struct Counterparts {
     pub findings: Vec<Diagnostic>,
 }
 
-/// Compares a junction's outcome with the elements of its dwelling; `files` are the names of the case's file and the dwelling's.
-pub fn counterparts(dwelling: &Dwelling, junction: &Junction, outcome: &Outcome, files: [&str; 2]) -> Counterparts {
+/// Compares a junction's outcome with the elements of its dwelling; `files` are the names of the case's file
+/// and the dwelling's.
+pub fn counterparts(
+    dwelling: &Dwelling,
+    junction: &Junction,
+    outcome: &Outcome,
+    files: [&str; 2],
+) -> Counterparts {
     let mut found = Counterparts::default();
     environments(junction, &outcome.case, files[0], &mut found);
     for (name, _) in &junction.matches {
@@ -52,22 +59,29 @@ pub fn counterparts(dwelling: &Dwelling, junction: &Junction, outcome: &Outcome,
                 found.pairs.push((flanking.element.clone(), None));
                 continue;
             }
-            Some((_, Some(name))) => dwelling.elements.iter().filter(|element| element.name == *name).collect(),
+            Some((_, Some(name))) => {
+                dwelling.elements.iter().filter(|element| element.name == *name).collect()
+            }
             None => candidates(dwelling, flanking),
         };
         if candidates.is_empty() {
             found.pairs.push((flanking.element.clone(), None));
             let name = &flanking.element;
-            let message =
-                format!("`{name}` of {} has no counterpart among the dwelling's elements: its U-value is not checked", files[0]);
+            let message = format!(
+                "`{name}` of {} has no counterpart among the dwelling's elements: its U-value is not checked",
+                files[0]
+            );
             let hint = format!(
                 "`match: {{ {name}: … }}` names the element; `match: {{ {name}: none }}` says that the areas do not contain it"
             );
             found.findings.push(Diagnostic::warning(junction.place, message).hint(hint));
             continue;
         }
-        let differences: Vec<Option<String>> = candidates.iter().map(|element| difference(flanking, element, files)).collect();
-        let Some((element, _)) = candidates.iter().zip(&differences).find(|(_, difference)| difference.is_none()) else {
+        let differences: Vec<Option<String>> =
+            candidates.iter().map(|element| difference(flanking, element, files)).collect();
+        let Some((element, _)) =
+            candidates.iter().zip(&differences).find(|(_, difference)| difference.is_none())
+        else {
             for difference in differences.into_iter().flatten() {
                 let hint = format!(
                     "make them one element; or say which element of the dwelling it is: `match: {{ {}: … }}`, `none` where the areas do not contain it",
@@ -80,22 +94,27 @@ pub fn counterparts(dwelling: &Dwelling, junction: &Junction, outcome: &Outcome,
         found.pairs.push((flanking.element.clone(), Some(element.name.clone())));
         let [b, own] = [element.reduction.value(), junction.reduction.value()];
         if (b - own).abs() > SAME_REDUCTION {
-            let message =
-                format!("b is {own} for the junction `{}` and {b} for the element `{}` beside it", junction.name, element.name);
+            let message = format!(
+                "b is {own} for the junction `{}` and {b} for the element `{}` beside it",
+                junction.name, element.name
+            );
             let hint = "what the junction adds to an element goes where the element's heat goes: state one `reduction` for both";
             found.findings.push(Diagnostic::warning(junction.place, message).hint(hint));
         }
         if let (Some(own), ElementSource::Floor(floor)) = (&flanking.floor, &element.source) {
             let [case, dwelling] = [own.floor.characteristic_dimension, floor.floor.characteristic_dimension];
             if (case / dwelling - 1.0).abs() > SAME_DIMENSION {
-                found.remarks.push(format!("ψ is for a floor with B' {case:.2} m, that of the dwelling has {dwelling:.2} m"));
+                found.remarks.push(format!(
+                    "ψ is for a floor with B' {case:.2} m, that of the dwelling has {dwelling:.2} m"
+                ));
             }
         }
     }
     found
 }
 
-/// Elements of the dwelling that a flanking element may be: by name, by the name of the build-up, floor or window, by a word they share, by U.
+/// Elements of the dwelling that a flanking element may be: by name, by the name of the build-up, floor or
+/// window, by a word they share, by U.
 fn candidates<'d>(dwelling: &'d Dwelling, flanking: &ElementU) -> Vec<&'d Element> {
     let is_floor = flanking.floor.is_some();
     // A floor read from the ground is no wall, and nothing else is a slab.
@@ -112,22 +131,26 @@ fn candidates<'d>(dwelling: &'d Dwelling, flanking: &ElementU) -> Vec<&'d Elemen
         &|element| element.name.to_lowercase() == name,
         &|element| element.source.name().is_some_and(|own| own.to_lowercase() == name),
         &|element| {
-            let own = format!("{} {}", element.name, element.source.name().unwrap_or_default()).to_lowercase();
+            let own =
+                format!("{} {}", element.name, element.source.name().unwrap_or_default()).to_lowercase();
             self::words(&own).iter().any(|word| words.contains(word))
         },
     ];
     let by_name = rules.into_iter().map(all).find(|found| !found.is_empty());
-    by_name.unwrap_or_else(|| all(&|element| is_floor || (u_of(element) / flanking.u_value - 1.0).abs() < 1e-6))
+    by_name
+        .unwrap_or_else(|| all(&|element| is_floor || (u_of(element) / flanking.u_value - 1.0).abs() < 1e-6))
 }
 
 /// The words of a name that tell what it is, without the plural's ending; where it is tells nothing.
 fn words(name: &str) -> Vec<&str> {
     const PLACES: [&str; 24] = [
-        "above", "and", "at", "back", "below", "external", "first", "front", "ground", "inner", "internal", "left", "lower",
-        "of", "outer", "outside", "party", "rear", "right", "side", "the", "to", "upper", "with",
+        "above", "and", "at", "back", "below", "external", "first", "front", "ground", "inner", "internal",
+        "left", "lower", "of", "outer", "outside", "party", "rear", "right", "side", "the", "to", "upper",
+        "with",
     ];
-    let words =
-        name.split(|letter: char| !letter.is_alphanumeric()).filter(|word| word.chars().count() > 2 && !PLACES.contains(word));
+    let words = name
+        .split(|letter: char| !letter.is_alphanumeric())
+        .filter(|word| word.chars().count() > 2 && !PLACES.contains(word));
     words.map(|word| word.strip_suffix('s').unwrap_or(word)).collect()
 }
 
@@ -146,7 +169,10 @@ fn difference(flanking: &ElementU, element: &Element, [case, dwelling]: [&str; 2
         && let Some(own) = &flanking.floor
     {
         return floors(own, floor).map(|what| {
-            format!("`{name}` of {case} and `{}` (floor {}) of {dwelling} are not one floor: {what}", element.name, floor.name)
+            format!(
+                "`{name}` of {case} and `{}` (floor {}) of {dwelling} are not one floor: {what}",
+                element.name, floor.name
+            )
         });
     }
     let (own, other) = (flanking.u_value, u_of(element));
@@ -165,7 +191,8 @@ pub(super) fn same_u(own: f64, other: f64) -> f64 {
     SAME.max(SAME_SHARE * own.max(other)).max(rounding(own)).max(rounding(other))
 }
 
-/// Half a unit of the last digit of a value that is stated to a few digits, at most of its second significant figure; 0 for any other.
+/// Half a unit of the last digit of a value that is stated to a few digits, at most of its second significant
+/// figure; 0 for any other.
 fn rounding(value: f64) -> f64 {
     if value <= 0.0 {
         return 0.0;
@@ -179,12 +206,15 @@ fn rounding(value: f64) -> f64 {
     0.5 * 10_f64.powi(-decimals.max(second))
 }
 
-/// How two floors on the ground differ; what the formula takes from the drawing is compared at the drawing's characteristic dimension.
+/// How two floors on the ground differ; what the formula takes from the drawing is compared at the drawing's
+/// characteristic dimension.
 fn floors(own: &FloorOnGround, other: &NamedFloor) -> Option<String> {
     match other.floor.kind {
         FloorKind::Slab { edge: None } => {}
         FloorKind::Slab { edge: Some(_) } => {
-            return Some("the dwelling's has edge insulation, which the ψ of the junction tells already".to_owned());
+            return Some(
+                "the dwelling's has edge insulation, which the ψ of the junction tells already".to_owned(),
+            );
         }
         FloorKind::Suspended(_) | FloorKind::Basement { .. } => {
             return Some("the dwelling's is no slab on the ground".to_owned());
@@ -203,7 +233,9 @@ fn floors(own: &FloorOnGround, other: &NamedFloor) -> Option<String> {
     ];
     let differing = values.iter().filter(|(.., own, other)| (own / other - 1.0).abs() > 1e-6);
     let differing: Vec<String> = differing
-        .map(|(what, unit, own, other)| format!("{what} {} and {} {unit}", four_digits(*own), four_digits(*other)))
+        .map(|(what, unit, own, other)| {
+            format!("{what} {} and {} {unit}", four_digits(*own), four_digits(*other))
+        })
         .collect();
     Some(format!("U {u:.4} and {other_u:.4} W/(m²K), from {}", differing.join(", ")))
 }
@@ -228,18 +260,26 @@ fn environments(junction: &Junction, case: &Case, file: &str, found: &mut Counte
     if !others.is_empty() && others.iter().all(is_unheated) {
         if junction.reduction == Reduction::Unstated {
             let space = &case.model.environments[others[0]].name;
-            let message =
-                format!("the ψ of {file} is towards `{space}`, which is not heated, and the junction states no `reduction`");
+            let message = format!(
+                "the ψ of {file} is towards `{space}`, which is not heated, and the junction states no `reduction`"
+            );
             let hint = match super::dwelling::reduction(&case.model, Some(space)) {
                 Ok(b) => {
-                    format!("`reduction: {{ space: {space} }}` takes b = {b:.3} from the temperatures of the case; or state it")
+                    format!(
+                        "`reduction: {{ space: {space} }}` takes b = {b:.3} from the temperatures of the case; or state it"
+                    )
                 }
-                Err(_) => "state b, or take it from a case: `reduction: { case: FILE, space: NAME }`".to_owned(),
+                Err(_) => {
+                    "state b, or take it from a case: `reduction: { case: FILE, space: NAME }`".to_owned()
+                }
             };
             found.findings.push(Diagnostic::error(junction.place, message).hint(hint));
         }
     } else if (junction.reduction.value() - 1.0).abs() > SAME_REDUCTION {
-        let message = format!("the ψ of {file} is towards outside, and b of the junction is {}", junction.reduction.value());
+        let message = format!(
+            "the ψ of {file} is towards outside, and b of the junction is {}",
+            junction.reduction.value()
+        );
         let hint = "b below 1 is for heat that goes to a space which is not heated";
         found.findings.push(Diagnostic::warning(junction.place, message).hint(hint));
     }

@@ -1,11 +1,12 @@
 //! Thermal coupling: L2D, the coefficients of each pair of environments, the heat balance (ISO 10211:2017).
 //!
-//! With two temperatures, L2D = Φ/(θ₁ − θ₂), Φ the heat flow per metre from all environments of the higher one. With more,
-//! Φ_i = Σ_j L2D_ij·(θ_i − θ_j), and L2D_ij is the heat flow into environment j when i alone is at 1 and all others at 0.
+//! With two temperatures, L2D = Φ/(θ₁ − θ₂), Φ the heat flow per metre from all environments of the higher
+//! one. With more, Φ_i = Σ_j L2D_ij·(θ_i − θ_j), and L2D_ij is the heat flow into environment j when i alone
+//! is at 1 and all others at 0.
 //!
-//! Every L2D is stated as the middle of its [bracket](crate::bounds). The flows of the scheme itself lie above it by a few widths of
-//! the bracket, because the scheme replaces the squares of linear functions by those at their ends; so that flows and L2D
-//! stated together agree, the flows are derived from L2D.
+//! Every L2D is stated as the middle of its [bracket](crate::bounds). The flows of the scheme itself lie
+//! above it by a few widths of the bracket, because the scheme replaces the squares of linear functions by
+//! those at their ends; so that flows and L2D stated together agree, the flows are derived from L2D.
 
 use super::Solved;
 use crate::bounds::{Bracket, Evaluation, NoBracket, pair, range};
@@ -21,7 +22,8 @@ pub struct Temperatures {
 }
 
 impl Temperatures {
-    /// Takes them from a case. One that touches nothing takes no part: it stands at the temperature of one that does.
+    /// Takes them from a case. One that touches nothing takes no part: it stands at the temperature of one
+    /// that does.
     pub fn of(model: &Model) -> Self {
         let any = model.environments.iter().find(|environment| environment.is_touched);
         let of = |environment: &Environment| match any {
@@ -53,7 +55,8 @@ impl Temperatures {
 pub struct Coupling {
     /// Indices of the environments, the first lower than the second.
     pub between: [EnvironmentId; 2],
-    /// W/(m·K); none where fixed temperatures touch, so that the energy of a field it is made from is infinite.
+    /// W/(m·K); none where fixed temperatures touch, so that the energy of a field it is made from is
+    /// infinite.
     pub bracket: Option<Bracket>,
 }
 
@@ -66,19 +69,26 @@ impl Coupling {
 
 /// The field with each environment in turn at 1 and all others at 0 belongs to these temperatures.
 pub fn units(environments: usize) -> Vec<Vec<f64>> {
-    (0..environments).map(|one| (0..environments).map(|index| f64::from(u8::from(index == one))).collect()).collect()
+    (0..environments)
+        .map(|one| (0..environments).map(|index| f64::from(u8::from(index == one))).collect())
+        .collect()
 }
 
 /// The coefficients of all pairs, from the unit fields; none where there are only two temperatures.
 ///
 /// # Errors
 /// [`NoBracket`] if the bounds of one contradict each other.
-pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: usize) -> Result<Vec<Coupling>, NoBracket> {
+pub fn coefficients(
+    solved: &Solved,
+    evaluation: &Evaluation<'_>,
+    environments: usize,
+) -> Result<Vec<Coupling>, NoBracket> {
     if solved.unit_fields.is_empty() {
         return Ok(Vec::new());
     }
     let units = units(environments);
-    let jumps = units.iter().map(|unit| solved.conduction.network.has_temperature_jump(unit)).collect::<Vec<_>>();
+    let jumps =
+        units.iter().map(|unit| solved.conduction.network.has_temperature_jump(unit)).collect::<Vec<_>>();
     let field = |one: usize| solved.unit_fields[one].temperature.as_slice();
     let mut is_touched = vec![false; environments];
     solved.conduction.network.faces.iter().for_each(|face| is_touched[face.environment] = true);
@@ -88,17 +98,27 @@ pub fn coefficients(solved: &Solved, evaluation: &Evaluation<'_>, environments: 
             let bracket = if jumps[one] || jumps[other] {
                 None
             } else {
-                // No coefficient is negative, since no temperature leaves the range of those of the environments.
-                Some(pair(evaluation, [field(one), field(other)], [&units[one], &units[other]])?.not_negative())
+                // No coefficient is negative, since no temperature leaves the range of those of the
+                // environments.
+                Some(
+                    pair(evaluation, [field(one), field(other)], [&units[one], &units[other]])?
+                        .not_negative(),
+                )
             };
-            coefficients.push(Coupling { between: [EnvironmentId::new(one), EnvironmentId::new(other)], bracket });
+            coefficients
+                .push(Coupling { between: [EnvironmentId::new(one), EnvironmentId::new(other)], bracket });
         }
     }
     Ok(coefficients)
 }
 
 /// Heat flows in agreement with the stated L2D, W/m: from the pairs, or the scheme's own in proportion.
-pub fn heat_flows(own: &[f64], temperatures: &Temperatures, l2d: Option<Bracket>, coupling: &[Coupling]) -> Vec<f64> {
+pub fn heat_flows(
+    own: &[f64],
+    temperatures: &Temperatures,
+    l2d: Option<Bracket>,
+    coupling: &[Coupling],
+) -> Vec<f64> {
     let of = &temperatures.of_environment;
     if !coupling.is_empty() {
         let mut flows = vec![0.0; own.len()];
@@ -115,7 +135,9 @@ pub fn heat_flows(own: &[f64], temperatures: &Temperatures, l2d: Option<Bracket>
     let (highest, lowest) = temperatures.range();
     let warm: f64 = own.iter().zip(of).filter(|(_, own)| **own == highest).map(|(flow, _)| flow).sum();
     match l2d {
-        Some(l2d) if warm > 0.0 => own.iter().map(|flow| flow * l2d.middle() * (highest - lowest) / warm).collect(),
+        Some(l2d) if warm > 0.0 => {
+            own.iter().map(|flow| flow * l2d.middle() * (highest - lowest) / warm).collect()
+        }
         _ => own.to_vec(),
     }
 }

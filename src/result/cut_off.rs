@@ -1,9 +1,11 @@
-//! Cut-off planes: do the flanking elements belong to the pair whose ψ is wanted, and does each plane belong to one of them?
+//! Cut-off planes: do the flanking elements belong to the pair whose ψ is wanted, and does each plane belong
+//! to one of them?
 //!
-//! Along the border of what is painted, a run of solid between a space of one side and a space of the other is a place where the model
-//! was cut (or a plane of symmetry): the heat through what was cut there is part of L2D, so that one flanking element must take it off,
-//! and only one. The border is walked round its corners: the ground under a floor is one run from the room to the outside. Where
-//! nothing is painted, as in an opening whose window is left out, there is no run.
+//! Along the border of what is painted, a run of solid between a space of one side and a space of the other
+//! is a place where the model was cut (or a plane of symmetry): the heat through what was cut there is part
+//! of L2D, so that one flanking element must take it off, and only one. The border is walked round its
+//! corners: the ground under a floor is one run from the room to the outside. Where nothing is painted, as in
+//! an opening whose window is left out, there is no run.
 
 use super::Outcome;
 use super::u_value::ElementU;
@@ -18,7 +20,8 @@ use crate::plan::{Filling, Plan};
 /// A length ends at a plane if it does so to within this, m.
 const AT_THE_PLANE: f64 = 1e-3;
 
-/// An edge of what is painted: the plane `axis = at`, beside row or column `lane`, cells `inwards` (+1 or −1) from it.
+/// An edge of what is painted: the plane `axis = at`, beside row or column `lane`, cells `inwards` (+1 or −1)
+/// from it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Edge {
     axis: Axis,
@@ -97,7 +100,8 @@ impl Border {
                     continue;
                 }
                 let parts = std::mem::take(&mut parts);
-                if let (Filling::Space(one), Filling::Space(other), false) = (before, here, parts.is_empty()) {
+                if let (Filling::Space(one), Filling::Space(other), false) = (before, here, parts.is_empty())
+                {
                     runs.push(Run { environments: [one, other], parts });
                 }
                 before = here;
@@ -109,7 +113,8 @@ impl Border {
     /// The edges of an axis at which all stated lengths of an element end.
     fn ends(&self, axis: Axis, spans: &[Option<Span>; 3]) -> Vec<Edge> {
         let ends_at = |edge: &Edge| {
-            let meets = |span: &Span| [span.from, span.to].iter().any(|end| (end - edge.at).abs() < AT_THE_PLANE);
+            let meets =
+                |span: &Span| [span.from, span.to].iter().any(|end| (end - edge.at).abs() < AT_THE_PLANE);
             spans.iter().flatten().all(meets) && spans.iter().any(Option::is_some)
         };
         self.edges.iter().filter(|edge| edge.axis == axis && ends_at(edge)).copied().collect()
@@ -139,7 +144,9 @@ pub fn infer_axes(
     let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
         let covered = cover(&border, psi, sides, elements);
         border.ends(axis, spans).iter().any(|edge| {
-            let is_free = |(run, by): (&Run, &Vec<usize>)| by.is_empty() && run.joins(sides) && run.overlaps(axis, edge.at, None);
+            let is_free = |(run, by): (&Run, &Vec<usize>)| {
+                by.is_empty() && run.joins(sides) && run.overlaps(axis, edge.at, None)
+            };
             border.runs.iter().zip(&covered).any(is_free)
         })
     };
@@ -147,12 +154,14 @@ pub fn infer_axes(
         let Flanking { runs_along: None, spans, .. } = psi.flanking[index].clone() else { continue };
         let candidates: Vec<Axis> =
             [Axis::X, Axis::Y].into_iter().filter(|axis| !border.ends(*axis, &spans).is_empty()).collect();
-        let not_taken: Vec<Axis> = candidates.iter().copied().filter(|axis| free(psi, *axis, &spans)).collect();
+        let not_taken: Vec<Axis> =
+            candidates.iter().copied().filter(|axis| free(psi, *axis, &spans)).collect();
         let axis = match (candidates.as_slice(), not_taken.as_slice()) {
             ([only], _) | (_, [only]) => *only,
             _ => {
                 let name = &psi.flanking[index].element;
-                let message = format!("the length of {name} does not tell whether its surface runs along x or along y");
+                let message =
+                    format!("the length of {name} does not tell whether its surface runs along x or along y");
                 let hint = "write `along: x` or `along: y`";
                 errors.push(Diagnostic::error(psi.flanking[index].place, message).hint(hint));
                 continue;
@@ -163,7 +172,12 @@ pub fn infer_axes(
 }
 
 /// For each run of the border, the elements that take it off.
-fn cover(border: &Border, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Vec<usize>> {
+fn cover(
+    border: &Border,
+    psi: &Psi,
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+) -> Vec<Vec<usize>> {
     let mut covered: Vec<Vec<usize>> = vec![Vec::new(); border.runs.len()];
     let items = || psi.flanking.iter().zip(elements).enumerate();
     for (number, (item, element)) in items() {
@@ -176,13 +190,16 @@ fn cover(border: &Border, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], elements: 
             }
         }
     }
-    // Where a stated element stands across its surface is not known: it takes what the sections and the others leave.
+    // Where a stated element stands across its surface is not known: it takes what the sections and the
+    // others leave.
     for (number, (item, _)) in items().filter(|(_, (_, element))| element.section.is_none()) {
         let Some(axis) = item.runs_along else { continue };
         for edge in border.ends(axis, &item.spans) {
             let there = |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None);
             let of_plane = || (0..border.runs.len()).filter(|index| there(&border.runs[*index]));
-            if let Some(index) = of_plane().find(|index| covered[*index].is_empty()).or_else(|| of_plane().next()) {
+            if let Some(index) =
+                of_plane().find(|index| covered[*index].is_empty()).or_else(|| of_plane().next())
+            {
                 covered[index].push(number);
             }
         }
@@ -203,7 +220,12 @@ pub(super) struct CutAt {
 }
 
 /// For each flanking element a plane that it alone takes off, if there is one.
-pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Option<CutAt>> {
+pub(super) fn planes(
+    plan: &Plan,
+    psi: &Psi,
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+) -> Vec<Option<CutAt>> {
     let Some(border) = Border::of(plan) else { return vec![None; psi.flanking.len()] };
     let covered = cover(&border, psi, sides, elements);
     let plane = |(number, item): (usize, &Flanking)| {
@@ -211,7 +233,8 @@ pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], el
         let ends = border.ends(axis, &item.spans);
         let mut own = border.runs.iter().zip(&covered).filter(|(_, by)| **by == [number]).map(|(run, _)| run);
         // An element that is cut at both ends is told by one of them.
-        let (edge, across) = own.find_map(|run| ends.iter().find_map(|edge| Some((edge, run.on(axis, edge.at).next()?))))?;
+        let (edge, across) =
+            own.find_map(|run| ends.iter().find_map(|edge| Some((edge, run.on(axis, edge.at).next()?))))?;
         Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across })
     };
     psi.flanking.iter().enumerate().map(plane).collect()
@@ -220,11 +243,15 @@ pub(super) fn planes(plan: &Plan, psi: &Psi, sides: &[Vec<EnvironmentId>; 2], el
 /// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
 pub fn thicknesses(outcome: &Outcome) -> Vec<f64> {
     let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return Vec::new() };
-    planes(&outcome.plan, psi, &sides, &outcome.elements).into_iter().flatten().map(|plane| plane.across.length()).collect()
+    planes(&outcome.plan, psi, &sides, &outcome.elements)
+        .into_iter()
+        .flatten()
+        .map(|plane| plane.across.length())
+        .collect()
 }
 
-/// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off plane that belongs to none
-/// or to several, and an element that is not in the model, are warnings.
+/// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off
+/// plane that belongs to none or to several, and an element that is not in the model, are warnings.
 pub fn check(
     (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     sides: &[Vec<EnvironmentId>; 2],
@@ -238,37 +265,48 @@ pub fn check(
     let Some(border) = Border::of(plan) else { return };
     let covered = cover(&border, psi, sides, elements);
     for plane in &psi.symmetry {
-        if !border.edges.iter().any(|edge| edge.axis == plane.axis && (edge.at - plane.at).abs() < AT_THE_PLANE) {
-            let message = format!("the plane of symmetry {} lies on no edge of what is painted", described(plane.axis, plane.at));
+        if !border
+            .edges
+            .iter()
+            .any(|edge| edge.axis == plane.axis && (edge.at - plane.at).abs() < AT_THE_PLANE)
+        {
+            let message = format!(
+                "the plane of symmetry {} lies on no edge of what is painted",
+                described(plane.axis, plane.at)
+            );
             let edges: Vec<String> = border.edges.iter().map(|edge| described(edge.axis, edge.at)).collect();
-            diagnostics.push(Diagnostic::error(plane.place, message).hint(format!("the edges are {}", edges.join(", "))));
+            diagnostics.push(
+                Diagnostic::error(plane.place, message).hint(format!("the edges are {}", edges.join(", "))),
+            );
         }
     }
     let frame = |run: &Run| {
         let Some(frame) = psi.frame else { return false };
         let told = psi.flanking.iter().find_map(|item| item.runs_along);
-        [Axis::X, Axis::Y]
-            .into_iter()
-            .filter(|axis| told.is_none_or(|told| told == *axis))
-            .any(|axis| border.ends(axis, &[Some(frame), None, None]).iter().any(|edge| run.overlaps(axis, edge.at, None)))
+        [Axis::X, Axis::Y].into_iter().filter(|axis| told.is_none_or(|told| told == *axis)).any(|axis| {
+            border.ends(axis, &[Some(frame), None, None]).iter().any(|edge| run.overlaps(axis, edge.at, None))
+        })
     };
-    let symmetric = |run: &Run| psi.symmetry.iter().any(|plane| run.overlaps(plane.axis, plane.at, plane.range));
+    let symmetric =
+        |run: &Run| psi.symmetry.iter().any(|plane| run.overlaps(plane.axis, plane.at, plane.range));
     for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
         match by.as_slice() {
             [] if frame(run) || symmetric(run) => {}
             [] => diagnostics.push(uncovered((model, plan, surfaces), psi, run)),
             [_] => {}
             several => {
-                let names: Vec<&str> = several.iter().map(|number| psi.flanking[*number].element.as_str()).collect();
+                let names: Vec<&str> =
+                    several.iter().map(|number| psi.flanking[*number].element.as_str()).collect();
                 let message = format!(
                     "{} are both taken off for what is cut at {}: its loss is counted {} times",
                     names.join(" and "),
                     place(run),
                     several.len()
                 );
-                let hint =
-                    "one cut-off plane belongs to one flanking element: strike the other, or correct its length or `along`";
-                diagnostics.push(Diagnostic::warning(psi.flanking[several[several.len() - 1]].place, message).hint(hint));
+                let hint = "one cut-off plane belongs to one flanking element: strike the other, or correct its length or `along`";
+                diagnostics.push(
+                    Diagnostic::warning(psi.flanking[several[several.len() - 1]].place, message).hint(hint),
+                );
             }
         }
     }
@@ -279,8 +317,15 @@ pub fn check(
     }
 }
 
-/// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to another pair.
-fn without_plane(model: &Model, psi: &Psi, border: &Border, item: &Flanking, sides: &[Vec<EnvironmentId>; 2]) -> Diagnostic {
+/// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to
+/// another pair.
+fn without_plane(
+    model: &Model,
+    psi: &Psi,
+    border: &Border,
+    item: &Flanking,
+    sides: &[Vec<EnvironmentId>; 2],
+) -> Diagnostic {
     let others = item.runs_along.and_then(|axis| {
         let ends = border.ends(axis, &item.spans);
         border.runs.iter().find(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
@@ -289,9 +334,11 @@ fn without_plane(model: &Model, psi: &Psi, border: &Border, item: &Flanking, sid
     if let (Some(run), UValueSource::Given(_)) = (others, item.u_value) {
         return wrong_pair(model, psi, item, run.environments, sides);
     }
-    let message = format!("{name} is taken off, but its length ends at no cut-off plane between {}", sides_text(model, sides));
-    let hint =
-        "one end of each of its lengths is the plane where the model of it is cut; what is not painted must not be taken off";
+    let message = format!(
+        "{name} is taken off, but its length ends at no cut-off plane between {}",
+        sides_text(model, sides)
+    );
+    let hint = "one end of each of its lengths is the plane where the model of it is cut; what is not painted must not be taken off";
     Diagnostic::warning(item.place, message).hint(hint)
 }
 
@@ -306,7 +353,9 @@ fn of_another_pair(
     let mut found = false;
     for (item, element) in psi.flanking.iter().zip(elements) {
         let section = element.section.as_ref().map(|section| section.films.map(|film| film.environment));
-        let Some(environments) = section.or(element.floor.as_ref().map(super::floor::FloorOnGround::environments)) else {
+        let Some(environments) =
+            section.or(element.floor.as_ref().map(super::floor::FloorOnGround::environments))
+        else {
             continue;
         };
         if !(Run { environments, parts: Vec::new() }).joins(sides) {
@@ -325,7 +374,11 @@ fn wrong_pair(
     sides: &[Vec<EnvironmentId>; 2],
 ) -> Diagnostic {
     let [one, other] = environments.map(|index| model.environments[index].name.as_str());
-    let message = format!("{} lies between {one} and {other}, but ψ is that between {}", item.element, sides_text(model, sides));
+    let message = format!(
+        "{} lies between {one} and {other}, but ψ is that between {}",
+        item.element,
+        sides_text(model, sides)
+    );
     let hint = if psi.between.is_some() {
         "its loss is no part of this L2D: strike it here, name its environments in `between`, or make `psi` a list with a block for each pair"
     } else {
@@ -351,21 +404,29 @@ fn described(axis: Axis, at: f64) -> String {
 fn place(run: &Run) -> String {
     let part = |(edge, span): &(Edge, Span)| {
         let letter = edge.axis.across().letter();
-        format!("{}, {letter} from {} to {} mm", described(edge.axis, edge.at), millimetres(span.from), millimetres(span.to))
+        format!(
+            "{}, {letter} from {} to {} mm",
+            described(edge.axis, edge.at),
+            millimetres(span.from),
+            millimetres(span.to)
+        )
     };
     run.parts.iter().map(part).collect::<Vec<_>>().join(" and ")
 }
 
 fn uncovered((model, plan, surfaces): (&Model, &Plan, &Surfaces), psi: &Psi, run: &Run) -> Diagnostic {
     let [one, other] = run.environments.map(|index| model.environments[index].name.as_str());
-    let mut message = format!("no flanking element takes off what is cut at {}, between {one} and {other}", place(run));
+    let mut message =
+        format!("no flanking element takes off what is cut at {}, between {one} and {other}", place(run));
     if let [(edge, span)] = run.parts.as_slice()
         && let Ok(section) = section(model, plan, surfaces, (edge.axis, edge.at, Some(*span)), psi.place)
     {
         let layers: Vec<String> = section
             .layers
             .iter()
-            .map(|layer| format!("{} {} mm", model.materials[layer.material].label, four_digits(layer.thickness * 1e3)))
+            .map(|layer| {
+                format!("{} {} mm", model.materials[layer.material].label, four_digits(layer.thickness * 1e3))
+            })
             .collect();
         let length = undisturbed(plan, *edge, *span);
         message.push_str(&format!(
@@ -387,14 +448,16 @@ fn uncovered((model, plan, surfaces): (&Model, &Plan, &Surfaces), psi: &Psi, run
     Diagnostic::warning(psi.place, message).hint(hint)
 }
 
-/// How far, from an edge inwards, the plan stays as it is on the edge, over a stretch of it and one cell more on either side; m.
+/// How far, from an edge inwards, the plan stays as it is on the edge, over a stretch of it and one cell more
+/// on either side; m.
 fn undisturbed(plan: &Plan, edge: Edge, span: Span) -> f64 {
     let (lines, own) = match edge.axis {
         Axis::X => (&plan.ys, &plan.xs),
         Axis::Y => (&plan.xs, &plan.ys),
     };
-    let touched: Vec<usize> =
-        (0..lines.len() - 1).filter(|index| lines[*index] < span.to + 1e-9 && span.from - 1e-9 < lines[*index + 1]).collect();
+    let touched: Vec<usize> = (0..lines.len() - 1)
+        .filter(|index| lines[*index] < span.to + 1e-9 && span.from - 1e-9 < lines[*index + 1])
+        .collect();
     let mut lane = edge.lane;
     let mut length = 0.0;
     loop {

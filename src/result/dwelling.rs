@@ -60,17 +60,31 @@ pub fn sum(dwelling: &Dwelling, psi: Vec<(Bracket, String)>) -> Result<Sum, NoBr
         .map(|(junction, (psi, origin))| {
             let reduction = junction.reduction.value();
             let loss = psi.times(junction.length * reduction)?;
-            Ok(JunctionLoss { name: junction.name.clone(), length: junction.length, psi, reduction, loss, origin })
+            Ok(JunctionLoss {
+                name: junction.name.clone(),
+                length: junction.length,
+                psi,
+                reduction,
+                loss,
+                origin,
+            })
         })
         .collect::<Result<Vec<JunctionLoss>, NoBracket>>()?;
     let bridges = junctions.iter().try_fold(Bracket::exact(0.0)?, |sum, junction| sum.plus(junction.loss))?;
     let loss = |element: &Element| element.reduction.value() * element.area * element.u_value;
     let elements = dwelling.elements.iter().map(loss).sum::<f64>() + 0.0;
     let transmission = bridges.plus(Bracket::exact(elements)?)?;
-    Ok(Sum { junctions, elements, bridges, transmission, area: dwelling.elements.iter().map(|element| element.area).sum() })
+    Ok(Sum {
+        junctions,
+        elements,
+        bridges,
+        transmission,
+        area: dwelling.elements.iter().map(|element| element.area).sum(),
+    })
 }
 
-/// b = (θi − θu)/(θi − θe) of a space that is not heated, from the temperatures of a case; `space` may be left out where there is one.
+/// b = (θi − θu)/(θi − θe) of a space that is not heated, from the temperatures of a case; `space` may be
+/// left out where there is one.
 ///
 /// # Errors
 /// Why it cannot be told, in words.
@@ -83,7 +97,9 @@ pub fn reduction(model: &Model, space: Option<&str>) -> Result<f64, String> {
         match temperatures.as_slice() {
             [temperature] => Ok(*temperature),
             [] => Err(format!("the case has no {} environment", role.word())),
-            several => Err(format!("the case has {} temperatures of {} environments", several.len(), role.word())),
+            several => {
+                Err(format!("the case has {} temperatures of {} environments", several.len(), role.word()))
+            }
         }
     };
     let unheated = match space {

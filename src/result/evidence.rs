@@ -1,7 +1,9 @@
-//! What ISO 10211:2017 asks to be shown beside a result: the effect of the subdivision, and the place of the cut-off planes.
+//! What ISO 10211:2017 asks to be shown beside a result: the effect of the subdivision, and the place of the
+//! cut-off planes.
 //!
-//! The subdivision is fine enough if halving the cells changes the sum of the heat flows by 1 % at most, and f_Rsi by 0.005 at most
-//! (5.4.3 and annex A; from memory). The grid is compared with the one that has every cell halved in both directions.
+//! The subdivision is fine enough if halving the cells changes the sum of the heat flows by 1 % at most, and
+//! f_Rsi by 0.005 at most (5.4.3 and annex A; from memory). The grid is compared with the one that has every
+//! cell halved in both directions.
 
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
@@ -62,7 +64,8 @@ pub fn factors(own: &[TemperatureFactor], finer: &[TemperatureFactor]) -> Vec<Fa
     let mut evidence = Vec::new();
     for (own, finer) in own.iter().zip(finer) {
         if let (Some(first), Some(second)) = (&own.coldest, &finer.coldest) {
-            evidence.push(FactorEvidence { environment: own.environment, values: [first.factor, second.factor] });
+            evidence
+                .push(FactorEvidence { environment: own.environment, values: [first.factor, second.factor] });
         }
     }
     evidence
@@ -73,7 +76,8 @@ const SHORTEST_DISTANCE: f64 = 1.0;
 /// The same in thicknesses of the flanking element.
 const THICKNESSES: f64 = 3.0;
 
-/// The same for windows and doors: the glazing or panel that must show beside a frame (ISO 10077-2:2017, 6.3; from memory), m.
+/// The same for windows and doors: the glazing or panel that must show beside a frame (ISO 10077-2:2017, 6.3;
+/// from memory), m.
 const GLAZING: f64 = 0.19;
 /// A thinner element (m) may be one of these.
 const THIN: f64 = 0.15;
@@ -87,12 +91,16 @@ fn is_glazing(model: &Model, section: &Section) -> bool {
 /// How far from the junction an element must be cut, m.
 pub fn distance_wanted(model: &Model, section: &Section) -> f64 {
     let is_frame = model.psi.as_ref().is_some_and(|psi| psi.frame.is_some());
-    if is_frame || is_glazing(model, section) { GLAZING } else { SHORTEST_DISTANCE.max(THICKNESSES * section.thickness()) }
+    if is_frame || is_glazing(model, section) {
+        GLAZING
+    } else {
+        SHORTEST_DISTANCE.max(THICKNESSES * section.thickness())
+    }
 }
 
-/// A remark for each flanking element whose cut-off plane lies nearer to the junction than 1 m and than three times its thickness, or, if
-/// it is glazing, than 190 mm:
-/// the length of the element in the model is judged. Elements with a stated U-value are not, as their thickness is not known.
+/// A remark for each flanking element whose cut-off plane lies nearer to the junction than 1 m and than three
+/// times its thickness, or, if it is glazing, than 190 mm: the length of the element in the model is judged.
+/// Elements with a stated U-value are not, as their thickness is not known.
 pub fn cut_off_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
     // A window frame is cut by the rules of ISO 10077-2 instead.
     let Some(psi) = model.psi.as_ref().filter(|psi| psi.frame.is_none()) else { return Vec::new() };
@@ -110,7 +118,10 @@ pub fn cut_off_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
             } else {
                 ""
             };
-            format!("ISO 10211 asks for {:.0} mm, the larger of 1 m and three times the thickness{other}", wanted * 1e3)
+            format!(
+                "ISO 10211 asks for {:.0} mm, the larger of 1 m and three times the thickness{other}",
+                wanted * 1e3
+            )
         };
         // A millimetre less is a matter of drawing.
         if length.is_finite() && length < wanted - 1e-3 {
@@ -124,7 +135,8 @@ pub fn cut_off_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
     notes
 }
 
-/// The insulating panel that stands for the glazing when U_f is computed (ISO 10077-2:2017, 6.3; from memory): λ and least visible length, m.
+/// The insulating panel that stands for the glazing when U_f is computed (ISO 10077-2:2017, 6.3; from
+/// memory): λ and least visible length, m.
 const PANEL: (f64, f64) = (0.035, GLAZING);
 
 /// Remarks where the panel beside a window frame is not the standard's.
@@ -139,20 +151,25 @@ pub fn frame_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
                 element.element, PANEL.0
             ));
         }
-        let shortest = flanking.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
+        let shortest =
+            flanking.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
         if shortest < PANEL.1 - 1e-6 {
             let (is, least) = (shortest * 1e3, PANEL.1 * 1e3);
-            notes.push(format!("{} is {is:.0} mm long; ISO 10077-2 asks for a panel of at least {least:.0} mm", element.element));
+            notes.push(format!(
+                "{} is {is:.0} mm long; ISO 10077-2 asks for a panel of at least {least:.0} mm",
+                element.element
+            ));
         }
     }
     notes
 }
 
-/// How far the ground must reach beyond the building and below it, in widths of the floor as modelled: 2.5 times the whole floor's
-/// width b, of which a model shows half (ISO 10211:2017, table 1; from memory).
+/// How far the ground must reach beyond the building and below it, in widths of the floor as modelled: 2.5
+/// times the whole floor's width b, of which a model shows half (ISO 10211:2017, table 1; from memory).
 const GROUND: f64 = 5.0;
 
-/// A remark where a vertical section rests on ground that ends too near. Ground is taken to be what fills the whole lower border.
+/// A remark where a vertical section rests on ground that ends too near. Ground is taken to be what fills the
+/// whole lower border.
 pub fn ground_notes(model: &Model, plan: &Plan) -> Vec<String> {
     let rests_on_ground = model.cut == Cut::Vertical && (0..plan.columns()).all(|i| plan.at(i, 0).is_solid());
     if !rests_on_ground {
@@ -163,7 +180,9 @@ pub fn ground_notes(model: &Model, plan: &Plan) -> Vec<String> {
         let width = plan.xs[i + 1] - plan.xs[i];
         let Some(top) = (0..plan.rows()).find(|j| !plan.at(i, *j).is_solid()) else { continue };
         match plan.at(i, top) {
-            Filling::Space(environment) if model.environments[environment].role == Role::Internal => floor += width,
+            Filling::Space(environment) if model.environments[environment].role == Role::Internal => {
+                floor += width;
+            }
             Filling::Space(environment) if model.environments[environment].role == Role::External => {
                 beside += width;
                 surface = surface.max(plan.ys[top]);

@@ -3,8 +3,9 @@
 use super::Outcome;
 use crate::model::EnvironmentId;
 
-/// The first result that is not a finite number, for readers. With input in the ranges of [`crate::ranges`] there is none; if one escaped
-/// all the same, it must not be printed as if it meant something. Brackets are finite by their type.
+/// The first result that is not a finite number, for readers. With input in the ranges of [`crate::ranges`]
+/// there is none; if one escaped all the same, it must not be printed as if it meant something. Brackets are
+/// finite by their type.
 pub fn first_that_is_not(outcome: &Outcome) -> Option<String> {
     let name = |environment: EnvironmentId| outcome.case.model.environments[environment].name.as_str();
     let mut results: Vec<(String, f64)> = vec![("the heat balance".to_owned(), outcome.heat_balance)];
@@ -17,7 +18,10 @@ pub fn first_that_is_not(outcome: &Outcome) -> Option<String> {
     for factor in &outcome.factors {
         for coldest in [&factor.coldest, &factor.coldest_excluded].into_iter().flatten() {
             results.push((format!("f_Rsi of {}", name(factor.environment)), coldest.factor));
-            results.push((format!("the lowest temperature in {}", name(factor.environment)), coldest.temperature));
+            results.push((
+                format!("the lowest temperature in {}", name(factor.environment)),
+                coldest.temperature,
+            ));
         }
     }
     for profile in &outcome.profiles {

@@ -1,5 +1,5 @@
-//! A ground floor as a flanking element of its junction with the wall: by formula or from a second model (ISO 10211:2017, clause 12;
-//! from memory).
+//! A ground floor as a flanking element of its junction with the wall: by formula or from a second model (ISO
+//! 10211:2017, clause 12; from memory).
 //!
 //! ```text
 //! ψ   = L2D − h_w·U_w − 0.5·B'·U_g                  by internal dimensions, B' twice the internal length of floor in the model
@@ -8,8 +8,8 @@
 //!       heat through where the wall stood
 //! ```
 //!
-//! Everything is read from the plan: the floor's layers at its cut-off plane, down to the material that fills the lower border there
-//! (the ground), and the thickness w of the wall that stands at the floor's end.
+//! Everything is read from the plan: the floor's layers at its cut-off plane, down to the material that fills
+//! the lower border there (the ground), and the thickness w of the wall that stands at the floor's end.
 
 use super::u_value::ElementU;
 use crate::bounds::Bracket;
@@ -17,7 +17,10 @@ use crate::element::ground::{self, Floor, FloorKind, GroundU};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::four_digits;
-use crate::model::{Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape, SurfaceRule};
+use crate::model::{
+    Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape,
+    SurfaceRule,
+};
 use crate::plan::section::Layer;
 use crate::plan::surface::Surfaces;
 use crate::plan::{Filling, Plan};
@@ -92,12 +95,14 @@ pub fn other_wall(floor: &FloorOnGround, place: Option<Place>) -> Option<Diagnos
     Some(Diagnostic::warning(place, message).hint(hint))
 }
 
-/// The most that ψ counts of the L2D of a second model: 1, and more by external dimensions; `None` if no floor is told by its model.
+/// The most that ψ counts of the L2D of a second model: 1, and more by external dimensions; `None` if no
+/// floor is told by its model.
 pub fn largest_share_of_model(model: &Model, elements: &[ElementU]) -> Option<f64> {
     let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let shares = flanking.iter().zip(elements).filter_map(|(flanking, element)| {
         let floor = element.floor.as_ref().filter(|floor| floor.method == FloorMethod::Model)?;
-        let longest = flanking.spans.iter().flatten().map(|span| span.length()).fold(floor.length(), f64::max);
+        let longest =
+            flanking.spans.iter().flatten().map(|span| span.length()).fold(floor.length(), f64::max);
         Some(longest / floor.length())
     });
     shares.reduce(f64::max)
@@ -106,7 +111,8 @@ pub fn largest_share_of_model(model: &Model, elements: &[ElementU]) -> Option<f6
 /// Two heights closer than this (m) are one.
 const SAME: f64 = 1e-9;
 
-/// What stands at the end of a floor is a wall from this thickness on, m: door leaves and windows are thinner (common practice, no source).
+/// What stands at the end of a floor is a wall from this thickness on, m: door leaves and windows are thinner
+/// (common practice, no source).
 const LEAST_WALL: f64 = 0.12;
 /// Wall thicknesses closer than this (m) are one, rounded to whole millimetres.
 const SAME_WALL: f64 = 1e-3 + SAME;
@@ -127,7 +133,10 @@ pub fn read(
 ) -> Result<FloorOnGround, Diagnostic> {
     let error = |message: &str, hint: &str| Err(Diagnostic::error(flanking.place, message).hint(hint));
     if model.cut == Cut::Horizontal {
-        return error("a floor on the ground is seen in a vertical section", "this case says `cut: horizontal`");
+        return error(
+            "a floor on the ground is seen in a vertical section",
+            "this case says `cut: horizontal`",
+        );
     }
     let spans: Vec<Span> = flanking.spans.iter().flatten().copied().collect();
     let extent = model.extent.along(Axis::X);
@@ -147,30 +156,37 @@ pub fn read(
             return error("the floor must end at one edge of the extent", hint);
         }
     };
-    let surface = |column: usize| (1..=plan.rows()).find_map(|j| Some((j, surfaces.film(Axis::Y, column, j)?)));
+    let surface =
+        |column: usize| (1..=plan.rows()).find_map(|j| Some((j, surfaces.film(Axis::Y, column, j)?)));
     let role = |environment: EnvironmentId| model.environments[environment].role;
     let (Some((floor_line, room)), Filling::Solid(ground)) = (surface(edge), plan.at(edge, 0)) else {
-        return error("there is no floor on ground at the extent's edge", "the lower border of the plan must be ground there");
+        return error(
+            "there is no floor on ground at the extent's edge",
+            "the lower border of the plan must be ground there",
+        );
     };
     if role(room.environment) != Role::Internal || !plan.at(edge, floor_line - 1).is_solid() {
-        return error("there is no room above the floor at the extent's edge", "paint an internal environment down to the floor");
+        return error(
+            "there is no room above the floor at the extent's edge",
+            "paint an internal environment down to the floor",
+        );
     }
-    let Some((ground_line, outside)) = surface(far).filter(|(_, film)| role(film.environment) == Role::External) else {
+    let Some((ground_line, outside)) =
+        surface(far).filter(|(_, film)| role(film.environment) == Role::External)
+    else {
         let hint = "the plan must reach over the ground outside, with an external environment above it";
         return error("there is no ground outside at the other edge of the extent", hint);
     };
     let levels = [plan.ys[floor_line], plan.ys[ground_line]];
     if levels[0] < levels[1] - SAME {
-        let hint =
-            "a basement's floor is not a slab on ground: state its U-value with `u_value`, for example from `coldseam uvalue`";
+        let hint = "a basement's floor is not a slab on ground: state its U-value with `u_value`, for example from `coldseam uvalue`";
         return error("the floor lies below the ground outside", hint);
     }
     let drawn_wall = wall_thickness_in(model, plan, floor_line, edge == 0);
     let Some(wall_thickness) = wall_thickness.or(drawn_wall) else {
         let hint = "write `wall_thickness` in mm under `floor`: that of the walls around the floor, all layers counted; it is read from the \
                     plan only where a wall of 120 mm or more stands on the floor's end without interruption";
-        let message =
-            "the formula for a floor on the ground needs the thickness of the wall, and no wall stands at the floor's end";
+        let message = "the formula for a floor on the ground needs the thickness of the wall, and no wall stands at the floor's end";
         return error(message, hint);
     };
     let [internal, external, overall] = flanking.spans;
@@ -190,7 +206,8 @@ pub fn read(
             return error("the floor's external length is too short", hint);
         }
     };
-    // The ground is what reaches up from the lower border without a break: a bed of the same material between the floor's layers is one of these.
+    // The ground is what reaches up from the lower border without a break: a bed of the same material between
+    // the floor's layers is one of these.
     let ground_rows = (0..floor_line).take_while(|row| plan.at(edge, *row) == Filling::Solid(ground)).count();
     let mut layers: Vec<Layer> = Vec::new();
     for row in (ground_rows..floor_line).rev() {
@@ -217,11 +234,22 @@ pub fn read(
     };
     let environments = [room.environment, outside.environment];
     let formula = ground::u_value(&floor);
-    Ok(FloorOnGround { method, floor, formula, model: None, drawn_wall, layers, ground, span, levels, environments })
+    Ok(FloorOnGround {
+        method,
+        floor,
+        formula,
+        model: None,
+        drawn_wall,
+        layers,
+        ground,
+        span,
+        levels,
+        environments,
+    })
 }
 
-/// Thickness of the wall that stands on the floor's end, m; `None` where no wall stands there in every row from the floor's surface to the
-/// room's top.
+/// Thickness of the wall that stands on the floor's end, m; `None` where no wall stands there in every row
+/// from the floor's surface to the room's top.
 fn wall_thickness_in(model: &Model, plan: &Plan, floor_line: usize, edge_is_left: bool) -> Option<f64> {
     let edge = if edge_is_left { 0 } else { plan.columns() - 1 };
     let is_room = |row: usize| match plan.at(edge, row) {
@@ -232,11 +260,14 @@ fn wall_thickness_in(model: &Model, plan: &Plan, floor_line: usize, edge_is_left
     let thicknesses: Option<Vec<f64>> = rows.map(|row| wall_in_row(model, plan, row, edge_is_left)).collect();
     let thicknesses = thicknesses?;
     // At the room's top the wall is what it is away from the junction.
-    thicknesses.last().copied().filter(|_| thicknesses.iter().all(|thickness| *thickness >= LEAST_WALL - SAME))
+    thicknesses
+        .last()
+        .copied()
+        .filter(|_| thicknesses.iter().all(|thickness| *thickness >= LEAST_WALL - SAME))
 }
 
-/// Thickness of what stands in a row of the plan between room and outside, m; `None` for nothing, or where something there is judged apart
-/// as frames and glazing are.
+/// Thickness of what stands in a row of the plan between room and outside, m; `None` for nothing, or where
+/// something there is judged apart as frames and glazing are.
 fn wall_in_row(model: &Model, plan: &Plan, row: usize, edge_is_left: bool) -> Option<f64> {
     let columns = plan.columns();
     let column = |step: usize| if edge_is_left { step } else { columns - 1 - step };
@@ -299,13 +330,15 @@ pub fn reference(model: &Model, floor: &FloorOnGround) -> Model {
     }
     plan.push(shape(Paint::Space(EnvironmentId::new(0)), floor.span, floor_level, top));
     plan.push(shape(Paint::Space(EnvironmentId::new(1)), outside, ground_level, top));
-    let kept =
-        |environment: EnvironmentId| floor.environments.iter().position(|kept| *kept == environment).map(EnvironmentId::new);
+    let kept = |environment: EnvironmentId| {
+        floor.environments.iter().position(|kept| *kept == environment).map(EnvironmentId::new)
+    };
     let rule = |rule: &SurfaceRule| match rule.environment.map(kept) {
         Some(None) => None,
         environment => Some(SurfaceRule { environment: environment.flatten(), ..rule.clone() }),
     };
-    let environments: Vec<Environment> = floor.environments.iter().map(|index| model.environments[*index].clone()).collect();
+    let environments: Vec<Environment> =
+        floor.environments.iter().map(|index| model.environments[*index].clone()).collect();
     Model {
         environments,
         plan,

@@ -1,4 +1,5 @@
-//! L2D once more by another path: plain conjugate gradients on the sprs matrix of a graded grid, instead of multigrid on the refined one.
+//! L2D once more by another path: plain conjugate gradients on the sprs matrix of a graded grid, instead of
+//! multigrid on the refined one.
 //!
 //! Both give brackets that hold for certain, so that they must overlap.
 
@@ -27,14 +28,15 @@ pub fn bracket(outcome: &Outcome) -> Result<Option<(Bracket, usize)>, Failure> {
     let temperatures = Temperatures::of(&case.model);
     let sides = psi::sides(&case.model, &temperatures, &mut Vec::new());
     let target = Target::of(&temperatures, &sides);
-    let grid =
-        Grid::graded(&case.model, plan, Fineness::default().scaled(COARSER)).map_err(|findings| case.rejected(findings.0))?;
+    let grid = Grid::graded(&case.model, plan, Fineness::default().scaled(COARSER))
+        .map_err(|findings| case.rejected(findings.0))?;
     let network = Network::of(&case.model, plan, &outcome.surfaces, &grid);
     if outcome.l2d.is_none() || target.has_jump(&network) {
         return Ok(None);
     }
     let system = System::of(&network);
-    let fields: Result<Vec<Vec<f64>>, SolveError> = target.loads.iter().map(|load| field(&network, &system, load)).collect();
+    let fields: Result<Vec<Vec<f64>>, SolveError> =
+        target.loads.iter().map(|load| field(&network, &system, load)).collect();
     let evaluation = Evaluation::of(&case.model, plan, &grid, &network);
     Ok(Some((target.assess(&evaluation, &fields?)?.0, system.unknowns())))
 }

@@ -1,8 +1,9 @@
-//! Whether the lengths of flanking elements fit what is drawn: a length that leaves out a part of an element leaves that part's loss in ψ, and
-//! one that counts too much takes off what the model does not lose.
+//! Whether the lengths of flanking elements fit what is drawn: a length that leaves out a part of an element
+//! leaves that part's loss in ψ, and one that counts too much takes off what the model does not lose.
 //!
-//! From its cut-off plane an element is plain as long as the model stays as it is cut there: the same layers between the same spaces.
-//! A length must count all of this. It may count more, up to the junction's far side, but not on along what separates another pair.
+//! From its cut-off plane an element is plain as long as the model stays as it is cut there: the same layers
+//! between the same spaces. A length must count all of this. It may count more, up to the junction's far
+//! side, but not on along what separates another pair.
 
 use super::cut_off::{self, CutAt};
 use super::u_value::ElementU;
@@ -11,21 +12,33 @@ use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, UValueSource};
 use crate::plan::{Filling, Plan};
 
-/// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is measured from.
+/// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is
+/// measured from.
 const COAT: f64 = 0.1;
-/// Elements may be counted for so much (m) beside the pair's spaces, besides the thickest element's thickness: slabs, frames, steps.
+/// Elements may be counted for so much (m) beside the pair's spaces, besides the thickest element's
+/// thickness: slabs, frames, steps.
 const JUNCTION: f64 = 0.5;
 
 /// A warning for each length that is too short or too long.
-pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
-    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
+pub fn warnings(
+    model: &Model,
+    plan: &Plan,
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+) -> Vec<Diagnostic> {
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
+        return Vec::new();
+    };
     let planes = cut_off::planes(plan, psi, sides, elements);
     let sections = elements.iter().filter_map(|element| Some(element.section.as_ref()?.thickness()));
     let runs = planes.iter().flatten().map(|plane| plane.across.length());
     let thickest = sections.chain(runs).fold(0.0, f64::max);
     let mut warnings = overlaps(psi, &planes);
     for (item, plane) in psi.flanking.iter().zip(&planes) {
-        let Some(plane) = plane.as_ref().filter(|_| !matches!(item.u_value, UValueSource::Floor { .. })) else { continue };
+        let Some(plane) = plane.as_ref().filter(|_| !matches!(item.u_value, UValueSource::Floor { .. }))
+        else {
+            continue;
+        };
         let lanes = Lanes::of(plan, plane);
         let plain = lanes.plain();
         for (index, convention) in Convention::ALL.into_iter().enumerate() {
@@ -33,12 +46,19 @@ pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<EnvironmentId>; 2], ele
             // Distances from the plane inwards.
             let depth = |place: f64| (place - plane.at) * plane.inwards;
             let own = depth(span.from).max(depth(span.to));
-            let others = psi.flanking.iter().filter(|other| !std::ptr::eq(*other, item) && other.runs_along == item.runs_along);
-            let next = others.filter_map(|other| other.spans[index]).map(|other| depth(other.from).min(depth(other.to)));
+            let others = psi
+                .flanking
+                .iter()
+                .filter(|other| !std::ptr::eq(*other, item) && other.runs_along == item.runs_along);
+            let next = others
+                .filter_map(|other| other.spans[index])
+                .map(|other| depth(other.from).min(depth(other.to)));
             // Where another element goes on from here, it counts the rest.
             let plain_end = next.filter(|next| *next > own - COAT).fold(plain, f64::min);
             let name = format!("the length of {} by {} dimensions", item.element, convention.label());
-            let at = |depth: f64| format!("{} = {} mm", plane.axis.letter(), millimetres(plane.at + depth * plane.inwards));
+            let at = |depth: f64| {
+                format!("{} = {} mm", plane.axis.letter(), millimetres(plane.at + depth * plane.inwards))
+            };
             if plain_end - own > COAT {
                 let message = format!(
                     "{name} ends at {}, and the model goes on as it is cut to {}: the loss of these {} mm is left in ψ",
@@ -46,7 +66,9 @@ pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<EnvironmentId>; 2], ele
                     at(plain_end),
                     millimetres(plain_end - own)
                 );
-                warnings.push(Diagnostic::warning(item.place, message).hint("count the element up to the junction"));
+                warnings.push(
+                    Diagnostic::warning(item.place, message).hint("count the element up to the junction"),
+                );
             }
             let beside = lanes.beside(sides, own);
             if beside > thickest + JUNCTION {
@@ -55,7 +77,8 @@ pub fn warnings(model: &Model, plan: &Plan, sides: &[Vec<EnvironmentId>; 2], ele
                     at(own),
                     millimetres(beside)
                 );
-                warnings.push(Diagnostic::warning(item.place, message).hint("end the length at the junction"));
+                warnings
+                    .push(Diagnostic::warning(item.place, message).hint("end the length at the junction"));
             }
         }
     }
@@ -154,7 +177,8 @@ impl<'p> Lanes<'p> {
                 break;
             }
             if let [Filling::Space(one), Filling::Space(other)] = self.run(*lane).1 {
-                let joins = |a: EnvironmentId, b: EnvironmentId| sides[0].contains(&a) && sides[1].contains(&b);
+                let joins =
+                    |a: EnvironmentId, b: EnvironmentId| sides[0].contains(&a) && sides[1].contains(&b);
                 sum += if joins(one, other) || joins(other, one) { 0.0 } else { part };
             }
             start = *end;

@@ -61,12 +61,17 @@ pub fn compute(case: impl Into<Case>) -> Result<Outcome, Failure> {
 /// As [`compute`].
 pub fn compute_to(case: impl Into<Case>, demand: &Demand) -> Result<Outcome, Failure> {
     // f_Rsi and points are those of the first pair: the field is the same for all.
-    for_each_pair(case.into(), |case, is_first| compute_pair(case, &if is_first { *demand } else { demand.without_factors() }))
+    for_each_pair(case.into(), |case, is_first| {
+        compute_pair(case, &if is_first { *demand } else { demand.without_factors() })
+    })
 }
 
-/// Computes a case for its first pair of environments (`true`), then for the others: each takes a grid of its own, since the bracket of each must
-/// be as narrow as wanted.
-fn for_each_pair(mut case: Case, compute: impl Fn(Case, bool) -> Result<Outcome, Failure>) -> Result<Outcome, Failure> {
+/// Computes a case for its first pair of environments (`true`), then for the others: each takes a grid of its
+/// own, since the bracket of each must be as narrow as wanted.
+fn for_each_pair(
+    mut case: Case,
+    compute: impl Fn(Case, bool) -> Result<Outcome, Failure>,
+) -> Result<Outcome, Failure> {
     let further = std::mem::take(&mut case.model.further_psi);
     let alone = |case: &Case, psi: &Psi| Case {
         model: Model { psi: Some(psi.clone()), condensation: None, points: Vec::new(), ..case.model.clone() },
@@ -94,15 +99,16 @@ fn for_each_pair(mut case: Case, compute: impl Fn(Case, bool) -> Result<Outcome,
         outcome.further_pairs.push(pair);
     }
     // With the axes that were inferred.
-    outcome.case.model.further_psi = outcome.further_pairs.iter().filter_map(|pair| pair.case.model.psi.clone()).collect();
+    outcome.case.model.further_psi =
+        outcome.further_pairs.iter().filter_map(|pair| pair.case.model.psi.clone()).collect();
     Ok(outcome)
 }
 
 fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     let mut demand = *demand;
-    // Where ψ is the difference of two models, each may have half of its uncertainty, or less where external dimensions count more of
-    // the floor than the second model has.
+    // Where ψ is the difference of two models, each may have half of its uncertainty, or less where external
+    // dimensions count more of the floor than the second model has.
     if let Some(share) = floor::largest_share_of_model(&task.case.model, &task.elements) {
         demand.half_width /= 1.0 + share;
     }
@@ -114,7 +120,9 @@ fn compute_pair(case: Case, demand: &Demand) -> Result<Outcome, Failure> {
     let outcome = task.refined(&demand)?;
     if let Some(what) = finite::first_that_is_not(&outcome) {
         let hint = "a length, a resistance, a conductivity or a difference of temperatures is beyond what can be computed with";
-        let diagnostic = Diagnostic::error(outcome.case.model.extent_place, format!("{what} is not a finite number")).hint(hint);
+        let diagnostic =
+            Diagnostic::error(outcome.case.model.extent_place, format!("{what} is not a finite number"))
+                .hint(hint);
         return Err(outcome.case.rejected(vec![diagnostic]).into());
     }
     Ok(outcome)
@@ -131,7 +139,8 @@ pub fn compute_on(case: impl Into<Case>, fineness: Fineness) -> Result<Outcome, 
 fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
-    let grid = Grid::graded(&task.case.model, &task.plan, fineness).map_err(|findings| task.case.rejected(findings.0))?;
+    let grid = Grid::graded(&task.case.model, &task.plan, fineness)
+        .map_err(|findings| task.case.rejected(findings.0))?;
     let solution = task.solve_on(grid)?;
     task.finish(solution, Vec::new(), false, None, Vec::new())
 }

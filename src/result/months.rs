@@ -1,13 +1,14 @@
 //! The air of every space in a month: what the check month by month takes for its temperature and moisture.
 //!
-//! **Heated rooms.** Where all of them are alike, the climate's indoor air stands for them. Where they differ in temperature or in stated humidity,
-//! each keeps its own temperature, and its own humidity where one is stated; the climate's moisture stands for the others.
+//! **Heated rooms.** Where all of them are alike, the climate's indoor air stands for them. Where they differ
+//! in temperature or in stated humidity, each keeps its own temperature, and its own humidity where one is
+//! stated; the climate's moisture stands for the others.
 //!
 //! **Outside** follows the month.
 //!
-//! **Unheated spaces** stay where they are between inside and outside: θ_u = θ_e + p·(θ_i − θ_e), p from the stated temperatures. With rooms of
-//! several temperatures nobody says which of them heats the space, and p differs: the room that leaves the space coldest in the month counts. At the stated
-//! temperatures all agree.
+//! **Unheated spaces** stay where they are between inside and outside: θ_u = θ_e + p·(θ_i − θ_e), p from the
+//! stated temperatures. With rooms of several temperatures nobody says which of them heats the space, and p
+//! differs: the room that leaves the space coldest in the month counts. At the stated temperatures all agree.
 
 use super::temperature_factor::external_temperature;
 use crate::climate::{Climate, Indoor, Moisture};
@@ -34,7 +35,11 @@ pub fn temperatures(model: &Model, climate: &Climate, outdoor: f64) -> Vec<f64> 
                 let change = room_temperature(model, climate, room) - room.temperature;
                 space.temperature + (1.0 - share) * (outdoor - external) + share * change
             };
-            rooms(model).filter(|room| room.temperature > external).map(heated_by).reduce(f64::min).unwrap_or(space.temperature)
+            rooms(model)
+                .filter(|room| room.temperature > external)
+                .map(heated_by)
+                .reduce(f64::min)
+                .unwrap_or(space.temperature)
         }
     };
     model.environments.iter().map(of).collect()

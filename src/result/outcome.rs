@@ -55,7 +55,8 @@ pub struct Outcome {
     pub psi: Vec<PsiValue>,
     /// U_f of a window frame, W/(m²K), where the case names its width.
     pub frame_u: Option<Bracket>,
-    /// Where the case has several pairs of environments, the outcomes for those after the first, each refined for itself.
+    /// Where the case has several pairs of environments, the outcomes for those after the first, each refined
+    /// for itself.
     pub further_pairs: Vec<Outcome>,
     /// f_Rsi of each internal environment.
     pub factors: Vec<TemperatureFactor>,
@@ -91,8 +92,8 @@ pub struct Fields {
 }
 
 impl Outcome {
-    /// The fields with cells no longer than `longest` (m) within an area, solved anew. They are the fields of the results where these
-    /// are fine enough or the finer grid would be large.
+    /// The fields with cells no longer than `longest` (m) within an area, solved anew. They are the fields of
+    /// the results where these are fine enough or the finer grid would be large.
     pub fn fields_within(&self, area: Rectangle, longest: f64) -> Fields {
         const MOST_VERTICES_TO_DRAW: usize = 300_000;
         let finer = self.grid.with_cells_within(&self.plan, area, longest);
@@ -106,7 +107,9 @@ impl Outcome {
                 let surfaces = Surfaces::of(&self.case.model, &self.plan, Purpose::Condensation);
                 solve(&surfaces, solved)
             });
-            if let (Ok(heat_loss), Ok(condensation)) = (solve(&self.surfaces, &self.heat_loss), condensation.transpose()) {
+            if let (Ok(heat_loss), Ok(condensation)) =
+                (solve(&self.surfaces, &self.heat_loss), condensation.transpose())
+            {
                 return Fields { grid: finer, heat_loss, condensation };
             }
         }
@@ -131,7 +134,8 @@ impl Outcome {
         self.pairs().find(|pair| {
             let Some([one, other]) = pair.sides() else { return false };
             let [first, second] = sides;
-            (is_side(&one, first) && is_side(&other, second)) || (is_side(&one, second) && is_side(&other, first))
+            (is_side(&one, first) && is_side(&other, second))
+                || (is_side(&one, second) && is_side(&other, first))
         })
     }
 
@@ -140,7 +144,8 @@ impl Outcome {
         psi::sides(&self.case.model, &Temperatures::of(&self.case.model), &mut Vec::new())
     }
 
-    /// ψ by the key under which a report shows it and a submission claims it: `psi_internal`, and `psi_internal_2` for the second pair.
+    /// ψ by the key under which a report shows it and a submission claims it: `psi_internal`, and
+    /// `psi_internal_2` for the second pair.
     pub fn psi_by_key(&self, key: &str) -> Option<&PsiValue> {
         let key = key.strip_prefix("psi_")?;
         self.pairs().enumerate().find_map(|(number, pair)| {
@@ -159,15 +164,18 @@ impl Outcome {
         self.coldest_error(environment, false)
     }
 
-    /// Estimated error of the temperature factor at the coldest place of an environment, of surfaces excluded or of the others.
+    /// Estimated error of the temperature factor at the coldest place of an environment, of surfaces excluded
+    /// or of the others.
     pub fn coldest_error(&self, environment: EnvironmentId, is_excluded: bool) -> Option<f64> {
         let subject = Subject::Coldest { environment, is_excluded };
         let own = self.place_errors.iter().find(|place| place.subject == subject)?;
-        let external = self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;
+        let external =
+            self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;
         Some(own.error() / (self.case.model.environments[environment].temperature - external))
     }
 
-    /// Estimated errors of the named points, K, in their order, with the surface resistances for heat loss or condensation.
+    /// Estimated errors of the named points, K, in their order, with the surface resistances for heat loss or
+    /// condensation.
     pub fn point_errors(&self, is_condensation: bool) -> Vec<f64> {
         let own = self.place_errors.iter().filter(|place| matches!(place.subject, Subject::Point(_)));
         own.filter(|place| place.is_condensation == is_condensation).map(PlaceError::error).collect()
@@ -182,7 +190,8 @@ impl Outcome {
     pub fn mismatch_by_cell(&self) -> Vec<f64> {
         let temperatures = Temperatures::of(&self.case.model);
         let sides = psi::sides(&self.case.model, &temperatures, &mut Vec::new());
-        let evaluation = Evaluation::of(&self.case.model, &self.plan, &self.grid, &self.heat_loss.conduction.network);
+        let evaluation =
+            Evaluation::of(&self.case.model, &self.plan, &self.grid, &self.heat_loss.conduction.network);
         Target::of(&temperatures, &sides).mismatch_by_cell(&evaluation, &self.heat_loss)
     }
 }

@@ -1,9 +1,11 @@
-//! Build-ups against what the solution says of them: the direction of heat flow, and the difference across their air layers.
+//! Build-ups against what the solution says of them: the direction of heat flow, and the difference across
+//! their air layers.
 //!
-//! A build-up's air layers and inside surface resist by the direction of the heat flow (ISO 6946:2017, 6.7 and 6.9), and its air layers by up
-//! to 5 K across them. A plan paints the air as homogeneous material, so neither follows the solution as a painted `cavity` does. The
-//! direction is known: level through what stands upright, and up or down through what lies, by the integral of the temperature
-//! gradient over what the build-up covers. Where it is another, what is painted or subtracted is not what stands there.
+//! A build-up's air layers and inside surface resist by the direction of the heat flow (ISO 6946:2017, 6.7
+//! and 6.9), and its air layers by up to 5 K across them. A plan paints the air as homogeneous material, so
+//! neither follows the solution as a painted `cavity` does. The direction is known: level through what stands
+//! upright, and up or down through what lies, by the integral of the temperature gradient over what the
+//! build-up covers. Where it is another, what is painted or subtracted is not what stands there.
 
 use super::coupling::Temperatures;
 use crate::element::air_layer::LARGEST_DIFFERENCE;
@@ -23,15 +25,16 @@ const SEEN: f64 = 5e-4;
 /// Temperatures that differ by less than this part of the whole difference tell no direction.
 const UNDECIDED: f64 = 0.01;
 
-/// A warning for each build-up through which heat flows another way than it states, where that changes what it resists. `field` holds
-/// the temperatures at the vertices of the grid, °C.
+/// A warning for each build-up through which heat flows another way than it states, where that changes what
+/// it resists. `field` holds the temperatures at the vertices of the grid, °C.
 pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Diagnostic> {
     let mut warnings: Vec<Diagnostic> = Vec::new();
     let build_up = |name: &str| model.build_ups.iter().find(|build_up| build_up.name == name);
     // Of the build-ups that lie in the plan, by name, to tell the direction where one is subtracted.
     let mut lying: Vec<(&str, HeatFlow)> = Vec::new();
     for painted in &model.painted {
-        for (label, area) in painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, layer.area))) {
+        for (label, area) in painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, layer.area)))
+        {
             let across = difference((plan, grid, field), area, painted.through).unwrap_or(0.0).abs();
             if across > LARGEST_DIFFERENCE {
                 let message = format!(
@@ -45,43 +48,59 @@ pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<D
         }
         let lies = model.cut == Cut::Vertical && painted.through == Axis::Y;
         let fall = || difference((plan, grid, field), painted.area, Axis::Y);
-        let solved = if lies { fall().and_then(|fall| lying_way(model, fall)) } else { Some(HeatFlow::Horizontal) };
+        let solved =
+            if lies { fall().and_then(|fall| lying_way(model, fall)) } else { Some(HeatFlow::Horizontal) };
         let (Some(solved), Some(build_up)) = (solved, build_up(&painted.name)) else { continue };
         if lies {
             lying.push((&painted.name, solved));
         }
-        let air =
-            |heat_flow: HeatFlow| -> f64 { build_up.layers.iter().map(|layer| layer.mean_resistance(heat_flow)).sum::<f64>() };
+        let air = |heat_flow: HeatFlow| -> f64 {
+            build_up.layers.iter().map(|layer| layer.mean_resistance(heat_flow)).sum::<f64>()
+        };
         let [own, other] = [build_up.heat_flow, solved].map(air);
         if (own - other).abs() > SEEN {
-            let what = format!("its layers are painted with {own:.3} m²K/W in all, that way they have {other:.3}");
+            let what =
+                format!("its layers are painted with {own:.3} m²K/W in all, that way they have {other:.3}");
             push(&mut warnings, build_up, solved, painted.place, &what);
         }
     }
     for item in model.psi.iter().chain(&model.further_psi).flat_map(|psi| &psi.flanking) {
-        let (Some(build_up), Some(along)) = (item.build_up.as_deref().and_then(build_up), item.runs_along) else { continue };
+        let (Some(build_up), Some(along)) = (item.build_up.as_deref().and_then(build_up), item.runs_along)
+        else {
+            continue;
+        };
         let lies = model.cut == Cut::Vertical && along == Axis::X;
         let painted = || lying.iter().find(|(name, _)| *name == build_up.name).map(|(_, solved)| *solved);
         let solved = if lies { of_surfaces(plan, item).or_else(painted) } else { Some(HeatFlow::Horizontal) };
         let Some(solved) = solved else { continue };
         let [own, other] = [build_up.heat_flow, solved].map(|heat_flow| u_value(build_up, heat_flow));
         if (own - other).abs() > SEEN {
-            let what = format!("the U-value subtracted for {} is {own:.4} W/(m²K), that way it is {other:.4}", item.element);
+            let what = format!(
+                "the U-value subtracted for {} is {own:.4} W/(m²K), that way it is {other:.4}",
+                item.element
+            );
             push(&mut warnings, build_up, solved, item.place, &what);
         }
     }
     warnings
 }
 
-fn push(warnings: &mut Vec<Diagnostic>, build_up: &BuildUp, solved: HeatFlow, place: Option<Place>, what: &str) {
+fn push(
+    warnings: &mut Vec<Diagnostic>,
+    build_up: &BuildUp,
+    solved: HeatFlow,
+    place: Option<Place>,
+    what: &str,
+) {
     let way = match solved {
         HeatFlow::Horizontal => "horizontally",
         HeatFlow::Up => "upwards",
         HeatFlow::Down => "downwards",
     };
     let [name, stated, word] = [build_up.name.as_str(), build_up.heat_flow.word(), solved.word()];
-    let message =
-        format!("heat flows {way} through the build-up `{name}` here, which is computed with heat flow {stated}: {what}");
+    let message = format!(
+        "heat flows {way} through the build-up `{name}` here, which is computed with heat flow {stated}: {what}"
+    );
     let hint = format!("`heat_flow: {word}` in the build-up, or a build-up of its own for this place");
     push_new(warnings, Diagnostic::warning(place, message).hint(hint));
 }

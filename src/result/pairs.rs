@@ -27,21 +27,27 @@ struct Stated {
 impl Pairs {
     /// Those of a case, before one is chosen; a case with one block has none to choose from.
     pub fn of(case: &Case) -> Self {
-        let blocks = case.model.psi.iter().chain(&case.model.further_psi).filter_map(|block| block.between.as_ref());
+        let blocks =
+            case.model.psi.iter().chain(&case.model.further_psi).filter_map(|block| block.between.as_ref());
         let stated = blocks.map(|sides| {
-            let names =
-                |side: &Vec<EnvironmentId>| side.iter().map(|index| case.model.environments[*index].name.as_str()).collect();
+            let names = |side: &Vec<EnvironmentId>| {
+                side.iter().map(|index| case.model.environments[*index].name.as_str()).collect()
+            };
             Stated {
                 text: text(case, sides),
                 sides: canonical(sides.each_ref().map(names)),
-                is_heated: sides.iter().flatten().any(|index| case.model.environments[*index].role == Role::Internal),
+                is_heated: sides
+                    .iter()
+                    .flatten()
+                    .any(|index| case.model.environments[*index].role == Role::Internal),
             }
         });
         Self { stated: if case.model.further_psi.is_empty() { Vec::new() } else { stated.collect() } }
     }
 }
 
-/// A warning for each pair of a case that counts and that no junction takes from its file, at the first junction that names the file.
+/// A warning for each pair of a case that counts and that no junction takes from its file, at the first
+/// junction that names the file.
 pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic> {
     let mut warnings = Vec::new();
     for (index, (junction, source, pairs)) in junctions.iter().enumerate() {
@@ -53,11 +59,15 @@ pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic>
             .iter()
             .filter(is_same)
             .filter_map(|(_, source, _)| source.between.as_ref())
-            .map(|wanted| canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect())))
+            .map(|wanted| {
+                canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
+            })
             .collect();
         for pair in pairs.stated.iter().filter(|pair| pair.is_heated && !taken.contains(&pair.sides)) {
-            let message =
-                format!("{} states ψ between {} too, and no junction takes it: it is not in the sum", source.file, pair.text);
+            let message = format!(
+                "{} states ψ between {} too, and no junction takes it: it is not in the sum",
+                source.file, pair.text
+            );
             let hint = format!("add a junction with `case: {}` and `between: {}`", source.file, pair.text);
             warnings.push(Diagnostic::warning(junction.place, message).hint(hint));
         }
@@ -66,33 +76,44 @@ pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic>
 }
 
 fn is_one_file(one: &str, other: &str) -> bool {
-    let parts =
-        |file| Path::new(file).components().filter(|part| !matches!(part, std::path::Component::CurDir)).collect::<Vec<_>>();
+    let parts = |file| {
+        Path::new(file)
+            .components()
+            .filter(|part| !matches!(part, std::path::Component::CurDir))
+            .collect::<Vec<_>>()
+    };
     parts(one) == parts(other)
 }
 
 /// Leaves the case with the one block of `psi` that the junction names.
 ///
 /// # Errors
-/// A finding at the junction, which says what to write, where the junction names none of several pairs or one that the case does not have.
+/// A finding at the junction, which says what to write, where the junction names none of several pairs or one
+/// that the case does not have.
 pub fn choose(case: &mut Case, junction: &Junction, source: &CasePsi) -> Result<(), Diagnostic> {
     let several = !case.model.further_psi.is_empty();
     let blocks: Vec<_> = case.model.psi.iter().chain(&case.model.further_psi).cloned().collect();
-    let all: Vec<String> = blocks.iter().filter_map(|block| block.between.as_ref()).map(|sides| text(case, sides)).collect();
+    let all: Vec<String> =
+        blocks.iter().filter_map(|block| block.between.as_ref()).map(|sides| text(case, sides)).collect();
     let hint = format!(
         "write one of them at the junction: {}",
         all.iter().map(|pair| format!("`between: {pair}`")).collect::<Vec<_>>().join(", ")
     );
     let Some(wanted) = &source.between else {
-        let message =
-            format!("{} states ψ for {} pairs of environments, and the junction does not say which", source.file, blocks.len());
+        let message = format!(
+            "{} states ψ for {} pairs of environments, and the junction does not say which",
+            source.file,
+            blocks.len()
+        );
         return if several { Err(Diagnostic::error(junction.place, message).hint(hint)) } else { Ok(()) };
     };
     for name in wanted.sides.iter().flatten() {
         let known = || case.model.environments.iter().map(|environment| environment.name.as_str());
         if !known().any(|known| known == name) {
             let message = format!("{} has no environment named `{name}`", source.file);
-            return Err(Diagnostic::error(wanted.place, message).maybe_hint(crate::case::did_you_mean(name, known())));
+            return Err(
+                Diagnostic::error(wanted.place, message).maybe_hint(crate::case::did_you_mean(name, known()))
+            );
         }
     }
     let is_it = |sides: &[Vec<EnvironmentId>; 2]| same(case, sides, wanted);
@@ -117,7 +138,8 @@ pub fn is_between(outcome: &Outcome, wanted: &Between) -> bool {
 
 /// The sides as a junction names them.
 pub fn wanted(between: &Between) -> String {
-    let [first, second] = between.sides.each_ref().map(|names| side(&names.iter().map(String::as_str).collect::<Vec<_>>()));
+    let [first, second] =
+        between.sides.each_ref().map(|names| side(&names.iter().map(String::as_str).collect::<Vec<_>>()));
     format!("[{first}, {second}]")
 }
 

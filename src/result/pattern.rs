@@ -1,13 +1,15 @@
 //! The repeating pattern of a build-up solved in two dimensions, beside the combined method of ISO 6946.
 //!
-//! Bars (studs, rafters, battens) are one section through half a bar and half the bay, adiabatic at both ends by symmetry. All bars of
-//! one spacing are taken as parallel and one behind the other.
+//! Bars (studs, rafters, battens) are one section through half a bar and half the bay, adiabatic at both ends
+//! by symmetry. All bars of one spacing are taken as parallel and one behind the other.
 //!
-//! Masonry has joints in two directions. It takes two steps that keep all areas true: a plan through block and perpendicular joint,
-//! whose loss gives the conductivity of a course; then a section through course and bed joint.
+//! Masonry has joints in two directions. It takes two steps that keep all areas true: a plan through block
+//! and perpendicular joint, whose loss gives the conductivity of a course; then a section through course and
+//! bed joint.
 //!
-//! By Rayleigh's monotonicity the solution lies between the limits of the combined method: adiabatic lines added at the parts'
-//! edges give the upper limit of the resistance, isothermal planes added between the layers the lower one.
+//! By Rayleigh's monotonicity the solution lies between the limits of the combined method: adiabatic lines
+//! added at the parts' edges give the upper limit of the resistance, isothermal planes added between the
+//! layers the lower one.
 
 use super::{Demand, Failure, compute_to};
 use crate::bounds::{Bracket, NoBracket};
@@ -15,7 +17,9 @@ use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
 use crate::element::resistance::{self, Total};
 use crate::geometry::{Rectangle, Span};
 use crate::material::Material;
-use crate::model::{Cut, Environment, EnvironmentId, MaterialId, Model, Paint, Role, Ruled, Shape, SurfaceRule};
+use crate::model::{
+    Cut, Environment, EnvironmentId, MaterialId, Model, Paint, Role, Ruled, Shape, SurfaceRule,
+};
 
 /// U of the pattern.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,10 +50,12 @@ impl NoPattern {
     pub fn reason(self) -> Option<&'static str> {
         match self {
             Self::Plain => None,
-            Self::Fraction => {
-                Some("a bridge is given by its share of the area alone: `width` and `spacing` let it be solved in two dimensions")
-            }
-            Self::Several => Some("bridges of different kinds or spacings have no common period to be solved in two dimensions"),
+            Self::Fraction => Some(
+                "a bridge is given by its share of the area alone: `width` and `spacing` let it be solved in two dimensions",
+            ),
+            Self::Several => Some(
+                "bridges of different kinds or spacings have no common period to be solved in two dimensions",
+            ),
             Self::Ventilated => Some("with a ventilated air layer there is no two-dimensional value"),
         }
     }
@@ -69,7 +75,8 @@ const SHEET: f64 = 1e-3;
 pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure> {
     let total = resistance::total(build_up);
     let layers = &build_up.layers[..total.layers];
-    let patterns: Vec<Pattern> = layers.iter().filter_map(|layer| layer.bridge.as_ref()).map(|bridge| bridge.pattern).collect();
+    let patterns: Vec<Pattern> =
+        layers.iter().filter_map(|layer| layer.bridge.as_ref()).map(|bridge| bridge.pattern).collect();
     let spacing = |pattern: &Pattern| match pattern {
         Pattern::Bars { spacing, .. } => Some(*spacing),
         _ => None,
@@ -111,7 +118,8 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
     Ok(Ok(PatternU { u_value, course, unknowns }))
 }
 
-/// How many times larger the model is drawn. With all lengths and conductivities grown alike every resistance stays, and so does U.
+/// How many times larger the model is drawn. With all lengths and conductivities grown alike every resistance
+/// stays, and so does U.
 fn scale(layers: &[Layer], joint: f64) -> f64 {
     let widths = layers.iter().filter(|layer| layer.bridge.is_some()).map(|layer| half_width(layer, joint));
     let sizes = layers.iter().map(|layer| layer.thickness).chain(widths).filter(|size| *size > 0.0);
@@ -123,7 +131,8 @@ fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(B
     let scale = scale(&build_up.layers[..total.layers], joint);
     let model = model(build_up, total, half, joint, scale);
     let length = half * scale;
-    let demand = Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() }.without_factors();
+    let demand =
+        Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() }.without_factors();
     let outcome = compute_to(model, &demand)?;
     let l2d = outcome.l2d.ok_or(NoBracket::NotFinite)?;
     Ok((l2d.over(length)?, outcome.heat_loss.conduction.unknowns))
@@ -133,7 +142,8 @@ fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(B
 fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -> Model {
     let mut materials: Vec<Material> = Vec::new();
     let mut plan = Vec::new();
-    let shape = |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place: None };
+    let shape =
+        |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place: None };
     let whole = Span { from: 0.0, to: half * scale };
     let mut at = 0.0;
     for layer in &build_up.layers[..total.layers] {
@@ -149,8 +159,15 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         if let Some(bridge) = &layer.bridge {
             let width = half_width(layer, joint) * scale;
             if width > 0.0 {
-                materials.push(Material::homogeneous(&bridge.material.label, bridge.material.conductivity_x * scale));
-                plan.push(shape(Paint::Solid(MaterialId::new(materials.len() - 1)), x, Span { from: 0.0, to: width }));
+                materials.push(Material::homogeneous(
+                    &bridge.material.label,
+                    bridge.material.conductivity_x * scale,
+                ));
+                plan.push(shape(
+                    Paint::Solid(MaterialId::new(materials.len() - 1)),
+                    x,
+                    Span { from: 0.0, to: width },
+                ));
             }
         }
     }
@@ -177,7 +194,10 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
         cut: Cut::Horizontal,
         materials,
         build_ups: Vec::new(),
-        environments: vec![environment("inside", Role::Internal, 20.0), environment("outside", Role::External, 0.0)],
+        environments: vec![
+            environment("inside", Role::Internal, 20.0),
+            environment("outside", Role::External, 0.0),
+        ],
         extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
         extent_place: None,
         plan,

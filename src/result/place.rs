@@ -1,17 +1,19 @@
-//! How exact the temperature at a place is, and where the grid must be finer for it: the named points and the coldest places.
+//! How exact the temperature at a place is, and where the grid must be finer for it: the named points and the
+//! coldest places.
 //!
-//! Let T be the temperature sought at a place (a weighted mean of vertices), and G the response of the construction to a heat source of
-//! the same weights there, 1 W/m in all, with every environment at 0. With T_h and G_h the solutions on the grid, the error of T_h is
-//! an integral over the cells of the error of one gradient times that of the other (R. Becker and R. Rannacher, Acta Numerica 10 (2001)
-//! 1–102). The mismatch of a field in a cell (`bounds`) measures the square of the error of its gradient there, so that
+//! Let T be the temperature sought at a place (a weighted mean of vertices), and G the response of the
+//! construction to a heat source of the same weights there, 1 W/m in all, with every environment at 0. With
+//! T_h and G_h the solutions on the grid, the error of T_h is an integral over the cells of the error of one
+//! gradient times that of the other (R. Becker and R. Rannacher, Acta Numerica 10 (2001) 1–102). The mismatch
+//! of a field in a cell (`bounds`) measures the square of the error of its gradient there, so that
 //!
 //! ```text
 //! |error| ≲ Σ over cells √(mismatch of T_h · mismatch of G_h)
 //! ```
 //!
-//! This is an estimate, not a bound: errors travel from cell to cell, and signs are lost. Beside it stands what halving every
-//! cell changes; the larger of the two is stated. The sum also says where to cut: it falls with the square of a cell's width, as the
-//! mismatch of one field does.
+//! This is an estimate, not a bound: errors travel from cell to cell, and signs are lost. Beside it stands
+//! what halving every cell changes; the larger of the two is stated. The sum also says where to cut: it falls
+//! with the square of a cell's width, as the mismatch of one field does.
 
 use super::refinement::ON_THE_WAY;
 use super::temperature_factor::{self, TemperatureFactor};
@@ -25,11 +27,13 @@ use crate::plan::Plan;
 
 /// Estimated error of a point that is asked for, K.
 pub const POINT_ERROR: f64 = 0.02;
-/// The error, in parts of what halving the cells changes. Where it falls with the power p of the cell size, that is 1/(1 − 2⁻ᵖ): 4/3 for
-/// the p = 2 of smooth fields and 1.66 for the 4/3 of re-entrant corners, but p falls below 1 where very different conductivities
-/// meet in a point. 4 stands for p = 0.415. Chosen with the next on 660 random walls of two seeds, tried on 1 000 of a third (tests/places.rs).
+/// The error, in parts of what halving the cells changes. Where it falls with the power p of the cell size,
+/// that is 1/(1 − 2⁻ᵖ): 4/3 for the p = 2 of smooth fields and 1.66 for the 4/3 of re-entrant corners, but p
+/// falls below 1 where very different conductivities meet in a point. 4 stands for p = 0.415. Chosen with the
+/// next on 660 random walls of two seeds, tried on 1 000 of a third (tests/places.rs).
 const OF_CHANGE: f64 = 4.0;
-/// The error as a part of the sum over cells, whose signs are lost: up to 0.44 at places whose change by halving hides it.
+/// The error as a part of the sum over cells, whose signs are lost: up to 0.44 at places whose change by
+/// halving hides it.
 const OF_SUM: f64 = 0.5;
 /// What the solver may leave, K: far more than its last change, 1e-9 of the largest temperature difference.
 const OF_SOLVER: f64 = 1e-6;
@@ -104,10 +108,19 @@ pub fn places(
     let mut places = Vec::new();
     for is_condensation in [false, true].into_iter().take(1 + usize::from(has_condensation)) {
         for (index, at) in points.iter().enumerate() {
-            let weights: Vec<(usize, f64)> =
-                point::weights(grid, plan, *at).into_iter().flatten().filter(|(_, weight)| weight.abs() > 1e-9).collect();
+            let weights: Vec<(usize, f64)> = point::weights(grid, plan, *at)
+                .into_iter()
+                .flatten()
+                .filter(|(_, weight)| weight.abs() > 1e-9)
+                .collect();
             let sources = weights.clone();
-            places.push(Place { subject: Subject::Point(index), is_condensation, weights, sources, allowed: POINT_ERROR });
+            places.push(Place {
+                subject: Subject::Point(index),
+                is_condensation,
+                weights,
+                sources,
+                allowed: POINT_ERROR,
+            });
         }
     }
     for factor in factors.iter().filter(|_| factor_error.is_finite()) {
@@ -126,15 +139,24 @@ pub fn places(
     places
 }
 
-/// Difference from the lowest temperature, as a part of the whole difference, at which a place still counts as coldest to 37 %.
+/// Difference from the lowest temperature, as a part of the whole difference, at which a place still counts
+/// as coldest to 37 %.
 const NEARLY_COLDEST: f64 = 2e-4;
 
-/// Vertices that are coldest or nearly so, with weights whose sum is 1. Along a plane wall and in alike corners the lowest of equal
-/// temperatures is a matter of rounding; no such chance may decide the grid, so that the weight falls smoothly, as exp(−(T − T_min)/`nearly`).
-fn coldest_parts(model: &Model, basis: &Solved, environment: EnvironmentId, is_excluded: bool, nearly: f64) -> Vec<(usize, f64)> {
+/// Vertices that are coldest or nearly so, with weights whose sum is 1. Along a plane wall and in alike
+/// corners the lowest of equal temperatures is a matter of rounding; no such chance may decide the grid, so
+/// that the weight falls smoothly, as exp(−(T − T_min)/`nearly`).
+fn coldest_parts(
+    model: &Model,
+    basis: &Solved,
+    environment: EnvironmentId,
+    is_excluded: bool,
+    nearly: f64,
+) -> Vec<(usize, f64)> {
     let field = &basis.field.temperature;
-    let mut vertices: Vec<usize> =
-        temperature_factor::surface(model, basis, environment, is_excluded).map(|(vertex, _)| vertex).collect();
+    let mut vertices: Vec<usize> = temperature_factor::surface(model, basis, environment, is_excluded)
+        .map(|(vertex, _)| vertex)
+        .collect();
     vertices.sort_unstable();
     vertices.dedup();
     let lowest = vertices.iter().map(|vertex| field[*vertex]).fold(f64::INFINITY, f64::min);
@@ -196,7 +218,8 @@ pub fn assess(
         })
     });
     let still = vec![0.0; environment_temperatures.len()];
-    let mut assessed = Assessed { errors: Vec::new(), by_column: vec![0.0; columns], by_row: vec![0.0; rows] };
+    let mut assessed =
+        Assessed { errors: Vec::new(), by_column: vec![0.0; columns], by_row: vec![0.0; rows] };
     for (number, place) in places.iter().enumerate() {
         let which = usize::from(place.is_condensation);
         let Some((evaluation, solved)) = solutions[which] else { continue };
@@ -230,10 +253,13 @@ pub fn assess(
 /// A warning if a place is not as exact as wanted, about the worst one.
 pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<Diagnostic> {
     let excess = |place: &PlaceError| place.error() / place.allowed;
-    let worst = errors.iter().filter(|place| !place.is_exact()).max_by(|a, b| excess(a).total_cmp(&excess(b)))?;
+    let worst =
+        errors.iter().filter(|place| !place.is_exact()).max_by(|a, b| excess(a).total_cmp(&excess(b)))?;
     let of = match worst.subject {
         Subject::Point(index) => format!("at the point `{}`", model.points[index].name),
-        Subject::Coldest { environment, .. } => format!("at the coldest surface of `{}`", model.environments[environment].name),
+        Subject::Coldest { environment, .. } => {
+            format!("at the coldest surface of `{}`", model.environments[environment].name)
+        }
     };
     let message = format!(
         "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {:.2} K (estimated), not ± {:.2} K",

@@ -13,23 +13,39 @@ pub fn places(model: &Model, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(
             continue;
         }
         let found = match plan.cell_at(point.x, point.y).map(|(i, j)| plan.at(i, j)) {
-            Some(Filling::Space(environment)) => format!("in the environment `{}`", model.environments[environment].name),
+            Some(Filling::Space(environment)) => {
+                format!("in the environment `{}`", model.environments[environment].name)
+            }
             Some(_) => "where nothing is painted".to_owned(),
             None => "outside the extent".to_owned(),
         };
         let message = format!("the point `{}` lies {found}, not in a solid", point.name);
-        errors.push(Diagnostic::error(point.place, message).hint("temperatures are computed in solids and on their surfaces"));
+        errors.push(
+            Diagnostic::error(point.place, message)
+                .hint("temperatures are computed in solids and on their surfaces"),
+        );
     }
     model.points.iter().map(|point| (point.x, point.y)).collect()
 }
 
 /// The temperatures there, °C: the bilinear interpolant of the cell's vertices.
-pub fn temperatures(model: &Model, grid: &Grid, plan: &Plan, field: &Field, places: &[(f64, f64)]) -> Vec<(String, f64)> {
+pub fn temperatures(
+    model: &Model,
+    grid: &Grid,
+    plan: &Plan,
+    field: &Field,
+    places: &[(f64, f64)],
+) -> Vec<(String, f64)> {
     let at = |place: &(f64, f64)| {
         let weights = weights(grid, plan, *place)?;
         Some(weights.iter().map(|(vertex, weight)| weight * field.temperature[*vertex]).sum())
     };
-    model.points.iter().zip(places).filter_map(|(point, place)| Some((point.name.clone(), at(place)?))).collect()
+    model
+        .points
+        .iter()
+        .zip(places)
+        .filter_map(|(point, place)| Some((point.name.clone(), at(place)?)))
+        .collect()
 }
 
 /// The vertices whose temperatures make up that of a place, with their weights; none outside of solids.
@@ -55,7 +71,8 @@ fn touching_cells(xs: &[f64], ys: &[f64], x: f64, y: f64) -> impl Iterator<Item 
             let clamped = clamp(value);
             ((clamped - value).abs() <= 2.0 * ROUNDING).then(|| interval(lines, clamped)).flatten()
         };
-        let mut found: Vec<usize> = [near(value - ROUNDING), near(value + ROUNDING)].into_iter().flatten().collect();
+        let mut found: Vec<usize> =
+            [near(value - ROUNDING), near(value + ROUNDING)].into_iter().flatten().collect();
         found.dedup();
         found
     };

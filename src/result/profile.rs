@@ -45,7 +45,8 @@ pub struct Stretch {
 }
 
 impl Stretch {
-    /// The part where f_Rsi, linear between the stations, is below a value: distances from the profile's start, m.
+    /// The part where f_Rsi, linear between the stations, is below a value: distances from the profile's
+    /// start, m.
     pub fn below(&self, factor: f64) -> Option<(f64, f64)> {
         let [first, last] = self.ends;
         let crossing = || {
@@ -81,7 +82,8 @@ pub fn profiles(model: &Model, grid: &Grid, solved: &Solved) -> Vec<Profile> {
     of_faces(model, grid, &solved.conduction.network.faces, &solved.field.temperature)
 }
 
-/// The profiles of all internal environments from the faces of a grid and the temperatures of its vertices, °C.
+/// The profiles of all internal environments from the faces of a grid and the temperatures of its vertices,
+/// °C.
 pub fn of_faces(model: &Model, grid: &Grid, faces: &[Face], temperatures: &[f64]) -> Vec<Profile> {
     let external = external_temperature(model);
     let mut profiles = Vec::new();
@@ -92,20 +94,36 @@ pub fn of_faces(model: &Model, grid: &Grid, faces: &[Face], temperatures: &[f64]
         let faces: Vec<&Face> = faces.iter().filter(|face| face.environment == id).collect();
         let difference = environment.temperature - external;
         for run in runs(&faces) {
-            profiles.push(Profile { environment: id, stations: stations(&run, grid, temperatures, external, difference) });
+            profiles.push(Profile {
+                environment: id,
+                stations: stations(&run, grid, temperatures, external, difference),
+            });
         }
     }
     profiles
 }
 
-fn stations(run: &[&Face], grid: &Grid, temperatures: &[f64], external: f64, difference: f64) -> Vec<Station> {
+fn stations(
+    run: &[&Face],
+    grid: &Grid,
+    temperatures: &[f64],
+    external: f64,
+    difference: f64,
+) -> Vec<Station> {
     let mut distance = 0.0;
     let mut stations = Vec::with_capacity(run.len() + 1);
     let mut add = |vertex: usize, face: &Face, distance: f64| {
         let temperature = temperatures[vertex];
         let factor = if difference > 0.0 { (temperature - external) / difference } else { f64::NAN };
         let (material, resistance) = (face.material, face.resistance);
-        stations.push(Station { distance, at: grid.position(vertex), material, resistance, temperature, factor });
+        stations.push(Station {
+            distance,
+            at: grid.position(vertex),
+            material,
+            resistance,
+            temperature,
+            factor,
+        });
     };
     for face in run {
         add(walk(face)[0], face, distance);

@@ -13,8 +13,8 @@ pub struct PsiValue {
     pub convention: Convention,
     /// W/(m·K), the middle of the bracket.
     pub value: f64,
-    /// ψ lies in it for certain, for the geometry and conductivities given; W/(m·K). It is as wide as that of L2D, and wider by
-    /// that of a floor on the ground which is itself computed from a model.
+    /// ψ lies in it for certain, for the geometry and conductivities given; W/(m·K). It is as wide as that of
+    /// L2D, and wider by that of a floor on the ground which is itself computed from a model.
     pub bracket: Bracket,
     /// What was subtracted from L2D.
     pub terms: Vec<Term>,
@@ -50,7 +50,10 @@ pub fn values(model: &Model, elements: &[ElementU], l2d: Bracket) -> Result<Vec<
     let Some(psi) = &model.psi else { return Ok(Vec::new()) };
     let mut values = Vec::new();
     for (index, convention) in Convention::ALL.into_iter().enumerate() {
-        let Some(terms) = terms(&psi.flanking, elements, index, None).filter(|terms| !terms.is_empty()) else { continue };
+        let Some(terms) = terms(&psi.flanking, elements, index, None).filter(|terms| !terms.is_empty())
+        else {
+            continue;
+        };
         let bracket = difference(l2d, &terms)?;
         let method = terms.iter().find_map(|term| term.method);
         let other_floor = method.and_then(|method| {
@@ -67,8 +70,14 @@ fn difference(l2d: Bracket, terms: &[Term]) -> Result<Bracket, NoBracket> {
     terms.iter().try_fold(l2d, |rest, term| rest.minus(term.product))
 }
 
-/// What is subtracted by a convention, floors on the ground by their own method or another one; `None` if a length or a model is missing.
-fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method: Option<FloorMethod>) -> Option<Vec<Term>> {
+/// What is subtracted by a convention, floors on the ground by their own method or another one; `None` if a
+/// length or a model is missing.
+fn terms(
+    flanking: &[Flanking],
+    elements: &[ElementU],
+    convention: usize,
+    method: Option<FloorMethod>,
+) -> Option<Vec<Term>> {
     let term = |(flanking, element): (&Flanking, &ElementU)| {
         let length = flanking.spans[convention]?.length();
         let method = element.floor.as_ref().map(|floor| method.unwrap_or(floor.method));
@@ -76,14 +85,24 @@ fn terms(flanking: &[Flanking], elements: &[ElementU], convention: usize, method
             (Some(floor), Some(method)) => floor.loss(method, length)?,
             _ => Bracket::exact(element.u_value * length).ok()?,
         };
-        Some(Term { element: element.element.clone(), u_value: product.middle() / length, length, product, method })
+        Some(Term {
+            element: element.element.clone(),
+            u_value: product.middle() / length,
+            length,
+            product,
+            method,
+        })
     };
     flanking.iter().zip(elements).map(term).collect()
 }
 
-/// The two groups of environments that L2D couples: those the case names or, where there are more than two temperatures and
-/// none named, all internal and all external ones.
-pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagnostic>) -> Option<[Vec<EnvironmentId>; 2]> {
+/// The two groups of environments that L2D couples: those the case names or, where there are more than two
+/// temperatures and none named, all internal and all external ones.
+pub fn sides(
+    model: &Model,
+    temperatures: &Temperatures,
+    errors: &mut Vec<Diagnostic>,
+) -> Option<[Vec<EnvironmentId>; 2]> {
     let psi = model.psi.as_ref();
     if let Some(psi) = psi {
         one_convention_at_least(psi, errors);
@@ -93,7 +112,10 @@ pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagno
             && let Some(psi) = psi
         {
             let hint = "for example `between: [room, outside]`; an entry may be a list of environments";
-            errors.push(Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`").hint(hint));
+            errors.push(
+                Diagnostic::error(psi.place, "with more than two temperatures `psi` needs `between`")
+                    .hint(hint),
+            );
         }
         let takes_part = |index: &EnvironmentId| model.environments[*index].is_touched;
         if temperatures.distinct() == 2 {
@@ -114,20 +136,31 @@ pub fn sides(model: &Model, temperatures: &Temperatures, errors: &mut Vec<Diagno
     if let Some(index) = first.iter().find(|index| second.contains(index)) {
         let name = &model.environments[*index].name;
         errors.push(Diagnostic::error(psi.place, format!("`between` names `{name}` on both sides")));
-    } else if let Some(side) = between.iter().find(|side| side.iter().all(|index| !model.environments[*index].is_touched)) {
+    } else if let Some(side) =
+        between.iter().find(|side| side.iter().all(|index| !model.environments[*index].is_touched))
+    {
         let names: Vec<&str> = side.iter().map(|index| model.environments[*index].name.as_str()).collect();
         let message = format!("`between` names `{}`, which no solid touches", names.join("`, `"));
-        errors.push(Diagnostic::error(psi.place, message).hint("paint it beside the construction, or name another"));
+        errors.push(
+            Diagnostic::error(psi.place, message).hint("paint it beside the construction, or name another"),
+        );
     }
     Some(between.clone())
 }
 
-/// True if the sides are all environments of two temperatures, so that L2D follows from the heat flow at these.
+/// True if the sides are all environments of two temperatures, so that L2D follows from the heat flow at
+/// these.
 pub fn are_whole(temperatures: &Temperatures, sides: &[Vec<EnvironmentId>; 2]) -> bool {
     let complete = |side: &Vec<EnvironmentId>| {
         let own = side.first().map(|index| temperatures.of_environment[*index]);
-        let mut all = temperatures.of_environment.iter().enumerate().filter(|(index, _)| temperatures.is_touched[*index]);
-        all.all(|(index, temperature)| (Some(*temperature) == own) == side.contains(&EnvironmentId::new(index)))
+        let mut all = temperatures
+            .of_environment
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| temperatures.is_touched[*index]);
+        all.all(|(index, temperature)| {
+            (Some(*temperature) == own) == side.contains(&EnvironmentId::new(index))
+        })
     };
     temperatures.distinct() == 2 && sides.iter().all(complete)
 }
@@ -136,6 +169,9 @@ fn one_convention_at_least(psi: &crate::model::Psi, errors: &mut Vec<Diagnostic>
     let stated_by_all = |index: usize| psi.flanking.iter().all(|flanking| flanking.spans[index].is_some());
     if !psi.flanking.is_empty() && !(0..Convention::ALL.len()).any(stated_by_all) {
         let hint = "every flanking element must state `internal`, or every one `external`, or every one `overall_internal`";
-        errors.push(Diagnostic::error(psi.place, "no convention of measurement is stated by all flanking elements").hint(hint));
+        errors.push(
+            Diagnostic::error(psi.place, "no convention of measurement is stated by all flanking elements")
+                .hint(hint),
+        );
     }
 }

@@ -51,8 +51,9 @@ const SAFETY: f64 = 0.85;
 /// On the way the equations need not be solved more closely than the bracket shows.
 pub const ON_THE_WAY: Parameters = Parameters { tolerance: 1e-8, last_change: 1e-6, most_iterations: 100 };
 
-/// What a bracket is wanted of: with two temperatures the energy at these, divided by their difference squared; with more, the
-/// coupling of two groups of environments, from the fields with one group at 1 and all others at 0.
+/// What a bracket is wanted of: with two temperatures the energy at these, divided by their difference
+/// squared; with more, the coupling of two groups of environments, from the fields with one group at 1 and
+/// all others at 0.
 #[derive(Clone, Debug)]
 pub struct Target {
     /// Environment temperatures of the fields that it takes.
@@ -67,7 +68,9 @@ impl Target {
             EnvironmentId::all(all.len()).map(|index| f64::from(u8::from(side.contains(&index)))).collect()
         };
         let loads = match sides {
-            Some(sides) if !psi::are_whole(temperatures, sides) && sides.iter().all(|side| !side.is_empty()) => {
+            Some(sides)
+                if !psi::are_whole(temperatures, sides) && sides.iter().all(|side| !side.is_empty()) =>
+            {
                 sides.iter().map(group).collect()
             }
             _ => vec![all.clone()],
@@ -75,7 +78,8 @@ impl Target {
         Self { loads }
     }
 
-    /// True if its bracket is infinite: surfaces fixed at different temperatures meet in a point under one of its loads.
+    /// True if its bracket is infinite: surfaces fixed at different temperatures meet in a point under one of
+    /// its loads.
     pub fn has_jump(&self, network: &Network) -> bool {
         self.loads.iter().any(|load| network.has_temperature_jump(load))
     }
@@ -110,13 +114,21 @@ impl Target {
     ///
     /// # Errors
     /// [`NoBracket`] if the bounds contradict each other.
-    pub fn assess(&self, evaluation: &Evaluation<'_>, fields: &[Vec<f64>]) -> Result<(Bracket, Vec<f64>, Vec<f64>), NoBracket> {
+    pub fn assess(
+        &self,
+        evaluation: &Evaluation<'_>,
+        fields: &[Vec<f64>],
+    ) -> Result<(Bracket, Vec<f64>, Vec<f64>), NoBracket> {
         if let ([load], [field]) = (self.loads.as_slice(), fields) {
             let (highest, lowest) = range(load);
             let squared = (highest - lowest).powi(2);
             let energies = evaluation.energies(field, load);
             let scaled = |values: &[f64]| values.iter().map(|value| value / squared).collect();
-            return Ok((energies.bracket()?.over(squared)?, scaled(&energies.by_column), scaled(&energies.by_row)));
+            return Ok((
+                energies.bracket()?.over(squared)?,
+                scaled(&energies.by_column),
+                scaled(&energies.by_row),
+            ));
         }
         let energies = [0, 1].map(|one| evaluation.energies(&fields[one], &self.loads[one]));
         let bracket = pair(evaluation, [&fields[0], &fields[1]], [&self.loads[0], &self.loads[1]])?;
@@ -187,7 +199,8 @@ pub fn refine(
     mut starts: Option<Vec<Vec<f64>>>,
 ) -> Result<Refined, Failure> {
     for number in 1.. {
-        let Step { fields, bracket, cuts, .. } = step(on, target, demand.half_width, &grid, starts.as_deref())?;
+        let Step { fields, bracket, cuts, .. } =
+            step(on, target, demand.half_width, &grid, starts.as_deref())?;
         let finer = grid.split(on.1, &cuts.0, &cuts.1);
         if bracket.half_width() <= demand.half_width
             || number >= MOST_PASSES

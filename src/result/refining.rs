@@ -1,8 +1,9 @@
 //! From a case to a grid on which L2D, the named points and the coldest places are all as exact as wanted.
 //!
-//! Each pass solves nearly, for heat loss and for condensation, and asks the bracket of L2D ([`refinement`](super::refinement)) and the
-//! places ([`place`](super::place)) where the grid must be finer. When none of them asks for more, the equations are solved to the
-//! end and every cell is halved once: should that change a place by more than its error allows, refinement goes on.
+//! Each pass solves nearly, for heat loss and for condensation, and asks the bracket of L2D
+//! ([`refinement`](super::refinement)) and the places ([`place`](super::place)) where the grid must be finer.
+//! When none of them asks for more, the equations are solved to the end and every cell is halved once: should
+//! that change a place by more than its error allows, refinement goes on.
 
 use super::Failure;
 use super::evidence::{self, Evidence};
@@ -42,12 +43,15 @@ struct Nearly {
 }
 
 impl Task {
-    /// Refines until everything is as exact as `demand` wants or the next grid would be too large, and computes what the solutions
-    /// come to.
+    /// Refines until everything is as exact as `demand` wants or the next grid would be too large, and
+    /// computes what the solutions come to.
     pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
-        let mut grid = Grid::coarsest(&self.case.model, &self.plan).map_err(|findings| self.case.rejected(findings.0))?;
-        // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is every bracket.
-        let has_jump = self.target.has_jump(&Network::of(&self.case.model, &self.plan, &self.surfaces, &grid));
+        let mut grid = Grid::coarsest(&self.case.model, &self.plan)
+            .map_err(|findings| self.case.rejected(findings.0))?;
+        // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is
+        // every bracket.
+        let has_jump =
+            self.target.has_jump(&Network::of(&self.case.model, &self.plan, &self.surfaces, &grid));
         if has_jump {
             grid = Grid::graded(&self.case.model, &self.plan, Fineness::default())
                 .map_err(|findings| self.case.rejected(findings.0))?;
@@ -58,7 +62,11 @@ impl Task {
             let nearly = self.nearly(&grid, &starts, demand, has_jump)?;
             passes.extend(nearly.pass);
             let is_narrow = nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width);
-            let most = if is_narrow { demand.most_unknowns.min(MOST_CELLS_FOR_PLACES) } else { demand.most_unknowns };
+            let most = if is_narrow {
+                demand.most_unknowns.min(MOST_CELLS_FOR_PLACES)
+            } else {
+                demand.most_unknowns
+            };
             let cut = |grid: &Grid, by_bracket: Option<(Vec<usize>, Vec<usize>)>, assessed: &Assessed| {
                 let (columns, rows) = finer_of(by_bracket, assessed.cuts());
                 let finer = grid.split(&self.plan, &columns, &rows);
@@ -80,7 +88,8 @@ impl Task {
                 grid = finer;
                 continue;
             }
-            let to_the_end = |nearly: Solved| self.solve_to_the_end(nearly.conduction, Some(&nearly.field.temperature));
+            let to_the_end =
+                |nearly: Solved| self.solve_to_the_end(nearly.conduction, Some(&nearly.field.temperature));
             let condensation = nearly.condensation.map(to_the_end).transpose()?;
             let solution = self.solution(grid, to_the_end(nearly.heat_loss)?, condensation)?;
             let solved = [Some(&solution.heat_loss), solution.condensation.as_ref()];
@@ -92,7 +101,8 @@ impl Task {
             };
             let carry = |field: &Vec<f64>| interpolate(&solution.grid, &finer, field);
             starts = Starts {
-                of_target: (!has_jump).then(|| self.target.fields(&solution.heat_loss).iter().map(carry).collect()),
+                of_target: (!has_jump)
+                    .then(|| self.target.fields(&solution.heat_loss).iter().map(carry).collect()),
                 own: solved.map(|solved| solved.map(|solved| carry(&solved.field.temperature))),
             };
             grid = finer;
@@ -101,12 +111,22 @@ impl Task {
     }
 
     /// Solves as closely as the way needs.
-    fn nearly(&self, grid: &Grid, starts: &Starts, demand: &Demand, has_jump: bool) -> Result<Nearly, Failure> {
+    fn nearly(
+        &self,
+        grid: &Grid,
+        starts: &Starts,
+        demand: &Demand,
+        has_jump: bool,
+    ) -> Result<Nearly, Failure> {
         let conduction = |surfaces: &Surfaces| {
             Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid)).map_err(Failure::from)
         };
         let solve = |conduction: Conduction, start: Option<&Vec<f64>>| -> Result<Solved, Failure> {
-            let field = conduction.solve_to(&self.temperatures.of_environment, start.map(Vec::as_slice), ON_THE_WAY)?;
+            let field = conduction.solve_to(
+                &self.temperatures.of_environment,
+                start.map(Vec::as_slice),
+                ON_THE_WAY,
+            )?;
             Ok(Solved { conduction, field, unit_fields: Vec::new() })
         };
         let mut nearly = if has_jump {
@@ -114,12 +134,19 @@ impl Task {
             Nearly { of_target: None, heat_loss, condensation: None, pass: None, cuts: None }
         } else {
             let on = (&self.case.model, &self.plan, &self.surfaces);
-            let step = refinement::step(on, &self.target, demand.half_width, grid, starts.of_target.as_deref())?;
+            let step =
+                refinement::step(on, &self.target, demand.half_width, grid, starts.of_target.as_deref())?;
             let pass = Pass { unknowns: step.conduction.unknowns, l2d: step.bracket };
             // With one load the field is solved already, and this solve ends at once.
             let start = if step.fields.len() == 1 { step.fields.first() } else { starts.own[0].as_ref() };
             let heat_loss = solve(step.conduction, start)?;
-            Nearly { of_target: Some(step.fields), heat_loss, condensation: None, pass: Some(pass), cuts: Some(step.cuts) }
+            Nearly {
+                of_target: Some(step.fields),
+                heat_loss,
+                condensation: None,
+                pass: Some(pass),
+                cuts: Some(step.cuts),
+            }
         };
         if let Some(surfaces) = &self.condensation_surfaces {
             let start = starts.own[1].as_ref().unwrap_or(&nearly.heat_loss.field.temperature);
@@ -128,7 +155,12 @@ impl Task {
         Ok(nearly)
     }
 
-    fn places_on(&self, grid: &Grid, [heat_loss, condensation]: [Option<&Solved>; 2], demand: &Demand) -> Vec<Place> {
+    fn places_on(
+        &self,
+        grid: &Grid,
+        [heat_loss, condensation]: [Option<&Solved>; 2],
+        demand: &Demand,
+    ) -> Vec<Place> {
         let Some(basis) = condensation.or(heat_loss) else { return Vec::new() };
         let factors = temperature_factor::factors(&self.case.model, grid, basis);
         let has = (condensation.is_some(), demand.factor_error);
@@ -143,14 +175,18 @@ impl Task {
         changes: Option<&[f64]>,
     ) -> Result<Assessed, SolveError> {
         let evaluations = solved.map(|solved| {
-            solved.map(|solved| (Evaluation::of(&self.case.model, &self.plan, grid, &solved.conduction.network), solved))
+            solved.map(|solved| {
+                (Evaluation::of(&self.case.model, &self.plan, grid, &solved.conduction.network), solved)
+            })
         });
-        let solutions = [0, 1].map(|number| evaluations[number].as_ref().map(|(evaluation, solved)| (evaluation, *solved)));
+        let solutions = [0, 1]
+            .map(|number| evaluations[number].as_ref().map(|(evaluation, solved)| (evaluation, *solved)));
         let cells = (grid.vertex_columns() - 1, grid.vertex_rows() - 1);
         place::assess(places, solutions, &self.temperatures.of_environment, cells, changes)
     }
 
-    /// What a grid with every cell halved in both directions changes, also at places, K; none if that would be too large.
+    /// What a grid with every cell halved in both directions changes, also at places, K; none if that would
+    /// be too large.
     fn evidence(
         &self,
         solution: &Solution,
@@ -164,7 +200,11 @@ impl Task {
         }
         let of = &self.temperatures.of_environment;
         let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
-            solved.carried(Network::of(&self.case.model, &self.plan, surfaces, &grid), [&solution.grid, &grid], of)
+            solved.carried(
+                Network::of(&self.case.model, &self.plan, surfaces, &grid),
+                [&solution.grid, &grid],
+                of,
+            )
         };
         let fine = on_fine(&self.surfaces, &solution.heat_loss)?;
         let condensation = match (&self.condensation_surfaces, &solution.condensation) {
@@ -173,15 +213,21 @@ impl Task {
         };
         let basis = condensation.as_ref().unwrap_or(&fine);
         let fine_factors = temperature_factor::factors(&self.case.model, &grid, basis);
-        let flow =
-            |solved: &Solved| solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0;
-        // The coldest place of the finer grid may be another, so that places are looked for anew; their order is the same.
+        let flow = |solved: &Solved| {
+            solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
+        };
+        // The coldest place of the finer grid may be another, so that places are looked for anew; their order
+        // is the same.
         let finer_places = self.places_on(&grid, [Some(&fine), condensation.as_ref()], demand);
         let temperature = |place: &Place, [heat_loss, of_condensation]: [&Solved; 2]| {
-            place.temperature(&if place.is_condensation { of_condensation } else { heat_loss }.field.temperature)
+            place.temperature(
+                &if place.is_condensation { of_condensation } else { heat_loss }.field.temperature,
+            )
         };
         let own = [&solution.heat_loss, solution.factor_basis()];
-        let change = |(place, finer): (&Place, &Place)| (temperature(place, own) - temperature(finer, [&fine, basis])).abs();
+        let change = |(place, finer): (&Place, &Place)| {
+            (temperature(place, own) - temperature(finer, [&fine, basis])).abs()
+        };
         let changes = places.iter().zip(&finer_places).map(change).collect();
         let own_factors = solution.factors(&self.case.model);
         let evidence = Evidence {
@@ -194,7 +240,10 @@ impl Task {
 }
 
 /// The larger number of pieces of each column and row.
-fn finer_of(by_bracket: Option<(Vec<usize>, Vec<usize>)>, (columns, rows): (Vec<usize>, Vec<usize>)) -> (Vec<usize>, Vec<usize>) {
+fn finer_of(
+    by_bracket: Option<(Vec<usize>, Vec<usize>)>,
+    (columns, rows): (Vec<usize>, Vec<usize>),
+) -> (Vec<usize>, Vec<usize>) {
     let Some((own_columns, own_rows)) = by_bracket else { return (columns, rows) };
     let larger = |a: Vec<usize>, b: Vec<usize>| a.into_iter().zip(b).map(|(a, b)| a.max(b)).collect();
     (larger(own_columns, columns), larger(own_rows, rows))

@@ -1,16 +1,20 @@
-//! What a case leaves to the solution: the direction of heat flow at level surfaces, and the conductivity of air cavities.
+//! What a case leaves to the solution: the direction of heat flow at level surfaces, and the conductivity of
+//! air cavities.
 //!
-//! Both decide the solution and depend on it: solve, look, and solve again until no direction turns and no conductivity changes by more
-//! than 0.01 %. Neither needs the accuracy of the result, so these solves are rough. A case whose directions are all certain or stated
-//! ([`plan::level`](crate::plan::level)) and that has no cavities is not solved here at all.
+//! Both decide the solution and depend on it: solve, look, and solve again until no direction turns and no
+//! conductivity changes by more than 0.01 %. Neither needs the accuracy of the result, so these solves are
+//! rough. A case whose directions are all certain or stated ([`plan::level`](crate::plan::level)) and that
+//! has no cavities is not solved here at all.
 //!
-//! **A direction** is told only where the sign of the run's net flow is certain: let the run have an environment of its own, with e the
-//! data "1 there, 0 elsewhere". Its flow at the environment temperatures θ is then, but for its sign, the coupling of θ and e, and
-//! [`bounds::pair`](crate::bounds::pair) gives a bracket of it. One that contains zero is narrowed by a grid refined for this flow alone.
+//! **A direction** is told only where the sign of the run's net flow is certain: let the run have an
+//! environment of its own, with e the data "1 there, 0 elsewhere". Its flow at the environment temperatures θ
+//! is then, but for its sign, the coupling of θ and e, and [`bounds::pair`](crate::bounds::pair) gives a
+//! bracket of it. One that contains zero is narrowed by a grid refined for this flow alone.
 //!
-//! A run stays undecided, and counts as one with horizontal flow, where the bracket still contains zero, or where its flow turns again
-//! and again with the resistance that follows from its direction. Of several runs that turn, those with the least flow per length are given up
-//! first, since the others may turn because of them only.
+//! A run stays undecided, and counts as one with horizontal flow, where the bracket still contains zero, or
+//! where its flow turns again and again with the resistance that follows from its direction. Of several runs
+//! that turn, those with the least flow per length are given up first, since the others may turn because of
+//! them only.
 
 use super::Failure;
 use super::cavity::{self, Settled};
@@ -33,11 +37,13 @@ const MOST_ROUNDS: usize = 20;
 const SETTLED: f64 = 1e-4;
 /// Half-width of the bracket in the solves on the way, W/(m·K).
 const ROUGH: f64 = 5e-3;
-/// Half-width of the bracket of a run's flow that is narrowed, per kelvin between the highest and the lowest temperature, W/(m·K).
+/// Half-width of the bracket of a run's flow that is narrowed, per kelvin between the highest and the lowest
+/// temperature, W/(m·K).
 const NARROW: f64 = 5e-4;
 /// Unknowns that narrowing a bracket may take.
 const MOST_UNKNOWNS: usize = 50_000;
-/// A surface that is not even by this part of the whole temperature difference warmer or colder than the air: rounding.
+/// A surface that is not even by this part of the whole temperature difference warmer or colder than the air:
+/// rounding.
 const NOTHING: f64 = 1e-6;
 /// Changes of direction after which a run is given up: to one, to the other, back, and away again.
 const MOST_CHANGES: usize = 4;
@@ -57,8 +63,11 @@ pub(super) fn settle(case: Case) -> Result<Task, Failure> {
     for round in 1..=MOST_ROUNDS {
         let (grid, temperatures) = task.rough_field(ROUGH)?;
         let found = cavity::states(&task.case.model, &task.plan, Some((&grid, &temperatures)));
-        let change =
-            found.iter().zip(&cavities).map(|(new, old)| (new.conductivity / old.conductivity - 1.0).abs()).fold(0.0, f64::max);
+        let change = found
+            .iter()
+            .zip(&cavities)
+            .map(|(new, old)| (new.conductivity / old.conductivity - 1.0).abs())
+            .fold(0.0, f64::max);
         let flows = flows(&task, &grid, &temperatures, &directions.open)?;
         let is_last = round == MOST_ROUNDS;
         let has_turned = directions.follow(&flows, is_last);
@@ -116,7 +125,8 @@ impl Directions {
         Self { runs, open, changes, is_given_up }
     }
 
-    /// Takes the directions of the flows of a solution; true if any is another than before. In the last round, what turns is given up.
+    /// Takes the directions of the flows of a solution; true if any is another than before. In the last
+    /// round, what turns is given up.
     fn follow(&mut self, flows: &[Flow], is_last: bool) -> bool {
         let mut turned = Vec::new();
         for (number, flow) in flows.iter().enumerate().filter(|(number, _)| !self.is_given_up[*number]) {
@@ -181,14 +191,16 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
     if network.has_temperature_jump(own) {
         // No energy is finite, so there are no brackets.
         let flow = |(number, flow): (usize, &f64)| {
-            let (per_length, gives_off_heat) = told(number, Bracket::exact(flow / difference)?, conductances[number]);
+            let (per_length, gives_off_heat) =
+                told(number, Bracket::exact(flow / difference)?, conductances[number]);
             Ok(Flow { per_length, gives_off_heat: gives_off_heat.flatten() })
         };
         return by_scheme.iter().enumerate().map(flow).collect();
     }
     // Counted from the lowest temperature in parts of the difference, so that both fields are of one size.
     let scaled = |temperature: f64| (temperature - lowest) / difference;
-    let load: Vec<f64> = own.iter().copied().chain(open.iter().map(|run| own[runs[*run].environment])).map(scaled).collect();
+    let load: Vec<f64> =
+        own.iter().copied().chain(open.iter().map(|run| own[runs[*run].environment])).map(scaled).collect();
     let field: Vec<f64> = field.iter().copied().map(scaled).collect();
     let conduction = Conduction::of(network)?;
     let evaluation = Evaluation::of(model, plan, grid, &conduction.network);
@@ -198,13 +210,15 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
         unit[own.len() + number] = 1.0;
         let of_unit = conduction.solve_to(&unit, None, ON_THE_WAY)?.temperature;
         let coupling = pair(&evaluation, [&field, &of_unit], [&load, &unit])?;
-        let (mut per_length, mut gives_off_heat) = told(number, Bracket::exact(0.0)?.minus(coupling)?, conductances[number]);
+        let (mut per_length, mut gives_off_heat) =
+            told(number, Bracket::exact(0.0)?.minus(coupling)?, conductances[number]);
         if gives_off_heat.is_none() {
             let target = Target { loads: vec![load.clone(), unit] };
             let demand = Demand { half_width: NARROW, most_unknowns: MOST_UNKNOWNS, ..Demand::default() };
             let start = Grid::coarsest(model, plan).map_err(|findings| task.case.rejected(findings.0))?;
             let refined = refinement::refine((model, plan, &surfaces), &target, &demand, start, None)?;
-            (per_length, gives_off_heat) = told(number, Bracket::exact(0.0)?.minus(refined.bracket)?, conductances[number]);
+            (per_length, gives_off_heat) =
+                told(number, Bracket::exact(0.0)?.minus(refined.bracket)?, conductances[number]);
         }
         flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });
     }
@@ -223,13 +237,21 @@ fn film_conductances(network: &Network, environments: usize, runs: usize) -> Vec
 }
 
 /// The scheme's own flows into runs that have environments of their own, W/m.
-fn scheme_flows(network: &Network, grid: &Grid, plan: &Plan, own: &[f64], field: &[f64], runs: usize) -> Vec<f64> {
+fn scheme_flows(
+    network: &Network,
+    grid: &Grid,
+    plan: &Plan,
+    own: &[f64],
+    field: &[f64],
+    runs: usize,
+) -> Vec<f64> {
     let mut flows = vec![0.0; runs];
     for face in network.faces.iter().filter(|face| face.environment >= EnvironmentId::new(own.len())) {
         if let Some(run) = run_of(face.vertices[0], grid, plan) {
             let air = own[plan.level.runs[run].environment];
             let [first, second] = face.vertices.map(|vertex| field[vertex]);
-            flows[face.environment.index() - own.len()] += face.length / 2.0 / face.resistance * (2.0 * air - first - second);
+            flows[face.environment.index() - own.len()] +=
+                face.length / 2.0 / face.resistance * (2.0 * air - first - second);
         }
     }
     flows
@@ -241,8 +263,15 @@ fn run_of(vertex: usize, grid: &Grid, plan: &Plan) -> Option<usize> {
     plan.level.at(*grid.x.plan_interval.get(i)?, grid.y.plan_line[j]?)
 }
 
-/// Net flow from the environment into the solid through every run in a solution, W/m; fixed surface temperatures do not count.
-pub fn net_flows(plan: &Plan, grid: &Grid, network: &Network, field: &[f64], environment_temperatures: &[f64]) -> Vec<f64> {
+/// Net flow from the environment into the solid through every run in a solution, W/m; fixed surface
+/// temperatures do not count.
+pub fn net_flows(
+    plan: &Plan,
+    grid: &Grid,
+    network: &Network,
+    field: &[f64],
+    environment_temperatures: &[f64],
+) -> Vec<f64> {
     let mut flows = vec![0.0; plan.level.runs.len()];
     for face in network.faces.iter().filter(|face| face.normal == Axis::Y && face.resistance > 0.0) {
         if let Some(run) = run_of(face.vertices[0], grid, plan) {

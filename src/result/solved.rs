@@ -17,7 +17,8 @@ pub struct Solved {
 }
 
 impl Solved {
-    /// The solution on another grid with its network, to the accuracy that looking at it takes, and without unit fields.
+    /// The solution on another grid with its network, to the accuracy that looking at it takes, and without
+    /// unit fields.
     pub(super) fn carried(
         &self,
         network: Network,

@@ -1,10 +1,13 @@
-//! U-values that a case states, or takes from a section elsewhere, against what it draws: ψ takes off U·l of each flanking element, and L2D holds what is drawn of it.
+//! U-values that a case states, or takes from a section elsewhere, against what it draws: ψ takes off U·l of
+//! each flanking element, and L2D holds what is drawn of it.
 //!
-//! The drawn U-value is that of sections through the half of the element's length next to its cut-off plane. Where they differ, as between and through
-//! studs, it is that of all of them by their widths, between the limits of the combined method (ISO 6946:2017, 6.7.2.2 and 6.7.2.3): heat flows straight
-//! through, each part for itself, or every plane across it is isothermal. Where studs follow each other, how many of them a stretch counts
-//! depends on where it begins and ends: every stretch from edge to edge, at least half as long as what is looked at, has its limits, and the stated
-//! U-value may lie anywhere between the lowest and the highest.
+//! The drawn U-value is that of sections through the half of the element's length next to its cut-off plane.
+//! Where they differ, as between and through studs, it is that of all of them by their widths, between the
+//! limits of the combined method (ISO 6946:2017, 6.7.2.2 and 6.7.2.3): heat flows straight through, each part
+//! for itself, or every plane across it is isothermal. Where studs follow each other, how many of them a
+//! stretch counts depends on where it begins and ends: every stretch from edge to edge, at least half as long
+//! as what is looked at, has its limits, and the stated U-value may lie anywhere between the lowest and the
+//! highest.
 
 use super::counterpart;
 use super::cut_off::{self, CutAt};
@@ -19,7 +22,8 @@ use crate::plan::surface::Surfaces;
 
 /// Stretches begin at one of so many edges: where studs follow each other these are several of them.
 const MOST_STARTS: usize = 16;
-/// U-values through air cavities are settled with the solution, and not by the section: they may differ by this share.
+/// U-values through air cavities are settled with the solution, and not by the section: they may differ by
+/// this share.
 const WITH_CAVITIES: f64 = 0.05;
 
 /// A stated U-value that is not that of what is drawn.
@@ -75,7 +79,9 @@ pub fn differing(
     sides: &[Vec<EnvironmentId>; 2],
     elements: &[ElementU],
 ) -> Vec<Stated> {
-    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return Vec::new() };
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
+        return Vec::new();
+    };
     let planes = cut_off::planes(plan, psi, sides, elements);
     let items = psi.flanking.iter().zip(planes).enumerate();
     let of_item = |(element, (item, plane)): (usize, (&Flanking, Option<CutAt>))| {
@@ -87,10 +93,14 @@ pub fn differing(
         let plane = plane?;
         let lanes = lanes((model, plan, surfaces), item, &plane);
         let is_cavity = |lane: &Lane| {
-            lane.section.layers.iter().any(|layer| model.cavities.iter().any(|cavity| cavity.material == layer.material))
+            lane.section
+                .layers
+                .iter()
+                .any(|layer| model.cavities.iter().any(|cavity| cavity.material == layer.material))
         };
         let share = if lanes.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
-        // A section is one part of what it cuts, and `along` says where the others are; any other U-value counts all of them.
+        // A section is one part of what it cuts, and `along` says where the others are; any other U-value
+        // counts all of them.
         let (least, most) = if matches!(item.u_value, UValueSource::Section { .. }) {
             let u_values = || lanes.iter().map(|lane| lane.section.u_value);
             (u_values().reduce(f64::min)?, u_values().reduce(f64::max)?)
@@ -110,7 +120,11 @@ pub fn differing(
 }
 
 /// Warnings for all of them.
-pub fn warnings(of: (&Model, &Plan, &Surfaces), sides: &[Vec<EnvironmentId>; 2], elements: &[ElementU]) -> Vec<Diagnostic> {
+pub fn warnings(
+    of: (&Model, &Plan, &Surfaces),
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+) -> Vec<Diagnostic> {
     let (model, ..) = of;
     let Some(psi) = &model.psi else { return Vec::new() };
     let warning = |stated: Stated| {
@@ -153,7 +167,8 @@ fn lanes((model, plan, surfaces): (&Model, &Plan, &Surfaces), item: &Flanking, p
             return None;
         }
         let at = f64::midpoint(lines[0], lines[1]);
-        let section = section(model, plan, surfaces, (plane.axis, at, Some(inner(plane.across))), item.place).ok()?;
+        let section =
+            section(model, plan, surfaces, (plane.axis, at, Some(inner(plane.across))), item.place).ok()?;
         section.u_value.is_finite().then_some(Lane { along, section })
     };
     let mut found: Vec<Lane> = lines.windows(2).filter_map(lane).collect();
@@ -173,10 +188,11 @@ fn lanes((model, plan, surfaces): (&Model, &Plan, &Surfaces), item: &Flanking, p
 /// The least and the most U of the stretches from edge to edge that are at least half as long as all.
 fn limits(lanes: &[Lane]) -> Option<(f64, f64)> {
     let half = 0.5 * lanes.last()?.along.to;
-    let stretches =
-        (0..lanes.len().min(MOST_STARTS)).flat_map(|first| (first..lanes.len()).map(move |last| &lanes[first..=last]));
+    let stretches = (0..lanes.len().min(MOST_STARTS))
+        .flat_map(|first| (first..lanes.len()).map(move |last| &lanes[first..=last]));
     let is_long = |lanes: &&[Lane]| lanes.iter().map(|lane| lane.along.length()).sum::<f64>() >= half;
-    let each: Vec<(f64, f64)> = stretches.filter(is_long).map(|lanes| (straight(lanes), isothermal(lanes))).collect();
+    let each: Vec<(f64, f64)> =
+        stretches.filter(is_long).map(|lanes| (straight(lanes), isothermal(lanes))).collect();
     let least = each.iter().map(|(straight, _)| *straight).reduce(f64::min)?;
     let most = each.iter().map(|(_, isothermal)| *isothermal).reduce(f64::max)?;
     Some((least, most.max(least)))
@@ -188,7 +204,8 @@ fn straight(lanes: &[Lane]) -> f64 {
     lanes.iter().map(|lane| lane.along.length() * lane.section.u_value).sum::<f64>() / whole
 }
 
-/// U where every plane across is isothermal, W/(m²K); where the faces lie at different depths, that of the part that insulates least.
+/// U where every plane across is isothermal, W/(m²K); where the faces lie at different depths, that of the
+/// part that insulates least.
 fn isothermal(lanes: &[Lane]) -> f64 {
     let first = &lanes[0].section;
     let is_level = |lane: &Lane| {
@@ -220,7 +237,12 @@ fn isothermal(lanes: &[Lane]) -> f64 {
                 .find(|(span, _)| span.from <= middle && middle <= span.to)
                 .map_or(0.0, |(_, conductivity)| *conductivity)
         };
-        let mean = layers.iter().zip(lanes).map(|(layers, lane)| lane.along.length() * conductivity(layers)).sum::<f64>() / whole;
+        let mean = layers
+            .iter()
+            .zip(lanes)
+            .map(|(layers, lane)| lane.along.length() * conductivity(layers))
+            .sum::<f64>()
+            / whole;
         if mean > 0.0 { (ends[1] - ends[0]) / mean } else { 0.0 }
     };
     let films = first.films.iter().map(|film| film.resistance).sum::<f64>();

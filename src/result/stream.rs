@@ -4,9 +4,9 @@
 //! q_x = ∂S/∂y,  q_y = −∂S/∂x
 //! ```
 //!
-//! Flows between vertices cross the line between the middles of the two cells beside them, so that S differs by the flow from one middle
-//! to the next. The flows balance at every vertex inside, hence S does not depend on the way. Lines of equal S at equal steps have equal
-//! heat flows between them.
+//! Flows between vertices cross the line between the middles of the two cells beside them, so that S differs
+//! by the flow from one middle to the next. The flows balance at every vertex inside, hence S does not depend
+//! on the way. Lines of equal S at equal steps have equal heat flows between them.
 
 use std::collections::VecDeque;
 
@@ -27,8 +27,15 @@ pub struct Stream {
 /// Relative difference between two ways above which S is not unique: heat flows round a hole.
 const LOOP: f64 = 1e-3;
 
-/// The stream function of temperatures (°C) at the vertices; none where solids enclose a hole that gives or takes heat.
-pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperatures: &[f64]) -> Option<Stream> {
+/// The stream function of temperatures (°C) at the vertices; none where solids enclose a hole that gives or
+/// takes heat.
+pub fn stream(
+    case: &Case,
+    plan: &Plan,
+    grid: &Grid,
+    network: &Network,
+    temperatures: &[f64],
+) -> Option<Stream> {
     let (columns, rows) = (grid.vertex_columns() - 1, grid.vertex_rows() - 1);
     let is_solid = |i: usize, j: usize| grid.filling(plan, i, j).is_solid();
     let vertex = |i: usize, j: usize| j * (columns + 1) + i;
@@ -68,9 +75,12 @@ pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperat
     let known = || middle.iter().copied().filter(|value| !value.is_nan());
     let range = (known().fold(f64::INFINITY, f64::min), known().fold(f64::NEG_INFINITY, f64::max));
     let largest = range.1 - range.0;
-    let cells = || (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j))).filter(|(i, j)| is_solid(*i, *j));
-    let is_unique = cells()
-        .all(|(i, j)| steps(i, j).all(|(ni, nj, step)| (middle[at(ni, nj)] - middle[at(i, j)] - step).abs() <= LOOP * largest));
+    let cells =
+        || (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j))).filter(|(i, j)| is_solid(*i, *j));
+    let is_unique = cells().all(|(i, j)| {
+        steps(i, j)
+            .all(|(ni, nj, step)| (middle[at(ni, nj)] - middle[at(i, j)] - step).abs() <= LOOP * largest)
+    });
     if !is_unique || largest <= 0.0 {
         return None;
     }
@@ -102,8 +112,10 @@ pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperat
         let [south_west, south_east, north_west, north_east] = corners.map(|corner| temperatures[corner]);
         let ((left, bottom), (right, top)) = (grid.position(corners[0]), grid.position(corners[3]));
         let material = &case.model.materials[material];
-        let along_x = material.conductivity_x * 0.5 * (south_west + north_west - south_east - north_east) / (right - left);
-        let along_y = material.conductivity_y * 0.5 * (south_west + south_east - north_west - north_east) / (top - bottom);
+        let along_x = material.conductivity_x * 0.5 * (south_west + north_west - south_east - north_east)
+            / (right - left);
+        let along_y = material.conductivity_y * 0.5 * (south_west + south_east - north_west - north_east)
+            / (top - bottom);
         for corner in corners {
             function[corner] += middle[at(i, j)];
             flux[corner] += along_x.hypot(along_y);
@@ -112,7 +124,8 @@ pub fn stream(case: &Case, plan: &Plan, grid: &Grid, network: &Network, temperat
     }
     for (index, cells) in around.iter().enumerate() {
         let share = if *cells > 0 { 1.0 / f64::from(*cells) } else { f64::NAN };
-        function[index] = if sides[index] > 0 { exposed[index] / f64::from(sides[index]) } else { function[index] * share };
+        function[index] =
+            if sides[index] > 0 { exposed[index] / f64::from(sides[index]) } else { function[index] * share };
         flux[index] *= share;
     }
     Some(Stream { function, flux })

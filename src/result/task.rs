@@ -112,7 +112,8 @@ impl Task {
 
     /// Temperatures on a grid that gives the bracket of L2D this half-width.
     pub(super) fn rough_field(&self, half_width: f64) -> Result<(Grid, Vec<f64>), Failure> {
-        let grid = Grid::coarsest(&self.case.model, &self.plan).map_err(|findings| self.case.rejected(findings.0))?;
+        let grid = Grid::coarsest(&self.case.model, &self.plan)
+            .map_err(|findings| self.case.rejected(findings.0))?;
         let network = Network::of(&self.case.model, &self.plan, &self.surfaces, &grid);
         let temperatures = &self.temperatures.of_environment;
         if network.has_temperature_jump(temperatures) {
@@ -123,17 +124,25 @@ impl Task {
         }
         let demand = Demand { half_width, ..Demand::default() };
         let target = Target { loads: vec![temperatures.clone()] };
-        let refined = refinement::refine((&self.case.model, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
+        let refined =
+            refinement::refine((&self.case.model, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
         let field = refined.fields.into_iter().next().unwrap_or_default();
         Ok((refined.grid, field))
     }
 
     /// Solves floor and ground alone for each floor on the ground.
-    pub(super) fn solve_floors(&mut self, solve: impl Fn(Case) -> Result<Outcome, Failure>) -> Result<(), Failure> {
+    pub(super) fn solve_floors(
+        &mut self,
+        solve: impl Fn(Case) -> Result<Outcome, Failure>,
+    ) -> Result<(), Failure> {
         for element in &mut self.elements {
             let Some(floor) = &mut element.floor else { continue };
-            let case =
-                Case { model: floor::reference(&self.case.model, floor), climate: None, claims: Vec::new(), ..self.case.clone() };
+            let case = Case {
+                model: floor::reference(&self.case.model, floor),
+                climate: None,
+                claims: Vec::new(),
+                ..self.case.clone()
+            };
             floor.model = solve(case)?.l2d;
             if let Some(u_value) = floor.u_value(floor.method) {
                 element.u_value = u_value.middle();
@@ -151,11 +160,18 @@ impl Task {
     }
 
     fn solve(&self, surfaces: &Surfaces, grid: &Grid) -> Result<Solved, SolveError> {
-        self.solve_to_the_end(Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid))?, None)
+        self.solve_to_the_end(
+            Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid))?,
+            None,
+        )
     }
 
     /// Solves equations from a field near the solution, or from none.
-    pub(super) fn solve_to_the_end(&self, conduction: Conduction, start: Option<&[f64]>) -> Result<Solved, SolveError> {
+    pub(super) fn solve_to_the_end(
+        &self,
+        conduction: Conduction,
+        start: Option<&[f64]>,
+    ) -> Result<Solved, SolveError> {
         let field = conduction.solve(&self.temperatures.of_environment, start)?;
         let unit_fields = if self.temperatures.distinct() < 3 && !self.target.is_of_groups() {
             Vec::new()
@@ -167,12 +183,19 @@ impl Task {
     }
 
     /// What solved equations come to.
-    pub(super) fn solution(&self, grid: Grid, heat_loss: Solved, condensation: Option<Solved>) -> Result<Solution, Failure> {
+    pub(super) fn solution(
+        &self,
+        grid: Grid,
+        heat_loss: Solved,
+        condensation: Option<Solved>,
+    ) -> Result<Solution, Failure> {
         let network = &heat_loss.conduction.network;
         let evaluation = Evaluation::of(&self.case.model, &self.plan, &grid, network);
-        let coupling = coupling::coefficients(&heat_loss, &evaluation, self.temperatures.of_environment.len())?;
+        let coupling =
+            coupling::coefficients(&heat_loss, &evaluation, self.temperatures.of_environment.len())?;
         let mut l2d = None;
-        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network) {
+        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network)
+        {
             l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
         }
         Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
@@ -188,7 +211,8 @@ impl Task {
     ) -> Result<Outcome, Failure> {
         let factors = solution.factors(&self.case.model);
         let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
-        let own_flows = solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
+        let own_flows =
+            solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
         if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
             let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
             let hint = if solution.l2d.is_some() {
@@ -202,7 +226,9 @@ impl Task {
             .coupling
             .iter()
             .filter(|pair| pair.bracket.is_none())
-            .map(|pair| pair.between.map(|index| format!("`{}`", case.model.environments[index].name)).join("–"))
+            .map(|pair| {
+                pair.between.map(|index| format!("`{}`", case.model.environments[index].name)).join("–")
+            })
             .collect();
         if !untold.is_empty() {
             let message = format!(
@@ -224,7 +250,8 @@ impl Task {
         }
         warnings.extend(place::warning(&case.model, &place_errors, solution.heat_loss.conduction.unknowns));
         let profiles = profile::profiles(&case.model, &solution.grid, solution.factor_basis());
-        let points = point::temperatures(&case.model, &solution.grid, &plan, &solution.heat_loss.field, &places);
+        let points =
+            point::temperatures(&case.model, &solution.grid, &plan, &solution.heat_loss.field, &places);
         let points_condensation = solution
             .condensation
             .as_ref()
@@ -240,7 +267,8 @@ impl Task {
         let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
         warnings.extend(painted::warnings(&case.model, &plan, &grid, field));
-        let infinite: Vec<EnvironmentId> = network.jumps(&temperatures.of_environment).flatten().copied().collect();
+        let infinite: Vec<EnvironmentId> =
+            network.jumps(&temperatures.of_environment).flatten().copied().collect();
         let heat_flows = coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling);
         let heat_flows = EnvironmentId::all(heat_flows.len())
             .zip(heat_flows)
@@ -251,7 +279,10 @@ impl Task {
         let frame = case.model.psi.as_ref().and_then(|psi| psi.frame);
         notes.extend(evidence::frame_notes(&case.model, &elements));
         Ok(Outcome {
-            frame_u: frame.zip(psi.first()).map(|(frame, psi)| psi.bracket.over(frame.length())).transpose()?,
+            frame_u: frame
+                .zip(psi.first())
+                .map(|(frame, psi)| psi.bracket.over(frame.length()))
+                .transpose()?,
             psi,
             further_pairs: Vec::new(),
             heat_balance: coupling::balance(&own_flows),

@@ -1,7 +1,9 @@
-//! The temperature factor of the internal surface, f_Rsi = (θ_si − θ_e)/(θ_i − θ_e) (ISO 10211:2017, ISO 13788:2012).
+//! The temperature factor of the internal surface, f_Rsi = (θ_si − θ_e)/(θ_i − θ_e) (ISO 10211:2017, ISO
+//! 13788:2012).
 //!
-//! θ_i is the environment's own temperature, θ_e the lowest external one. With three and more temperatures one number no longer
-//! tells the surface temperature for all conditions; then the weights g_j of θ_si = Σ g_j·θ_j at the coldest place stand beside it.
+//! θ_i is the environment's own temperature, θ_e the lowest external one. With three and more temperatures
+//! one number no longer tells the surface temperature for all conditions; then the weights g_j of θ_si = Σ
+//! g_j·θ_j at the coldest place stand beside it.
 
 use super::Solved;
 use crate::grid::Grid;
@@ -50,7 +52,8 @@ pub struct TemperatureFactor {
     pub coldest_excluded: Option<Coldest>,
 }
 
-/// θ_e: the lowest temperature of an external environment that touches the construction, or of any that does if none is external.
+/// θ_e: the lowest temperature of an external environment that touches the construction, or of any that does
+/// if none is external.
 pub fn external_temperature(model: &Model) -> f64 {
     let lowest = |role: Option<Role>| {
         let touching = model.environments.iter().filter(|environment| environment.is_touched);
@@ -61,7 +64,8 @@ pub fn external_temperature(model: &Model) -> f64 {
     if external.is_finite() { external } else { lowest(None) }
 }
 
-/// Vertex and material of an environment's surfaces: of those the case excludes, or of the others. Vertices come twice and more.
+/// Vertex and material of an environment's surfaces: of those the case excludes, or of the others. Vertices
+/// come twice and more.
 pub fn surface<'a>(
     model: &'a Model,
     solved: &'a Solved,
@@ -70,11 +74,14 @@ pub fn surface<'a>(
 ) -> impl Iterator<Item = (usize, MaterialId)> + use<'a> {
     let excluded = model.judged_apart();
     let faces = solved.conduction.network.faces.iter();
-    let own = faces.filter(move |face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
+    let own = faces.filter(move |face| {
+        face.environment == environment && excluded.contains(&face.material) == of_excluded
+    });
     own.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)))
 }
 
-/// The coldest place of an environment's surfaces in a field over the vertices, °C: of those the case excludes, or of the others.
+/// The coldest place of an environment's surfaces in a field over the vertices, °C: of those the case
+/// excludes, or of the others.
 pub fn coldest(
     model: &Model,
     grid: &Grid,
@@ -105,8 +112,8 @@ pub fn factors(model: &Model, grid: &Grid, solved: &Solved) -> Vec<TemperatureFa
         if air.role != Role::Internal || air.temperature <= external_temperature {
             continue;
         }
-        let [coldest, coldest_excluded] =
-            [false, true].map(|excluded| coldest(model, grid, solved, &solved.field.temperature, environment, excluded));
+        let [coldest, coldest_excluded] = [false, true]
+            .map(|excluded| coldest(model, grid, solved, &solved.field.temperature, environment, excluded));
         if coldest.is_some() || coldest_excluded.is_some() {
             factors.push(TemperatureFactor { environment, external_temperature, coldest, coldest_excluded });
         }

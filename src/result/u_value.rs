@@ -24,22 +24,35 @@ pub struct ElementU {
 
 /// The U-values of all flanking elements, in the order of the case; faulty sections become errors, doubtful
 /// values warnings.
-pub fn elements(model: &Model, plan: &Plan, surfaces: &Surfaces, errors: &mut Vec<Diagnostic>) -> Vec<ElementU> {
+pub fn elements(
+    model: &Model,
+    plan: &Plan,
+    surfaces: &Surfaces,
+    errors: &mut Vec<Diagnostic>,
+) -> Vec<ElementU> {
     let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let mut elements: Vec<ElementU> = Vec::new();
     for item in flanking {
         let (u_value, section) = match item.u_value {
             UValueSource::Given(value) => (value, None),
-            UValueSource::Section { axis, at, range } => match section(model, plan, surfaces, (axis, at, range), item.place) {
-                Ok(section) => (section.u_value, Some(section)),
-                Err(diagnostic) => {
-                    errors.push(diagnostic);
-                    continue;
+            UValueSource::Section { axis, at, range } => {
+                match section(model, plan, surfaces, (axis, at, range), item.place) {
+                    Ok(section) => (section.u_value, Some(section)),
+                    Err(diagnostic) => {
+                        errors.push(diagnostic);
+                        continue;
+                    }
                 }
-            },
+            }
             UValueSource::Floor { .. } => (0.0, None),
         };
-        elements.push(ElementU { element: item.element.clone(), u_value, build_up: item.build_up.clone(), section, floor: None });
+        elements.push(ElementU {
+            element: item.element.clone(),
+            u_value,
+            build_up: item.build_up.clone(),
+            section,
+            floor: None,
+        });
     }
     if elements.len() < flanking.len() {
         return elements;

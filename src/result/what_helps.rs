@@ -1,7 +1,7 @@
 //! What a designer can change, one thing at a time, and what it does to f_Rsi and ψ.
 //!
-//! Each parameter that is a number is moved up and down by a step a builder would think of, each conductivity lowered by a fifth;
-//! every variant is solved anew, so nothing is assumed linear.
+//! Each parameter that is a number is moved up and down by a step a builder would think of, each conductivity
+//! lowered by a fifth; every variant is solved anew, so nothing is assumed linear.
 
 use crate::model::{MaterialId, Model, UValueSource};
 use rayon::prelude::*;
@@ -91,8 +91,10 @@ fn step(value: f64) -> f64 {
 pub fn changes(outcome: &Outcome) -> Vec<Change> {
     let case = &outcome.case;
     let free = case.parameters.iter().filter(|(name, _)| case.free_parameters.contains(name));
-    let upwards = free.map(|(name, from)| Change::Parameter { name: name.clone(), from: *from, to: moved(*from, 1.0) });
-    let is_cavity = |material: &MaterialId| case.model.cavities.iter().any(|cavity| cavity.material == *material);
+    let upwards =
+        free.map(|(name, from)| Change::Parameter { name: name.clone(), from: *from, to: moved(*from, 1.0) });
+    let is_cavity =
+        |material: &MaterialId| case.model.cavities.iter().any(|cavity| cavity.material == *material);
     let painted = outcome.plan.materials().into_iter().filter(|material| !is_cavity(material));
     let lower = painted.map(|material| {
         let from = case.model.materials[material].conductivity_x;
@@ -101,14 +103,17 @@ pub fn changes(outcome: &Outcome) -> Vec<Change> {
     upwards.chain(lower).collect()
 }
 
-/// The case with another λ of one of its materials, in the plan and in the build-ups whose U-value is taken off.
+/// The case with another λ of one of its materials, in the plan and in the build-ups whose U-value is taken
+/// off.
 fn conducting(case: &Case, changed: MaterialId, [from, to]: [f64; 2]) -> Case {
     let mut case = case.clone();
     case.model.materials[changed].conductivity_x = to;
     case.model.materials[changed].conductivity_y *= to / from;
     let Model { psi, further_psi, build_ups, painted, materials, .. } = &mut case.model;
     for item in psi.iter_mut().chain(further_psi).flat_map(|psi| &mut psi.flanking) {
-        let (Some(name), UValueSource::Given(u_value)) = (&item.build_up, &mut item.u_value) else { continue };
+        let (Some(name), UValueSource::Given(u_value)) = (&item.build_up, &mut item.u_value) else {
+            continue;
+        };
         // What it is painted with; where it is drawn by hand, what has the material's name.
         let drawn = painted.iter().find(|painted| painted.name == *name).map(|painted| -> f64 {
             let own = painted.layers.iter().filter(|layer| layer.material == changed);
@@ -119,7 +124,10 @@ fn conducting(case: &Case, changed: MaterialId, [from, to]: [f64; 2]) -> Case {
             _ => false,
         };
         let named = || -> f64 {
-            let layers = build_ups.iter().filter(|build_up| build_up.name == *name).flat_map(|build_up| &build_up.layers);
+            let layers = build_ups
+                .iter()
+                .filter(|build_up| build_up.name == *name)
+                .flat_map(|build_up| &build_up.layers);
             layers.filter(is_named).map(|layer| layer.thickness).sum()
         };
         *u_value = 1.0 / (1.0 / *u_value + drawn.unwrap_or_else(named) * (1.0 / to - 1.0 / from));
@@ -132,8 +140,8 @@ fn moved(from: f64, sign: f64) -> f64 {
     ((from + sign * step(from)) * 1e6).round() / 1e6
 }
 
-/// Solves every change in parallel. `load` reads the case with one parameter replaced (`NAME=VALUE`), or gives nothing where that cannot be
-/// built; `done` is called after each change.
+/// Solves every change in parallel. `load` reads the case with one parameter replaced (`NAME=VALUE`), or
+/// gives nothing where that cannot be built; `done` is called after each change.
 ///
 /// A parameter is moved down where moving it up does not raise f_Rsi. Largest effect first.
 pub fn effects(
@@ -146,7 +154,9 @@ pub fn effects(
     let solved = |change: Change| {
         let case = match &change {
             Change::Parameter { name, to, .. } => load(&format!("{name}={to:e}")),
-            Change::Conductivity { material, from, to } => Some(conducting(&base.case, *material, [*from, *to])),
+            Change::Conductivity { material, from, to } => {
+                Some(conducting(&base.case, *material, [*from, *to]))
+            }
         };
         let standing = standing(&compute(case?).ok()?, climate)?;
         let psi = standing.psi.zip(own.psi).map(|(variant, base)| variant - base);
@@ -155,8 +165,11 @@ pub fn effects(
     let better = |change: Change| {
         let first = solved(change.clone());
         let effect = match (&change, &first) {
-            (Change::Parameter { name, from, .. }, first) if first.as_ref().is_none_or(|first| first.factor < LEAST_FACTOR) => {
-                let second = solved(Change::Parameter { name: name.clone(), from: *from, to: moved(*from, -1.0) });
+            (Change::Parameter { name, from, .. }, first)
+                if first.as_ref().is_none_or(|first| first.factor < LEAST_FACTOR) =>
+            {
+                let second =
+                    solved(Change::Parameter { name: name.clone(), from: *from, to: moved(*from, -1.0) });
                 match (first, second) {
                     (Some(first), Some(second)) if first.factor >= second.factor => Some(first.clone()),
                     (first, second) => second.or(first.clone()),

@@ -12,7 +12,10 @@ const ROUNDING: f64 = 1e-9;
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let claims = &outcome.case.claims;
     if !claims.iter().any(|claim| claim.element.is_none()) {
-        findings.look(Question::Claims, "the submission states no results (`claims:`), so there is nothing to compare");
+        findings.look(
+            Question::Claims,
+            "the submission states no results (`claims:`), so there is nothing to compare",
+        );
     }
     for pair in outcome.pairs() {
         stated_u_values(pair, findings);
@@ -35,7 +38,8 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
         key => outcome.psi_by_key(key).map(|psi| (psi.bracket, "guaranteed")),
     };
     let Some((bracket, meaning)) = computed else {
-        let evidence = format!("{} = {} is stated, but the case does not lead to such a value", claim.key, claim.value);
+        let evidence =
+            format!("{} = {} is stated, but the case does not lead to such a value", claim.key, claim.value);
         findings.fail(Question::Claims, evidence);
         return;
     };
@@ -52,7 +56,9 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
 /// Flanking elements are taken off with the U-value of what is drawn. More makes ψ look lower than it is.
 fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
     let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return };
-    for stated in stated::differing((&outcome.case.model, &outcome.plan, &outcome.surfaces), &sides, &outcome.elements) {
+    for stated in
+        stated::differing((&outcome.case.model, &outcome.plan, &outcome.surfaces), &sides, &outcome.elements)
+    {
         let evidence = stated.message(&psi.flanking[stated.element]);
         if stated.stated > stated.drawn {
             findings.fail(Question::UValues, evidence);
@@ -64,10 +70,14 @@ fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
 
 fn u_value(outcome: &Outcome, claim: &Claim, element: &str, findings: &mut Findings) {
     let Some(own) = outcome.elements.iter().find(|own| own.element == element) else {
-        findings.fail(Question::UValues, format!("a U-value is stated for {element}, which is no flanking element of the case"));
+        findings.fail(
+            Question::UValues,
+            format!("a U-value is stated for {element}, which is no flanking element of the case"),
+        );
         return;
     };
-    let evidence = format!("U of {element} = {} is stated; the case has {:.4} W/(m²K)", claim.value, own.u_value);
+    let evidence =
+        format!("U of {element} = {} is stated; the case has {:.4} W/(m²K)", claim.value, own.u_value);
     if (claim.value - own.u_value).abs() <= claim.rounding + ROUNDING {
         findings.pass(Question::UValues, evidence);
     } else {

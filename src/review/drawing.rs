@@ -13,8 +13,9 @@ use crate::result::evidence::{cut_off_notes, ground_notes};
 const THIN_GAP: f64 = 2e-3;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
-    for note in
-        cut_off_notes(&outcome.case.model, &outcome.elements).into_iter().chain(ground_notes(&outcome.case.model, &outcome.plan))
+    for note in cut_off_notes(&outcome.case.model, &outcome.elements)
+        .into_iter()
+        .chain(ground_notes(&outcome.case.model, &outcome.plan))
     {
         findings.fail(Question::CutOff, note);
     }
@@ -23,7 +24,8 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     holes(&outcome.plan, findings);
 }
 
-/// Air or nothing between two solids, narrower than any gap one would draw. Told once for each line it lies along.
+/// Air or nothing between two solids, narrower than any gap one would draw. Told once for each line it lies
+/// along.
 fn gaps(plan: &Plan, findings: &mut Findings) {
     let mut told = BTreeSet::new();
     let mut look = |lines: &[f64], count: usize, at: &dyn Fn(usize, usize) -> Filling, axis: &str| {
@@ -38,7 +40,10 @@ fn gaps(plan: &Plan, findings: &mut Findings) {
                     let (from, to) = (millimetres(lines[cell]), millimetres(lines[cell + 1]));
                     findings.fail(
                         Question::Gaps,
-                        format!("a gap of {:.3} mm between solids, {axis} from {from} to {to} mm", width * 1e3),
+                        format!(
+                            "a gap of {:.3} mm between solids, {axis} from {from} to {to} mm",
+                            width * 1e3
+                        ),
                     );
                 }
             }
@@ -59,10 +64,15 @@ fn hidden(outcome: &Outcome, findings: &mut Findings) {
     let used = |material: MaterialId| {
         seen.contains(&material)
             || case.model.judged_apart().contains(&material)
-            || case.model.surfaces.iter().any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
+            || case
+                .model
+                .surfaces
+                .iter()
+                .any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
     };
     for (_, material) in case.model.materials_by_id().filter(|(id, _)| !used(*id)) {
-        findings.look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
+        findings
+            .look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
     }
 }
 
@@ -76,8 +86,8 @@ struct Region {
     y: (f64, f64),
 }
 
-/// Regions of nothing that touch a solid: enclosed ones fail, those at the extent's edge are a convention's business. And pockets of an
-/// environment inside the construction, where the background shows through.
+/// Regions of nothing that touch a solid: enclosed ones fail, those at the extent's edge are a convention's
+/// business. And pockets of an environment inside the construction, where the background shows through.
 fn holes(plan: &Plan, findings: &mut Findings) {
     for region in regions(plan).iter().filter(|region| region.touches_solid) {
         let Region { x, y, area, .. } = region;
@@ -98,8 +108,10 @@ fn holes(plan: &Plan, findings: &mut Findings) {
                 findings.look(Question::Holes, evidence);
             }
             (Filling::Nothing, false) => {
-                let evidence =
-                    format!("an unpainted hole of {:.0} mm² within the plan, {place}: its surfaces are adiabatic", area * 1e6);
+                let evidence = format!(
+                    "an unpainted hole of {:.0} mm² within the plan, {place}: its surfaces are adiabatic",
+                    area * 1e6
+                );
                 findings.fail(Question::Holes, evidence);
             }
             (Filling::Space(_), false) if !is_thin => {
@@ -125,7 +137,8 @@ fn regions(plan: &Plan) -> Vec<Region> {
         }
         seen[start] = true;
         let infinite = (f64::INFINITY, f64::NEG_INFINITY);
-        let mut region = Region { filling, at_edge: false, touches_solid: false, area: 0.0, x: infinite, y: infinite };
+        let mut region =
+            Region { filling, at_edge: false, touches_solid: false, area: 0.0, x: infinite, y: infinite };
         let mut open = vec![(start % columns, start / columns)];
         while let Some((i, j)) = open.pop() {
             region.area += (plan.xs[i + 1] - plan.xs[i]) * (plan.ys[j + 1] - plan.ys[j]);

@@ -6,7 +6,8 @@ use crate::model::{Convention, Flanking, Psi, Role, UValueSource};
 use crate::plan::section::Section;
 use crate::result::{Outcome, cut_off};
 
-/// External and internal lengths may differ by an element's thickness, to within this (m): plaster counts or does not.
+/// External and internal lengths may differ by an element's thickness, to within this (m): plaster counts or
+/// does not.
 const PLASTER: f64 = 0.03;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
@@ -14,7 +15,8 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let sections = || outcome.pairs().flat_map(|pair| &pair.elements);
     let drawn = sections().filter_map(|element| element.section.as_ref()).map(Section::thickness);
     let floors = sections().filter_map(|element| Some(element.floor.as_ref()?.floor.wall_thickness));
-    let thicknesses: Vec<f64> = drawn.chain(floors).chain(outcome.pairs().flat_map(cut_off::thicknesses)).collect();
+    let thicknesses: Vec<f64> =
+        drawn.chain(floors).chain(outcome.pairs().flat_map(cut_off::thicknesses)).collect();
     for pair in outcome.pairs() {
         review_pair(pair, &thicknesses, findings);
     }
@@ -54,9 +56,15 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
     for (index, (span, convention)) in flanking.spans.iter().zip(Convention::ALL).enumerate() {
         let Some(span) = span else { continue };
         // Where two elements share out a floor or wall between them, they may meet within it.
-        let others = psi.flanking.iter().filter(|other| !std::ptr::eq(*other, flanking) && other.runs_along == Some(axis));
+        let others = psi
+            .flanking
+            .iter()
+            .filter(|other| !std::ptr::eq(*other, flanking) && other.runs_along == Some(axis));
         let is_shared = |end: f64| {
-            others.clone().filter_map(|other| other.spans[index]).any(|other| near(other.from, end) || near(other.to, end))
+            others
+                .clone()
+                .filter_map(|other| other.spans[index])
+                .any(|other| near(other.from, end) || near(other.to, end))
         };
         let element = format!("{} ({})", flanking.element, convention.label());
         for end in [span.from, span.to] {
@@ -72,15 +80,23 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
         let at_edge = |end: f64| near(end, extent.from) || near(end, extent.to);
         // One end is the cut-off plane: all of the element in the model has to be taken off.
         if !at_edge(span.from) && !at_edge(span.to) {
-            let evidence = format!("the length of {element} reaches no edge of the extent, though the model of it does");
+            let evidence =
+                format!("the length of {element} reaches no edge of the extent, though the model of it does");
             findings.fail(Question::Lengths, evidence);
         }
     }
 }
 
-/// Elements in one line must not overlap. A gap is right only where internal dimensions leave out a partition between two rooms.
+/// Elements in one line must not overlap. A gap is right only where internal dimensions leave out a partition
+/// between two rooms.
 fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention, findings: &mut Findings) {
-    let rooms = outcome.case.model.environments.iter().filter(|environment| environment.role == Role::Internal).count();
+    let rooms = outcome
+        .case
+        .model
+        .environments
+        .iter()
+        .filter(|environment| environment.role == Role::Internal)
+        .count();
     for axis in [Axis::X, Axis::Y] {
         let mut spans: Vec<(Span, &str)> = psi
             .flanking
@@ -93,8 +109,11 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
             let [(first, one), (second, other)] = pair else { continue };
             let gap = second.from - first.to;
             if gap < -SAME_PLACE {
-                let evidence =
-                    format!("by {} dimensions {one} and {other} overlap by {} mm", convention.label(), millimetres(-gap));
+                let evidence = format!(
+                    "by {} dimensions {one} and {other} overlap by {} mm",
+                    convention.label(),
+                    millimetres(-gap)
+                );
                 findings.fail(Question::Lengths, evidence);
             } else if gap > SAME_PLACE && (rooms < 2 || convention != Convention::Internal) {
                 let evidence = format!(
@@ -113,11 +132,17 @@ fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut
     for flanking in &psi.flanking {
         let [Some(internal), Some(external), _] = flanking.spans else { continue };
         let difference = external.length() - internal.length();
-        let explained =
-            difference.abs() < SAME_PLACE || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
+        let explained = difference.abs() < SAME_PLACE
+            || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
         // Between two rooms, the half or whole partition that external dimensions include.
-        let between_rooms =
-            outcome.case.model.environments.iter().filter(|environment| environment.role == Role::Internal).count() > 1;
+        let between_rooms = outcome
+            .case
+            .model
+            .environments
+            .iter()
+            .filter(|environment| environment.role == Role::Internal)
+            .count()
+            > 1;
         if !explained && !between_rooms {
             let evidence = format!(
                 "{}: {} mm by external and {} mm by internal dimensions; no element is as thick as the difference",

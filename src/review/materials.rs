@@ -10,7 +10,8 @@ const ROUNDING: f64 = 0.01;
 /// A source shorter than this names nothing.
 const SHORTEST_SOURCE: usize = 8;
 /// Words that stand where a source should.
-const NO_SOURCE: [&str; 9] = ["unknown", "tbc", "tbd", "to follow", "n/a", "none", "assumed", "estimate", "guess"];
+const NO_SOURCE: [&str; 9] =
+    ["unknown", "tbc", "tbd", "to follow", "n/a", "none", "assumed", "estimate", "guess"];
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let model = &outcome.case.model;
@@ -25,7 +26,8 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
 fn conductivity(material: &Material, findings: &mut Findings) {
     let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
     let Some(kind) = kind else {
-        let evidence = format!("{} (λ {}): its name tells no known kind", material.label, material.conductivity_text());
+        let evidence =
+            format!("{} (λ {}): its name tells no known kind", material.label, material.conductivity_text());
         findings.look(Question::Conductivities, evidence);
         return;
     };
@@ -37,7 +39,10 @@ fn conductivity(material: &Material, findings: &mut Findings) {
             return;
         }
         if value > high * (1.0 + ROUNDING) {
-            findings.look(Question::Conductivities, format!("{usual}; here {} W/(m·K), on the careful side", four_digits(value)));
+            findings.look(
+                Question::Conductivities,
+                format!("{usual}; here {} W/(m·K), on the careful side", four_digits(value)),
+            );
             return;
         }
     }
@@ -47,17 +52,23 @@ fn conductivity(material: &Material, findings: &mut Findings) {
 fn namesake(material: &Material, findings: &mut Findings) {
     if let Some(row) = generic::find(&material.name) {
         let (own, generic) = (material.conductivity_text(), four_digits(row.conductivity));
-        let evidence =
-            format!("`{}` is the case's own (λ {own}), not the generic material of this name (λ {generic})", material.name);
+        let evidence = format!(
+            "`{}` is the case's own (λ {own}), not the generic material of this name (λ {generic})",
+            material.name
+        );
         findings.look(Question::Conductivities, evidence);
     }
 }
 
 fn source(material: &Material, findings: &mut Findings) {
     let text = material.source.to_lowercase();
-    let says_nothing = text.chars().count() < SHORTEST_SOURCE || NO_SOURCE.iter().any(|word| text.contains(word));
+    let says_nothing =
+        text.chars().count() < SHORTEST_SOURCE || NO_SOURCE.iter().any(|word| text.contains(word));
     if says_nothing {
-        findings.fail(Question::Sources, format!("{}: \"{}\" is no source that can be checked", material.label, material.source));
+        findings.fail(
+            Question::Sources,
+            format!("{}: \"{}\" is no source that can be checked", material.label, material.source),
+        );
     } else if text.contains("invented") {
         findings.look(Question::Sources, format!("{}: \"{}\"", material.label, material.source));
     }
@@ -69,8 +80,10 @@ fn excluded(model: &Model, findings: &mut Findings) {
         let material = &model.materials[*index];
         let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
         if kind.is_some_and(|kind| !kind.is_window) {
-            let evidence =
-                format!("{} is judged apart for condensation (`exclude`), though it is no frame or glazing", material.label);
+            let evidence = format!(
+                "{} is judged apart for condensation (`exclude`), though it is no frame or glazing",
+                material.label
+            );
             findings.fail(Question::Surfaces, evidence);
         }
     }

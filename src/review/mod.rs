@@ -1,6 +1,8 @@
-//! The reviewer's questions about a submission, each answered with pass, look or fail, the evidence and the reason.
+//! The reviewer's questions about a submission, each answered with pass, look or fail, the evidence and the
+//! reason.
 //!
-//! "Fail" is for what cannot be right or favours the submission beyond what the standards allow; "look" for what only a person can judge.
+//! "Fail" is for what cannot be right or favours the submission beyond what the standards allow; "look" for
+//! what only a person can judge.
 
 mod claims;
 mod drawing;
@@ -190,8 +192,9 @@ pub fn review(outcome: &Outcome, seal: &Seal) -> Result<Vec<Finding>, Failure> {
             findings.pass(Question::Checksum, format!("SHA-256 {computed}"));
         }
         Seal::Stated { stated, computed } => {
-            let evidence =
-                format!("the report states SHA-256 {stated}, the case in it has {computed}: it was changed afterwards");
+            let evidence = format!(
+                "the report states SHA-256 {stated}, the case in it has {computed}: it was changed afterwards"
+            );
             findings.fail(Question::Checksum, evidence);
         }
     }
@@ -203,7 +206,8 @@ pub fn review(outcome: &Outcome, seal: &Seal) -> Result<Vec<Finding>, Failure> {
     numbers::review(outcome, &mut findings)?;
     let mut ordered = Vec::new();
     for question in Question::ALL {
-        let own: Vec<Finding> = findings.0.iter().filter(|finding| finding.question == question).cloned().collect();
+        let own: Vec<Finding> =
+            findings.0.iter().filter(|finding| finding.question == question).cloned().collect();
         if own.is_empty() {
             ordered.push(Finding { question, verdict: Verdict::Pass, evidence: "nothing found".to_owned() });
         }

@@ -18,16 +18,19 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure>
                 findings.fail(Question::Independent, format!("{evidence}: the brackets exclude each other"));
             }
         }
-        _ => findings.look(Question::Independent, "L2D has no finite value here, so there is nothing to compare"),
+        _ => findings
+            .look(Question::Independent, "L2D has no finite value here, so there is nothing to compare"),
     }
-    let evidence = format!("{:.0e} of the heat flow; ISO 10211 asks for less than {BALANCE:.0e}", outcome.heat_balance);
+    let evidence =
+        format!("{:.0e} of the heat flow; ISO 10211 asks for less than {BALANCE:.0e}", outcome.heat_balance);
     if outcome.heat_balance < BALANCE {
         findings.pass(Question::Balance, evidence);
     } else {
         findings.fail(Question::Balance, evidence);
     }
     if outcome.is_limited {
-        findings.look(Question::Subdivision, "the accuracy wanted was not reached within the limit on unknowns");
+        findings
+            .look(Question::Subdivision, "the accuracy wanted was not reached within the limit on unknowns");
     }
     match &outcome.evidence {
         Some(subdivision) => {
@@ -35,10 +38,15 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure>
                 findings.fail(Question::Subdivision, note);
             } else {
                 let change = subdivision.heat_flow_change() * 100.0;
-                findings.pass(Question::Subdivision, format!("cells of half the size change the heat flow by {change:.2} %"));
+                findings.pass(
+                    Question::Subdivision,
+                    format!("cells of half the size change the heat flow by {change:.2} %"),
+                );
             }
         }
-        None => findings.look(Question::Subdivision, "a grid twice as fine would be too large to compare with"),
+        None => {
+            findings.look(Question::Subdivision, "a grid twice as fine would be too large to compare with");
+        }
     }
     Ok(())
 }

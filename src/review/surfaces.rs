@@ -72,11 +72,16 @@ fn changed(case: &Case, own: Film, standard: Film, findings: &mut Findings) {
     let environment = &case.model.environments[own.environment];
     let (is, wanted) = (four_digits(own.resistance.max(1e-9)), standard.resistance);
     let is = if own.resistance == 0.0 { "0".to_owned() } else { is };
-    let evidence = format!("towards {} the case sets {is} m²K/W where the standard has {wanted}", environment.name);
-    let is_frame = case.model.psi.as_ref().is_some_and(|psi| psi.frame.is_some()) && own.resistance == REDUCED_RADIATION;
+    let evidence =
+        format!("towards {} the case sets {is} m²K/W where the standard has {wanted}", environment.name);
+    let is_frame =
+        case.model.psi.as_ref().is_some_and(|psi| psi.frame.is_some()) && own.resistance == REDUCED_RADIATION;
     if is_frame {
-        findings.pass(Question::Surfaces, format!("{evidence}: reduced radiation beside a frame (ISO 10077-2)"));
-    } else if environment.role == Role::External && HeatFlow::ALL.iter().any(|way| way.internal_resistance() == own.resistance) {
+        findings
+            .pass(Question::Surfaces, format!("{evidence}: reduced radiation beside a frame (ISO 10077-2)"));
+    } else if environment.role == Role::External
+        && HeatFlow::ALL.iter().any(|way| way.internal_resistance() == own.resistance)
+    {
         findings.look(Question::Surfaces, format!("{evidence}: right only behind a ventilated layer"));
     } else if own.resistance > standard.resistance {
         findings.fail(Question::Surfaces, format!("{evidence}: it lowers the loss"));

@@ -1,6 +1,7 @@
 //! Random numbers for tests that want neither a strategy nor another value on another run.
 
-/// Numbers that look random and are the same on every run: a linear congruential generator (D. E. Knuth, MMIX; its upper half).
+/// Numbers that look random and are the same on every run: a linear congruential generator (D. E. Knuth,
+/// MMIX; its upper half).
 pub struct Dice(pub u64);
 
 impl Dice {

@@ -1,4 +1,5 @@
-//! Random and mutated documents, taken through all that the program computes: no number in what comes out may be other than finite.
+//! Random and mutated documents, taken through all that the program computes: no number in what comes out may
+//! be other than finite.
 #![allow(dead_code)]
 
 use std::collections::BTreeSet;
@@ -89,8 +90,11 @@ pub fn mutated(text: &str, dice: &mut Dice) -> String {
         let is_part = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'_');
         let begins = |at: usize| bytes[at].is_ascii_digit() && (at == 0 || !is_part(bytes[at - 1]));
         // Not in titles, which are printed as they stand.
-        let is_title = |at: usize| text[text[..at].rfind('\n').map_or(0, |end| end + 1)..].trim_start().starts_with("title");
-        let starts: Vec<usize> = (text.find('\n').unwrap_or(0)..bytes.len()).filter(|at| begins(*at) && !is_title(*at)).collect();
+        let is_title = |at: usize| {
+            text[text[..at].rfind('\n').map_or(0, |end| end + 1)..].trim_start().starts_with("title")
+        };
+        let starts: Vec<usize> =
+            (text.find('\n').unwrap_or(0)..bytes.len()).filter(|at| begins(*at) && !is_title(*at)).collect();
         if starts.is_empty() {
             break;
         }
@@ -107,7 +111,8 @@ pub fn mutated(text: &str, dice: &mut Dice) -> String {
     text
 }
 
-/// A wall, a corner or a room between two others, with numbers from all over their ranges and a little beyond.
+/// A wall, a corner or a room between two others, with numbers from all over their ranges and a little
+/// beyond.
 pub fn random(dice: &mut Dice) -> String {
     let conductivity = ["1e-5", "0.00001", "0.002", "0.035", "0.2", "1", "50", "400", "1000", "1e-6"];
     let temperature = ["-200", "-10", "0", "0.001", "0.0005", "1e-7", "19.999", "20", "20", "1200", "1e-300"];
@@ -118,12 +123,20 @@ pub fn random(dice: &mut Dice) -> String {
     let [inside, beside, outside] = [dice.of(&temperature), dice.of(&temperature), dice.of(&temperature)];
     let role = dice.of(&["internal", "unheated", "external"]);
     let third = dice.roll(2) == 0;
-    let beside = if third { format!("\n  beside: {{ role: {role}, temperature: {beside} }}") } else { String::new() };
+    let beside =
+        if third { format!("\n  beside: {{ role: {role}, temperature: {beside} }}") } else { String::new() };
     let paint = if third { "\n  - { space: beside, x: [-300, 0], y: [0, 200] }" } else { "" };
     let [a, b] = [dice.of(&thickness), dice.of(&thickness)];
-    let cavity = if dice.roll(3) == 0 { "\n  - { cavity: building, x: [0.25 * a, 0.75 * a], y: [100, 300] }" } else { "" };
-    let condensation =
-        if dice.roll(2) == 0 { format!("\ncondensation: {{ resistance: {} }}", dice.of(&resistance)) } else { String::new() };
+    let cavity = if dice.roll(3) == 0 {
+        "\n  - { cavity: building, x: [0.25 * a, 0.75 * a], y: [100, 300] }"
+    } else {
+        ""
+    };
+    let condensation = if dice.roll(2) == 0 {
+        format!("\ncondensation: {{ resistance: {} }}", dice.of(&resistance))
+    } else {
+        String::new()
+    };
     let length = dice.of(&["[0, 500]", "[0, 500 + 1e-5]", "[0, 0.001]", "[-1e6, 1e6]"]);
     format!(
         "coldseam: 1\ntitle: Random\nparameters: {{ a: {a}, b: {b} }}\nmaterials:\n  first: {{ conductivity: {first}, source: \"random\" }}\n  \
@@ -151,7 +164,9 @@ impl Nulls {
             let mut found = Vec::new();
             elements(text, &mut |document, _| keys_of_nulls(document, "", &mut found));
             if let Ok(case) = case::from_text("sound", text, &[]) {
-                let _ = computed(case, text, Effort::Much, &mut |document, _| keys_of_nulls(document, "", &mut found));
+                let _ = computed(case, text, Effort::Much, &mut |document, _| {
+                    keys_of_nulls(document, "", &mut found);
+                });
             }
             nulls.0.extend(found);
         }
@@ -164,7 +179,9 @@ fn keys_of_nulls(value: &Value, key: &str, found: &mut Vec<String>) {
         Value::Null => found.push(key.to_owned()),
         Value::Array(items) => items.iter().for_each(|item| keys_of_nulls(item, key, found)),
         // Its keys are names of environments; one that is infinite is null.
-        Value::Object(entries) if key == "heat_flow" => entries.values().for_each(|value| keys_of_nulls(value, key, found)),
+        Value::Object(entries) if key == "heat_flow" => {
+            entries.values().for_each(|value| keys_of_nulls(value, key, found));
+        }
         Value::Object(entries) => entries.iter().for_each(|(key, value)| keys_of_nulls(value, key, found)),
         _ => {}
     }
@@ -173,7 +190,8 @@ fn keys_of_nulls(value: &Value, key: &str, found: &mut Vec<String>) {
 /// True if one of the words is what a number that is not finite is printed as.
 pub fn says_not_a_number(text: &str) -> bool {
     let is_part = |character: char| character.is_alphanumeric() || character == '_';
-    text.split(|character: char| !is_part(character)).any(|word| matches!(word, "NaN" | "inf" | "nan" | "infinity"))
+    text.split(|character: char| !is_part(character))
+        .any(|word| matches!(word, "NaN" | "inf" | "nan" | "infinity"))
 }
 
 /// How much is done to a case.
@@ -244,7 +262,8 @@ fn elements(text: &str, check: &mut dyn FnMut(&Value, &str)) -> bool {
             PsiSource::Given(psi, _) => *psi,
             PsiSource::Case(_) => 0.05,
         });
-        if let Ok(psi) = psi.map(|psi| Ok((Bracket::around(psi, 1e-3)?, String::new()))).collect::<Result<_, NoBracket>>()
+        if let Ok(psi) =
+            psi.map(|psi| Ok((Bracket::around(psi, 1e-3)?, String::new()))).collect::<Result<_, NoBracket>>()
             && let Ok(sum) = sum(dwelling, psi)
         {
             check(&Value::Bool(true), &format!("{sum:?} {:?}", sum.per_area()));
@@ -252,7 +271,10 @@ fn elements(text: &str, check: &mut dyn FnMut(&Value, &str)) -> bool {
     }
     check(
         &Value::Bool(true),
-        &format!("{:?}", library.floors.iter().map(|floor| ground::u_value(&floor.floor).u_value).collect::<Vec<_>>()),
+        &format!(
+            "{:?}",
+            library.floors.iter().map(|floor| ground::u_value(&floor.floor).u_value).collect::<Vec<_>>()
+        ),
     );
     true
 }

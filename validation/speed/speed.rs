@@ -23,7 +23,8 @@ use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::{shipped, validation};
 use serde_json::json;
 
-/// The three families: a sill with a metal sheet, a plinth with ground, and ISO 10211 case 2 (metal 230, insulation 0.029).
+/// The three families: a sill with a metal sheet, a plinth with ground, and ISO 10211 case 2 (metal 230,
+/// insulation 0.029).
 fn family(name: &str) -> Result<Case, Box<dyn Error>> {
     let text = match name {
         "sill" => shipped::find("window-sill-metal").ok_or("shipped")?.text,
@@ -57,7 +58,11 @@ fn network(case: &Case, unknowns: usize) -> Result<(Network, Grid), Box<dyn Erro
     for _ in 0..40 {
         let middle = (coarse * fine).sqrt();
         // Too many vertices to try at all counts as too fine.
-        if free(middle).map_or(usize::MAX, |(count, _)| count) > unknowns { fine = middle } else { coarse = middle }
+        if free(middle).map_or(usize::MAX, |(count, _)| count) > unknowns {
+            fine = middle;
+        } else {
+            coarse = middle;
+        }
     }
     let (_, grid) = free(coarse)?;
     Ok((Network::of(&case.model, &plan, &surfaces, &grid), grid))
@@ -73,7 +78,8 @@ fn peak_memory() -> Option<u64> {
 fn run(name: &str, unknowns: usize) -> Result<(), Box<dyn Error>> {
     let case = family(name)?;
     let (network, grid) = network(&case, unknowns)?;
-    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        case.model.environments.iter().map(|environment| environment.temperature).collect();
     let before = peak_memory().unwrap_or_default();
     let mut set_ups = Vec::new();
     let mut solves = Vec::new();
@@ -108,7 +114,8 @@ fn run(name: &str, unknowns: usize) -> Result<(), Box<dyn Error>> {
 fn export(name: &str, unknowns: usize, folder: &Path) -> Result<(), Box<dyn Error>> {
     let case = family(name)?;
     let (network, _) = network(&case, unknowns)?;
-    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        case.model.environments.iter().map(|environment| environment.temperature).collect();
     let mean = temperatures.iter().sum::<f64>() / temperatures.len() as f64;
     let shifted: Vec<f64> = temperatures.iter().map(|temperature| temperature - mean).collect();
     let system = System::of(&network);
@@ -117,7 +124,8 @@ fn export(name: &str, unknowns: usize, folder: &Path) -> Result<(), Box<dyn Erro
     let save = |file: &str, bytes: Vec<u8>| -> Result<(), Box<dyn Error>> {
         Ok(fs::File::create(folder.join(file))?.write_all(&bytes)?)
     };
-    let integers = |values: &[usize]| values.iter().flat_map(|value| (*value as i32).to_le_bytes()).collect::<Vec<u8>>();
+    let integers =
+        |values: &[usize]| values.iter().flat_map(|value| (*value as i32).to_le_bytes()).collect::<Vec<u8>>();
     let doubles = |values: &[f64]| values.iter().flat_map(|value| value.to_le_bytes()).collect::<Vec<u8>>();
     save("indptr.i32", integers(system.matrix.indptr().raw_storage()))?;
     save("indices.i32", integers(system.matrix.indices()))?;
@@ -133,13 +141,15 @@ fn run_faer(name: &str, unknowns: usize, runs: usize) -> Result<(), Box<dyn Erro
     use faer::sparse::{SparseColMat, Triplet};
     let case = family(name)?;
     let (network, _) = network(&case, unknowns)?;
-    let temperatures: Vec<f64> = case.model.environments.iter().map(|environment| environment.temperature).collect();
+    let temperatures: Vec<f64> =
+        case.model.environments.iter().map(|environment| environment.temperature).collect();
     let system = System::of(&network);
     let right = system.right_hand_side(&network, &temperatures, &network.fixed_temperatures(&temperatures));
     let size = system.unknowns();
-    let triplets: Vec<_> = system.matrix.iter().map(|(value, (row, column))| Triplet::new(row, column, *value)).collect();
-    let matrix =
-        SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &triplets).map_err(|error| format!("{error:?}"))?;
+    let triplets: Vec<_> =
+        system.matrix.iter().map(|(value, (row, column))| Triplet::new(row, column, *value)).collect();
+    let matrix = SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &triplets)
+        .map_err(|error| format!("{error:?}"))?;
     drop(triplets);
     let right = faer::Mat::from_fn(size, 1, |row, _| right[row]);
     let before = peak_memory().unwrap_or_default();
@@ -147,14 +157,18 @@ fn run_faer(name: &str, unknowns: usize, runs: usize) -> Result<(), Box<dyn Erro
     let mut residual = 0.0;
     for _ in 0..runs {
         let start = Instant::now();
-        let solution = matrix.sp_cholesky(faer::Side::Lower).map_err(|error| format!("{error:?}"))?.solve(&right);
+        let solution =
+            matrix.sp_cholesky(faer::Side::Lower).map_err(|error| format!("{error:?}"))?.solve(&right);
         times.push(start.elapsed().as_secs_f64());
         residual = (&right - &matrix * &solution).norm_l2() / right.norm_l2();
     }
     times.sort_by(f64::total_cmp);
     let memory = peak_memory().unwrap_or_default().saturating_sub(before);
     let total = times[times.len() / 2];
-    println!("{}", json!({ "library": "faer 0.24", "threads": 1, "total": total, "residual": residual, "memory": memory }));
+    println!(
+        "{}",
+        json!({ "library": "faer 0.24", "threads": 1, "total": total, "residual": residual, "memory": memory })
+    );
     Ok(())
 }
 

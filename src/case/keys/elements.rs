@@ -16,8 +16,13 @@ pub static MATERIAL: Block = block(
             "0.032",
         )
         .needed(),
-        key("source", Text, "Where λ comes from, so that a reviewer can check it", "\"declared by the supplier, sheet 12\"")
-            .needed(),
+        key(
+            "source",
+            Text,
+            "Where λ comes from, so that a reviewer can check it",
+            "\"declared by the supplier, sheet 12\"",
+        )
+        .needed(),
         key("density", Number(ranges::DENSITY), "Density", "120"),
         key("heat_capacity", Number(ranges::HEAT_CAPACITY), "Specific heat capacity", "1030"),
         key(
@@ -53,7 +58,10 @@ pub static CONVERT: Block = block(
         key("class", Word(&CLASS_NAMES), "The kind of material", "mineral_wool").needed(),
         key(
             "temperature",
-            Pair([("declared", &Number(ranges::CONVERSION_TEMPERATURE)), ("design", &Number(ranges::CONVERSION_TEMPERATURE))]),
+            Pair([
+                ("declared", &Number(ranges::CONVERSION_TEMPERATURE)),
+                ("design", &Number(ranges::CONVERSION_TEMPERATURE)),
+            ]),
             "Mean temperatures",
             "[10, 20]",
         )
@@ -82,10 +90,12 @@ pub static BUILD_UP: Block = block(
             "[[plaster_gypsum, 13], [aircrete_600, 215]]",
         )
         .needed(),
-        key("heat_flow", HEAT_FLOWS, "The direction of heat flow in winter: up for roofs", "up").unless("horizontal"),
+        key("heat_flow", HEAT_FLOWS, "The direction of heat flow in winter: up for roofs", "up")
+            .unless("horizontal"),
         key("inside", Number(ranges::SURFACE_RESISTANCE), "Internal surface resistance R_si", "0.13")
             .unless("ISO 6946 by heat_flow: 0.13, up 0.10, down 0.17"),
-        key("outside", Number(ranges::SURFACE_RESISTANCE), "External surface resistance R_se", "0.04").unless("0.04"),
+        key("outside", Number(ranges::SURFACE_RESISTANCE), "External surface resistance R_se", "0.04")
+            .unless("0.04"),
         key("title", Text, "One line for headings", "\"External wall\"").unless("its name"),
     ],
 );
@@ -96,7 +106,12 @@ pub static BUILD_UP_LAYER: Block = block(
     &[
         key("material", Name("material"), "What it is made of; with `thickness`", "mineral_wool"),
         key("air", Number(ranges::AIR_THICKNESS), "An air layer of this thickness, at most 300", "25"),
-        key("resistance", Number(ranges::RESISTANCE), "Its thermal resistance, where no material is named", "0.18"),
+        key(
+            "resistance",
+            Number(ranges::RESISTANCE),
+            "Its thermal resistance, where no material is named",
+            "0.18",
+        ),
         key("thickness", Number(ranges::THICKNESS), "Its thickness; none for a membrane", "140"),
         key("label", Text, "What readers call it", "\"service cavity\""),
         key(
@@ -111,8 +126,14 @@ pub static BUILD_UP_LAYER: Block = block(
             "Metal parts through the layer, which raise U",
             "{ number: 5, conductivity: 17, cross_section: 12.6 }",
         ),
-        key("air_gaps", Number(ranges::AIR_GAPS), "Level of gaps in insulation, 0, 1 or 2 (ISO 6946)", "1").unless("0"),
-        key("rain", Table(&RAIN), "Rain that runs under insulation on top of a roof", "{ precipitation: 2, drainage: 0.04 }"),
+        key("air_gaps", Number(ranges::AIR_GAPS), "Level of gaps in insulation, 0, 1 or 2 (ISO 6946)", "1")
+            .unless("0"),
+        key(
+            "rain",
+            Table(&RAIN),
+            "Rain that runs under insulation on top of a roof",
+            "{ precipitation: 2, drainage: 0.04 }",
+        ),
         key(
             "emissivity",
             Either(&[
@@ -156,7 +177,10 @@ pub static BRIDGE: Block = block(
         ),
         key(
             "joint",
-            Either(&[Number(ranges::JOINT), Pair([("BED", &Number(ranges::JOINT)), ("PERPENDICULAR", &Number(ranges::JOINT))])]),
+            Either(&[
+                Number(ranges::JOINT),
+                Pair([("BED", &Number(ranges::JOINT)), ("PERPENDICULAR", &Number(ranges::JOINT))]),
+            ]),
             "Joints round the blocks",
             "10",
         ),
@@ -170,8 +194,14 @@ pub static FIXINGS: Block = block(
         key("number", Number(ranges::FIXINGS), "How many", "5").needed(),
         key("conductivity", Number(ranges::CONDUCTIVITY), "λ of the metal", "17"),
         key("cross_section", Number(ranges::CROSS_SECTION), "Of each", "12.6"),
-        key("length", Number(ranges::FIXING_LENGTH), "Length within the layer", "120").unless("the layer's thickness"),
-        key("point_transmittance", Number(ranges::POINT_TRANSMITTANCE), "χ of each, in place of its dimensions", "0.002"),
+        key("length", Number(ranges::FIXING_LENGTH), "Length within the layer", "120")
+            .unless("the layer's thickness"),
+        key(
+            "point_transmittance",
+            Number(ranges::POINT_TRANSMITTANCE),
+            "χ of each, in place of its dimensions",
+            "0.002",
+        ),
     ],
 );
 
@@ -190,10 +220,16 @@ pub static FLOOR: Block = block(
     &[
         key("area", Number(ranges::AREA), "Area by internal dimensions", "48").needed(),
         key("perimeter", Number(ranges::LENGTH_IN_METRES), "Exposed perimeter", "28").needed(),
-        key("wall_thickness", Number(ranges::WALL_THICKNESS), "Full thickness of the walls round it", "380").needed(),
+        key("wall_thickness", Number(ranges::WALL_THICKNESS), "Full thickness of the walls round it", "380")
+            .needed(),
         key("ground", Name("material"), "What is under it", "soil_sand").needed(),
         key("build_up", Name("build-up"), "What it is made of", "slab"),
-        key("resistance", Number(ranges::RESISTANCE), "Its thermal resistance without surfaces, in place of a build-up", "2.5"),
+        key(
+            "resistance",
+            Number(ranges::RESISTANCE),
+            "Its thermal resistance without surfaces, in place of a build-up",
+            "2.5",
+        ),
         key(
             "edge",
             Table(&EDGE),
@@ -206,7 +242,12 @@ pub static FLOOR: Block = block(
             "The space under a suspended floor",
             "{ height: 300, wall_u_value: 1.5, openings: 0.0015, wind_speed: 4, shielding: 0.05 }",
         ),
-        key("basement", Table(&BASEMENT), "The floor of a heated basement", "{ depth: 2400, wall_resistance: 3 }"),
+        key(
+            "basement",
+            Table(&BASEMENT),
+            "The floor of a heated basement",
+            "{ depth: 2400, wall_resistance: 3 }",
+        ),
         key("title", Text, "One line for headings", "\"Ground floor\"").unless("its name"),
     ],
 )
@@ -227,12 +268,26 @@ pub static EDGE: Block = block(
 pub static SUSPENDED: Block = block(
     "The ventilated space under a suspended floor",
     &[
-        key("height", Number(ranges::UNDERFLOOR), "Height of the floor above the ground outside", "300").needed(),
+        key("height", Number(ranges::UNDERFLOOR), "Height of the floor above the ground outside", "300")
+            .needed(),
         key("wall_u_value", Number(ranges::PART_U_VALUE), "U of the walls of the space", "1.5").needed(),
-        key("openings", Number(ranges::UNDERFLOOR_OPENINGS), "Openings by the length of the perimeter", "0.0015").needed(),
+        key(
+            "openings",
+            Number(ranges::UNDERFLOOR_OPENINGS),
+            "Openings by the length of the perimeter",
+            "0.0015",
+        )
+        .needed(),
         key("wind_speed", Number(ranges::WIND_SPEED), "Mean wind speed at 10 m", "4").needed(),
-        key("shielding", Number(ranges::SHIELDING), "0.02 sheltered, 0.05 average, 0.10 exposed", "0.05").needed(),
-        key("ground_resistance", Number(ranges::RESISTANCE), "Of what insulates the ground of the space", "0").unless("0"),
+        key("shielding", Number(ranges::SHIELDING), "0.02 sheltered, 0.05 average, 0.10 exposed", "0.05")
+            .needed(),
+        key(
+            "ground_resistance",
+            Number(ranges::RESISTANCE),
+            "Of what insulates the ground of the space",
+            "0",
+        )
+        .unless("0"),
     ],
 );
 
@@ -252,7 +307,8 @@ pub static BASEMENT: Block = block(
 )
 .one_of(&[&["walls", "wall_resistance"]]);
 
-const WINDOW_PART: Kind = List(&Pair([("AREA", &Number(ranges::AREA)), ("U_VALUE", &Number(ranges::PART_U_VALUE))]));
+const WINDOW_PART: Kind =
+    List(&Pair([("AREA", &Number(ranges::AREA)), ("U_VALUE", &Number(ranges::PART_U_VALUE))]));
 
 /// `windows.NAME`.
 pub static WINDOW: Block = block(
@@ -282,8 +338,13 @@ static A_FLOOR: Kind = Table(&FLOOR);
 static A_WINDOW: Kind = Table(&WINDOW);
 
 /// The blocks of elements as keys of a file.
-pub(super) const MATERIALS: Key =
-    key("materials", Named("NAME", &A_MATERIAL), "The file's own materials, beside those that `coldseam materials` lists", "");
-pub(super) const BUILD_UPS: Key = key("build_ups", Named("NAME", &A_BUILD_UP), "Plane elements, from inside to outside", "");
+pub(super) const MATERIALS: Key = key(
+    "materials",
+    Named("NAME", &A_MATERIAL),
+    "The file's own materials, beside those that `coldseam materials` lists",
+    "",
+);
+pub(super) const BUILD_UPS: Key =
+    key("build_ups", Named("NAME", &A_BUILD_UP), "Plane elements, from inside to outside", "");
 pub(super) const FLOORS: Key = key("floors", Named("NAME", &A_FLOOR), "Floors over the ground", "");
 pub(super) const WINDOWS: Key = key("windows", Named("NAME", &A_WINDOW), "Windows", "");

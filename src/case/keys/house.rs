@@ -57,8 +57,10 @@ pub static ELEMENT: Block = block(
         key("build_up", Name("build-up"), "The build-up that it is", "wall"),
         key("floor", Name("floor"), "The floor over the ground that it is", "slab"),
         key("window", Name("window"), "The window that it is", "front"),
-        key("reduction", FACTOR, "Temperature reduction factor b, below 1 towards what is not heated", "0.6").unless("1"),
-        key("convention", CONVENTIONS, "How the area is measured: as the dwelling is", "external").unless("the dwelling's"),
+        key("reduction", FACTOR, "Temperature reduction factor b, below 1 towards what is not heated", "0.6")
+            .unless("1"),
+        key("convention", CONVENTIONS, "How the area is measured: as the dwelling is", "external")
+            .unless("the dwelling's"),
     ],
 )
 .one_of(&[&["u_value", "build_up", "floor", "window"]]);
@@ -99,7 +101,9 @@ pub static JUNCTION: Block = block(
 pub static REDUCTION: Block = block(
     "b = (θ_i − θ_u)/(θ_i − θ_e) by the temperatures of a case",
     &[
-        key("case", Text, "The case: a file, from the folder of this one", "garage.yaml").unless("the junction's own"),
-        key("space", Name("environment"), "Its environment that is not heated", "garage").unless("the only one"),
+        key("case", Text, "The case: a file, from the folder of this one", "garage.yaml")
+            .unless("the junction's own"),
+        key("space", Name("environment"), "Its environment that is not heated", "garage")
+            .unless("the only one"),
     ],
 );

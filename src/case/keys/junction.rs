@@ -53,7 +53,12 @@ pub static CASE: Block = block(
             "horizontal",
         )
         .unless("vertical"),
-        key("environments", Named("NAME", &Table(&ENVIRONMENT)), "Air of one temperature that bounds the construction", ""),
+        key(
+            "environments",
+            Named("NAME", &Table(&ENVIRONMENT)),
+            "Air of one temperature that bounds the construction",
+            "",
+        ),
         key(
             "extent",
             Table(&BOX),
@@ -66,15 +71,30 @@ pub static CASE: Block = block(
             "What is where, painted in order, later over earlier; what is not painted lets no heat pass",
             "[{ space: room, x: [-300, 0] }]",
         ),
-        key("surfaces", List(&Table(&SURFACE)), "Exceptions to the standard surface resistances, later over earlier", ""),
+        key(
+            "surfaces",
+            List(&Table(&SURFACE)),
+            "Exceptions to the standard surface resistances, later over earlier",
+            "",
+        ),
         key(
             "psi",
             Either(&[Table(&PSI), List(&Table(&PSI))]),
             "What is taken off L2D to give ψ; a list with one block for each pair of environments where there are several",
             "",
         ),
-        key("condensation", Table(&CONDENSATION), "The pass for mould and condensation (ISO 13788)", "{ exclude: [glazing] }"),
-        key("points", Named("NAME", &POINT), "Places whose temperature is wanted", "{ frame_foot: [185, 0] }"),
+        key(
+            "condensation",
+            Table(&CONDENSATION),
+            "The pass for mould and condensation (ISO 13788)",
+            "{ exclude: [glazing] }",
+        ),
+        key(
+            "points",
+            Named("NAME", &POINT),
+            "Places whose temperature is wanted",
+            "{ frame_foot: [185, 0] }",
+        ),
         key(
             "claims",
             Table(&CLAIMS),
@@ -94,9 +114,15 @@ pub static INCLUDED: Block = block(
 pub static ENVIRONMENT: Block = block(
     "Air of one temperature, under a name of its own",
     &[
-        key("role", Word(&["internal", "external", "unheated"]), "What kind of space it is", "internal").needed(),
+        key("role", Word(&["internal", "external", "unheated"]), "What kind of space it is", "internal")
+            .needed(),
         key("temperature", Number(ranges::TEMPERATURE), "Its temperature", "20").needed(),
-        key("humidity", Number(ranges::HUMIDITY), "Relative humidity of a room, for the checks on mould and condensation", "50"),
+        key(
+            "humidity",
+            Number(ranges::HUMIDITY),
+            "Relative humidity of a room, for the checks on mould and condensation",
+            "50",
+        ),
     ],
 );
 
@@ -138,14 +164,23 @@ pub static LAYERS: Block = block(
         key(
             "layers",
             Either(&[
-                List(&Pair([("MATERIAL", &Name("material")), ("THICKNESS", &Number(ranges::PAINTED_THICKNESS))])),
+                List(&Pair([
+                    ("MATERIAL", &Name("material")),
+                    ("THICKNESS", &Number(ranges::PAINTED_THICKNESS)),
+                ])),
                 Table(&LAYERS_OF_BUILD_UP),
             ]),
             "[MATERIAL, THICKNESS in mm] each, or a build-up",
             "[[aircrete_600, 215], [eps, 140]]",
         )
         .needed(),
-        key("along", Word(&["+x", "-x", "+y", "-y"]), "The direction in which the layers follow each other", "+x").needed(),
+        key(
+            "along",
+            Word(&["+x", "-x", "+y", "-y"]),
+            "The direction in which the layers follow each other",
+            "+x",
+        )
+        .needed(),
         key("from", Number(ranges::COORDINATE), "Where the first begins", "0").needed(),
         X,
         Y,
@@ -176,7 +211,13 @@ pub static CAVITY: Block = block(
             "0.2",
         )
         .unless("0.9"),
-        key("slit", Number(ranges::SLIT), "Width of the slit by which it is open to outside, at most 10", "3").unless("0"),
+        key(
+            "slit",
+            Number(ranges::SLIT),
+            "Width of the slit by which it is open to outside, at most 10",
+            "3",
+        )
+        .unless("0"),
     ],
 );
 
@@ -206,8 +247,18 @@ pub static PSI: Block = block(
         key("between", SIDES, "The environments on either side; each may be a list", "[room, outside]")
             .unless("the two temperatures that there are"),
         key("flanking", List(&Table(&FLANKING)), "Plane elements whose loss is taken off", "").needed(),
-        key("frame", SPAN, "Width of a window frame, over which what is left is spread to give U_f (ISO 10077-2)", "[0, 110]"),
-        key("symmetry", List(&Table(&PLANE)), "Edges of the model that are planes of symmetry, not cut-off planes", "[{ x: 0 }]"),
+        key(
+            "frame",
+            SPAN,
+            "Width of a window frame, over which what is left is spread to give U_f (ISO 10077-2)",
+            "[0, 110]",
+        ),
+        key(
+            "symmetry",
+            List(&Table(&PLANE)),
+            "Edges of the model that are planes of symmetry, not cut-off planes",
+            "[{ x: 0 }]",
+        ),
     ],
 );
 
@@ -219,8 +270,18 @@ pub static FLANKING: Block = block(
         key("section", Table(&PLANE), "U through the model along this plane", "{ y: -1200 }"),
         key("build_up", Name("build-up"), "U of this build-up, with its studs and joints", "wall"),
         key("u_value", Number(ranges::FLANKING_U_VALUE), "U, stated", "0.9"),
-        key("floor", Table(&FLOOR_ON_GROUND), "A floor on the ground, read from the drawing", "{ method: iso13370 }"),
-        key("along", Word(&["x", "y"]), "The axis that its surface runs along, where nothing else tells", "y"),
+        key(
+            "floor",
+            Table(&FLOOR_ON_GROUND),
+            "A floor on the ground, read from the drawing",
+            "{ method: iso13370 }",
+        ),
+        key(
+            "along",
+            Word(&["x", "y"]),
+            "The axis that its surface runs along, where nothing else tells",
+            "y",
+        ),
         key("internal", SPAN, "Its length by internal dimensions", "[-1200, 0]"),
         key("external", SPAN, "Its length by external dimensions", "[-1200, 200]"),
         key("overall_internal", SPAN, "Its length by overall internal dimensions", "[-1200, 0]"),
@@ -256,7 +317,8 @@ pub static FLOOR_ON_GROUND: Block = block(
 pub static CONDENSATION: Block = block(
     "The pass for mould and condensation (ISO 13788)",
     &[
-        key("resistance", Number(ranges::CONDENSATION_RESISTANCE), "Internal surface resistance", "0.25").unless("0.25"),
+        key("resistance", Number(ranges::CONDENSATION_RESISTANCE), "Internal surface resistance", "0.25")
+            .unless("0.25"),
         key(
             "exclude",
             List(&Name("material")),
@@ -273,9 +335,19 @@ pub static CLAIMS: Block = block(
     &[
         key("psi_internal", Number(ranges::CLAIMED_TRANSMITTANCE), "ψ by internal dimensions", "0.021"),
         key("psi_external", Number(ranges::CLAIMED_TRANSMITTANCE), "ψ by external dimensions", "-0.065"),
-        key("psi_overall_internal", Number(ranges::CLAIMED_TRANSMITTANCE), "ψ by overall internal dimensions", "0.021"),
+        key(
+            "psi_overall_internal",
+            Number(ranges::CLAIMED_TRANSMITTANCE),
+            "ψ by overall internal dimensions",
+            "0.021",
+        ),
         key("f_rsi", Number(ranges::CLAIMED_FACTOR), "The lowest temperature factor", "0.93"),
         key("l2d", Number(ranges::CLAIMED_TRANSMITTANCE), "Thermal coupling coefficient", "1.106"),
-        key("u_values", Named("FLANKING", &Number(ranges::CLAIMED_U_VALUE)), "U of flanking elements", "{ wall: 0.16 }"),
+        key(
+            "u_values",
+            Named("FLANKING", &Number(ranges::CLAIMED_U_VALUE)),
+            "U of flanking elements",
+            "{ wall: 0.16 }",
+        ),
     ],
 );

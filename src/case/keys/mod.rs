@@ -1,7 +1,8 @@
-//! Every key of a file once: what it is called, what may stand there, whether it must, what it means, and how it is written.
+//! Every key of a file once: what it is called, what may stand there, whether it must, what it means, and how
+//! it is written.
 //!
-//! The reader checks keys and ranges against these tables (`case/reader.rs`), the schema is made from them ([`super::schema`]), and so is the
-//! reference that `coldseam keys` prints ([`walk`]).
+//! The reader checks keys and ranges against these tables (`case/reader.rs`), the schema is made from them
+//! ([`super::schema`]), and so is the reference that `coldseam keys` prints ([`walk`]).
 
 mod elements;
 mod house;
@@ -10,13 +11,13 @@ mod junction;
 use crate::ranges::Quantity;
 
 pub use elements::{
-    BASEMENT, BRIDGE, BUILD_UP, BUILD_UP_LAYER, CONDUCTIVITY_BY_AXIS, CONVERT, EDGE, FIXINGS, FLOOR, MATERIAL, RAIN, SUSPENDED,
-    WINDOW,
+    BASEMENT, BRIDGE, BUILD_UP, BUILD_UP_LAYER, CONDUCTIVITY_BY_AXIS, CONVERT, EDGE, FIXINGS, FLOOR,
+    MATERIAL, RAIN, SUSPENDED, WINDOW,
 };
 pub use house::{CLIMATE, DWELLING, ELEMENT, INDOOR, JUNCTION, REDUCTION};
 pub use junction::{
-    BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING, FLOOR_ON_GROUND, INCLUDED, LAYERS, LAYERS_OF_BUILD_UP,
-    PLANE, PSI, SPACE, SURFACE,
+    BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING, FLOOR_ON_GROUND, INCLUDED, LAYERS,
+    LAYERS_OF_BUILD_UP, PLANE, PSI, SPACE, SURFACE,
 };
 
 /// A table with none but these keys.
@@ -91,7 +92,12 @@ impl Kind {
             Self::Pair(items) => items.iter().flat_map(|(_, kind)| kind.quantities()).collect(),
             Self::List(kind) | Self::Lists(_, kind) => kind.quantities(),
             Self::Either(kinds) => kinds.iter().flat_map(Self::quantities).collect(),
-            Self::Version(_) | Self::Text | Self::Name(_) | Self::Word(_) | Self::Table(_) | Self::Named(..) => Vec::new(),
+            Self::Version(_)
+            | Self::Text
+            | Self::Name(_)
+            | Self::Word(_)
+            | Self::Table(_)
+            | Self::Named(..) => Vec::new(),
         }
     }
 
@@ -110,7 +116,9 @@ impl Kind {
         match self {
             Self::Table(block) => vec![(String::new(), *block)],
             Self::List(kind) | Self::Lists(_, kind) => kind.tables(),
-            Self::Named(name, kind) => kind.tables().into_iter().map(|(path, block)| (format!(".{name}{path}"), block)).collect(),
+            Self::Named(name, kind) => {
+                kind.tables().into_iter().map(|(path, block)| (format!(".{name}{path}"), block)).collect()
+            }
             Self::Either(kinds) => kinds.iter().flat_map(Self::tables).collect(),
             _ => Vec::new(),
         }
@@ -129,7 +137,8 @@ impl Block {
     }
 }
 
-/// All tables that a file may have, each with the way there: `psi.flanking.section`. A table that is reached in several ways stands there once for each.
+/// All tables that a file may have, each with the way there: `psi.flanking.section`. A table that is reached
+/// in several ways stands there once for each.
 pub fn walk() -> Vec<(String, &'static Block)> {
     let mut found: Vec<(String, &'static Block)> = Vec::new();
     let mut open: Vec<(String, &'static Block)> = vec![(String::new(), &CASE)];
@@ -175,11 +184,15 @@ impl Key {
 }
 
 /// A stretch along an axis.
-const SPAN: Kind =
-    Kind::Pair([("from", &Kind::Number(crate::ranges::COORDINATE)), ("to", &Kind::Number(crate::ranges::COORDINATE))]);
+const SPAN: Kind = Kind::Pair([
+    ("from", &Kind::Number(crate::ranges::COORDINATE)),
+    ("to", &Kind::Number(crate::ranges::COORDINATE)),
+]);
 /// A point.
-const POINT: Kind =
-    Kind::Pair([("x", &Kind::Number(crate::ranges::COORDINATE)), ("y", &Kind::Number(crate::ranges::COORDINATE))]);
+const POINT: Kind = Kind::Pair([
+    ("x", &Kind::Number(crate::ranges::COORDINATE)),
+    ("y", &Kind::Number(crate::ranges::COORDINATE)),
+]);
 /// Directions of heat flow.
 const HEAT_FLOWS: Kind = Kind::Word(&["horizontal", "up", "down"]);
 /// Conventions of measurement.

@@ -36,8 +36,8 @@ pub struct BuildUp {
     pub largest_relative_error: f64,
     /// Total thermal resistance, m²K/W.
     pub total_resistance: f64,
-    /// The pattern solved in two dimensions; null where nothing is bridged, or the bridges have no places or no common
-    /// period.
+    /// The pattern solved in two dimensions; null where nothing is bridged, or the bridges have no places or
+    /// no common period.
     pub two_dimensional: Option<TwoDimensional>,
     /// The slightly ventilated air layers that count, from inside.
     pub slightly_ventilated: Vec<SlightlyVentilated>,
@@ -51,7 +51,8 @@ pub struct BuildUp {
     pub u_value: f64,
     /// The same to two significant figures, W/(m²K), as text.
     pub u_value_rounded: String,
-    /// Condensation inside, month by month; absent without a climate and where the build-up lies on the ground.
+    /// Condensation inside, month by month; absent without a climate and where the build-up lies on the
+    /// ground.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Condensate")]
     pub condensation: Option<Condensate>,
@@ -128,7 +129,8 @@ pub struct TwoDimensional {
     pub lower: f64,
     /// The guaranteed upper bound, W/(m²K).
     pub upper: f64,
-    /// Of masonry the conductivity that a course of blocks and their upright joints comes to, W/(m·K); null for others.
+    /// Of masonry the conductivity that a course of blocks and their upright joints comes to, W/(m·K); null
+    /// for others.
     pub course_conductivity: Option<f64>,
     /// Number of unknowns.
     pub unknowns: usize,
@@ -185,9 +187,13 @@ impl BuildUp {
             course_conductivity: solved.course,
             unknowns: solved.unknowns,
         });
-        let path = |(fraction, resistance): &(f64, f64)| Path { fraction: *fraction, resistance: *resistance };
-        let ventilated =
-            |of: &resistance::SlightlyVentilated| SlightlyVentilated { layer: of.layer + 1, closed: of.closed, open: of.open };
+        let path =
+            |(fraction, resistance): &(f64, f64)| Path { fraction: *fraction, resistance: *resistance };
+        let ventilated = |of: &resistance::SlightlyVentilated| SlightlyVentilated {
+            layer: of.layer + 1,
+            closed: of.closed,
+            open: of.open,
+        };
         Self {
             name: build_up.name.clone(),
             title: build_up.title.clone(),
@@ -203,7 +209,11 @@ impl BuildUp {
             two_dimensional,
             slightly_ventilated: total.ventilation.iter().map(ventilated).collect(),
             notes: limits::notes(build_up, &total, &corrected),
-            corrections: corrected.corrections.iter().map(|item| Correction::of(item, &corrected, &total)).collect(),
+            corrections: corrected
+                .corrections
+                .iter()
+                .map(|item| Correction::of(item, &corrected, &total))
+                .collect(),
             corrections_applied: !corrected.is_negligible,
             u_value: corrected.u_value,
             u_value_rounded: resistance::two_figures(corrected.u_value),
@@ -216,15 +226,18 @@ impl BuildUp {
 impl BuildUpLayer {
     fn of(build_up: &build_up::BuildUp, layer: &build_up::Layer) -> Self {
         let solid = match &layer.body {
-            Body::Solid(material) => Some(Solid { conductivity: material.conductivity_x, source: material.source.clone() }),
+            Body::Solid(material) => {
+                Some(Solid { conductivity: material.conductivity_x, source: material.source.clone() })
+            }
             _ => None,
         };
-        let bridge = layer.bridge.as_ref().zip(layer.bridge_resistance()).map(|(bridge, resistance)| Bridge {
-            material: bridge.material.label.clone(),
-            conductivity: bridge.material.conductivity_x,
-            fraction: bridge.pattern.fraction(),
-            resistance,
-        });
+        let bridge =
+            layer.bridge.as_ref().zip(layer.bridge_resistance()).map(|(bridge, resistance)| Bridge {
+                material: bridge.material.label.clone(),
+                conductivity: bridge.material.conductivity_x,
+                fraction: bridge.pattern.fraction(),
+                resistance,
+            });
         Self {
             label: layer.label.clone(),
             thickness: layer.thickness * 1e3,
@@ -243,6 +256,12 @@ impl Correction {
             Cause::Rain => CorrectionCause::Rain,
         };
         let by_least = item.least.map(|least| corrected.with(item.layer, item.cause, least, total.u_value()));
-        Self { cause, layer: item.layer + 1, delta_u: item.value, least_reading: item.least, u_value_by_least_reading: by_least }
+        Self {
+            cause,
+            layer: item.layer + 1,
+            delta_u: item.value,
+            least_reading: item.least,
+            u_value_by_least_reading: by_least,
+        }
     }
 }

@@ -1,4 +1,5 @@
-//! What follows the temperatures: air cavities as they were taken, and which way heat flows through level surfaces.
+//! What follows the temperatures: air cavities as they were taken, and which way heat flows through level
+//! surfaces.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -16,7 +17,8 @@ pub struct Cavity {
     pub material: String,
     /// The standard whose formulas apply: `ISO 10077-2` or `ISO 6946`.
     pub method: &'static str,
-    /// Which part of connected air it is: `whole`, `chamber`, `throat`, `arm` or `junction`; null where the air was not parted.
+    /// Which part of connected air it is: `whole`, `chamber`, `throat`, `arm` or `junction`; null where the
+    /// air was not parted.
     pub part: Option<&'static str>,
     /// The number of the connected air that it is a part of, from 1; null where the air was not parted.
     pub connected_air: Option<usize>,
@@ -64,8 +66,8 @@ pub struct LevelSurface {
     pub x: [f64; 2],
     /// Direction of the heat flow: `horizontal`, `up` or `down`.
     pub heat_flow: &'static str,
-    /// How that was told: `stated` in the case, `certain` beforehand, from the `solution`, `open` or `undecided` (then the careful
-    /// direction).
+    /// How that was told: `stated` in the case, `certain` beforehand, from the `solution`, `open` or
+    /// `undecided` (then the careful direction).
     pub told: &'static str,
     /// The surface resistance for that direction, m²K/W.
     pub resistance: f64,

@@ -45,7 +45,8 @@ pub struct ResultDifference {
     pub second: Option<Bracketed>,
     /// `same`, `different`, `cannot_be_told_apart`, `only_in_first` or `only_in_second`.
     pub verdict: &'static str,
-    /// The second less the first, in the unit of the result (K for temperatures); null where there is no difference to state.
+    /// The second less the first, in the unit of the result (K for temperatures); null where there is no
+    /// difference to state.
     pub difference: Option<f64>,
 }
 

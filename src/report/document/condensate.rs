@@ -152,12 +152,17 @@ impl CondensateYear {
     pub fn of(build_up: &BuildUp, wetting: &computed::Wetting<'_>) -> Self {
         let computed::Wetting { climate, indoor, course, year, slight } = wetting;
         let place = |index: usize| interface(build_up, &course.interfaces[index]);
-        let wet = |wet: &computed::Wet| Wet { place: place(wet.interface), change: wet.change, held: wet.held };
+        let wet =
+            |wet: &computed::Wet| Wet { place: place(wet.interface), change: wet.change, held: wet.held };
         let month = |(month, items): &(usize, Vec<computed::Wet>)| MonthOfCondensate {
             month: MONTHS[*month],
             condensate: items.iter().map(wet).collect(),
         };
-        let peak = |peak: &computed::Peak| Peak { place: place(peak.interface), amount: peak.amount, month: MONTHS[peak.month] };
+        let peak = |peak: &computed::Peak| Peak {
+            place: place(peak.interface),
+            amount: peak.amount,
+            month: MONTHS[peak.month],
+        };
         let gain = |(interface, amount): &(usize, f64)| Gain { place: place(*interface), amount: *amount };
         let slight = slight.as_ref().map(|slight| Slight {
             taken_as: if slight.is_open { TakenAs::OutsideAir } else { TakenAs::Unventilated },
@@ -178,7 +183,11 @@ impl CondensateYear {
             years: year.years,
             ending: year.ending.into(),
             largest: year.largest(),
-            largest_by_place: if year.largest().is_some() { year.peaks.iter().map(peak).collect() } else { Vec::new() },
+            largest_by_place: if year.largest().is_some() {
+                year.peaks.iter().map(peak).collect()
+            } else {
+                Vec::new()
+            },
             left_after_a_year: year.left,
             left_by_place: year.gains.iter().map(gain).collect(),
         }

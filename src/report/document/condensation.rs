@@ -87,13 +87,15 @@ pub struct Apart {
 /// A limit at the design conditions.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Limit {
-    /// Which: `mould` (80 % at the surface), `condensation` (100 %), or `criterion` (the critical f_Rsi of the case).
+    /// Which: `mould` (80 % at the surface), `condensation` (100 %), or `criterion` (the critical f_Rsi of
+    /// the case).
     pub limit: &'static str,
     /// The temperature factor that it takes; null where the humidity of the room is not stated.
     pub needed_f_rsi: Option<f64>,
     /// The verdict; null where it cannot be told.
     pub verdict: Option<Verdict>,
-    /// Relative humidity of the room, 0 to 1, from which the limit is passed; above 1 it never is. Null for a criterion.
+    /// Relative humidity of the room, 0 to 1, from which the limit is passed; above 1 it never is. Null for a
+    /// criterion.
     pub begins_at_humidity: Option<f64>,
     /// Length of surface below the limit, m.
     pub length_below: f64,
@@ -188,13 +190,21 @@ impl From<assessed::Verdict> for Verdict {
 
 impl Condensation {
     /// The document of a case.
-    pub fn of(outcome: &Outcome, climate: Option<&Climate>, assessments: &[assessed::Assessment], effects: &[Effect]) -> Self {
+    pub fn of(
+        outcome: &Outcome,
+        climate: Option<&Climate>,
+        assessments: &[assessed::Assessment],
+        effects: &[Effect],
+    ) -> Self {
         Self {
             coldseam: VERSION,
             program: PROGRAM,
             title: outcome.case.title.clone(),
             is_safe: assessments.iter().all(assessed::Assessment::is_safe),
-            environments: assessments.iter().map(|item| Assessment::of(&outcome.case, climate, item)).collect(),
+            environments: assessments
+                .iter()
+                .map(|item| Assessment::of(&outcome.case, climate, item))
+                .collect(),
             what_helps: effects.iter().map(|effect| WhatHelps::of(&outcome.case, effect)).collect(),
         }
     }
@@ -279,7 +289,9 @@ impl WhatHelps {
     fn of(case: &Case, effect: &Effect) -> Self {
         let (parameter, conductivity_of, from, to) = match &effect.change {
             Change::Parameter { name, from, to } => (Some(name.clone()), None, *from, *to),
-            Change::Conductivity { material, from, to } => (None, Some(case.model.materials[*material].name.clone()), *from, *to),
+            Change::Conductivity { material, from, to } => {
+                (None, Some(case.model.materials[*material].name.clone()), *from, *to)
+            }
         };
         Self {
             parameter,

@@ -149,15 +149,20 @@ impl Window {
     /// The document of a window, without target.
     pub fn of(window: &NamedWindow) -> Self {
         let parts = &window.window;
-        let areas =
-            |parts: &[(f64, f64)]| parts.iter().map(|(area, u_value)| WindowArea { area: *area, u_value: *u_value }).collect();
+        let areas = |parts: &[(f64, f64)]| {
+            parts.iter().map(|(area, u_value)| WindowArea { area: *area, u_value: *u_value }).collect()
+        };
         Self {
             name: window.name.clone(),
             title: window.title.clone(),
             area: parts.area(),
             glazing: areas(&parts.glazing),
             frame: areas(&parts.frame),
-            edges: parts.edges.iter().map(|(length, psi)| WindowEdge { length: *length, psi: *psi }).collect(),
+            edges: parts
+                .edges
+                .iter()
+                .map(|(length, psi)| WindowEdge { length: *length, psi: *psi })
+                .collect(),
             u_value: parts.u_value(),
             u_value_rounded: two_figures(parts.u_value()),
             target: None,

@@ -67,7 +67,8 @@ pub struct Place {
 impl Place {
     fn of(case: &Case, coldest: &Coldest, estimated_error: Option<f64>) -> Self {
         let names = case.model.environments.iter().map(|environment| environment.name.clone());
-        let weights = (!coldest.weights.is_empty()).then(|| names.zip(coldest.weights.iter().copied()).collect());
+        let weights =
+            (!coldest.weights.is_empty()).then(|| names.zip(coldest.weights.iter().copied()).collect());
         Self {
             value: coldest.factor,
             at: place(coldest.at),
@@ -92,7 +93,9 @@ pub fn factors(outcome: &Outcome) -> Named<Factor> {
             let excluded = factor.coldest_excluded.as_ref().map(|coldest| of(coldest, true));
             let external_temperature = factor.external_temperature;
             let value = match &factor.coldest {
-                Some(coldest) => Factor::Some(SomeFactor { coldest: of(coldest, false), excluded, external_temperature }),
+                Some(coldest) => {
+                    Factor::Some(SomeFactor { coldest: of(coldest, false), excluded, external_temperature })
+                }
                 None => Factor::None(NoFactor { value: (), excluded, external_temperature }),
             };
             (case.model.environments[factor.environment].name.clone(), value)

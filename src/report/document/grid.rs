@@ -98,8 +98,11 @@ impl Solver {
 
 /// The accuracy of an outcome.
 pub fn accuracy(outcome: &Outcome) -> Accuracy {
-    let passes =
-        outcome.passes.iter().map(|pass| Pass { unknowns: pass.unknowns, lower: pass.l2d.lower(), upper: pass.l2d.upper() });
+    let passes = outcome.passes.iter().map(|pass| Pass {
+        unknowns: pass.unknowns,
+        lower: pass.l2d.lower(),
+        upper: pass.l2d.upper(),
+    });
     let subdivision = outcome.evidence.as_ref().map(|evidence| {
         let factors = evidence.factors.iter().map(|factor| {
             let [value, finer] = factor.values;

@@ -1,8 +1,8 @@
 //! The documents of results for other programs: what `--format json` prints and the `.json` files hold.
 //!
-//! SI units throughout: U in W/(m²K), L2D and ψ in W/(m·K), heat flow in W/m and positive into the construction, temperatures
-//! in °C, humidity from 0 to 1; places and thicknesses in mm. Keys are a contract: [`schema`] publishes them with what is said of
-//! them here.
+//! SI units throughout: U in W/(m²K), L2D and ψ in W/(m·K), heat flow in W/m and positive into the
+//! construction, temperatures in °C, humidity from 0 to 1; places and thicknesses in mm. Keys are a contract:
+//! [`schema`] publishes them with what is said of them here.
 
 pub mod build_up;
 pub mod cavities;
@@ -74,7 +74,11 @@ pub struct MaybeBracketed {
 
 impl From<Option<Bracket>> for MaybeBracketed {
     fn from(bracket: Option<Bracket>) -> Self {
-        Self { value: bracket.map(Bracket::middle), lower: bracket.map(Bracket::lower), upper: bracket.map(Bracket::upper) }
+        Self {
+            value: bracket.map(Bracket::middle),
+            lower: bracket.map(Bracket::lower),
+            upper: bracket.map(Bracket::upper),
+        }
     }
 }
 

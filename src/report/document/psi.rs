@@ -91,7 +91,8 @@ pub struct Subtracted {
 /// ψ with the floor on the ground by either method.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct ByFloorMethod {
-    /// How the floor is counted: `iso13370` (by the formula) or `model` (by solving the floor and the ground alone).
+    /// How the floor is counted: `iso13370` (by the formula) or `model` (by solving the floor and the ground
+    /// alone).
     pub floor_method: &'static str,
     /// ψ by the other method.
     pub by_other_floor_method: ByOtherFloorMethod,

@@ -12,8 +12,8 @@ use super::review::Review;
 use super::solve::Solve;
 use super::uvalue::UValues;
 
-/// The schema: a document of any command, or the list that a command prints for several files. Each document stands under `$defs`
-/// by its name.
+/// The schema: a document of any command, or the list that a command prints for several files. Each document
+/// stands under `$defs` by its name.
 pub fn schema() -> Value {
     let mut generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
     let of_files = [
@@ -37,7 +37,8 @@ pub fn schema() -> Value {
     schema.to_value()
 }
 
-/// No key of a document is unknown to the schema; descriptions are one line each; how wide numbers are in memory concerns nobody.
+/// No key of a document is unknown to the schema; descriptions are one line each; how wide numbers are in
+/// memory concerns nobody.
 fn finish(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(description)) = schema.get_mut("description") {

@@ -73,15 +73,22 @@ pub fn sections(outcome: &Outcome) -> Vec<Section> {
 
 fn section(case: &Case, element: &ElementU) -> Option<Section> {
     let section = element.section.as_ref()?;
-    let [from, to] = section
-        .films
-        .map(|film| Film { environment: case.model.environments[film.environment].name.clone(), resistance: film.resistance });
+    let [from, to] = section.films.map(|film| Film {
+        environment: case.model.environments[film.environment].name.clone(),
+        resistance: film.resistance,
+    });
     let layers = section.layers.iter().map(|layer| Layer {
         material: case.model.materials[layer.material].name.clone(),
         thickness: layer.thickness * 1e3,
         resistance: layer.resistance,
     });
-    Some(Section { element: element.element.clone(), u_value: element.u_value, from, layers: layers.collect(), to })
+    Some(Section {
+        element: element.element.clone(),
+        u_value: element.u_value,
+        from,
+        layers: layers.collect(),
+        to,
+    })
 }
 
 /// Every floor on the ground of an outcome.

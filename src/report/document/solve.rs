@@ -25,8 +25,8 @@ pub struct Solve {
     pub parameters: Named<f64>,
     /// L2D between the two sides, of the first pair where there are several, W/(m·K).
     pub l2d: MaybeBracketed,
-    /// Heat flow from each environment into the construction, W/m; null where it is infinite, because surfaces of different fixed
-    /// temperatures meet in a point.
+    /// Heat flow from each environment into the construction, W/m; null where it is infinite, because
+    /// surfaces of different fixed temperatures meet in a point.
     pub heat_flow: Named<Option<f64>>,
     /// Sum of all heat flows divided by half the sum of their magnitudes (ISO 10211).
     pub heat_balance: f64,
@@ -52,7 +52,8 @@ pub struct Solve {
     pub points: Named<f64>,
     /// Estimated errors of `points`, K; empty where none is known.
     pub point_errors: Named<f64>,
-    /// Temperatures at the named points with the surface resistances for condensation, °C; empty without a condensation block.
+    /// Temperatures at the named points with the surface resistances for condensation, °C; empty without a
+    /// condensation block.
     pub points_condensation: Named<f64>,
     /// Estimated errors of `points_condensation`, K; empty where none is known.
     pub point_errors_condensation: Named<f64>,
@@ -89,8 +90,10 @@ impl Solve {
             let names = outcome.points.iter().map(|(name, _)| name.clone());
             names.zip(outcome.point_errors(is_condensation)).collect()
         };
-        let coupling =
-            outcome.coupling.iter().map(|pair| Coupling { l2d: pair.bracket.into(), between: pair.between.map(environment) });
+        let coupling = outcome
+            .coupling
+            .iter()
+            .map(|pair| Coupling { l2d: pair.bracket.into(), between: pair.between.map(environment) });
         Self {
             coldseam: VERSION,
             program: PROGRAM,
@@ -112,7 +115,11 @@ impl Solve {
             sections: sections::sections(outcome),
             floors: sections::floors(outcome),
             f_rsi: f_rsi::factors(outcome),
-            f_rsi_surface_resistances: if outcome.condensation.is_some() { "condensation" } else { "heat_loss" },
+            f_rsi_surface_resistances: if outcome.condensation.is_some() {
+                "condensation"
+            } else {
+                "heat_loss"
+            },
             points: outcome.points.iter().cloned().collect(),
             point_errors: errors(false),
             points_condensation: outcome.points_condensation.iter().cloned().collect(),

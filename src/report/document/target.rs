@@ -10,7 +10,8 @@ pub struct Target {
     pub u_value: f64,
     /// The parameter that may change.
     pub parameter: String,
-    /// Its value that just reaches the target, in the unit it is used with; absent where none does, or every one.
+    /// Its value that just reaches the target, in the unit it is used with; absent where none does, or every
+    /// one.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "f64")]
     pub value: Option<f64>,

@@ -25,6 +25,12 @@ pub struct UValues {
 impl UValues {
     /// A file of which nothing is computed yet.
     pub fn new(title: &str) -> Self {
-        Self { coldseam: VERSION, title: title.to_owned(), build_ups: Vec::new(), floors: Vec::new(), windows: Vec::new() }
+        Self {
+            coldseam: VERSION,
+            title: title.to_owned(),
+            build_ups: Vec::new(),
+            floors: Vec::new(),
+            windows: Vec::new(),
+        }
     }
 }

@@ -1,7 +1,8 @@
-//! The report: one HTML file with everything a reviewer needs, complete without scripts, and read back by `coldseam review`.
+//! The report: one HTML file with everything a reviewer needs, complete without scripts, and read back by
+//! `coldseam review`.
 //!
-//! The page stands in `page.html`; every text that comes from the case is escaped by the template engine. Nothing is loaded from outside: a
-//! content security policy in the page forbids it.
+//! The page stands in `page.html`; every text that comes from the case is escaped by the template engine.
+//! Nothing is loaded from outside: a content security policy in the page forbids it.
 
 use crate::model::{Convention, EnvironmentId, FloorMethod, MaterialId, UValueSource};
 use std::error::Error;
@@ -50,12 +51,17 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         .iter()
         .map(|source| {
             // Escaped by our own rules, which reading back undoes.
-            let [name, text] = [&source.name, &source.text].map(|text| Value::from_safe_string(escaped(text)));
+            let [name, text] =
+                [&source.name, &source.text].map(|text| Value::from_safe_string(escaped(text)));
             context! { name => source.name, escaped_name => name, text }
         })
         .collect();
     let data = data(outcome, &fields, &profiles).to_string().replace('<', "\\u003c");
-    let coldest = outcome.factors.iter().filter_map(|factor| factor.coldest.as_ref()).map(|coldest| coldest.temperature);
+    let coldest = outcome
+        .factors
+        .iter()
+        .filter_map(|factor| factor.coldest.as_ref())
+        .map(|coldest| coldest.temperature);
     let (low, high) = temperatures(case);
     let page = environment.get_template("page.html")?.render(context! {
         version => env!("CARGO_PKG_VERSION"),
@@ -122,7 +128,10 @@ fn psi(outcome: &Outcome) -> Vec<Value> {
 
 fn psi_of_pair(outcome: &Outcome, number: usize) -> Vec<Value> {
     let Some(l2d) = outcome.l2d else { return Vec::new() };
-    let between = outcome.sides().filter(|_| outcome.case.psi_is_list).map(|sides| sides_text(&outcome.case.model, &sides));
+    let between = outcome
+        .sides()
+        .filter(|_| outcome.case.psi_is_list)
+        .map(|sides| sides_text(&outcome.case.model, &sides));
     let one = |psi: &crate::result::psi::PsiValue| {
         let terms: Vec<Value> = psi
             .terms
@@ -165,9 +174,13 @@ fn judged(outcome: &Outcome, assessment: &Assessment, lowest: Option<Environment
     };
     let apart = assessment.excluded.iter().map(|apart| {
         let place = apart.coldest.description(&outcome.case.model);
-        row(&apart.limit, format!(" on frames and glazing, judged apart: f = {:.3}, {place}", apart.coldest.factor))
+        row(
+            &apart.limit,
+            format!(" on frames and glazing, judged apart: f = {:.3}, {place}", apart.coldest.factor),
+        )
     });
-    let limits: Vec<Value> = assessment.limits.iter().map(|limit| row(limit, String::new())).chain(apart).collect();
+    let limits: Vec<Value> =
+        assessment.limits.iter().map(|limit| row(limit, String::new())).chain(apart).collect();
     context! {
         name => outcome.case.model.environments[assessment.environment].name,
         factor => format!("{:.3}", coldest.factor),
@@ -207,7 +220,10 @@ fn materials(outcome: &Outcome) -> Vec<Value> {
         let own = match (material.origin, generic::find(&material.name)) {
             (Origin::Generic, _) => "generic table: ".to_owned(),
             (Origin::Own, Some(row)) => {
-                format!("the case's own, not the generic one of this name (λ {}): ", four_digits(row.conductivity))
+                format!(
+                    "the case's own, not the generic one of this name (λ {}): ",
+                    four_digits(row.conductivity)
+                )
             }
             _ => String::new(),
         };
@@ -235,8 +251,10 @@ fn environments(outcome: &Outcome) -> Vec<Value> {
             values.iter().map(|value| format!("{value}")).collect::<Vec<_>>().join(", ")
         };
         let heat_loss = resistances(&outcome.surfaces);
-        let condensation =
-            outcome.condensation.as_ref().map(|_| resistances(&Surfaces::of(&case.model, plan, Purpose::Condensation)));
+        let condensation = outcome
+            .condensation
+            .as_ref()
+            .map(|_| resistances(&Surfaces::of(&case.model, plan, Purpose::Condensation)));
         context! {
             name => environment.name,
             role => environment.role.word(),
@@ -262,7 +280,11 @@ fn elements_of_pair(outcome: &Outcome) -> Vec<Value> {
         let origin = match (&element.section, &element.floor, flanking.u_value) {
             (Some(section), ..) => {
                 let layers = section.layers.iter().map(|layer| {
-                    format!("{} {} mm", outcome.case.model.materials[layer.material].label, four_digits(layer.thickness * 1e3))
+                    format!(
+                        "{} {} mm",
+                        outcome.case.model.materials[layer.material].label,
+                        four_digits(layer.thickness * 1e3)
+                    )
                 });
                 format!("section through the model: {}", layers.collect::<Vec<_>>().join(", "))
             }
@@ -326,8 +348,14 @@ fn method(outcome: &Outcome) -> Vec<String> {
     ];
     lines.extend(level_surfaces::lines(outcome).into_iter().map(|line| line + "."));
     if !outcome.passes.is_empty() {
-        let passes = outcome.passes.iter().map(|pass| format!("{} unknowns ± {:.5}", pass.unknowns, pass.l2d.half_width()));
-        lines.push(format!("Refined where the bounds differ: {} W/(m·K).", passes.collect::<Vec<_>>().join(", ")));
+        let passes = outcome
+            .passes
+            .iter()
+            .map(|pass| format!("{} unknowns ± {:.5}", pass.unknowns, pass.l2d.half_width()));
+        lines.push(format!(
+            "Refined where the bounds differ: {} W/(m·K).",
+            passes.collect::<Vec<_>>().join(", ")
+        ));
     }
     if let Some(evidence) = &outcome.evidence {
         let [own, finer] = evidence.cells;
@@ -354,13 +382,16 @@ fn data(outcome: &Outcome, fields: &Fields, profiles: &[Profile]) -> serde_json:
     let placement = draw::placement(outcome, WIDTH);
     // Only what the pictures show can be pointed at.
     let shown = placement.view.shown;
-    let (columns, rows) = (needed(&fields.grid.x.positions, shown.x), needed(&fields.grid.y.positions, shown.y));
+    let (columns, rows) =
+        (needed(&fields.grid.x.positions, shown.x), needed(&fields.grid.y.positions, shown.y));
     let rounded = |values: &[f64], decimals: i32| -> Vec<serde_json::Value> {
         let unit = 10_f64.powi(decimals);
         let vertices = rows.clone().flat_map(|j| columns.clone().map(move |i| (i, j)));
         vertices
             .map(|(i, j)| values[j * fields.grid.vertex_columns() + i])
-            .map(|value| if value.is_finite() { json!((value * unit).round() / unit) } else { serde_json::Value::Null })
+            .map(|value| {
+                if value.is_finite() { json!((value * unit).round() / unit) } else { serde_json::Value::Null }
+            })
             .collect()
     };
     let lines = |lines: &[f64]| lines.iter().map(|line| millimetres(*line)).collect::<Vec<_>>();
@@ -371,12 +402,17 @@ fn data(outcome: &Outcome, fields: &Fields, profiles: &[Profile]) -> serde_json:
     };
     let (external, internal) = temperatures(case);
     let factor = fields.condensation.as_ref().unwrap_or(&fields.heat_loss);
-    let factor: Vec<f64> = factor.iter().map(|temperature| (temperature - external) / (internal - external)).collect();
+    let factor: Vec<f64> =
+        factor.iter().map(|temperature| (temperature - external) / (internal - external)).collect();
     let profiles: Vec<Vec<serde_json::Value>> = profiles
         .iter()
         .map(|profile| {
             let station = |station: &crate::result::profile::Station| {
-                json!([millimetres(station.at.0), millimetres(station.at.1), (station.temperature * 1e3).round() / 1e3])
+                json!([
+                    millimetres(station.at.0),
+                    millimetres(station.at.1),
+                    (station.temperature * 1e3).round() / 1e3
+                ])
             };
             profile.stations.iter().map(station).collect()
         })

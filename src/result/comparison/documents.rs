@@ -10,7 +10,8 @@ use crate::text::Place;
 /// Lists longer than this product of lengths, beyond what they share at both ends, are compared item by item.
 const LARGEST_TABLE: usize = 4_000_000;
 /// Keys that say what an item of a list is.
-const KINDS: [&str; 10] = ["space", "fill", "cavity", "layers", "element", "junction", "material", "air", "resistance", "of"];
+const KINDS: [&str; 10] =
+    ["space", "fill", "cavity", "layers", "element", "junction", "material", "air", "resistance", "of"];
 
 /// Notes every difference between two documents.
 pub fn documents(documents: &[(Written, Sources); 2], differences: &mut Vec<Difference>) {
@@ -28,7 +29,9 @@ impl Walk<'_> {
     fn both(&mut self, path: &mut Vec<String>, first: &Written, second: &Written) {
         match (&first.meaning, &second.meaning) {
             (Meaning::Table(one), Meaning::Table(other)) => self.tables(path, one, other),
-            (Meaning::List(one), Meaning::List(other)) if !is_short(one) || !is_short(other) => self.lists(path, one, other),
+            (Meaning::List(one), Meaning::List(other)) if !is_short(one) || !is_short(other) => {
+                self.lists(path, one, other);
+            }
             _ if first.canonical() == second.canonical() => {}
             _ => self.note(path, Some(first), Some(second)),
         }
@@ -36,7 +39,9 @@ impl Walk<'_> {
 
     fn tables(&mut self, path: &mut Vec<String>, one: &[(String, Written)], other: &[(String, Written)]) {
         let mut keys: Vec<&String> = one.iter().map(|(key, _)| key).collect();
-        keys.extend(other.iter().map(|(key, _)| key).filter(|key| !one.iter().any(|(known, _)| known == *key)));
+        keys.extend(
+            other.iter().map(|(key, _)| key).filter(|key| !one.iter().any(|(known, _)| known == *key)),
+        );
         for key in keys {
             let find = |table: &'_ [(String, Written)]| table.iter().position(|(known, _)| known == key);
             path.push(key.clone());
@@ -48,7 +53,8 @@ impl Walk<'_> {
         }
     }
 
-    /// A part that only one document has: a block entry by entry, so that each is named, anything else as a whole.
+    /// A part that only one document has: a block entry by entry, so that each is named, anything else as a
+    /// whole.
     fn single(&mut self, path: &mut Vec<String>, first: Option<&Written>, second: Option<&Written>) {
         let Some(part) = first.or(second) else { return };
         match &part.meaning {
@@ -104,7 +110,11 @@ fn kind(item: &Written) -> Option<String> {
 
 fn line(place: Place, sources: &Sources) -> String {
     let (line, _) = sources.line_column(place);
-    if place.file == 0 { format!("line {line}") } else { format!("line {line} of {}", sources.get(place.file).name) }
+    if place.file == 0 {
+        format!("line {line}")
+    } else {
+        format!("line {line} of {}", sources.get(place.file).name)
+    }
 }
 
 /// What a path is for readers.
@@ -121,8 +131,8 @@ fn named(path: &[String]) -> String {
     }
 }
 
-/// Pairs of items: what the lists have in common (a longest common subsequence) beside itself, what stands between in pairs as long as both have
-/// some. Without those that are equal.
+/// Pairs of items: what the lists have in common (a longest common subsequence) beside itself, what stands
+/// between in pairs as long as both have some. Without those that are equal.
 fn aligned(one: &[Written], other: &[Written]) -> Vec<(Option<usize>, Option<usize>)> {
     let mut numbers: HashMap<String, usize> = HashMap::new();
     let mut numbered = |items: &[Written]| -> Vec<usize> {
@@ -135,12 +145,19 @@ fn aligned(one: &[Written], other: &[Written]) -> Vec<(Option<usize>, Option<usi
     let (first, second) = (numbered(one), numbered(other));
     let start = first.iter().zip(&second).take_while(|(one, other)| one == other).count();
     let most = first.len().min(second.len()) - start;
-    let end = first.iter().rev().zip(second.iter().rev()).take(most).take_while(|(one, other)| one == other).count();
+    let end = first
+        .iter()
+        .rev()
+        .zip(second.iter().rev())
+        .take(most)
+        .take_while(|(one, other)| one == other)
+        .count();
     let (first, second) = (&first[start..first.len() - end], &second[start..second.len() - end]);
     let mut pairs = Vec::new();
     let mut between = |from: [usize; 2], to: [usize; 2]| {
         let count = (to[0] - from[0]).max(to[1] - from[1]);
-        let item = |side: usize, index: usize| (from[side] + index < to[side]).then_some(start + from[side] + index);
+        let item =
+            |side: usize, index: usize| (from[side] + index < to[side]).then_some(start + from[side] + index);
         pairs.extend((0..count).map(|index| (item(0, index), item(1, index))));
     };
     if first.len().saturating_mul(second.len()) > LARGEST_TABLE {
