@@ -142,6 +142,7 @@ fn value(kind: &Kind) -> String {
                 _ => format!("[{}]", items.map(|(name, kind)| format!("{name}: {}", value(kind))).join(", ")),
             }
         }
+        Kind::List(Kind::Name(what)) => format!("list of names of {what}s"),
         Kind::List(kind) => format!("list of {}", value(kind))
             .replace("list of table", "list of tables")
             .replace("list of number", "list of numbers"),
@@ -151,10 +152,11 @@ fn value(kind: &Kind) -> String {
         Kind::Either(kinds) => {
             let mut words: Vec<String> = kinds.iter().map(value).collect();
             words.dedup();
-            if let [one, other] = words.as_slice()
-                && *other == format!("list of {one}")
+            if let [one, Kind::List(inner)] = kinds
+                && value(one) == value(inner)
+                && !matches!(one, Kind::Table(_))
             {
-                return format!("{one}, or a list of them");
+                return format!("{}, or a list of them", value(one));
             }
             if words.iter().all(|word| word == "table") {
                 return "table".to_owned();

@@ -312,7 +312,7 @@ const WINDOW_PART: Kind =
 
 /// `windows.NAME`.
 pub static WINDOW: Block = block(
-    "A window (ISO 10077-1): a single pane by its size (the first six keys), or by lists of its parts",
+    "A window (ISO 10077-1): one light by its size (the first six keys), or lists of its parts",
     &[
         key("width", Number(ranges::WINDOW), "Overall width", "1230"),
         key("height", Number(ranges::WINDOW), "Overall height", "1480"),
