@@ -33,9 +33,24 @@ const fn quantity(unit: &'static str, allowed: Allowed) -> Quantity {
 impl Quantity {
     /// True if the value is allowed.
     pub fn contains(self, value: f64) -> bool {
+        self.problem(value).is_none()
+    }
+
+    /// What is wrong with a value, for readers; nothing where it is allowed.
+    pub fn problem(self, value: f64) -> Option<String> {
         match self.allowed {
-            Positive(least, most) | Between(least, most) => (least..=most).contains(&value),
-            ZeroOr(least, most) => value == 0.0 || (least..=most).contains(&value),
+            _ if !value.is_finite() => Some("must be a finite number".to_owned()),
+            Positive(..) if value <= 0.0 => Some("must be greater than 0".to_owned()),
+            Positive(_, most) if value > most => Some(format!("must be at most {most}")),
+            Positive(least, _) if value < least => Some(format!("must be at least {least}")),
+            ZeroOr(_, most) if value < 0.0 || value > most => Some(format!("must lie between 0 and {most}")),
+            ZeroOr(least, _) if value > 0.0 && value < least => {
+                Some(format!("must be 0 or at least {least}"))
+            }
+            Between(least, most) if value < least || value > most => {
+                Some(format!("must lie between {least} and {most}"))
+            }
+            _ => None,
         }
     }
 

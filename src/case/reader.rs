@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
-use super::keys::{Block, Key, Kind};
+use super::keys::{Block, Kind};
 use super::node::{Entry, Node, Value};
 use super::suggestion::did_you_mean;
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
-use crate::ranges::{self, Allowed, Quantity, plain};
+use crate::ranges::{self, Quantity, plain};
 
 /// Reads nodes with the parameters in force.
 pub struct Reader {
@@ -41,23 +41,7 @@ impl Reader {
                 return self.fault(node.place, message, None);
             }
         };
-        let problem = match quantity.allowed {
-            _ if !value.is_finite() => Some("must be a finite number".to_owned()),
-            Allowed::Positive(..) if value <= 0.0 => Some("must be greater than 0".to_owned()),
-            Allowed::Positive(_, most) if value > most => Some(format!("must be at most {most}")),
-            Allowed::Positive(least, _) if value < least => Some(format!("must be at least {least}")),
-            Allowed::ZeroOr(_, most) if value < 0.0 || value > most => {
-                Some(format!("must lie between 0 and {most}"))
-            }
-            Allowed::ZeroOr(least, _) if value > 0.0 && value < least => {
-                Some(format!("must be 0 or at least {least}"))
-            }
-            Allowed::Between(least, most) if value < least || value > most => {
-                Some(format!("must lie between {least} and {most}"))
-            }
-            _ => None,
-        };
-        match problem {
+        match quantity.problem(value) {
             Some(problem) => {
                 let hint =
                     "nothing beyond this occurs in a building; check the unit, the decimal point and the parameters".to_owned();
@@ -189,7 +173,7 @@ impl Reader {
 
     /// A table with none but the keys of `block`, each at most once.
     pub fn table<'n>(&mut self, node: &'n Node, what: &str, block: &'static Block) -> Option<Table<'n>> {
-        let table = Table { keys: block.keys, ..self.open_table(node, what)? };
+        let table = Table { block: Some(block), ..self.open_table(node, what)? };
         for entry in table.entries {
             if block.key(&entry.key).is_none() {
                 let hint = did_you_mean(&entry.key, block.names());
@@ -221,7 +205,7 @@ impl Reader {
                 self.diagnostics.push(Diagnostic::error(entry.key_place, message).hint(hint));
             }
         }
-        Some(Table { what: what.to_owned(), entries, place: node.place, keys: &[] })
+        Some(Table { what: what.to_owned(), entries, place: node.place, block: None })
     }
 
     /// True for the name of a parameter.
@@ -309,13 +293,18 @@ pub struct Table<'n> {
     /// Where it begins.
     pub place: Place,
     /// What its keys may hold; none where they are the user's names.
-    keys: &'static [Key],
+    block: Option<&'static Block>,
 }
 
 impl<'n> Table<'n> {
+    /// What may stand behind a key.
+    fn kind(&self, key: &str) -> Option<&'static Kind> {
+        Some(&self.block?.key(key)?.kind)
+    }
+
     /// The numbers behind a key: one, or a list of two.
     fn numbers(&self, reader: &mut Reader, key: &str, node: &Node) -> Option<Vec<f64>> {
-        let kind = self.keys.iter().find(|known| known.name == key).map(|key| &key.kind);
+        let kind = self.kind(key);
         let quantities = kind.map(Kind::quantities).unwrap_or_default();
         let Some(first) = quantities.first() else {
             return reader.fault(node.place, format!("no number can stand at the key `{key}`"), None);
@@ -372,7 +361,7 @@ impl<'n> Table<'n> {
 
     /// The two numbers of an item of the list behind a key; `what` is the item for readers.
     pub fn item(&self, reader: &mut Reader, key: &str, item: &Node, what: &str) -> Option<[f64; 2]> {
-        let kind = self.keys.iter().find(|known| known.name == key).map(|key| &key.kind);
+        let kind = self.kind(key);
         let names = kind.and_then(Kind::pair_names).unwrap_or_default();
         let [one, other] = names;
         let items = reader.pair(item, &format!("{what} ([{one}, {other}])"))?;

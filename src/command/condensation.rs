@@ -219,7 +219,7 @@ fn pictures(
     let fields = draw::fine_fields(outcome);
     let strictest = assessments.iter().filter_map(Assessment::needed).reduce(f64::max);
     let limit = strictest.map(|needed| (needed, format!("{needed:.2} needed")));
-    if let Some(canvas) = draw::temperature_factor(outcome, &fields, draw::FULL_WIDTH, limit) {
+    if let Some(canvas) = draw::field_picture::temperature_factor(outcome, &fields, draw::FULL_WIDTH, limit) {
         pictures.push(("temperature-factor.png", canvas.to_png()?));
     }
     pictures.push((

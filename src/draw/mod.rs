@@ -70,17 +70,6 @@ pub fn pictures_of(outcome: &Outcome, fields: &Fields, width: u32) -> Vec<(&'sta
     draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, fields, width)?))).collect()
 }
 
-/// The temperature-factor picture with the factor that is needed, and what to call it, in place of the case's
-/// own.
-pub fn temperature_factor(
-    outcome: &Outcome,
-    fields: &Fields,
-    width: u32,
-    needed: Option<(f64, String)>,
-) -> Option<Canvas> {
-    field_picture::temperature_factor(outcome, fields, width, needed)
-}
-
 /// How much warmer the second of two cases is, drawn on the plan of the first; none where their extents
 /// differ.
 pub fn difference(first: &Outcome, second: &Outcome, width: u32) -> Option<Canvas> {

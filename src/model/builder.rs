@@ -271,9 +271,8 @@ impl Faults {
     }
 
     fn number(&mut self, what: &str, value: f64, quantity: Quantity) {
-        // A range does not contain what is no number.
-        if !quantity.contains(value) {
-            self.tell(format!("{what} must be {} {}, found {value}", quantity.range(), quantity.unit));
+        if let Some(problem) = quantity.problem(value) {
+            self.tell(format!("{what} {problem}, found {value} {}", quantity.unit));
         }
     }
 

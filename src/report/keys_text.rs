@@ -123,14 +123,12 @@ fn value(kind: &Kind) -> String {
             format!("{} {what}'s name", if what.starts_with(['e', 'a']) { "an" } else { "a" })
         }
         Kind::Word(words) => words.join(" | "),
-        Kind::Number(quantity) => {
-            let range = if quantity.is_wide() { "number".to_owned() } else { quantity.range() };
-            if quantity.unit.is_empty() {
-                range
-            } else {
-                format!("{range} {}", quantity.unit).replace("number ", "")
-            }
-        }
+        Kind::Number(quantity) => match (quantity.is_wide(), quantity.unit) {
+            (true, "") => "number".to_owned(),
+            (true, unit) => unit.to_owned(),
+            (false, "") => quantity.range(),
+            (false, unit) => format!("{} {unit}", quantity.range()),
+        },
         Kind::Pair(items) => {
             let names = items.map(|(name, _)| name).join(", ");
             let [one, other] = items.map(|(_, kind)| value(kind));
@@ -143,9 +141,10 @@ fn value(kind: &Kind) -> String {
             }
         }
         Kind::List(Kind::Name(what)) => format!("list of names of {what}s"),
-        Kind::List(kind) => format!("list of {}", value(kind))
-            .replace("list of table", "list of tables")
-            .replace("list of number", "list of numbers"),
+        Kind::List(kind) => match value(kind).as_str() {
+            one @ ("table" | "number") => format!("list of {one}s"),
+            other => format!("list of {other}"),
+        },
         Kind::Lists(count, kind) => format!("list of {count}: {}", value(kind)),
         Kind::Table(_) => "table".to_owned(),
         Kind::Named(name, kind) => format!("{{ {name}: {} }}", value(kind)),

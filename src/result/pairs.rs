@@ -1,11 +1,11 @@
 //! The pair of environments that a junction of a dwelling means, where its case states ψ for several.
 
-use crate::model::{EnvironmentId, Role};
 use std::path::Path;
 
 use super::Outcome;
 use crate::case::{Between, Case, CasePsi, Junction};
 use crate::finding::Diagnostic;
+use crate::model::{EnvironmentId, Role};
 
 /// The pairs that a junction's case states ψ for.
 #[derive(Clone, Debug)]
@@ -29,18 +29,13 @@ impl Pairs {
     pub fn of(case: &Case) -> Self {
         let blocks =
             case.model.psi.iter().chain(&case.model.further_psi).filter_map(|block| block.between.as_ref());
-        let stated = blocks.map(|sides| {
-            let names = |side: &Vec<EnvironmentId>| {
-                side.iter().map(|index| case.model.environments[*index].name.as_str()).collect()
-            };
-            Stated {
-                text: text(case, sides),
-                sides: canonical(sides.each_ref().map(names)),
-                is_heated: sides
-                    .iter()
-                    .flatten()
-                    .any(|index| case.model.environments[*index].role == Role::Internal),
-            }
+        let stated = blocks.map(|sides| Stated {
+            text: text(case, sides),
+            sides: canonical(names(case, sides)),
+            is_heated: sides
+                .iter()
+                .flatten()
+                .any(|index| case.model.environments[*index].role == Role::Internal),
         });
         Self { stated: if case.model.further_psi.is_empty() { Vec::new() } else { stated.collect() } }
     }
@@ -59,9 +54,7 @@ pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic>
             .iter()
             .filter(is_same)
             .filter_map(|(_, source, _)| source.between.as_ref())
-            .map(|wanted| {
-                canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
-            })
+            .map(canonical_wanted)
             .collect();
         for pair in pairs.stated.iter().filter(|pair| pair.is_heated && !taken.contains(&pair.sides)) {
             let message = format!(
@@ -145,9 +138,14 @@ pub fn wanted(between: &Between) -> String {
 
 /// The sides as a junction would name them.
 pub fn text(case: &Case, sides: &[Vec<EnvironmentId>; 2]) -> String {
-    let name = |index: &EnvironmentId| case.model.environments[*index].name.as_str();
-    let [first, second] = sides.each_ref().map(|own| side(&own.iter().map(name).collect::<Vec<_>>()));
+    let [first, second] = names(case, sides).map(|own| side(&own));
     format!("[{first}, {second}]")
+}
+
+/// The names of the environments on either side.
+fn names<'c>(case: &'c Case, sides: &[Vec<EnvironmentId>; 2]) -> [Vec<&'c str>; 2] {
+    let name = |id: &EnvironmentId| case.model.environments[*id].name.as_str();
+    sides.each_ref().map(|side| side.iter().map(name).collect())
 }
 
 fn side(names: &[&str]) -> String {
@@ -156,9 +154,12 @@ fn side(names: &[&str]) -> String {
 
 /// The same two sides, in any order.
 fn same(case: &Case, sides: &[Vec<EnvironmentId>; 2], wanted: &Between) -> bool {
-    let name = |index: &EnvironmentId| case.model.environments[*index].name.as_str();
-    let own = sides.each_ref().map(|side| side.iter().map(name).collect());
-    canonical(own) == canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
+    canonical(names(case, sides)) == canonical_wanted(wanted)
+}
+
+/// The sides that a junction names, in an order of their own.
+fn canonical_wanted(wanted: &Between) -> [Vec<String>; 2] {
+    canonical(wanted.sides.each_ref().map(|side| side.iter().map(String::as_str).collect()))
 }
 
 /// Two sides in an order of their own, each name once.

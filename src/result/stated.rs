@@ -101,7 +101,8 @@ pub fn differing(
         let share = if lanes.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
         // A section is one part of what it cuts, and `along` says where the others are; any other U-value
         // counts all of them.
-        let (least, most) = if matches!(item.u_value, UValueSource::Section { .. }) {
+        let is_section = matches!(item.u_value, UValueSource::Section { .. });
+        let (least, most) = if is_section {
             let u_values = || lanes.iter().map(|lane| lane.section.u_value);
             (u_values().reduce(f64::min)?, u_values().reduce(f64::max)?)
         } else {
@@ -111,7 +112,7 @@ pub fn differing(
         let allowed = counterpart::same_u(stated, nearest).max(share * nearest);
         ((stated - nearest).abs() > allowed).then(|| {
             let differs = lanes.iter().any(|lane| lane.section.layers != lanes[0].section.layers);
-            let is_mean = differs && !matches!(item.u_value, UValueSource::Section { .. });
+            let is_mean = differs && !is_section;
             let differs_over = lanes.last().filter(|_| is_mean).map(|lane| lane.along.to);
             Stated { element, stated, drawn: nearest, plane: (plane.axis, plane.at), differs_over }
         })
