@@ -3,7 +3,8 @@
 use super::diagnostic::{Diagnostic, Place};
 use super::keys;
 use super::node::Node;
-use super::reader::{Reader, Table};
+use super::reader::Reader;
+use super::table::Table;
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
 use crate::ranges;
 

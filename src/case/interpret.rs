@@ -11,8 +11,9 @@ use super::library;
 use super::names::Names;
 use super::node::Node;
 use super::psi::psi_blocks;
-use super::reader::{Reader, Table};
+use super::reader::Reader;
 use super::shapes;
+use super::table::Table;
 use crate::geometry::{Rectangle, Span};
 use crate::model::{
     Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule, tell_apart,

@@ -29,6 +29,7 @@ mod reader;
 pub mod schema;
 mod shapes;
 mod suggestion;
+mod table;
 mod windows;
 pub mod written;
 

@@ -3,7 +3,8 @@
 use super::keys;
 use super::node::Node;
 use super::plausible;
-use super::reader::{Reader, Table};
+use super::reader::Reader;
+use super::table::Table;
 use crate::element::window::Window;
 
 /// The keys of a window by its size.

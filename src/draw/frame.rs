@@ -3,8 +3,8 @@
 use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
 use super::dimensions::{self, Dimensions};
 use super::font::{self, Weight};
+use super::legend::legend_height;
 use super::palette::{GREY, INK, PALE, PAPER, Rgb};
-use super::plan_picture::legend_height;
 use super::view::{View, detail, round_below};
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::result::Outcome;

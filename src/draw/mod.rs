@@ -25,6 +25,7 @@ mod font;
 mod frame;
 mod grid_picture;
 mod isotherms;
+mod legend;
 pub mod months_picture;
 mod outline;
 mod palette;

@@ -8,8 +8,9 @@
 use std::marker::PhantomData;
 use std::ops::Range;
 
-use super::layout::{Layout, Parity};
+use super::layout::Layout;
 use super::sharing::shares;
+use super::span::Parity;
 
 /// Neighbouring columns of one parity in a half of an array: all their places, and no others.
 pub struct Block<'a, R> {

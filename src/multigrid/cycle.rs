@@ -33,11 +33,12 @@ use super::coarsest::{self, Coarsest};
 use super::conjugate_gradients::sum;
 use super::galerkin::coarse_operator;
 use super::interpolation::Interpolation;
-use super::layout::{Layout, Parity};
+use super::layout::Layout;
 use super::level::{Level, NotPositiveDefinite, Real};
 use super::operator::{Operator, product};
 use super::relaxation::{columns, contribution, subtract_product};
 use super::sharing::{each_line, each_row, on_the_pool};
+use super::span::Parity;
 
 /// The grids that are visited twice, the finest being number 0. Two visits of all grids would save an
 /// iteration or two, but since a grid has half as many vertices as the one before, each would then cost as

@@ -14,10 +14,11 @@
 use rayon::prelude::*;
 
 use super::interpolation::Interpolation;
-use super::layout::{Layout, RowSpan};
+use super::layout::Layout;
 use super::level::Real;
 use super::operator::Operator;
 use super::sharing::LINES_AT_LEAST;
+use super::span::RowSpan;
 
 /// C, E, N, NE, NW.
 const ENTRIES: usize = 5;

@@ -17,10 +17,10 @@
 
 use super::array::Array;
 use super::block::{Block, blocks};
-use super::layout::Parity;
 use super::level::{Level, Real, View};
 use super::operator::Operator;
 use super::sharing::each_share;
+use super::span::Parity;
 
 /// The weights of all odd columns. For odd column k of row j they lie where the even column k lies in the
 /// [layout](super::Layout); around them there are zeros.

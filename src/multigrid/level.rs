@@ -20,9 +20,10 @@ use std::ops::{Add, AddAssign, Mul, Range, Sub};
 
 use super::array::Set;
 use super::block::{Block, blocks};
-use super::layout::{Layout, Parity};
+use super::layout::Layout;
 use super::operator::Operator;
 use super::sharing::each_share;
+use super::span::Parity;
 
 /// The precision of the cycle: single, or double where single is not enough.
 pub trait Real:

@@ -34,6 +34,7 @@ mod level;
 mod operator;
 mod relaxation;
 mod sharing;
+mod span;
 
 pub use conjugate_gradients::{Info, Parameters, SolveError, solve};
 pub use cycle::{Hierarchy, Workspace};

@@ -9,8 +9,9 @@
 //! ```
 
 use super::array::Array;
-use super::layout::{Layout, Parity};
+use super::layout::Layout;
 use super::sharing::each_line;
+use super::span::Parity;
 
 /// A symmetric operator; five-point if it has no entries to diagonal neighbours.
 #[derive(Clone, Debug)]

@@ -10,9 +10,9 @@
 //! they are solved side by side in the processor's vector units, row by row.
 
 use super::block::{Block, blocks};
-use super::layout::Parity;
 use super::level::{Level, Real, View};
 use super::sharing::each_share;
+use super::span::Parity;
 
 /// Solves all columns of one parity. `from_zero` says that the other columns are zero, whatever the array
 /// holds there.

@@ -20,6 +20,7 @@ mod gaps;
 pub mod level;
 pub mod openings;
 mod paint;
+mod region;
 pub use paint::hidden_shapes;
 pub mod section;
 pub mod surface;

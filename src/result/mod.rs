@@ -3,6 +3,7 @@
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
 pub mod along;
+mod border;
 pub mod cavity;
 pub mod comparison;
 pub mod condensation;
