@@ -26,15 +26,22 @@ pub fn from_csv(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diag
     let hint = "a heading, then January to December: temperature in °C, relative humidity in %, as `-0.4,88`";
     let mut diagnostics = Vec::new();
     let mut months = Vec::new();
-    let mut start = 0;
-    for (number, line) in text.split_inclusive('\n').enumerate() {
-        let place = Place { file, start, end: start + line.trim_end().len() };
-        start += line.len();
-        if number == 0 || line.trim().is_empty() {
+    let heading = text.lines().next().unwrap_or_default();
+    let delimiter = [b';', b'\t'].into_iter().find(|sign| heading.as_bytes().contains(sign)).unwrap_or(b',');
+    let mut rows = csv::ReaderBuilder::new();
+    let rows = rows.delimiter(delimiter).flexible(true).trim(csv::Trim::All);
+    for record in rows.from_reader(text.as_bytes()).into_records() {
+        let record = record.map_err(|error| {
+            let whole = Place { file, start: 0, end: 0 };
+            vec![Diagnostic::error(whole, format!("not a table: {error}")).hint(hint)]
+        })?;
+        if record.iter().all(str::is_empty) {
             continue;
         }
-        let fields: Vec<Option<f64>> =
-            line.trim().split([',', ';', '\t']).map(|field| field.trim().parse().ok()).collect();
+        let from = record.position().map_or(0, |position| position.byte() as usize);
+        let start = from + text[from..].find(|letter: char| !letter.is_whitespace()).unwrap_or(0);
+        let place = Place { file, start, end: start + text[start..].lines().next().map_or(0, str::len) };
+        let fields: Vec<Option<f64>> = record.iter().map(|field| field.parse().ok()).collect();
         match fields.as_slice() {
             [Some(temperature), Some(humidity)]
                 if ranges::CLIMATE_TEMPERATURE.contains(*temperature)

@@ -84,7 +84,7 @@ fn panel(
         .collect();
     let lowest = stations
         .iter()
-        .map(|station| station.factor)
+        .filter_map(|station| station.factor)
         .chain(limits.iter().map(|(_, needed)| *needed))
         .fold(1.0, f64::min);
     let (low, high) = (lowest - 0.05 - 1.5 * STRIP * (1.0 - lowest), 1.02);

@@ -1,32 +1,23 @@
 //! The solver's arrays: one value for each place of a [layout](super::Layout).
 
-use std::hint::black_box;
 use std::ops::{Deref, DerefMut};
-use std::sync::Once;
 
 use bytemuck::{Pod, cast_slice, cast_slice_mut};
-use memmap2::MmapMut;
+
+use super::pages::Pages;
 
 /// Bytes by which each array of a set starts later within a memory page than the one before.
 const STAGGER: usize = 576;
-/// Bytes from which on an array gets pages of its own, and the size of a large page.
-const WORTH_LARGE_PAGES: usize = 1 << 21;
-const LARGE_PAGE: usize = 1 << 21;
-/// Bytes from which on an array's memory is worth keeping.
-const WORTH_KEEPING: usize = 1 << 16;
 
 /// An array of zeros at first.
 ///
 /// Large allocations start at the same place of a memory page. Kernels read ten arrays at equal places, which
 /// would then all compete for the same few lines of the processor's cache. So the arrays of a set are
 /// numbered and start at different places.
-///
-/// Large arrays ask the system for large pages: handing over a grid of a million vertices in pages of 4 KiB
-/// takes a fifth of a solution's time.
 #[derive(Debug)]
 pub struct Array<T> {
     store: Store<T>,
-    /// Elements, or bytes of a map, before the first place.
+    /// Elements, or bytes of pages, before the first place.
     start: usize,
     size: usize,
 }
@@ -34,7 +25,7 @@ pub struct Array<T> {
 #[derive(Debug)]
 enum Store<T> {
     Heap(Vec<T>),
-    Pages(MmapMut),
+    Pages(Pages),
 }
 
 impl<T: Pod> Array<T> {
@@ -44,34 +35,12 @@ impl<T: Pod> Array<T> {
             return Self { store: Store::Heap(Vec::new()), start: 0, size };
         }
         let stagger = number * STAGGER;
-        let bytes = size * size_of::<T>();
-        if bytes >= WORTH_LARGE_PAGES
-            && let Ok(map) = MmapMut::map_anon(bytes + stagger + LARGE_PAGE)
-        {
-            // A hint only; without it the pages are small.
-            #[cfg(target_os = "linux")]
-            let _ = map.advise(memmap2::Advice::HugePage);
-            let start = map.as_ptr().align_offset(LARGE_PAGE) + stagger;
-            return Self { store: Store::Pages(map), start, size };
-        }
-        if bytes >= WORTH_KEEPING {
-            keep_freed_memory();
+        if let Some(pages) = Pages::of(size * size_of::<T>() + stagger) {
+            return Self { store: Store::Pages(pages), start: stagger, size };
         }
         let start = stagger / size_of::<T>();
         Self { store: Store::Heap(vec![T::zeroed(); start + size]), start, size }
     }
-}
-
-/// Has the allocator keep memory that is freed, for the next solution.
-///
-/// The C library's allocator hands large blocks back to the system at once and gets them anew from it page by
-/// page, which took a quarter of a solution's time at 10⁵ unknowns. What counts as large it learns from the
-/// largest block freed so far, up to 32 MiB; so it is shown one. Nothing is written to it, and other
-/// allocators do not mind.
-fn keep_freed_memory() {
-    const LARGEST_LEARNT_FROM: usize = (32 << 20) - (64 << 10);
-    static ONCE: Once = Once::new();
-    ONCE.call_once(|| drop(black_box(Vec::<u8>::with_capacity(LARGEST_LEARNT_FROM))));
 }
 
 impl<T: Pod> Clone for Array<T> {
@@ -89,7 +58,9 @@ impl<T: Pod> Deref for Array<T> {
     fn deref(&self) -> &[T] {
         match &self.store {
             Store::Heap(values) => &values[self.start..self.start + self.size],
-            Store::Pages(map) => cast_slice(&map[self.start..self.start + self.size * size_of::<T>()]),
+            Store::Pages(pages) => {
+                cast_slice(&pages.bytes()[self.start..self.start + self.size * size_of::<T>()])
+            }
         }
     }
 }
@@ -99,8 +70,8 @@ impl<T: Pod> DerefMut for Array<T> {
     fn deref_mut(&mut self) -> &mut [T] {
         match &mut self.store {
             Store::Heap(values) => &mut values[self.start..self.start + self.size],
-            Store::Pages(map) => {
-                cast_slice_mut(&mut map[self.start..self.start + self.size * size_of::<T>()])
+            Store::Pages(pages) => {
+                cast_slice_mut(&mut pages.bytes_mut()[self.start..self.start + self.size * size_of::<T>()])
             }
         }
     }

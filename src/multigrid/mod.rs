@@ -32,6 +32,7 @@ mod interpolation;
 mod layout;
 mod level;
 mod operator;
+mod pages;
 mod relaxation;
 mod sharing;
 mod span;

@@ -26,7 +26,6 @@ pub fn table(outcome: &Outcome) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
         let environment = &outcome.case.model.environments[profile.environment];
         for station in &profile.stations {
             let flux = (environment.temperature - station.temperature) / station.resistance;
-            let optional = |value: f64, text: String| if value.is_finite() { text } else { String::new() };
             writer.write_record([
                 environment.name.clone(),
                 (number + 1).to_string(),
@@ -36,8 +35,8 @@ pub fn table(outcome: &Outcome) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
                 outcome.case.model.materials[station.material].name.clone(),
                 station.resistance.to_string(),
                 format!("{:.4}", station.temperature),
-                optional(station.factor, format!("{:.5}", station.factor)),
-                optional(flux, format!("{flux:.4}")),
+                station.factor.map_or_else(String::new, |factor| format!("{factor:.5}")),
+                if flux.is_finite() { format!("{flux:.4}") } else { String::new() },
             ])?;
         }
     }

@@ -96,7 +96,8 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
     }
     let (u_value, course, unknowns) =
         if let Pattern::Joints { block: [length, height], joints: [bed, perpendicular] } = patterns[0] {
-            let (plan, _) = period(build_up, &total, 0.5 * (length + perpendicular), 0.5 * perpendicular)?;
+            let (plan, _) =
+                period(build_up, &total, 0.5 * (length + perpendicular), Some(0.5 * perpendicular))?;
             let masonry = layers.iter().position(|layer| layer.bridge.is_some()).unwrap_or_default();
             let others: f64 = layers
                 .iter()
@@ -108,11 +109,11 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
             let course = layers[masonry].thickness / (1.0 / plan.middle() - others - inside - outside);
             let mut of_courses = build_up.clone();
             of_courses.layers[masonry].body = Body::Solid(Material::homogeneous("course", course));
-            let (section, unknowns) = period(&of_courses, &total, 0.5 * (height + bed), 0.5 * bed)?;
+            let (section, unknowns) = period(&of_courses, &total, 0.5 * (height + bed), Some(0.5 * bed))?;
             (section, Some(course), unknowns)
         } else {
             let spacing = spacing(&patterns[0]).unwrap_or_default();
-            let (u_value, unknowns) = period(build_up, &total, 0.5 * spacing, f64::NAN)?;
+            let (u_value, unknowns) = period(build_up, &total, 0.5 * spacing, None)?;
             (u_value, None, unknowns)
         };
     Ok(Ok(PatternU { u_value, course, unknowns }))
@@ -120,14 +121,19 @@ pub fn solve(build_up: &BuildUp) -> Result<Result<PatternU, NoPattern>, Failure>
 
 /// How many times larger the model is drawn. With all lengths and conductivities grown alike every resistance
 /// stays, and so does U.
-fn scale(layers: &[Layer], joint: f64) -> f64 {
+fn scale(layers: &[Layer], joint: Option<f64>) -> f64 {
     let widths = layers.iter().filter(|layer| layer.bridge.is_some()).map(|layer| half_width(layer, joint));
     let sizes = layers.iter().map(|layer| layer.thickness).chain(widths).filter(|size| *size > 0.0);
     (THINNEST / sizes.fold(THINNEST, f64::min)).max(1.0)
 }
 
 /// U over half a period, m. `joint` is half the joint's width; for bars each layer has its own.
-fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(Bracket, usize), Failure> {
+fn period(
+    build_up: &BuildUp,
+    total: &Total,
+    half: f64,
+    joint: Option<f64>,
+) -> Result<(Bracket, usize), Failure> {
     let scale = scale(&build_up.layers[..total.layers], joint);
     let model = model(build_up, total, half, joint, scale);
     let length = half * scale;
@@ -139,7 +145,7 @@ fn period(build_up: &BuildUp, total: &Total, half: f64, joint: f64) -> Result<(B
 }
 
 /// Half a period as a model: x through the layers, y along the period, `scale` times as large.
-fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -> Model {
+fn model(build_up: &BuildUp, total: &Total, half: f64, joint: Option<f64>, scale: f64) -> Model {
     let mut materials: Vec<Material> = Vec::new();
     let mut plan = Vec::new();
     let shape =
@@ -211,9 +217,9 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: f64, scale: f64) -
     }
 }
 
-fn half_width(layer: &Layer, joint: f64) -> f64 {
+fn half_width(layer: &Layer, joint: Option<f64>) -> f64 {
     match layer.bridge.as_ref().map(|bridge| bridge.pattern) {
         Some(Pattern::Bars { width, .. }) => 0.5 * width,
-        _ => joint,
+        _ => joint.unwrap_or_default(),
     }
 }

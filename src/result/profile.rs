@@ -31,8 +31,8 @@ pub struct Station {
     pub resistance: f64,
     /// °C.
     pub temperature: f64,
-    /// f_Rsi; NaN where the environment is not warmer than outside.
-    pub factor: f64,
+    /// f_Rsi; none where the environment is not warmer than outside.
+    pub factor: Option<f64>,
 }
 
 /// From one station to the next.
@@ -49,11 +49,12 @@ impl Stretch {
     /// start, m.
     pub fn below(&self, factor: f64) -> Option<(f64, f64)> {
         let [first, last] = self.ends;
+        let (one, other) = first.factor.zip(last.factor)?;
         let crossing = || {
-            let part = (factor - first.factor) / (last.factor - first.factor);
+            let part = (factor - one) / (other - one);
             first.distance + part * (last.distance - first.distance)
         };
-        match (first.factor < factor, last.factor < factor) {
+        match (one < factor, other < factor) {
             (true, true) => Some((first.distance, last.distance)),
             (true, false) => Some((first.distance, crossing())),
             (false, true) => Some((crossing(), last.distance)),
@@ -114,7 +115,7 @@ fn stations(
     let mut stations = Vec::with_capacity(run.len() + 1);
     let mut add = |vertex: usize, face: &Face, distance: f64| {
         let temperature = temperatures[vertex];
-        let factor = if difference > 0.0 { (temperature - external) / difference } else { f64::NAN };
+        let factor = (difference > 0.0).then(|| (temperature - external) / difference);
         let (material, resistance) = (face.material, face.resistance);
         stations.push(Station {
             distance,
@@ -185,7 +186,7 @@ mod tests {
             material: MaterialId::new(0),
             resistance: 0.13,
             temperature: 20.0 * factor,
-            factor,
+            factor: Some(factor),
         };
         let stretch = |factors: [f64; 2]| Stretch {
             ends: [station(0.0, factors[0]), station(0.1, factors[1])],

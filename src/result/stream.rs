@@ -48,7 +48,7 @@ pub fn stream(
         let (left, right) = (vertex(i, j), vertex(i + 1, j));
         network.east[left] * (temperatures[left] - temperatures[right])
     };
-    let mut middle = vec![f64::NAN; columns * rows];
+    let mut middle: Vec<Option<f64>> = vec![None; columns * rows];
     let at = |i: usize, j: usize| j * columns + i;
     let steps = |i: usize, j: usize| {
         let west = (i > 0 && is_solid(i - 1, j)).then(|| (i - 1, j, -from_west(i, j)));
@@ -58,23 +58,25 @@ pub fn stream(
         [west, south, east, north].into_iter().flatten()
     };
     for start in 0..middle.len() {
-        if !middle[start].is_nan() || !is_solid(start % columns, start / columns) {
+        if middle[start].is_some() || !is_solid(start % columns, start / columns) {
             continue;
         }
-        middle[start] = 0.0;
-        let mut open = VecDeque::from([(start % columns, start / columns)]);
-        while let Some((i, j)) = open.pop_front() {
+        let mut open = VecDeque::from([(start % columns, start / columns, 0.0)]);
+        middle[start] = Some(0.0);
+        while let Some((i, j, here)) = open.pop_front() {
             for (ni, nj, step) in steps(i, j) {
-                if middle[at(ni, nj)].is_nan() {
-                    middle[at(ni, nj)] = middle[at(i, j)] + step;
-                    open.push_back((ni, nj));
+                if middle[at(ni, nj)].is_none() {
+                    middle[at(ni, nj)] = Some(here + step);
+                    open.push_back((ni, nj, here + step));
                 }
             }
         }
     }
-    let known = || middle.iter().copied().filter(|value| !value.is_nan());
+    let known = || middle.iter().copied().flatten();
     let range = (known().fold(f64::INFINITY, f64::min), known().fold(f64::NEG_INFINITY, f64::max));
     let largest = range.1 - range.0;
+    // From here on only cells with a solid are looked up.
+    let middle: Vec<f64> = middle.into_iter().map(Option::unwrap_or_default).collect();
     let cells =
         || (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j))).filter(|(i, j)| is_solid(*i, *j));
     let is_unique = cells().all(|(i, j)| {
