@@ -125,6 +125,8 @@ struct Gatherer {
     diagnostics: Vec<Diagnostic>,
     /// Included files must lie below this folder.
     confined: Option<PathBuf>,
+    /// Something is too large to go on.
+    is_beyond_limits: bool,
     /// Texts that stand for all files that may be included.
     texts: Option<HashMap<PathBuf, String>>,
 }
@@ -158,8 +160,16 @@ impl Gatherer {
                 return Err(self.reject());
             }
         };
+        let oversized = keys::oversized(&main, &keys::CASE);
+        if !oversized.is_empty() {
+            self.diagnostics.extend(oversized);
+            return Err(self.reject());
+        }
         self.check_version(&main);
         self.follow_includes(&main, folder, &mut chain);
+        if self.is_beyond_limits {
+            return Err(self.reject());
+        }
         let (parameters, free_parameters) = self.parameters(&main, sets);
         if has_errors(&self.diagnostics) && !matches!(main.value, Value::Table(_)) {
             return Err(self.reject());
@@ -238,8 +248,11 @@ impl Gatherer {
             return;
         }
         if self.seen.len() > MOST_INCLUDES {
-            self.diagnostics
-                .push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
+            if !self.is_beyond_limits {
+                self.diagnostics
+                    .push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
+            }
+            self.is_beyond_limits = true;
             return;
         }
         let is_outside = |root: &PathBuf| path.exists() && !identity.starts_with(root);
@@ -265,9 +278,23 @@ impl Gatherer {
                 return;
             }
         };
+        let total = self.sources.all().iter().map(|source| source.text.len()).sum::<usize>() + text.len();
+        if total as u64 > LARGEST_FILE {
+            let limit = LARGEST_FILE / 1024;
+            let message = format!("with `{name}` the file and all it includes are larger than {limit} kB");
+            self.diagnostics.push(Diagnostic::error(place, message).hint("no case needs so much"));
+            self.is_beyond_limits = true;
+            return;
+        }
         let file = self.sources.add(path.display().to_string(), text);
         match node::parse(&self.sources, file) {
             Ok(node) => {
+                let oversized = keys::oversized(&node, &keys::INCLUDED);
+                if !oversized.is_empty() {
+                    self.diagnostics.extend(oversized);
+                    self.is_beyond_limits = true;
+                    return;
+                }
                 self.check_version(&node);
                 let mut reader = Reader::new(BTreeMap::new());
                 reader.table(&node, "an included file", &keys::INCLUDED);
@@ -347,10 +374,11 @@ impl Gatherer {
 
     /// Parameters may be expressions of other parameters, in any order.
     fn evaluate(&mut self, definitions: &[(String, Node)]) -> Vec<(String, f64)> {
-        let mut values: BTreeMap<String, f64> = BTreeMap::new();
+        let mut reader = Reader::new(BTreeMap::new());
         let mut pending: Vec<&(String, Node)> = definitions.iter().collect();
         loop {
-            let is_pending = |word: &str| pending.iter().any(|(name, _)| name == word);
+            let names: HashSet<&str> = pending.iter().map(|(name, _)| name.as_str()).collect();
+            let is_pending = |word: &str| names.contains(word);
             let waits = |node: &Node| matches!(&node.value, Value::Text(text) if expression::names(text).into_iter().any(is_pending));
             let (waiting, ready): (Vec<_>, Vec<_>) =
                 pending.iter().copied().partition(|(_, node)| waits(node));
@@ -361,37 +389,35 @@ impl Gatherer {
                         Diagnostic::error(node.place, format!("the parameter `{name}` depends on itself"))
                             .hint(hint),
                     );
-                    values.insert(name.clone(), 1.0);
+                    reader.define(name, 1.0);
                 }
                 break;
             }
             for (name, node) in ready {
-                let value = self.parameter(name, node, &values, definitions);
+                let value = self.parameter(&mut reader, name, node, definitions);
                 // A placeholder keeps one faulty parameter from faulting every expression that uses it.
-                values.insert(name.clone(), value.unwrap_or(1.0));
+                reader.define(name, value.unwrap_or(1.0));
             }
             pending = waiting;
         }
-        definitions.iter().map(|(name, _)| (name.clone(), values[name])).collect()
+        self.diagnostics.append(&mut reader.diagnostics);
+        definitions.iter().map(|(name, _)| (name.clone(), reader.value_of(name).unwrap_or(1.0))).collect()
     }
 
     fn parameter(
         &mut self,
+        reader: &mut Reader,
         name: &str,
         node: &Node,
-        values: &BTreeMap<String, f64>,
         definitions: &[(String, Node)],
     ) -> Option<f64> {
         if let Value::Text(text) = &node.value
-            && let Err(fault) = expression::evaluate(text, &|word| values.get(word).copied())
+            && let Err(fault) = expression::evaluate(text, &|word| reader.value_of(word))
         {
             let names = definitions.iter().map(|(name, _)| name.as_str());
             self.diagnostics.push(expression_fault(&fault, text, node.place, names));
             return None;
         }
-        let mut reader = Reader::new(values.clone());
-        let value = reader.number(node, &format!("the parameter `{name}`"), ranges::PARAMETER);
-        self.diagnostics.append(&mut reader.diagnostics);
-        value
+        reader.number(node, &format!("the parameter `{name}`"), ranges::PARAMETER)
     }
 }

@@ -1,6 +1,6 @@
 //! From nodes to numbers, names and tables, collecting every fault on the way.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
@@ -16,18 +16,39 @@ pub struct Reader {
     /// What was found so far.
     pub diagnostics: Vec<Diagnostic>,
     parameters: BTreeMap<String, f64>,
+    /// Errors told by [`fault`](Self::fault).
+    faults: usize,
 }
+
+/// Errors after which nothing more is read: nobody mends more of them in one go.
+const MOST_FAULTS: usize = 1_000;
 
 impl Reader {
     /// A reader for expressions over `parameters`.
     pub fn new(parameters: BTreeMap<String, f64>) -> Self {
-        Self { diagnostics: Vec::new(), parameters }
+        Self { diagnostics: Vec::new(), parameters, faults: 0 }
+    }
+
+    /// Gives a parameter its value.
+    pub fn define(&mut self, name: &str, value: f64) {
+        self.parameters.insert(name.to_owned(), value);
+    }
+
+    /// That of a parameter, if it has one.
+    pub fn value_of(&self, name: &str) -> Option<f64> {
+        self.parameters.get(name).copied()
     }
 
     /// Notes an error and returns nothing, so that `return reader.fault(…)` reads well.
     pub fn fault<T>(&mut self, place: Place, message: impl Into<String>, hint: Option<String>) -> Option<T> {
         self.diagnostics.push(Diagnostic::error(place, message).maybe_hint(hint));
+        self.faults += 1;
         None
+    }
+
+    /// True where so many errors were told that the rest is not read.
+    fn has_enough(&self) -> bool {
+        self.faults >= MOST_FAULTS
     }
 
     /// A finite number, written as such or as an expression. Messages call it `what` and add the unit.
@@ -35,6 +56,7 @@ impl Reader {
         let what =
             &if quantity.unit.is_empty() { what.to_owned() } else { format!("{what} in {}", quantity.unit) };
         let value = match &node.value {
+            _ if self.has_enough() => return None,
             Value::Number(value) => *value,
             Value::Text(text) => self.expression(text, node.place)?,
             other => {
@@ -136,6 +158,7 @@ impl Reader {
     /// The items of a list.
     pub fn list<'n>(&mut self, node: &'n Node, what: &str) -> Option<&'n [Node]> {
         match &node.value {
+            _ if self.has_enough() => None,
             Value::List(items) => Some(items),
             other => self.fault(node.place, format!("{what} must be a list, found {}", other.kind()), None),
         }
@@ -144,6 +167,7 @@ impl Reader {
     /// Text that is not empty.
     pub fn text<'n>(&mut self, node: &'n Node, what: &str) -> Option<&'n str> {
         match &node.value {
+            _ if self.has_enough() => None,
             Value::Text(text) if !text.trim().is_empty() => Some(text),
             Value::Text(_) => self.fault(node.place, format!("{what} must not be empty"), None),
             other => self.fault(node.place, format!("{what} must be text, found {}", other.kind()), None),
@@ -176,10 +200,12 @@ impl Reader {
     pub fn table<'n>(&mut self, node: &'n Node, what: &str, block: &'static Block) -> Option<Table<'n>> {
         let table = Table { block: Some(block), ..self.open_table(node, what)? };
         for entry in table.entries {
+            if self.has_enough() {
+                return None;
+            }
             if block.key(&entry.key).is_none() {
                 let hint = did_you_mean(&entry.key, block.names());
-                let message = format!("{what} has no key `{}`", entry.key);
-                self.diagnostics.push(Diagnostic::error(entry.key_place, message).maybe_hint(hint));
+                self.fault::<()>(entry.key_place, format!("{what} has no key `{}`", entry.key), hint);
             } else if matches!(entry.node.value, Value::Null) {
                 let message = format!("`{}` has no value and counts as left out", entry.key);
                 self.diagnostics.push(
@@ -199,11 +225,15 @@ impl Reader {
                 None,
             );
         };
-        for (index, entry) in entries.iter().enumerate() {
-            if entries[..index].iter().any(|earlier| earlier.key == entry.key) {
+        let mut known = HashSet::new();
+        for entry in entries {
+            if self.has_enough() {
+                return None;
+            }
+            if !known.insert(entry.key.as_str()) {
                 let message = format!("`{}` is given twice in {what}", entry.key);
-                let hint = "delete one of the two or rename it";
-                self.diagnostics.push(Diagnostic::error(entry.key_place, message).hint(hint));
+                let hint = "delete one of the two or rename it".to_owned();
+                self.fault::<()>(entry.key_place, message, Some(hint));
             }
         }
         Some(Table { what: what.to_owned(), entries, place: node.place, block: None })
@@ -227,6 +257,7 @@ impl Reader {
             Err(fault) => {
                 let diagnostic = expression_fault(&fault, text, place, parameters.keys().map(String::as_str));
                 self.diagnostics.push(diagnostic);
+                self.faults += 1;
                 None
             }
         }

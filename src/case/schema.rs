@@ -73,12 +73,14 @@ fn value(kind: &Kind) -> Value {
             let items: Vec<Value> = items.iter().map(|(_, kind)| value(kind)).collect();
             json!({ "type": "array", "prefixItems": items, "minItems": 2, "maxItems": 2 })
         }
-        Kind::List(kind) => json!({ "type": "array", "items": value(kind) }),
+        Kind::List(most, kind) => json!({ "type": "array", "items": value(kind), "maxItems": most }),
         Kind::Lists(count, kind) => {
             json!({ "type": "array", "items": value(kind), "minItems": count, "maxItems": count })
         }
         Kind::Table(block) => table(block),
-        Kind::Named(_, kind) => json!({ "type": ["object", "null"], "additionalProperties": value(kind) }),
+        Kind::Named(_, most, kind) => {
+            json!({ "type": ["object", "null"], "additionalProperties": value(kind), "maxProperties": most })
+        }
         Kind::Either(kinds) => json!({ "anyOf": kinds.iter().map(value).collect::<Vec<_>>() }),
     }
 }

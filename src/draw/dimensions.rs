@@ -10,6 +10,8 @@ use crate::model::{Convention, Model};
 /// Distance between rows and of the first from the plan, in units.
 const ROW: f32 = 40.0;
 const SIZE: f32 = 18.0;
+/// More rows beside each other would leave the plan no room.
+const MOST_ROWS: usize = 12;
 
 struct Dimension {
     axis: Axis,
@@ -22,22 +24,28 @@ struct Dimension {
 }
 
 /// The dimension lines of a case, arranged in rows.
-pub struct Dimensions(Vec<Dimension>);
+#[derive(Default)]
+pub struct Dimensions {
+    lines: Vec<Dimension>,
+    /// How many found no row.
+    left_out: usize,
+}
 
 impl Dimensions {
     /// How many lines there are.
     pub fn count(&self) -> usize {
-        self.0.len()
+        self.lines.len() + usize::from(self.left_out > 0)
     }
 
     /// Their lines in the legend.
     pub fn descriptions(&self) -> Vec<String> {
-        self.0.iter().map(|dimension| dimension.description.clone()).collect()
+        let left_out = (self.left_out > 0).then(|| format!("     and {} more", self.left_out));
+        self.lines.iter().map(|dimension| dimension.description.clone()).chain(left_out).collect()
     }
 
     /// Number of rows of lines along an axis.
     pub fn rows(&self, axis: Axis) -> usize {
-        self.0
+        self.lines
             .iter()
             .filter(|dimension| dimension.axis == axis)
             .map(|dimension| dimension.row + 1)
@@ -46,7 +54,8 @@ impl Dimensions {
     }
 }
 
-/// Collects the spans of all flanking elements; equal ones share a line.
+/// Collects the spans of all flanking elements; equal ones share a line. Lines for which there is no row are
+/// counted.
 pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
     let mut dimensions: Vec<Dimension> = Vec::new();
     // An element of several pairs is drawn once.
@@ -77,7 +86,9 @@ pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
         }
     }
     arrange(&mut dimensions, shown);
-    Dimensions(dimensions)
+    let all = dimensions.len();
+    dimensions.retain(|dimension| dimension.row < MOST_ROWS);
+    Dimensions { left_out: all - dimensions.len(), lines: dimensions }
 }
 
 /// Gives each line the lowest row in which neither it nor its label meets another.
@@ -106,9 +117,9 @@ fn arrange(dimensions: &mut [Dimension], shown: Rectangle) {
 
 /// Draws the lines: those along y to the right of the plan, those along x below it.
 pub fn draw(frame: &mut Frame) {
-    let dimensions = std::mem::replace(&mut frame.dimensions, Dimensions(Vec::new()));
+    let dimensions = std::mem::take(&mut frame.dimensions);
     let (unit, area) = (frame.unit, frame.view.area);
-    for dimension in &dimensions.0 {
+    for dimension in &dimensions.lines {
         let view = frame.view.shown.along(dimension.axis);
         let (from, to) = (dimension.span.from.max(view.from), dimension.span.to.min(view.to));
         if from >= to {

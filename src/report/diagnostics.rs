@@ -1,46 +1,77 @@
 //! Findings about the input, with the line they point at.
 
+use std::ops::Range;
+
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
 use crate::case::Sources;
 use crate::finding::{Diagnostic, Severity};
+use crate::text::Place;
 
-/// Renders findings one below the other. `colored` adds terminal colours.
+/// More findings than this help nobody; the rest is counted.
+const MOST_SHOWN: usize = 100;
+/// A span longer than this, in bytes, is shown by its first line.
+const LONGEST_SPAN: usize = 2_000;
+
+/// Renders findings one below the other, errors first where not all are shown. `colored` adds terminal
+/// colours.
 pub fn render(diagnostics: &[Diagnostic], sources: &Sources, colored: bool) -> String {
     let renderer = if colored { Renderer::styled() } else { Renderer::plain() };
-    let mut text = String::new();
-    for diagnostic in diagnostics {
-        let level = match diagnostic.severity {
-            Severity::Error => Level::ERROR,
-            Severity::Warning => Level::WARNING,
-        };
-        let message = printable(&diagnostic.message);
-        let hint = diagnostic.hint.as_deref().map(printable);
-        let source = diagnostic.place.map(|place| (place, sources.get(place.file)));
-        // Control characters in the file itself must not reach the terminal; each is replaced by a blank of
-        // the same length.
-        let shown = source.map(|(_, source)| source.text.chars().map(harmless).collect::<String>());
-        let title = level.primary_title(message);
-        let mut group = match (source, &shown) {
-            (Some((place, source)), Some(shown)) if shown.len() == source.text.len() => {
-                let span = place.start.min(shown.len())..place.end.max(place.start).min(shown.len());
-                let snippet = Snippet::source(shown.as_str()).path(source.name.as_str());
-                title.element(snippet.annotation(AnnotationKind::Primary.span(span)))
-            }
-            (Some((place, source)), _) => {
-                let (line, column) = sources.line_column(place);
-                Group::with_title(title)
-                    .element(Level::NOTE.message(format!("in {}, line {line}, column {column}", source.name)))
-            }
-            (None, _) => Group::with_title(title),
-        };
-        if let Some(hint) = hint {
-            group = group.element(Level::HELP.message(hint));
-        }
-        text.push_str(&renderer.render(&[group]));
-        text.push_str("\n\n");
+    let mut shown: Vec<&Diagnostic> = diagnostics.iter().collect();
+    if shown.len() > MOST_SHOWN {
+        shown.sort_by_key(|diagnostic| diagnostic.severity != Severity::Error);
+        shown.truncate(MOST_SHOWN);
+    }
+    let mut text: String = shown.into_iter().map(|one| rendered(one, sources, &renderer)).collect();
+    if let Some(more) = diagnostics.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0) {
+        text.push_str(&format!("and {more} more findings like these\n\n"));
     }
     text
+}
+
+fn rendered(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {
+    let level = match diagnostic.severity {
+        Severity::Error => Level::ERROR,
+        Severity::Warning => Level::WARNING,
+    };
+    let title = level.primary_title(printable(&diagnostic.message));
+    let excerpt = diagnostic.place.map(|place| Excerpt::of(&sources.get(place.file).text, place));
+    let name = diagnostic.place.map(|place| printable(&sources.get(place.file).name));
+    let mut group = match (&excerpt, &name) {
+        (Some(excerpt), Some(name)) => {
+            let snippet = Snippet::source(excerpt.text.as_str()).path(name.as_str()).line_start(excerpt.line);
+            title.element(snippet.annotation(AnnotationKind::Primary.span(excerpt.span.clone())))
+        }
+        _ => Group::with_title(title),
+    };
+    if let Some(hint) = diagnostic.hint.as_deref().map(printable) {
+        group = group.element(Level::HELP.message(hint));
+    }
+    renderer.render(&[group]) + "\n\n"
+}
+
+/// The lines of a place.
+struct Excerpt {
+    text: String,
+    /// Of its first line, counted from 1.
+    line: usize,
+    /// The place in it.
+    span: Range<usize>,
+}
+
+impl Excerpt {
+    fn of(text: &str, place: Place) -> Self {
+        let start = text.floor_char_boundary(place.start.min(text.len()));
+        let end = text.floor_char_boundary(place.end.clamp(start, text.len()));
+        let line_end = |from: usize| text[from..].find('\n').map_or(text.len(), |length| from + length);
+        let end = if end - start > LONGEST_SPAN { line_end(start) } else { end };
+        let line_start = text[..start].rfind('\n').map_or(0, |newline| newline + 1);
+        // Control characters in the file itself must not reach the terminal; each is replaced by a blank of
+        // the same length, so that the span stays.
+        let shown = text[line_start..line_end(end)].chars().flat_map(harmless).collect();
+        let line = text[..line_start].matches('\n').count() + 1;
+        Self { text: shown, line, span: start - line_start..end - line_start }
+    }
 }
 
 /// The text without control characters, which could move a terminal's cursor or hide what was printed.
@@ -48,10 +79,9 @@ pub fn printable(text: &str) -> String {
     text.chars().filter(|character| !character.is_control()).collect()
 }
 
-fn harmless(character: char) -> char {
-    match character {
-        '\n' | '\t' => character,
-        control if control.is_control() && control.len_utf8() == 1 => ' ',
-        other => other,
-    }
+/// The character, or as many blanks as a control character has bytes.
+fn harmless(character: char) -> impl Iterator<Item = char> {
+    let is_control = character.is_control() && !matches!(character, '\n' | '\t');
+    let (shown, count) = if is_control { (' ', character.len_utf8()) } else { (character, 1) };
+    std::iter::repeat_n(shown, count)
 }

@@ -140,18 +140,18 @@ fn value(kind: &Kind) -> String {
                 _ => format!("[{}]", items.map(|(name, kind)| format!("{name}: {}", value(kind))).join(", ")),
             }
         }
-        Kind::List(Kind::Name(what)) => format!("list of names of {what}s"),
-        Kind::List(kind) => match value(kind).as_str() {
+        Kind::List(_, Kind::Name(what)) => format!("list of names of {what}s"),
+        Kind::List(_, kind) => match value(kind).as_str() {
             one @ ("table" | "number") => format!("list of {one}s"),
             other => format!("list of {other}"),
         },
         Kind::Lists(count, kind) => format!("list of {count}: {}", value(kind)),
         Kind::Table(_) => "table".to_owned(),
-        Kind::Named(name, kind) => format!("{{ {name}: {} }}", value(kind)),
+        Kind::Named(name, _, kind) => format!("{{ {name}: {} }}", value(kind)),
         Kind::Either(kinds) => {
             let mut words: Vec<String> = kinds.iter().map(value).collect();
             words.dedup();
-            if let [one, Kind::List(inner)] = kinds
+            if let [one, Kind::List(_, inner)] = kinds
                 && value(one) == value(inner)
                 && !matches!(one, Kind::Table(_))
             {

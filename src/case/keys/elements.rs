@@ -1,7 +1,7 @@
 //! Keys of materials and of plane elements: build-ups, floors, windows.
 
 use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Word};
-use super::{Block, HEAT_FLOWS, Key, Kind, block, key};
+use super::{Block, HEAT_FLOWS, Key, Kind, MANY, SOME, block, key};
 use crate::material::conversion::CLASS_NAMES;
 use crate::ranges;
 
@@ -82,10 +82,13 @@ pub static BUILD_UP: Block = block(
     &[
         key(
             "layers",
-            List(&Either(&[
-                Pair([("MATERIAL", &Name("material")), ("THICKNESS", &Number(ranges::THICKNESS))]),
-                Table(&BUILD_UP_LAYER),
-            ])),
+            List(
+                40,
+                &Either(&[
+                    Pair([("MATERIAL", &Name("material")), ("THICKNESS", &Number(ranges::THICKNESS))]),
+                    Table(&BUILD_UP_LAYER),
+                ]),
+            ),
             "From inside to outside: [MATERIAL, THICKNESS in mm], or a table with more",
             "[[plaster_gypsum, 13], [aircrete_600, 215]]",
         )
@@ -308,7 +311,7 @@ pub static BASEMENT: Block = block(
 .one_of(&[&["walls", "wall_resistance"]]);
 
 const WINDOW_PART: Kind =
-    List(&Pair([("AREA", &Number(ranges::AREA)), ("U_VALUE", &Number(ranges::PART_U_VALUE))]));
+    List(SOME, &Pair([("AREA", &Number(ranges::AREA)), ("U_VALUE", &Number(ranges::PART_U_VALUE))]));
 
 /// `windows.NAME`.
 pub static WINDOW: Block = block(
@@ -324,7 +327,10 @@ pub static WINDOW: Block = block(
         key("glazing", WINDOW_PART, "Parts of the glazing: area in m², U_g", "[[1.3, 0.6]]"),
         key(
             "edges",
-            List(&Pair([("LENGTH", &Number(ranges::LENGTH_IN_METRES)), ("PSI", &Number(ranges::EDGE_PSI))])),
+            List(
+                SOME,
+                &Pair([("LENGTH", &Number(ranges::LENGTH_IN_METRES)), ("PSI", &Number(ranges::EDGE_PSI))]),
+            ),
             "Edges of the glazing: length in m, ψ_g",
             "[[4.6, 0.035]]",
         ),
@@ -340,11 +346,11 @@ static A_WINDOW: Kind = Table(&WINDOW);
 /// The blocks of elements as keys of a file.
 pub(super) const MATERIALS: Key = key(
     "materials",
-    Named("NAME", &A_MATERIAL),
+    Named("NAME", MANY, &A_MATERIAL),
     "The file's own materials, beside those that `coldseam materials` lists",
     "",
 );
 pub(super) const BUILD_UPS: Key =
-    key("build_ups", Named("NAME", &A_BUILD_UP), "Plane elements, from inside to outside", "");
-pub(super) const FLOORS: Key = key("floors", Named("NAME", &A_FLOOR), "Floors over the ground", "");
-pub(super) const WINDOWS: Key = key("windows", Named("NAME", &A_WINDOW), "Windows", "");
+    key("build_ups", Named("NAME", MANY, &A_BUILD_UP), "Plane elements, from inside to outside", "");
+pub(super) const FLOORS: Key = key("floors", Named("NAME", MANY, &A_FLOOR), "Floors over the ground", "");
+pub(super) const WINDOWS: Key = key("windows", Named("NAME", MANY, &A_WINDOW), "Windows", "");

@@ -1,7 +1,7 @@
 //! Keys of a climate and of a dwelling.
 
 use super::Kind::{Either, List, Lists, Name, Named, Number, Pair, Table, Text};
-use super::{Block, CONVENTIONS, Kind, block, key};
+use super::{Block, CONVENTIONS, Kind, MANY, SOME, block, key};
 use crate::ranges;
 
 /// `climate`.
@@ -39,8 +39,8 @@ pub static DWELLING: Block = block(
     "A dwelling: areas and lengths, to be added up (ISO 13789)",
     &[
         key("convention", CONVENTIONS, "How all its lengths and areas are measured", "external").needed(),
-        key("elements", List(&Table(&ELEMENT)), "Plane elements", ""),
-        key("junctions", List(&Table(&JUNCTION)), "Junctions", ""),
+        key("elements", List(5_000, &Table(&ELEMENT)), "Plane elements", ""),
+        key("junctions", List(5_000, &Table(&JUNCTION)), "Junctions", ""),
     ],
 );
 
@@ -67,7 +67,7 @@ pub static ELEMENT: Block = block(
 
 /// The environments on either side.
 pub(super) const SIDES: Kind = Pair([("ONE", &SIDE), ("OTHER", &SIDE)]);
-const SIDE: Kind = Either(&[Name("environment"), List(&Name("environment"))]);
+const SIDE: Kind = Either(&[Name("environment"), List(SOME, &Name("environment"))]);
 
 /// `dwelling.junctions`, an item.
 pub static JUNCTION: Block = block(
@@ -82,13 +82,13 @@ pub static JUNCTION: Block = block(
         key("between", SIDES, "The environments on either side, where the case states ψ for several pairs", "[room, outside]"),
         key(
             "set",
-            Named("PARAMETER", &Number(ranges::PARAMETER)),
+            Named("PARAMETER", MANY, &Number(ranges::PARAMETER)),
             "Parameters that the junction's case keeps for itself, against the dwelling's",
             "{ lap: 20 }",
         ),
         key(
             "match",
-            Named("FLANKING", &Text),
+            Named("FLANKING", SOME, &Text),
             "Which element of the dwelling a flanking element of the case is; `none` where the areas do not contain it",
             "{ wall: external walls }",
         ),

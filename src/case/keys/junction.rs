@@ -3,7 +3,7 @@
 use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Version, Word};
 use super::elements::{BUILD_UPS, FLOORS, MATERIALS, WINDOWS};
 use super::house::{CLIMATE, DWELLING, SIDES};
-use super::{Block, HEAT_FLOWS, Key, Kind, POINT, SPAN, block, key};
+use super::{Block, HEAT_FLOWS, Key, Kind, MANY, POINT, SOME, SPAN, block, key};
 use crate::ranges;
 
 const FORMAT: Key = key("coldseam", Version(1), "Version of the format", "1").needed();
@@ -11,19 +11,19 @@ const TITLE: Key = key("title", Text, "One line for headings", "\"Sill of a set-
 const DESCRIPTION: Key = key("description", Text, "What it is about", "\"Frame in the insulation zone\"");
 const INCLUDE: Key = key(
     "include",
-    Either(&[Text, List(&Text)]),
+    Either(&[Text, List(64, &Text)]),
     "Files with parameters, materials, elements and a climate that several files share, from the folder of this one",
     "[build-ups.yaml]",
 );
 const PARAMETERS: Key = key(
     "parameters",
-    Named("PARAMETER", &Number(ranges::PARAMETER)),
+    Named("PARAMETER", MANY, &Number(ranges::PARAMETER)),
     "Names for numbers, to be used in expressions (+ - * / ( ) min max); `--set NAME=VALUE` replaces them",
     "{ insulation: 150, block: 215 }",
 );
 const SIZES: Key = key(
     "sizes",
-    Named("PARAMETER", &List(&Number(ranges::PARAMETER))),
+    Named("PARAMETER", MANY, &List(SOME, &Number(ranges::PARAMETER))),
     "For parameters, the sizes that can be bought",
     "{ insulation: [100, 120, 140, 160] }",
 );
@@ -55,7 +55,7 @@ pub static CASE: Block = block(
         .unless("vertical"),
         key(
             "environments",
-            Named("NAME", &Table(&ENVIRONMENT)),
+            Named("NAME", SOME, &Table(&ENVIRONMENT)),
             "Air of one temperature that bounds the construction",
             "",
         ),
@@ -67,19 +67,19 @@ pub static CASE: Block = block(
         ),
         key(
             "plan",
-            List(&Either(&[Table(&SPACE), Table(&FILL), Table(&LAYERS), Table(&CAVITY)])),
+            List(5_000, &Either(&[Table(&SPACE), Table(&FILL), Table(&LAYERS), Table(&CAVITY)])),
             "What is where, painted in order, later over earlier; what is not painted lets no heat pass",
             "[{ space: room, x: [-300, 0] }]",
         ),
         key(
             "surfaces",
-            List(&Table(&SURFACE)),
+            List(MANY, &Table(&SURFACE)),
             "Exceptions to the standard surface resistances, later over earlier",
             "",
         ),
         key(
             "psi",
-            Either(&[Table(&PSI), List(&Table(&PSI))]),
+            Either(&[Table(&PSI), List(SOME, &Table(&PSI))]),
             "What is taken off L2D to give ψ; a list with one block for each pair of environments where there are several",
             "",
         ),
@@ -91,7 +91,7 @@ pub static CASE: Block = block(
         ),
         key(
             "points",
-            Named("NAME", &POINT),
+            Named("NAME", MANY, &POINT),
             "Places whose temperature is wanted",
             "{ frame_foot: [185, 0] }",
         ),
@@ -135,7 +135,7 @@ pub static BOX: Block = block(
     ],
 );
 
-const CORNERS: Kind = List(&POINT);
+const CORNERS: Kind = List(1_000, &POINT);
 const X: Key = key("x", SPAN, "From left to right", "[0, 215]");
 const Y: Key = key("y", SPAN, "From bottom to top", "[-1200, 0]");
 const OUTLINE: Key = key(
@@ -164,10 +164,13 @@ pub static LAYERS: Block = block(
         key(
             "layers",
             Either(&[
-                List(&Pair([
-                    ("MATERIAL", &Name("material")),
-                    ("THICKNESS", &Number(ranges::PAINTED_THICKNESS)),
-                ])),
+                List(
+                    40,
+                    &Pair([
+                        ("MATERIAL", &Name("material")),
+                        ("THICKNESS", &Number(ranges::PAINTED_THICKNESS)),
+                    ]),
+                ),
                 Table(&LAYERS_OF_BUILD_UP),
             ]),
             "[MATERIAL, THICKNESS in mm] each, or a build-up",
@@ -246,7 +249,7 @@ pub static PSI: Block = block(
     &[
         key("between", SIDES, "The environments on either side; each may be a list", "[room, outside]")
             .unless("the two temperatures that there are"),
-        key("flanking", List(&Table(&FLANKING)), "Plane elements whose loss is taken off", "").needed(),
+        key("flanking", List(SOME, &Table(&FLANKING)), "Plane elements whose loss is taken off", "").needed(),
         key(
             "frame",
             SPAN,
@@ -255,7 +258,7 @@ pub static PSI: Block = block(
         ),
         key(
             "symmetry",
-            List(&Table(&PLANE)),
+            List(SOME, &Table(&PLANE)),
             "Edges of the model that are planes of symmetry, not cut-off planes",
             "[{ x: 0 }]",
         ),
@@ -321,7 +324,7 @@ pub static CONDENSATION: Block = block(
             .unless("0.25"),
         key(
             "exclude",
-            List(&Name("material")),
+            List(MANY, &Name("material")),
             "Materials judged by condensation in place of mould: frames and glazing, with 0.13",
             "[glazing]",
         ),
@@ -345,7 +348,7 @@ pub static CLAIMS: Block = block(
         key("l2d", Number(ranges::CLAIMED_TRANSMITTANCE), "Thermal coupling coefficient", "1.106"),
         key(
             "u_values",
-            Named("FLANKING", &Number(ranges::CLAIMED_U_VALUE)),
+            Named("FLANKING", SOME, &Number(ranges::CLAIMED_U_VALUE)),
             "U of flanking elements",
             "{ wall: 0.16 }",
         ),

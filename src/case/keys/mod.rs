@@ -7,6 +7,7 @@
 mod elements;
 mod house;
 mod junction;
+mod sizes;
 
 use crate::ranges::Quantity;
 
@@ -19,6 +20,13 @@ pub use junction::{
     BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING, FLOOR_ON_GROUND, INCLUDED, LAYERS,
     LAYERS_OF_BUILD_UP, PLANE, PSI, SPACE, SURFACE,
 };
+pub use sizes::oversized;
+
+/// Lists of things that someone names or draws have at most so many entries, where nothing else is said:
+/// some ten times what a house needs.
+const MANY: usize = 1_000;
+/// Lists of which a handful is usual.
+const SOME: usize = 100;
 
 /// A table with none but these keys.
 #[derive(Debug)]
@@ -72,14 +80,14 @@ pub enum Kind {
     Number(Quantity),
     /// A list of two, each with what it stands for.
     Pair([(&'static str, &'static Kind); 2]),
-    /// A list.
-    List(&'static Kind),
+    /// A list, of at most so many.
+    List(usize, &'static Kind),
     /// A list of just so many.
     Lists(usize, &'static Kind),
     /// A table of keys.
     Table(&'static Block),
-    /// A table whose keys are names of the user's choice, with what these name.
-    Named(&'static str, &'static Kind),
+    /// A table whose keys are names of the user's choice, at most so many, with what these name.
+    Named(&'static str, usize, &'static Kind),
     /// Any of these.
     Either(&'static [Kind]),
 }
@@ -90,7 +98,7 @@ impl Kind {
         match self {
             Self::Number(quantity) => vec![*quantity],
             Self::Pair(items) => items.iter().flat_map(|(_, kind)| kind.quantities()).collect(),
-            Self::List(kind) | Self::Lists(_, kind) => kind.quantities(),
+            Self::List(_, kind) | Self::Lists(_, kind) => kind.quantities(),
             Self::Either(kinds) => kinds.iter().flat_map(Self::quantities).collect(),
             Self::Version(_)
             | Self::Text
@@ -105,7 +113,7 @@ impl Kind {
     pub fn pair_names(&self) -> Option<[&'static str; 2]> {
         match self {
             Self::Pair([(one, _), (other, _)]) => Some([one, other]),
-            Self::List(kind) | Self::Lists(_, kind) => kind.pair_names(),
+            Self::List(_, kind) | Self::Lists(_, kind) => kind.pair_names(),
             Self::Either(kinds) => kinds.iter().find_map(Self::pair_names),
             _ => None,
         }
@@ -115,8 +123,8 @@ impl Kind {
     fn tables(&self) -> Vec<(String, &'static Block)> {
         match self {
             Self::Table(block) => vec![(String::new(), *block)],
-            Self::List(kind) | Self::Lists(_, kind) => kind.tables(),
-            Self::Named(name, kind) => {
+            Self::List(_, kind) | Self::Lists(_, kind) => kind.tables(),
+            Self::Named(name, _, kind) => {
                 kind.tables().into_iter().map(|(path, block)| (format!(".{name}{path}"), block)).collect()
             }
             Self::Either(kinds) => kinds.iter().flat_map(Self::tables).collect(),
