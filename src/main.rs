@@ -31,10 +31,11 @@ enum Command {
     Report(report::Settings),
     /// Try to find fault with submissions: cases, reports, or folders of them
     Review(review::Settings),
-    /// List the ready-made cases, or write one as a starting file
+    /// List the ready-made cases, or write some as starting files
     New {
-        /// Which one
-        name: Option<String>,
+        /// Which ones
+        #[arg(value_name = "NAME")]
+        names: Vec<String>,
     },
     /// List or search the generic materials
     Materials {
@@ -78,7 +79,15 @@ Then:
 ";
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        // Help and version were asked for; they are lost as results are, where nobody can take them.
+        Err(help) if !help.use_stderr() => {
+            command::print(&help.render().to_string());
+            return command::end(Exit::Done).into();
+        }
+        Err(error) => error.exit(),
+    };
     let outcome = match arguments.command {
         None => {
             command::print(FIRST_STEPS);
@@ -91,7 +100,7 @@ fn main() -> ExitCode {
         Some(Command::Compare(settings)) => compare::run(&settings),
         Some(Command::Report(settings)) => report::run(&settings),
         Some(Command::Review(settings)) => review::run(&settings),
-        Some(Command::New { name }) => command::new::run(name.as_deref()),
+        Some(Command::New { names }) => command::new::run(&names),
         Some(Command::Schema { results }) => {
             let schema = if results { document::schema::schema() } else { case::schema::schema() };
             command::print(&format!("{schema:#}\n"));
@@ -101,5 +110,5 @@ fn main() -> ExitCode {
         Some(Command::Keys { r#where }) => command::keys::run(r#where.as_deref()),
         Some(Command::Materials { words }) => command::materials::run(&words),
     };
-    outcome.into()
+    command::end(outcome).into()
 }

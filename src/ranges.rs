@@ -212,5 +212,3 @@ pub const LEAST_DIFFERENCE: f64 = 1e-3;
 pub const ASKED: (f64, f64) = (1e-9, 1e3);
 /// Unknowns asked for on the command line. The grid has a limit of its own, far below.
 pub const MOST_UNKNOWNS: usize = 1_000_000_000;
-/// Threads asked for on the command line; 0 for one a core.
-pub const MOST_THREADS: usize = 1_024;

@@ -35,10 +35,37 @@ pub const CASES: &[ShippedCase] = shipped![
 pub const ELEMENTS: &[ShippedCase] = shipped!["build-ups", "climate", "dwelling"];
 
 impl ShippedCase {
+    /// The shipped files that it names: those it includes and the cases of its junctions, and what these name
+    /// in turn.
+    pub fn needs(&self) -> Vec<&'static Self> {
+        let mut found: Vec<&'static Self> = Vec::new();
+        let mut open = vec![self.text];
+        while let Some(text) = open.pop() {
+            for case in all() {
+                let is_named = text.lines().filter(|line| !line.trim_start().starts_with('#')).any(|line| {
+                    line.split(|sign: char| !is_of_name(sign)).any(|word| is_file(word, case.name))
+                });
+                if is_named && case.name != self.name && !found.iter().any(|known| known.name == case.name) {
+                    found.push(case);
+                    open.push(case.text);
+                }
+            }
+        }
+        found
+    }
+
     /// The first line of the file's opening comment.
     pub fn summary(&self) -> &'static str {
         self.text.lines().next().unwrap_or_default().trim_start_matches(['#', ' '])
     }
+}
+
+fn is_of_name(sign: char) -> bool {
+    sign.is_alphanumeric() || matches!(sign, '-' | '.')
+}
+
+fn is_file(word: &str, name: &str) -> bool {
+    word.strip_suffix(".yaml") == Some(name)
 }
 
 /// Everything that `coldseam new` can write.

@@ -66,12 +66,12 @@ fn places(value: &Value, kind: &Kind, way: &str, found: &mut Vec<(*const Block, 
                 places(inner, &key.kind, &way, found);
             }
         }
-        (Kind::Named(_, kind), Value::Object(entries)) => {
+        (Kind::Named(_, _, kind), Value::Object(entries)) => {
             for (name, inner) in entries {
                 places(inner, kind, &format!("{way}/{name}"), found);
             }
         }
-        (Kind::List(kind) | Kind::Lists(_, kind), Value::Array(items)) => {
+        (Kind::List(_, kind) | Kind::Lists(_, kind), Value::Array(items)) => {
             for (index, item) in items.iter().enumerate() {
                 places(item, kind, &format!("{way}/{index}"), found);
             }

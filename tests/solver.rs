@@ -113,8 +113,8 @@ fn failures_say_what_they_are() {
     assert_eq!(solve_numbers(negative, Parameters::default()), Err(SolveError::NotPositiveDefinite));
     let parameters = Parameters { most_iterations: 3, ..Parameters::default() };
     match solve_numbers(operator(90, 90, |_, _, total| total + 1e-3), parameters) {
-        Err(SolveError::NoConvergence { history }) => {
-            assert_eq!(history.len(), 3);
+        Err(SolveError::NoConvergence { iterations, history }) => {
+            assert_eq!((iterations, history.len()), (3, 3));
             assert!(history.windows(2).all(|pair| pair[1] < pair[0]), "{history:?}");
         }
         other => panic!("{other:?}"),

@@ -14,8 +14,6 @@ use crate::material::{Material, Origin, air};
 use crate::ranges;
 use crate::standard::{EXTERNAL_RESISTANCE, HeatFlow};
 
-/// More layers than any element has; bounds the number of paths too.
-const MOST_LAYERS: usize = 40;
 /// Emissivity of what is no metal (ISO 6946:2017, 6.9.2).
 const ORDINARY_EMISSIVITY: f64 = 0.9;
 /// Each bridged layer doubles the paths straight through.
@@ -42,11 +40,10 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
     let inside = table.number_or(reader, "inside", flow.internal_resistance());
     let outside = table.number_or(reader, "outside", EXTERNAL_RESISTANCE);
     let rows = table.require(reader, "layers").and_then(|node| reader.list(node, "layers"))?;
-    if rows.is_empty() || rows.len() > MOST_LAYERS {
-        let message = format!("{what} needs 1 to {MOST_LAYERS} layers, found {}", rows.len());
+    if rows.is_empty() {
         return reader.fault(
             table.place,
-            message,
+            format!("{what} has no layers"),
             Some("from inside to outside: [[MATERIAL, THICKNESS], …]".to_owned()),
         );
     }
@@ -58,6 +55,13 @@ fn build_up(reader: &mut Reader, names: &Names, name: &str, node: &Node) -> Opti
             format!("{what} has more than {MOST_BRIDGED} bridged layers"),
             None,
         );
+    }
+    if flow != HeatFlow::Up
+        && let Some(layer) = layers.iter().find(|layer| layer.rain.is_some())
+    {
+        let hint =
+            "it is for insulation above the waterproof layer of a roof: write `heat_flow: up`, or strike it";
+        return reader.fault(layer.place, "`rain` is for roofs", Some(hint.to_owned()));
     }
     let build_up = BuildUp {
         name: name.to_owned(),

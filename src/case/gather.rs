@@ -2,6 +2,8 @@
 //! parameters.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
+use std::fs::File;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::diagnostic::{Diagnostic, Place, Rejected, Source, Sources, has_errors};
@@ -94,19 +96,33 @@ pub fn from_text(name: &str, text: &str, sets: &[String]) -> Result<Gathered, Re
 }
 
 pub fn read_file(path: &Path) -> Result<String, String> {
+    let text = read_text(path, LARGEST_FILE)?;
+    Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+}
+
+/// The text of an ordinary file.
+///
+/// # Errors
+/// What keeps it from being read, in words that continue "cannot read NAME: ".
+pub fn read_text(path: &Path, largest: u64) -> Result<String, String> {
     let metadata = std::fs::metadata(path).map_err(|error| plain(&error))?;
     if metadata.is_dir() {
-        return Err("it is a folder; name a case file (YAML)".to_owned());
+        return Err("it is a folder; name a file in it".to_owned());
     }
+    // A pipe or a device may never end.
     if !metadata.is_file() {
         return Err("it is not an ordinary file".to_owned());
     }
-    if metadata.len() > LARGEST_FILE {
-        return Err(format!("it is larger than {} kB, which no case file is", LARGEST_FILE / 1024));
+    let mut bytes = Vec::new();
+    let mut file = File::open(path).map_err(|error| plain(&error))?.take(largest + 1);
+    file.read_to_end(&mut bytes).map_err(|error| plain(&error))?;
+    if bytes.len() as u64 > largest {
+        return Err(format!("it is larger than {} kB, which no such file is", largest / 1024));
     }
-    let bytes = std::fs::read(path).map_err(|error| plain(&error))?;
-    let text = String::from_utf8(bytes).map_err(|_| "it is not text in UTF-8".to_owned())?;
-    Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+    String::from_utf8(bytes).map_err(|error| {
+        let line = error.as_bytes()[..error.utf8_error().valid_up_to()].split(|byte| *byte == b'\n').count();
+        format!("line {line} is not text in UTF-8; have the editor save the file in that encoding")
+    })
 }
 
 fn plain(error: &std::io::Error) -> String {
@@ -188,7 +204,7 @@ impl Gatherer {
 
     fn check_version(&mut self, node: &Node) {
         let mut reader = Reader::new(BTreeMap::new());
-        if let Some(table) = reader.open_table(node, "the case") {
+        if let Some(table) = reader.open_table(node, "the file") {
             match table.get("coldseam").map(|version| (&version.value, version.place)) {
                 Some((Value::Number(version), _)) if *version == FORMAT_VERSION => {}
                 Some((_, place)) => {
@@ -206,7 +222,8 @@ impl Gatherer {
         }
         // Faults of a table are found when it is read.
         if !matches!(node.value, Value::Table(_)) {
-            self.diagnostics.extend(reader.diagnostics);
+            let hint = "a file is a table of keys that begins with `coldseam: 1`; `coldseam new NAME` writes one as a starting file";
+            self.diagnostics.extend(reader.diagnostics.into_iter().map(|finding| finding.hint(hint)));
         }
     }
 
@@ -358,8 +375,11 @@ impl Gatherer {
                 };
                 let place = Place { end: name.len(), ..place };
                 self.diagnostics.push(
-                    Diagnostic::error(place, format!("there is no parameter named `{name}`"))
-                        .maybe_hint(hint),
+                    Diagnostic::error(
+                        place,
+                        format!("{} has no parameter named `{name}`", self.sources.get(0).name),
+                    )
+                    .maybe_hint(hint),
                 );
             }
         }

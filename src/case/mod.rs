@@ -25,6 +25,7 @@ mod node;
 mod plausible;
 mod polygon;
 mod psi;
+mod purpose;
 mod reader;
 pub mod schema;
 mod shapes;
@@ -43,8 +44,10 @@ pub use dwellings::{
     Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction,
 };
 pub use floors::NamedFloor;
+pub(crate) use gather::read_text;
 pub use inheritance::{Taken, load as load_for_dwelling};
 pub use library::Library;
+pub use purpose::{Purpose, purpose};
 pub use suggestion::did_you_mean;
 pub use windows::NamedWindow;
 

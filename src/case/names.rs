@@ -196,6 +196,13 @@ impl Names {
             let hint = format!("`{name}` is an environment; paint it with `space: {name}`");
             return reader.fault(node.place, format!("there is no material named `{name}`"), Some(hint));
         }
+        let described = generic::described_by(name);
+        if !described.is_empty() {
+            let rows: Vec<String> =
+                described.iter().map(|row| format!("`{}` ({})", row.name, row.label)).collect();
+            let hint = format!("the generic materials have {}", rows.join(", "));
+            return reader.fault(node.place, format!("there is no material named `{name}`"), Some(hint));
+        }
         let own = self.materials.iter().map(|material| material.name.as_str());
         let known = own.chain(generic::table().iter().map(|row| row.name.as_str()));
         let hint = did_you_mean(name, known).unwrap_or_else(|| {

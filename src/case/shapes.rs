@@ -68,20 +68,21 @@ fn area(
         }
         _ => names.material(reader, painted).map(Paint::Solid),
     };
-    let rectangles = match table.get("points") {
-        Some(points) => {
-            for key in ["x", "y"] {
-                if let Some(extra) = table.get(key) {
-                    reader.fault::<()>(
-                        extra.place,
-                        format!("give either `points` or `{key}`, not both"),
-                        None,
-                    );
-                }
+    let rectangles = if let Some(points) = table.get("points") {
+        for key in ["x", "y"] {
+            if let Some(extra) = table.get(key) {
+                let message = format!("give either `points` or `{key}`, not both");
+                reader.fault::<()>(extra.place, message, None);
             }
-            corners(reader, points)
         }
-        None => reader.rectangle(&table, otherwise).map(|rectangle| vec![rectangle]),
+        corners(reader, points)
+    } else {
+        let lacks = ["x", "y"].into_iter().find(|key| table.get(key).is_none());
+        if let (Some(key), None) = (lacks, otherwise) {
+            let hint = "only a `space` may leave x or y out, and then goes from edge to edge of the extent; `points` are the corners of a polygon in place of both".to_owned();
+            return reader.fault(table.place, format!("`{kind}` needs the key `{key}`"), Some(hint));
+        }
+        reader.rectangle(&table, otherwise).map(|rectangle| vec![rectangle])
     };
     Some(Shape { paint: paint?, rectangles: rectangles?, place: Some(node.place) })
 }

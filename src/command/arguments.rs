@@ -80,12 +80,13 @@ pub(super) fn unknowns(text: &str) -> Result<usize, String> {
 
 /// Reads a number of threads.
 pub(super) fn threads(text: &str) -> Result<usize, String> {
-    whole(text, 0, ranges::MOST_THREADS)
+    whole(text, 0, usize::MAX)
 }
 
 fn whole(text: &str, least: usize, most: usize) -> Result<usize, String> {
     match text.parse() {
         Ok(value) if (least..=most).contains(&value) => Ok(value),
+        _ if most == usize::MAX => Err(format!("a whole number from {least} on is wanted")),
         _ => Err(format!("a whole number from {least} to {most} is wanted")),
     }
 }

@@ -6,13 +6,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Printed};
-use super::{Exit, complain, failed, print, show, show_warnings};
+use super::{Exit, complain, failed, print, show, show_warnings, write_all};
 use crate::bounds::Bracket;
 use crate::case::{self, Case};
 use crate::draw;
 use crate::report::diagnostics::printable;
 use crate::report::document::{self, compare::Compare};
-use crate::report::files;
 use crate::report::summary::{shows_zero, temperature_text};
 use crate::result;
 use crate::result::comparison::{self, Change, Difference, Relation};
@@ -62,13 +61,18 @@ pub fn run(settings: &Settings) -> Exit {
     if !settings.no_pictures
         && let Some(canvas) = draw::difference(one, other, draw::FULL_WIDTH)
     {
-        let path = settings.out.join(format!("{}-{}", one.case.name, other.case.name)).join("difference.png");
-        let done = canvas.to_png().map_err(std::io::Error::other).and_then(|png| files::write(&path, &png));
-        if let Err(error) = done {
-            complain(&format!("error: cannot write {}: {error}\n", path.display()));
+        let folder = settings.out.join(format!("{}-{}", one.case.name, other.case.name));
+        let png = match canvas.to_png() {
+            Ok(png) => png,
+            Err(error) => {
+                complain(&format!("error: the picture cannot be made: {error}\n"));
+                return Exit::Failed;
+            }
+        };
+        if !write_all(&folder, &[("difference.png", png)], &[]) {
             return Exit::Failed;
         }
-        written = Some(path);
+        written = Some(folder.join("difference.png"));
     }
     match settings.printed.format {
         Format::Text => {

@@ -1,26 +1,24 @@
 //! `coldseam condensation`: where mould and condensation begin, in which months, and what would help.
 
 use std::error::Error;
-use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
-use std::time::{Duration, Instant};
 
 use clap::Args;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::arguments::{Cases, Format, Results};
+use super::progress::Progress;
 use super::{
-    Exit, complain, failed, print, print_documents, read_cases, read_climate, show_warnings, write_all,
+    Exit, complain, failed, print, print_documents, read_cases, read_climate, show, show_warnings, write_all,
     written_to,
 };
 use crate::case::{self, Case};
 use crate::climate::Climate;
 use crate::draw::{self, months_picture, profile_picture};
+use crate::finding::Diagnostic;
 use crate::model::Condensation;
 use crate::report::condensation_text;
 use crate::report::document::{self, condensation::Condensation as Document};
-use crate::result::condensation::{Assessment, assess};
+use crate::result::condensation::{Assessment, are_safe, assess};
 use crate::result::what_helps::{self, Effect};
 use crate::result::{self, Failure};
 use crate::standard::CONDENSATION_ON_OPAQUE;
@@ -40,9 +38,6 @@ pub struct Settings {
     results: Results,
 }
 
-/// A run shorter than this shows no progress.
-const PATIENCE: Duration = Duration::from_secs(1);
-
 /// What one case gives.
 struct Page {
     text: String,
@@ -51,19 +46,18 @@ struct Page {
     is_safe: bool,
 }
 
-/// Reads all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if
+/// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if
 /// anything fails.
 pub fn run(settings: &Settings) -> Exit {
     let Some((cases, climate)) = read(settings) else {
         complain("nothing was written\n");
         return Exit::WrongInput;
     };
-    let mut documents = Vec::new();
-    let mut is_safe = true;
+    let mut pages = Vec::new();
     for (path, case) in cases {
         let (name, folder) = (case.name.clone(), settings.results.out.join(&case.name));
-        let page = match page(settings, path, case, climate.as_ref()) {
-            Ok(page) => page,
+        match page(settings, path, case, climate.as_ref()) {
+            Ok(page) => pages.push((folder, page)),
             Err(error) => {
                 if let Some(failure) = error.downcast_ref() {
                     return failed(failure);
@@ -71,9 +65,13 @@ pub fn run(settings: &Settings) -> Exit {
                 complain(&format!("error: {name}: {error}\n"));
                 return Exit::Failed;
             }
-        };
+        }
+    }
+    let mut documents = Vec::new();
+    let mut is_safe = true;
+    for (folder, page) in pages {
         is_safe &= page.is_safe;
-        if !write_all(&folder, &page.contents) {
+        if !write_all(&folder, &page.contents, &["temperature-factor", "surface-profile", "months"]) {
             return Exit::Failed;
         }
         if settings.results.printed.format == Format::Text {
@@ -150,8 +148,25 @@ fn page(
     if !settings.results.no_pictures {
         contents.extend(pictures(&outcome, climate, &assessments)?);
     }
-    let is_safe = assessments.iter().all(Assessment::is_safe);
+    show(&not_judged(&outcome, &assessments), &outcome.case.sources);
+    let is_safe = are_safe(&assessments);
     Ok(Page { text, document, contents, is_safe })
+}
+
+/// Warnings of what nothing was asked of.
+fn not_judged(outcome: &result::Outcome, assessments: &[Assessment]) -> Vec<Diagnostic> {
+    if assessments.is_empty() {
+        let message = "nothing was judged: no environment of the role `internal` that touches a solid is warmer than outside";
+        return vec![Diagnostic::warning(None, message)];
+    }
+    let is_open = |assessment: &&Assessment| !assessment.is_judged();
+    let warning = |assessment: &Assessment| {
+        let room = &outcome.case.model.environments[assessment.environment];
+        let message = format!("`{}` was not judged, since its humidity is not known", room.name);
+        let hint = "give it a `humidity`, or the case a climate with the air inside, or `condensation` a `critical` factor";
+        Diagnostic::warning(room.place, message).hint(hint)
+    };
+    assessments.iter().filter(is_open).map(warning).collect()
 }
 
 /// What the `--set` values changed.
@@ -181,33 +196,12 @@ fn effects(
     outcome: &result::Outcome,
     climate: Option<&Climate>,
 ) -> Vec<Effect> {
-    let bar = ProgressBar::with_draw_target(
-        Some(what_helps::changes(outcome).len() as u64),
-        ProgressDrawTarget::hidden(),
-    );
-    if let Ok(style) = ProgressStyle::with_template("solving variants {bar:40} {pos}/{len}") {
-        bar.set_style(style);
-    }
-    let (start, shown) = (Instant::now(), Mutex::new(false));
-    let done = || {
-        bar.inc(1);
-        // The bar appears only where it is worth it and someone looks.
-        if let Ok(mut shown) = shown.lock()
-            && !*shown
-            && start.elapsed() > PATIENCE
-            && std::io::stderr().is_terminal()
-        {
-            bar.set_draw_target(ProgressDrawTarget::stderr());
-            *shown = true;
-        }
-    };
+    let progress = Progress::new(what_helps::changes(outcome).len(), "variants");
     let with = |set: &str| {
         let sets: Vec<String> = settings.input.sets.iter().cloned().chain([set.to_owned()]).collect();
         load(path, &sets).ok()
     };
-    let effects = what_helps::effects(outcome, climate, &with, &done);
-    bar.finish_and_clear();
-    effects
+    what_helps::effects(outcome, climate, &with, &|| progress.one_done())
 }
 
 fn pictures(

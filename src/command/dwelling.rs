@@ -1,11 +1,13 @@
 //! `coldseam dwelling`: adds up A·U and l·ψ of a dwelling.
 
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use rayon::prelude::*;
 
 use super::arguments::{Format, Printed};
+use super::progress::Progress;
 use super::{Exit, complain, failed, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
@@ -22,7 +24,7 @@ use crate::report::dwelling_text;
 use crate::result::counterpart::{Counterparts, counterparts};
 use crate::result::dwelling::{self, Sum, sum};
 use crate::result::pairs::{self, Pairs};
-use crate::result::{self, Failure};
+use crate::result::{self, Failure, Outcome};
 
 /// What `dwelling` was asked for.
 #[derive(Args)]
@@ -36,9 +38,11 @@ pub struct Settings {
     printed: Printed,
 }
 
-/// The case of a junction.
+/// A case, of one junction or of several that ask the same of it.
 struct OwnCase {
     case: Case,
+    /// Their numbers.
+    junctions: Vec<usize>,
     /// What took the place of its own values.
     taken: Vec<Taken>,
     /// Between which it states ψ.
@@ -87,13 +91,7 @@ pub fn run(settings: &Settings) -> Exit {
     }
     show(&not_taken(&dwelling, &cases), &library.sources);
     let name = settings.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let makings: Result<Vec<Making>, Failure> = dwelling
-        .junctions
-        .par_iter()
-        .zip(cases)
-        .map(|(junction, case)| making(&dwelling, junction, case, &library, &name))
-        .collect();
-    let makings = match makings {
+    let makings = match makings(&dwelling, cases, &library, &name) {
         Ok(makings) => makings,
         Err(failure) => return failed(&failure),
     };
@@ -118,22 +116,30 @@ pub fn run(settings: &Settings) -> Exit {
     Exit::Done
 }
 
-/// The case of each junction that has one, read as part of the dwelling; `None` after showing what is wrong.
-fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<Option<OwnCase>>> {
-    let mut cases = Vec::new();
+/// The cases of all junctions, read as part of the dwelling, each once; `None` after showing what is wrong.
+fn cases(dwelling: &Dwelling, library: &Library, folder: &Path) -> Option<Vec<OwnCase>> {
+    let mut cases: Vec<OwnCase> = Vec::new();
+    // Junctions that ask the same of one file share its case; `None` for one that cannot be used.
+    let mut known: HashMap<(&str, Vec<&str>, Option<&[Vec<String>; 2]>), Option<usize>> = HashMap::new();
     let mut is_complete = true;
-    for junction in &dwelling.junctions {
-        cases.push(match &junction.psi {
-            PsiSource::Given(..) => None,
-            PsiSource::Case(source) => match own_case(junction, source, library, folder) {
-                Ok(case) => Some(case),
-                Err(rejected) => {
-                    reject(junction, source, &rejected, library);
-                    is_complete = false;
-                    None
-                }
-            },
+    for (number, junction) in dwelling.junctions.iter().enumerate() {
+        let PsiSource::Case(source) = &junction.psi else { continue };
+        let sets = source.exceptions.iter().map(|exception| exception.set.as_str()).collect();
+        let asked = (source.file.as_str(), sets, source.between.as_ref().map(|between| &between.sides));
+        let own = known.entry(asked).or_insert_with(|| match own_case(junction, source, library, folder) {
+            Ok(case) => {
+                cases.push(case);
+                Some(cases.len() - 1)
+            }
+            Err(rejected) => {
+                reject(junction, source, &rejected, library);
+                is_complete = false;
+                None
+            }
         });
+        if let Some(own) = *own {
+            cases[own].junctions.push(number);
+        }
     }
     is_complete.then_some(cases)
 }
@@ -150,17 +156,20 @@ fn own_case(
     let pairs = Pairs::of(&case);
     pairs::choose(&mut case, junction, source)
         .map_err(|finding| Rejected { diagnostics: vec![finding], sources: library.sources.clone() })?;
-    Ok(OwnCase { case, taken, pairs })
+    Ok(OwnCase { case, junctions: Vec::new(), taken, pairs })
 }
 
 /// Warnings of what the cases state ψ for and the dwelling does not take.
-fn not_taken(dwelling: &Dwelling, cases: &[Option<OwnCase>]) -> Vec<Diagnostic> {
-    let computed =
-        dwelling.junctions.iter().zip(cases).filter_map(|(junction, own)| match (&junction.psi, own) {
-            (PsiSource::Case(source), Some(own)) => Some((junction, source, &own.pairs)),
-            _ => None,
-        });
-    pairs::not_taken(&computed.collect::<Vec<_>>())
+fn not_taken(dwelling: &Dwelling, cases: &[OwnCase]) -> Vec<Diagnostic> {
+    let mut computed: Vec<(usize, &Pairs)> =
+        cases.iter().flat_map(|own| own.junctions.iter().map(|number| (*number, &own.pairs))).collect();
+    computed.sort_by_key(|(number, _)| *number);
+    let stated = computed.into_iter().filter_map(|(number, pairs)| {
+        let junction = &dwelling.junctions[number];
+        let PsiSource::Case(source) = &junction.psi else { return None };
+        Some((junction, source, pairs))
+    });
+    pairs::not_taken(&stated.collect::<Vec<_>>())
 }
 
 /// Shows why the case of a junction cannot be used. What is wrong with an exception is shown where the
@@ -209,12 +218,7 @@ fn show_once(makings: &[Making]) {
 }
 
 /// Computes each b that is to come from the temperatures of a case; false after showing what is wrong.
-fn resolve_reductions(
-    dwelling: &mut Dwelling,
-    cases: &[Option<OwnCase>],
-    library: &Library,
-    folder: &Path,
-) -> bool {
+fn resolve_reductions(dwelling: &mut Dwelling, cases: &[OwnCase], library: &Library, folder: &Path) -> bool {
     let mut is_complete = true;
     let mut resolve = |reduction: &mut Reduction, own: Option<&Case>| {
         let Reduction::Temperatures { file, space, place } = reduction else { return };
@@ -241,91 +245,110 @@ fn resolve_reductions(
     for element in &mut dwelling.elements {
         resolve(&mut element.reduction, None);
     }
-    for (junction, case) in dwelling.junctions.iter_mut().zip(cases) {
-        resolve(&mut junction.reduction, case.as_ref().map(|own| &own.case));
+    let mut own: Vec<Option<&Case>> = vec![None; dwelling.junctions.len()];
+    for case in cases {
+        case.junctions.iter().for_each(|number| own[*number] = Some(&case.case));
+    }
+    for (junction, case) in dwelling.junctions.iter_mut().zip(own) {
+        resolve(&mut junction.reduction, case);
     }
     is_complete
 }
 
-/// ψ of a junction, and whether it belongs to the dwelling.
-fn making(
+/// ψ of every junction, each case solved once, in parallel.
+fn makings(
     dwelling: &Dwelling,
-    junction: &Junction,
-    case: Option<OwnCase>,
+    cases: Vec<OwnCase>,
     library: &Library,
     name: &str,
-) -> Result<Making, Failure> {
-    match (&junction.psi, case) {
-        (PsiSource::Given(psi, source), _) => Ok(Making {
+) -> Result<Vec<Making>, Failure> {
+    let progress = Progress::new(cases.len(), "junctions");
+    let of_case = |own: OwnCase| -> Result<Vec<(usize, Making)>, Failure> {
+        let outcome = result::compute(own.case)?;
+        progress.one_done();
+        let of = |number: &usize| {
+            let junction = &dwelling.junctions[*number];
+            let PsiSource::Case(source) = &junction.psi else { return Ok((*number, Making::default())) };
+            let making = making(dwelling, junction, source, &outcome, library, name)?;
+            Ok((*number, Making { taken: own.taken.clone(), ..making }))
+        };
+        own.junctions.iter().map(of).collect()
+    };
+    let computed: Result<Vec<Vec<(usize, Making)>>, Failure> = cases.into_par_iter().map(of_case).collect();
+    let stated = |junction: &Junction| match &junction.psi {
+        PsiSource::Given(psi, source) => Ok(Making {
             psi: Some(Bracket::exact(*psi)?),
             origin: format!("stated: {source}"),
             ..Making::default()
         }),
-        (PsiSource::Case(source), Some(OwnCase { case, taken, .. })) => {
-            let outcome = result::compute(case)?;
-            let file = &source.file;
-            let rejected = |message: String, hint: String| {
-                let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
-                Err(Rejected { diagnostics, sources: library.sources.clone() }.into())
-            };
-            if let Some(wanted) = &source.between
-                && !pairs::is_between(&outcome, wanted)
-            {
-                let own = outcome
-                    .sides()
-                    .map_or_else(|| "[]".to_owned(), |sides| pairs::text(&outcome.case, &sides));
-                return rejected(
-                    format!("the ψ of {file} is not between {}", pairs::wanted(wanted)),
-                    format!("write `between: {own}`"),
-                );
-            }
-            // H counts what heated rooms lose; what an unheated space loses is in its b.
-            if let Some(sides) = outcome.sides()
-                && !sides
-                    .iter()
-                    .flatten()
-                    .any(|index| outcome.case.model.environments[*index].role == Role::Internal)
-            {
-                let message = format!(
-                    "the ψ of {file} is between {}, of which none is heated",
-                    pairs::text(&outcome.case, &sides)
-                );
-                let hint = "leave the junction out: what an unheated space loses is in the reduction factor of the elements towards it";
-                return rejected(message, hint.to_owned());
-            }
-            let Some(psi) =
-                outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket)
-            else {
-                let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());
-                return rejected(
-                    message,
-                    "give every flanking element of the case its length by this convention".to_owned(),
-                );
-            };
-            let exceptions: Vec<String> =
-                source.exceptions.iter().map(|exception| exception.set.clone()).collect();
-            let with = if exceptions.is_empty() {
-                String::new()
-            } else {
-                format!(" with {}", exceptions.join(", "))
-            };
-            let between = source
-                .between
-                .as_ref()
-                .map_or_else(String::new, |wanted| format!(" between {}", pairs::wanted(wanted)));
-            Ok(Making {
-                psi: Some(psi),
-                origin: format!("computed: {file}{between}{with}"),
-                taken,
-                exceptions,
-                counterparts: counterparts(dwelling, junction, &outcome, [file, name]),
-                notes: outcome.notes.clone(),
-                warnings: outcome.all_warnings().cloned().collect(),
-                sources: outcome.case.sources,
-            })
-        }
-        (PsiSource::Case(_), None) => Ok(Making::default()),
+        PsiSource::Case(_) => Ok(Making::default()),
+    };
+    let mut makings: Vec<Making> = dwelling.junctions.iter().map(stated).collect::<Result<_, Failure>>()?;
+    for (number, making) in computed?.into_iter().flatten() {
+        makings[number] = making;
     }
+    Ok(makings)
+}
+
+/// ψ of a junction from the outcome of its case, and whether it belongs to the dwelling.
+fn making(
+    dwelling: &Dwelling,
+    junction: &Junction,
+    source: &CasePsi,
+    outcome: &Outcome,
+    library: &Library,
+    name: &str,
+) -> Result<Making, Failure> {
+    let file = &source.file;
+    let rejected = |message: String, hint: String| {
+        let diagnostics = vec![Diagnostic::error(junction.place, message).hint(hint)];
+        Err(Rejected { diagnostics, sources: library.sources.clone() }.into())
+    };
+    if let Some(wanted) = &source.between
+        && !pairs::is_between(outcome, wanted)
+    {
+        let own = outcome.sides().map_or_else(|| "[]".to_owned(), |sides| pairs::text(&outcome.case, &sides));
+        return rejected(
+            format!("the ψ of {file} is not between {}", pairs::wanted(wanted)),
+            format!("write `between: {own}`"),
+        );
+    }
+    // H counts what heated rooms lose; what an unheated space loses is in its b.
+    if let Some(sides) = outcome.sides()
+        && !sides.iter().flatten().any(|index| outcome.case.model.environments[*index].role == Role::Internal)
+    {
+        let message = format!(
+            "the ψ of {file} is between {}, of which none is heated",
+            pairs::text(&outcome.case, &sides)
+        );
+        let hint = "leave the junction out: what an unheated space loses is in the reduction factor of the elements towards it";
+        return rejected(message, hint.to_owned());
+    }
+    let Some(psi) =
+        outcome.psi.iter().find(|psi| psi.convention == dwelling.convention).map(|psi| psi.bracket)
+    else {
+        let message = format!("{file} states no ψ by {} dimensions", dwelling.convention.label());
+        return rejected(
+            message,
+            "give every flanking element of the case its length by this convention".to_owned(),
+        );
+    };
+    let exceptions: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
+    let with = if exceptions.is_empty() { String::new() } else { format!(" with {}", exceptions.join(", ")) };
+    let between = source
+        .between
+        .as_ref()
+        .map_or_else(String::new, |wanted| format!(" between {}", pairs::wanted(wanted)));
+    Ok(Making {
+        psi: Some(psi),
+        origin: format!("computed: {file}{between}{with}"),
+        exceptions,
+        counterparts: counterparts(dwelling, junction, outcome, [file, name]),
+        notes: outcome.notes.clone(),
+        warnings: outcome.all_warnings().cloned().collect(),
+        sources: outcome.case.sources.clone(),
+        ..Making::default()
+    })
 }
 
 fn document(title: &str, dwelling: &Dwelling, sum: &Sum, makings: &[Making]) -> Document {

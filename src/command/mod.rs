@@ -7,6 +7,7 @@ pub mod dwelling;
 pub mod keys;
 pub mod materials;
 pub mod new;
+mod progress;
 pub mod report;
 pub mod review;
 pub mod solve;
@@ -17,12 +18,14 @@ pub mod validate;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use serde::Serialize;
 
-use crate::case::{self, Case, Rejected, Sources};
+use crate::case::{self, Case, Purpose, Rejected, Sources};
 use crate::climate::Climate;
-use crate::finding::Diagnostic;
+use crate::finding::{Diagnostic, Severity};
 use crate::report::diagnostics::render;
 use crate::report::{document, files};
 use crate::result::{self, Failure};
@@ -51,16 +54,54 @@ impl From<Exit> for ExitCode {
     }
 }
 
-/// Writes to standard output. A reader that went away ends the program quietly.
+/// What standard output has come to. A program goes on when its reader is gone: files are still to be
+/// written, and the exit code is an answer too.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Output {
+    /// All that was printed was taken.
+    Open,
+    /// The reader went away, which is its right.
+    Closed,
+    /// What was printed is lost.
+    Failed,
+}
+
+static OUTPUT: Mutex<Output> = Mutex::new(Output::Open);
+
+/// Writes to standard output; whether that went well is told by [`end`].
 pub fn print(text: &str) {
+    let Ok(mut state) = OUTPUT.lock() else { return };
+    if *state != Output::Open {
+        return;
+    }
+    // Names of files and keys may hold anything; a terminal obeys control characters.
+    let text: String =
+        text.chars().filter(|letter| !letter.is_control() || matches!(letter, '\n' | '\t')).collect();
     let mut output = io::stdout().lock();
-    if output.write_all(text.as_bytes()).and_then(|()| output.flush()).is_err() {
-        std::process::exit(0);
+    if let Err(error) = output.write_all(text.as_bytes()).and_then(|()| output.flush()) {
+        *state = if error.kind() == io::ErrorKind::BrokenPipe { Output::Closed } else { Output::Failed };
+        if *state == Output::Failed {
+            complain(&format!("error: cannot write to standard output: {error}\n"));
+        }
+    }
+}
+
+/// The end of a command: tells what was not shown, and the exit code. That results were lost in printing is a
+/// failure.
+pub fn end(outcome: Exit) -> Exit {
+    let more = FINDINGS.load(Ordering::Relaxed).saturating_sub(MOST_SHOWN);
+    if more > 0 {
+        complain(&format!("and {more} more findings\n"));
+    }
+    match (OUTPUT.lock().map(|state| *state), outcome) {
+        (Ok(Output::Failed), Exit::Done | Exit::No) => Exit::Failed,
+        _ => outcome,
     }
 }
 
 /// Writes to standard error; nothing can be done if that fails.
 pub fn complain(text: &str) {
+    let text: String = text.chars().filter(|letter| !letter.is_control() || *letter == '\n').collect();
     let _ = io::stderr().lock().write_all(text.as_bytes());
 }
 
@@ -78,33 +119,68 @@ pub fn failed(failure: &Failure) -> Exit {
     }
 }
 
-/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, or if two would write to
-/// the same folder.
+/// True if each file has a folder of its own for its results; false after saying which has not.
+fn have_folders(paths: &[PathBuf]) -> bool {
+    let mut is_complete = true;
+    for (index, path) in paths.iter().enumerate() {
+        let name = path.file_stem();
+        if name.is_some_and(|name| name == "." || name == "..") {
+            let name = path.display();
+            complain(&format!("error: no folder for results can be named after {name}; rename the file\n"));
+            is_complete = false;
+        }
+        if let Some(other) = paths[..index].iter().find(|other| other.file_stem() == name) {
+            let (first, second) = (other.display(), path.display());
+            complain(&format!(
+                "error: {first} and {second} would write to the same folder; rename one of them\n"
+            ));
+            is_complete = false;
+        }
+    }
+    is_complete
+}
+
+/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, if there is none, or if two
+/// would write to the same folder. Files for something else are passed over with a word: `cases/*.yaml` names
+/// them too.
 fn read_cases(
     paths: &[PathBuf],
     load: impl Fn(&Path) -> Result<Case, Rejected>,
 ) -> Option<Vec<(&Path, Case)>> {
     let mut cases: Vec<(&Path, Case)> = Vec::new();
-    let mut is_complete = true;
-    for path in paths {
+    let junctions: Vec<PathBuf> = paths.iter().filter(|path| is_junction(path)).cloned().collect();
+    let mut is_complete = have_folders(&junctions);
+    if junctions.is_empty() {
+        complain("error: none of the files holds a junction\n");
+        return None;
+    }
+    for path in paths.iter().filter(|path| junctions.contains(path)) {
         match load(path) {
-            Ok(case) => {
-                if let Some((other, _)) = cases.iter().find(|(_, other)| other.name == case.name) {
-                    let (first, second) = (other.display(), path.display());
-                    complain(&format!(
-                        "error: {first} and {second} would write to the same folder; rename one of them\n"
-                    ));
-                    is_complete = false;
-                }
-                cases.push((path, case));
-            }
+            Ok(case) => cases.push((path, case)),
             Err(rejected) => {
                 show(&rejected.diagnostics, &rejected.sources);
                 is_complete = false;
             }
         }
     }
+    if !is_complete && !cases.is_empty() {
+        let usable: Vec<String> = cases.iter().map(|(path, _)| path.display().to_string()).collect();
+        complain(&format!(
+            "nothing is wrong with {}: name what is wanted without the others\n",
+            usable.join(", ")
+        ));
+    }
     is_complete.then_some(cases)
+}
+
+/// True for a file that holds a junction; false after saying what it holds.
+fn is_junction(path: &Path) -> bool {
+    let purpose = case::purpose(path);
+    if purpose != Purpose::Junction {
+        let file = path.display().to_string();
+        complain(&format!("note: {file} is no junction; it holds {}\n", purpose.text(&file)));
+    }
+    purpose == Purpose::Junction
 }
 
 /// Reads the climate of a file, showing what is wrong with it.
@@ -112,9 +188,11 @@ fn read_climate(path: &Path) -> Option<Climate> {
     case::load_climate(path).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
 }
 
-/// Writes files into a folder; false after saying why it cannot.
-fn write_all<N: AsRef<Path>>(folder: &Path, contents: &[(N, Vec<u8>)]) -> bool {
-    let written = contents.iter().try_for_each(|(name, content)| files::write(&folder.join(name), content));
+/// Writes files into a folder, all or none, and removes those that an earlier run left under one of the
+/// `outdated` names; false after saying why it cannot.
+fn write_all<N: AsRef<Path>>(folder: &Path, contents: &[(N, Vec<u8>)], outdated: &[&str]) -> bool {
+    let outdated: Vec<String> = outdated.iter().map(|name| format!("{name}.png")).collect();
+    let written = files::replace(folder, contents, &outdated);
     if let Err(error) = &written {
         complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
     }
@@ -138,8 +216,20 @@ fn show_warnings(outcome: &result::Outcome) {
     show(&warnings, &outcome.case.sources);
 }
 
-/// Shows findings on standard error.
+/// More findings than this help nobody: those beyond are counted.
+const MOST_SHOWN: usize = 100;
+/// How many were to be shown in this run so far.
+static FINDINGS: AtomicUsize = AtomicUsize::new(0);
+
+/// Shows findings on standard error, errors first where not all are shown.
 pub fn show(diagnostics: &[Diagnostic], sources: &Sources) {
+    let before = FINDINGS.fetch_add(diagnostics.len(), Ordering::Relaxed);
+    let mut shown = diagnostics.to_vec();
+    if before + shown.len() > MOST_SHOWN {
+        shown.sort_by_key(|diagnostic| diagnostic.severity != Severity::Error);
+        shown.truncate(MOST_SHOWN.saturating_sub(before));
+    }
     let colored = io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
-    complain(&render(diagnostics, sources, colored));
+    // Colours are control characters; what stands in files has been made harmless.
+    let _ = io::stderr().lock().write_all(render(&shown, sources, colored).as_bytes());
 }

@@ -1,16 +1,17 @@
-//! `coldseam new`: writes a shipped case as a starting file.
+//! `coldseam new`: writes shipped cases as starting files.
 
-use std::fs::OpenOptions;
-use std::io::Write;
-use std::path::Path;
+use std::fs::{self, OpenOptions};
+use std::io::{ErrorKind, Write};
 
 use super::{Exit, complain, print};
 use crate::case::did_you_mean;
-use crate::shipped::{ELEMENTS, all, find};
+use crate::shipped::{ELEMENTS, ShippedCase, all, find};
 
-/// Lists the shipped cases, or writes the one named to `NAME.yaml` here; an existing file is left alone.
-pub fn run(name: Option<&str>) -> Exit {
-    let Some(name) = name else {
+/// Lists the shipped cases, or writes those named to `NAME.yaml` here, with the files that they take from; an
+/// existing file is left alone. Where a file of a name given exists, or there is none of that name, nothing is
+/// written.
+pub fn run(names: &[String]) -> Exit {
+    if names.is_empty() {
         let mut text =
             String::from("Ready-made cases; `coldseam new NAME` writes one here as a starting file:\n\n");
         for case in all() {
@@ -18,35 +19,68 @@ pub fn run(name: Option<&str>) -> Exit {
         }
         print(&text);
         return Exit::Done;
-    };
-    let name = name.strip_suffix(".yaml").unwrap_or(name);
-    let Some(case) = find(name) else {
-        let hint = did_you_mean(name, all().map(|case| case.name)).unwrap_or_default();
-        complain(&format!("error: there is no shipped case named `{name}`; {hint}\n"));
+    }
+    let mut wanted: Vec<&ShippedCase> = Vec::new();
+    let mut is_complete = true;
+    for name in names {
+        let name = name.strip_suffix(".yaml").unwrap_or(name);
+        if let Some(case) = find(name) {
+            wanted.push(case);
+            if fs::symlink_metadata(file_of(case)).is_ok() {
+                complain(&format!(
+                    "error: {} exists already and was left as it is; move it away or work in another folder\n",
+                    file_of(case)
+                ));
+                is_complete = false;
+            }
+        } else {
+            let hint = did_you_mean(name, all().map(|case| case.name)).unwrap_or_default();
+            complain(&format!("error: there is no shipped case named `{name}`; {hint}\n"));
+            is_complete = false;
+        }
+    }
+    if !is_complete {
+        complain("nothing was written\n");
         return Exit::WrongInput;
-    };
-    let file = format!("{name}.yaml");
-    let written = OpenOptions::new().write(true).create_new(true).open(Path::new(&file));
-    match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
-        Ok(()) => {
-            let next = match name {
-                "dwelling" => format!("coldseam dwelling {file}"),
-                "climate" => format!("coldseam uvalue build-ups.yaml --climate {file}"),
-                _ if ELEMENTS.iter().any(|known| known.name == name) => format!("coldseam uvalue {file}"),
-                _ => format!("coldseam solve {file}"),
-            };
-            print(&format!("wrote {file}\nnext: edit it, then run `{next}`\n"));
-            Exit::Done
+    }
+    // What they need may lie here already, as changed by its owner.
+    let mut all: Vec<&ShippedCase> = Vec::new();
+    for case in wanted.iter().copied().chain(wanted.iter().flat_map(|case| case.needs())) {
+        if !all.iter().any(|known| known.name == case.name) {
+            all.push(case);
         }
-        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            complain(&format!(
-                "error: {file} exists already and was left as it is; move it away or work in another folder\n"
-            ));
-            Exit::WrongInput
+    }
+    for case in all {
+        let file = file_of(case);
+        let written = OpenOptions::new().write(true).create_new(true).open(&file);
+        match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
+            Ok(()) => print(&format!("wrote {file}\n")),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {
+                print(&format!("{file} exists already and was left as it is\n"));
+            }
+            Err(error) => {
+                complain(&format!("error: cannot write {file}: {error}\n"));
+                return Exit::Failed;
+            }
         }
-        Err(error) => {
-            complain(&format!("error: cannot write {file}: {error}\n"));
-            Exit::Failed
-        }
+    }
+    if let Some(first) = wanted.first() {
+        print(&format!("next: edit it, then run `{}`\n", next(first)));
+    }
+    Exit::Done
+}
+
+fn file_of(case: &ShippedCase) -> String {
+    format!("{}.yaml", case.name)
+}
+
+/// What is done with it.
+fn next(case: &ShippedCase) -> String {
+    let file = file_of(case);
+    match case.name {
+        "dwelling" => format!("coldseam dwelling {file}"),
+        "climate" => format!("coldseam uvalue build-ups.yaml --climate {file}"),
+        name if ELEMENTS.iter().any(|known| known.name == name) => format!("coldseam uvalue {file}"),
+        _ => format!("coldseam solve {file}"),
     }
 }

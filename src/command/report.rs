@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases};
-use super::{Exit, complain, failed, print, read_cases, show_warnings};
+use super::{Exit, complain, failed, print, read_cases, show_warnings, write_all};
 use crate::case;
-use crate::report::{files, html};
+use crate::report::html;
 use crate::result;
 use crate::review::{self, Seal};
 
@@ -23,14 +23,15 @@ pub struct Settings {
     accuracy: Accuracy,
 }
 
-/// Reads all cases first, so that a fault in any of them leaves everything unwritten.
+/// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten.
 pub fn run(settings: &Settings) -> Exit {
     let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
         complain("nothing was written\n");
         return Exit::WrongInput;
     };
+    let mut pages = Vec::new();
     for (_, case) in cases {
-        let path = settings.out.join(&case.name).join("report.html");
+        let folder = settings.out.join(&case.name);
         let made = result::compute_to(case, &settings.accuracy.demand()).and_then(|outcome| {
             let findings = review::review(&outcome, &Seal::None)?;
             Ok((outcome, findings))
@@ -40,13 +41,19 @@ pub fn run(settings: &Settings) -> Exit {
             Err(failure) => return failed(&failure),
         };
         show_warnings(&outcome);
-        let written =
-            html::page(&outcome, &findings).and_then(|page| Ok(files::write(&path, page.as_bytes())?));
-        if let Err(error) = written {
-            complain(&format!("error: cannot write {}: {error}\n", path.display()));
+        match html::page(&outcome, &findings) {
+            Ok(page) => pages.push((folder, page.into_bytes())),
+            Err(error) => {
+                complain(&format!("error: {}: {error}\n", outcome.case.name));
+                return Exit::Failed;
+            }
+        }
+    }
+    for (folder, page) in pages {
+        if !write_all(&folder, &[("report.html", page)], &[]) {
             return Exit::Failed;
         }
-        print(&format!("wrote {}\n", path.display()));
+        print(&format!("wrote {}\n", folder.join("report.html").display()));
     }
     Exit::Done
 }

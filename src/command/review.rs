@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Printed};
-use super::{Exit, complain, print, show};
+use super::{Exit, complain, is_junction, print, show};
 use crate::case::{self, Case, Rejected};
 use crate::report::document::{self, review::Review};
 use crate::report::{read_back, review_text};
@@ -35,12 +35,16 @@ struct Reviewed {
 /// More files in a folder than this are no submissions.
 const MOST_FILES: usize = 1000;
 
-/// Reviews every submission; the answer is "no" if any fails. Input that cannot be read leads to exit code 2
-/// after all others are reviewed.
+/// Reviews every submission; the answer is "no" if any fails. Input that cannot be read leads to exit code 2,
+/// and a case that cannot be solved to 3, after all others are reviewed.
 pub fn run(settings: &Settings) -> Exit {
-    let Some(files) = files(&settings.paths) else { return Exit::WrongInput };
+    let Some((files, mut all_read)) = files(&settings.paths) else { return Exit::WrongInput };
+    if files.is_empty() {
+        complain("error: there is nothing to review\n");
+        return Exit::WrongInput;
+    }
     let mut reviewed = Vec::new();
-    let mut all_read = true;
+    let mut all_solved = true;
     for path in &files {
         match submission(path, settings.allow_outside).and_then(|(case, seal)| answers(case, &seal)) {
             Ok((title, findings)) => {
@@ -52,7 +56,7 @@ pub fn run(settings: &Settings) -> Exit {
             }
             Err(failure @ (Failure::Solve(_) | Failure::NoBracket(_))) => {
                 complain(&format!("error: {}: {failure}\n", path.display()));
-                return Exit::Failed;
+                all_solved = false;
             }
         }
     }
@@ -77,7 +81,9 @@ pub fn run(settings: &Settings) -> Exit {
             });
         }
     }
-    if !all_read {
+    if !all_solved {
+        Exit::Failed
+    } else if !all_read {
         Exit::WrongInput
     } else if reviewed.iter().any(|one| review::verdict(&one.findings) == Verdict::Fail) {
         Exit::No
@@ -86,35 +92,77 @@ pub fn run(settings: &Settings) -> Exit {
     }
 }
 
-/// Folders opened, in the order of their names; `None` after saying what is wrong.
-fn files(paths: &[PathBuf]) -> Option<Vec<PathBuf>> {
+/// Folders opened, in the order of their names, and whether all in them can be read; `None` after saying what
+/// is wrong.
+fn files(paths: &[PathBuf]) -> Option<(Vec<PathBuf>, bool)> {
     let mut files = Vec::new();
+    let mut all_read = true;
     for path in paths {
         if !path.is_dir() {
             files.push(path.clone());
             continue;
         }
-        let entries = match std::fs::read_dir(path) {
-            Ok(entries) => entries,
+        let mut own = match in_folder(path) {
+            Ok(own) => own,
             Err(error) => {
                 complain(&format!("error: cannot read {}: {error}\n", path.display()));
                 return None;
             }
         };
-        let is_submission = |path: &PathBuf| {
-            let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-            matches!(ending.as_deref(), Some("yaml" | "yml" | "html"))
-        };
-        let mut own: Vec<PathBuf> =
-            entries.flatten().map(|entry| entry.path()).filter(is_submission).take(MOST_FILES).collect();
         if own.is_empty() {
             complain(&format!("error: {} holds neither cases (.yaml) nor reports (.html)\n", path.display()));
             return None;
         }
-        own.sort();
+        if own.len() > MOST_FILES {
+            complain(&format!(
+                "error: {} holds {} files; at most {MOST_FILES} are reviewed in one go: name some of them\n",
+                path.display(),
+                own.len()
+            ));
+            return None;
+        }
+        own.retain(|file| {
+            let is_own = is_own(file, path);
+            let is_report = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("html"));
+            if is_own && !is_report && !is_junction(file) {
+                return false;
+            }
+            if !is_own {
+                complain(&format!(
+                    "error: {} is not an ordinary file of its folder and was not read\n",
+                    file.display()
+                ));
+                all_read = false;
+            }
+            is_own
+        });
         files.extend(own);
     }
-    Some(files)
+    Some((files, all_read))
+}
+
+/// What looks like a submission, in the order of names.
+fn in_folder(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let is_submission = |path: &PathBuf| {
+        let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+        matches!(ending.as_deref(), Some("yaml" | "yml" | "html"))
+    };
+    let mut own = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        own.push(entry?.path());
+    }
+    own.retain(is_submission);
+    own.sort();
+    Ok(own)
+}
+
+/// False for a link that leads out of the folder, and for what cannot be read to its end.
+fn is_own(file: &Path, folder: &Path) -> bool {
+    let leads_out = || match (file.canonicalize(), folder.canonicalize()) {
+        (Ok(file), Ok(folder)) => !file.starts_with(folder),
+        _ => true,
+    };
+    file.is_file() && !(file.is_symlink() && leads_out())
 }
 
 fn submission(path: &Path, allow_outside: bool) -> Result<(Case, Seal), Failure> {

@@ -40,6 +40,12 @@ pub struct Settings {
     threads: Option<usize>,
 }
 
+/// Threads beyond which more of them only cost memory.
+fn most_threads() -> usize {
+    const A_CORE: usize = 4;
+    A_CORE * std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
+}
+
 /// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`.
 fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()> {
     let case = &outcome.case;
@@ -54,7 +60,11 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after
 /// the other.
 pub fn run(settings: &Settings) -> Exit {
-    if let Some(threads) = settings.threads.filter(|threads| *threads > 0) {
+    if let Some(wanted) = settings.threads.filter(|threads| *threads > 0) {
+        let threads = wanted.min(most_threads());
+        if threads < wanted {
+            complain(&format!("note: {threads} threads are used; {wanted} would only wait for each other\n"));
+        }
         // Fails only if a pool exists already, which is not so at this point.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
     }
@@ -93,7 +103,7 @@ pub fn run(settings: &Settings) -> Exit {
                 return Exit::Failed;
             }
         };
-        if !write_all(&folder, &contents) {
+        if !write_all(&folder, &contents, &draw::PICTURES) {
             return Exit::Failed;
         }
         if let Some(path) = &settings.matrix

@@ -1,14 +1,16 @@
 //! `coldseam uvalue`: thermal transmittance of plane elements, condensation inside them, and the thickness
 //! that reaches a target.
 
-use std::error::Error;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use rayon::prelude::*;
 
 use super::arguments::{Format, Results, positive};
 use super::target::{Answer, answer, value_of};
-use super::{Exit, complain, print, print_documents, read_climate, show, write_all, written_to};
+use super::{
+    Exit, complain, have_folders, print, print_documents, read_climate, show, write_all, written_to,
+};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
 use crate::draw::course_picture;
@@ -54,30 +56,41 @@ struct Page {
     is_short_of_target: bool,
 }
 
+/// What one build-up gives.
+struct Part {
+    text: String,
+    element: BuildUpDocument,
+    picture: Option<(String, Vec<u8>)>,
+}
+
+type Error = Box<dyn std::error::Error + Send + Sync>;
+
 /// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if
 /// any element that depends on the parameter cannot reach it.
 pub fn run(settings: &Settings) -> Exit {
     let Some((libraries, climate)) = read(settings) else { return Exit::WrongInput };
-    let mut documents = Vec::new();
-    let mut all_reached = true;
+    let mut pages = Vec::new();
     for (path, library) in &libraries {
         show(&library.warnings, &library.sources);
         let climate = climate.as_ref().or(library.climate.as_ref());
-        let page = match page(settings, path, library, climate) {
-            Ok(page) => page,
+        match page(settings, path, library, climate) {
+            Ok(page) => pages.push((settings.results.out.join(path.file_stem().unwrap_or_default()), page)),
             Err(error) => {
                 complain(&format!("error: {error}\n"));
                 return Exit::Failed;
             }
-        };
+        }
+    }
+    let mut documents = Vec::new();
+    let mut all_reached = true;
+    for (folder, page) in pages {
         all_reached &= !page.is_short_of_target;
-        let folder = settings.results.out.join(path.file_stem().unwrap_or_default());
         let mut contents = vec![
             ("u-values.json".to_owned(), document::text(&page.document).into_bytes()),
             ("u-values.txt".to_owned(), page.text.clone().into_bytes()),
         ];
         contents.extend(page.pictures);
-        if !write_all(&folder, &contents) {
+        if !write_all(&folder, &contents, &[]) {
             return Exit::Failed;
         }
         documents.push(page.document);
@@ -94,7 +107,7 @@ pub fn run(settings: &Settings) -> Exit {
 /// All files and the climate; `None` after showing what is wrong.
 fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)> {
     let mut libraries = Vec::new();
-    let mut is_complete = true;
+    let mut is_complete = have_folders(&settings.files);
     for path in &settings.files {
         match case::load_library(path, &settings.sets) {
             Ok(library) => libraries.push((path.as_path(), library)),
@@ -136,7 +149,7 @@ fn page(
     path: &Path,
     library: &Library,
     climate: Option<&Climate>,
-) -> Result<Page, Box<dyn Error>> {
+) -> Result<Page, Error> {
     let mut page = Page {
         text: String::new(),
         document: UValues::new(&library.title),
@@ -146,8 +159,15 @@ fn page(
     if !library.title.is_empty() {
         page.text = format!("{}\n\n", printable(&library.title));
     }
-    for build_up in &library.build_ups {
-        let mut element = self::build_up(settings, &mut page, library, build_up, climate)?;
+    let parts: Result<Vec<Part>, Error> = library
+        .build_ups
+        .par_iter()
+        .map(|build_up| self::build_up(settings, library, build_up, climate))
+        .collect();
+    for (build_up, part) in library.build_ups.iter().zip(parts?) {
+        let Part { text, mut element, picture } = part;
+        page.text.push_str(&text);
+        page.pictures.extend(picture);
         element.target = target(settings, &mut page, (path, library), &|library| {
             let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
             Some(correction::corrected(build_up, &resistance::total(build_up)).u_value)
@@ -181,13 +201,12 @@ fn page(
 
 fn build_up(
     settings: &Settings,
-    page: &mut Page,
     library: &Library,
     build_up: &BuildUp,
     climate: Option<&Climate>,
-) -> Result<BuildUpDocument, Box<dyn Error>> {
+) -> Result<Part, Error> {
     let pattern = pattern::solve(build_up)?;
-    page.text.push_str(&element_text::build_up(build_up, &pattern));
+    let mut text = element_text::build_up(build_up, &pattern);
     let mut element = BuildUpDocument::of(build_up, &pattern);
     // What lies on the ground has no outdoor air beside it.
     let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
@@ -198,23 +217,23 @@ fn build_up(
         (Ok(closed), Some((climate, indoor))) => Some(Wetting::of(closed, open.as_ref(), climate, indoor)),
         (Err(layer), Some(_)) => {
             let label = &build_up.layers[*layer].label;
-            page.text.push_str(&condensate_text::vapour_unknown(label));
+            text.push_str(&condensate_text::vapour_unknown(label));
             element.condensation = Some(Condensate::Unknown { vapour_resistance_unknown: label.clone() });
             None
         }
         (_, None) => None,
     };
     if let Some(wetting) = &wetting {
-        page.text.push_str(&condensate_text::text(build_up, wetting));
+        text.push_str(&condensate_text::text(build_up, wetting));
         element.condensation = Some(Condensate::Known(Box::new(CondensateYear::of(build_up, wetting))));
     }
-    if !settings.results.no_pictures {
-        page.pictures.push((
-            format!("{}.png", file_stem(&build_up.name)),
-            course_picture::draw(build_up, wetting.as_ref())?,
-        ));
-    }
-    Ok(element)
+    let picture = if settings.results.no_pictures {
+        None
+    } else {
+        let picture = course_picture::draw(build_up, wetting.as_ref()).map_err(|error| error.to_string())?;
+        Some((format!("{}.png", file_stem(&build_up.name)), picture))
+    };
+    Ok(Part { text, element, picture })
 }
 
 /// A name from a file as a file name: letters, digits, `-` and `_` stay.

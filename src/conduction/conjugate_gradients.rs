@@ -74,7 +74,7 @@ pub fn solve(
         loop {
             if iterations >= parameters.most_iterations {
                 history.push(dot(&residual, &residual).sqrt() / norm);
-                return Err(SolveError::NoConvergence { history });
+                return Err(SolveError::NoConvergence { iterations, history });
             }
             multiply(matrix, &direction, &mut product);
             let along = dot(&direction, &product);

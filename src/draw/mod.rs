@@ -59,17 +59,19 @@ pub fn pictures(outcome: &Outcome, width: u32) -> Vec<(&'static str, Canvas)> {
 /// The same from fields at hand.
 pub fn pictures_of(outcome: &Outcome, fields: &Fields, width: u32) -> Vec<(&'static str, Canvas)> {
     type Draw = fn(&Outcome, &Fields, u32) -> Option<Canvas>;
-    let draws: [(&'static str, Draw); 5] = [
-        ("plan", |outcome, _, width| Some(plan_picture::draw(outcome, width))),
-        ("temperature", |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width))),
-        ("temperature-factor", |outcome, fields, width| {
-            field_picture::temperature_factor(outcome, fields, width, None)
-        }),
-        ("heat-flow", field_picture::heat_flow),
-        ("grid", |outcome, _, width| grid_picture::draw(outcome, width)),
+    let draws: [Draw; PICTURES.len()] = [
+        |outcome, _, width| Some(plan_picture::draw(outcome, width)),
+        |outcome, fields, width| Some(field_picture::temperature(outcome, fields, width)),
+        |outcome, fields, width| field_picture::temperature_factor(outcome, fields, width, None),
+        field_picture::heat_flow,
+        |outcome, _, width| grid_picture::draw(outcome, width),
     ];
-    draws.into_par_iter().filter_map(|(name, draw)| Some((name, draw(outcome, fields, width)?))).collect()
+    let named = PICTURES.into_par_iter().zip(draws);
+    named.filter_map(|(name, draw)| Some((name, draw(outcome, fields, width)?))).collect()
 }
+
+/// The names of all pictures that a case may have.
+pub const PICTURES: [&str; 5] = ["plan", "temperature", "temperature-factor", "heat-flow", "grid"];
 
 /// How much warmer the second of two cases is, drawn on the plan of the first; none where their extents
 /// differ.

@@ -64,6 +64,24 @@ pub fn search(search: &str) -> Vec<&'static GenericMaterial> {
     table().iter().filter(|row| matches(row)).collect()
 }
 
+/// The rows, at most five, whose label has every word of a name that is no row's.
+pub fn described_by(name: &str) -> Vec<&'static GenericMaterial> {
+    const MOST: usize = 5;
+    let words = |text: &str| -> Vec<String> {
+        let text = text.to_lowercase();
+        text.split(|letter: char| !letter.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .map(str::to_owned)
+            .collect()
+    };
+    let wanted = words(name);
+    let has_all = |row: &&GenericMaterial| {
+        let label = words(&row.label);
+        wanted.iter().all(|word| label.contains(word))
+    };
+    if wanted.is_empty() { Vec::new() } else { table().iter().filter(has_all).take(MOST).collect() }
+}
+
 impl From<&GenericMaterial> for Material {
     fn from(row: &GenericMaterial) -> Self {
         Self {

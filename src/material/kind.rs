@@ -12,16 +12,31 @@ pub struct Kind {
     words: &'static [&'static str],
     /// Usual conductivities, W/(m·K).
     pub range: (f64, f64),
-    /// True for what windows are made of.
-    pub is_window: bool,
+    /// Whether it may be a frame or glazing.
+    pub as_window: AsWindow,
+}
+
+/// Whether a material may be part of a window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AsWindow {
+    /// It is of windows alone.
+    Is,
+    /// Frames are made of it, and other things too.
+    MayBe,
+    /// It is not.
+    IsNot,
 }
 
 const fn kind(name: &'static str, words: &'static [&'static str], low: f64, high: f64) -> Kind {
-    Kind { name, words, range: (low, high), is_window: false }
+    Kind { name, words, range: (low, high), as_window: AsWindow::IsNot }
+}
+
+const fn of_frames_too(name: &'static str, words: &'static [&'static str], low: f64, high: f64) -> Kind {
+    Kind { name, words, range: (low, high), as_window: AsWindow::MayBe }
 }
 
 const fn of_windows(name: &'static str, words: &'static [&'static str], low: f64, high: f64) -> Kind {
-    Kind { name, words, range: (low, high), is_window: true }
+    Kind { name, words, range: (low, high), as_window: AsWindow::Is }
 }
 
 /// In the order of asking: what is said more closely comes first.
@@ -29,7 +44,7 @@ const KINDS: &[Kind] = &[
     of_windows("window or glazing as a panel", &["window", "glazing", "frame", "pane", "sash"], 0.02, 2.0),
     kind("extruded polystyrene", &["xps", "extruded"], 0.029, 0.036),
     kind("expanded polystyrene", &["eps", "polystyrene"], 0.030, 0.040),
-    kind("polyurethane foam", &["pir", "pur", "polyurethane"], 0.021, 0.030),
+    of_frames_too("polyurethane foam", &["pir", "pur", "polyurethane"], 0.021, 0.030),
     kind("phenolic foam", &["phenolic"], 0.018, 0.025),
     kind("wood fibre insulation", &["woodfibre"], 0.036, 0.055),
     kind("mineral wool", &["wool", "batt"], 0.031, 0.045),
@@ -47,10 +62,10 @@ const KINDS: &[Kind] = &[
     kind("plasterboard", &["plasterboard"], 0.18, 0.26),
     kind("plaster", &["plaster", "gypsum"], 0.18, 0.90),
     kind("render or mortar", &["render", "mortar", "screed"], 0.40, 2.0),
-    kind("timber", &["timber", "wood", "softwood", "hardwood", "oak", "pine", "spruce"], 0.10, 0.22),
-    kind("stainless steel", &["stainless"], 14.0, 32.0),
-    kind("steel", &["steel"], 45.0, 62.0),
-    kind("aluminium", &["aluminium", "aluminum"], 120.0, 240.0),
+    of_frames_too("timber", &["timber", "wood", "softwood", "hardwood", "oak", "pine", "spruce"], 0.10, 0.22),
+    of_frames_too("stainless steel", &["stainless"], 14.0, 32.0),
+    of_frames_too("steel", &["steel"], 45.0, 62.0),
+    of_frames_too("aluminium", &["aluminium", "aluminum"], 120.0, 240.0),
     kind("copper", &["copper"], 340.0, 400.0),
     of_windows("glass", &["glass"], 0.75, 1.40),
     of_windows("rigid plastic", &["pvc"], 0.16, 0.20),

@@ -8,6 +8,7 @@ mod convention;
 mod environment;
 mod ids;
 mod region;
+mod sound;
 mod surface;
 
 use crate::element::build_up::BuildUp;

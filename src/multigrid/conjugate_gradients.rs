@@ -49,12 +49,17 @@ pub struct Info {
     pub residual: f64,
 }
 
+/// Residuals in the message of a solution that failed.
+const MOST_SHOWN: usize = 8;
+
 /// Why there is no solution.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SolveError {
     /// The residual did not reach the tolerance.
     NoConvergence {
-        /// Residual after each iteration.
+        /// Iterations done.
+        iterations: usize,
+        /// Residuals on the way, the last one at the end.
         history: Vec<f64>,
     },
     /// A factorisation or a direction of no or negative curvature shows that the matrix is not positive
@@ -65,13 +70,11 @@ pub enum SolveError {
 impl fmt::Display for SolveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoConvergence { history } => {
-                write!(
-                    f,
-                    "the equations did not converge in {} iterations; relative residuals:",
-                    history.len()
-                )?;
-                history.iter().try_for_each(|residual| write!(f, " {residual:.1e}"))
+            Self::NoConvergence { iterations, history } => {
+                write!(f, "the equations did not converge in {iterations} iterations; relative residuals:")?;
+                // A few of them show whether they fall, stand or grow.
+                let step = history.len().div_ceil(MOST_SHOWN).max(1);
+                history.iter().rev().step_by(step).rev().try_for_each(|residual| write!(f, " {residual:.1e}"))
             }
             Self::NotPositiveDefinite => write!(f, "the matrix of the equations is not positive definite"),
         }
@@ -160,7 +163,7 @@ fn iterate<R: Real>(
         let mut before = f64::INFINITY;
         loop {
             if history.len() >= parameters.most_iterations {
-                return Err(SolveError::NoConvergence { history });
+                return Err(SolveError::NoConvergence { iterations: history.len(), history });
             }
             let z_r = hierarchy.cycle(&mut workspace);
             let turn = z_r / before;

@@ -63,7 +63,19 @@ fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>
         let hint = "paint materials with `fill` or `layers`, after the spaces they displace";
         diagnostics.push(Diagnostic::error(model.extent_place, "the plan contains no solid").hint(hint));
     }
-    components.into_iter().flat_map(|component| component.environments).collect()
+    let touched: BTreeSet<EnvironmentId> =
+        components.iter().flat_map(|component| component.environments.iter().copied()).collect();
+    let temperatures = |environments: &BTreeSet<EnvironmentId>| {
+        let of = |id: &EnvironmentId| model.environments[*id].temperature.to_bits();
+        environments.iter().map(of).collect::<BTreeSet<u64>>().len()
+    };
+    if temperatures(&touched) > 1 && components.iter().all(|solid| temperatures(&solid.environments) < 2) {
+        let message = "no solid leads from one temperature to another, so that no heat flows at all";
+        let hint =
+            "what is not painted lets no heat pass: paint what lies between the parts, air as a `cavity`";
+        diagnostics.push(Diagnostic::error(model.extent_place, message).hint(hint));
+    }
+    touched
 }
 
 fn two_temperatures(model: &Model, touched: &BTreeSet<EnvironmentId>, diagnostics: &mut Vec<Diagnostic>) {

@@ -105,7 +105,23 @@ pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
         |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, model.extent).is_some());
     let hidden =
         model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
-    hidden.map(|(index, _)| index).collect()
+    hidden.filter(|(_, shape)| !is_as_painted(model, plan, shape)).map(|(index, _)| index).collect()
+}
+
+/// True where everything that a shape painted is what it painted, by shapes that painted it once more.
+fn is_as_painted(model: &Model, plan: &Plan, shape: &Shape) -> bool {
+    let filling = match shape.paint {
+        Paint::Solid(material) => Filling::Solid(material),
+        Paint::Space(environment) => Filling::Space(environment),
+    };
+    let rectangles = || shape.rectangles.iter().filter_map(|rectangle| clip(*rectangle, model.extent));
+    rectangles().all(|rectangle| {
+        let [columns, rows] = [Axis::X, Axis::Y].map(|axis| {
+            let (lines, span) = (if axis == Axis::X { &plan.xs } else { &plan.ys }, rectangle.along(axis));
+            index_of(lines, span.from)..index_of(lines, span.to)
+        });
+        rows.into_iter().all(|j| columns.clone().all(|i| plan.at(i, j) == filling))
+    })
 }
 
 fn warn_of_hidden_shapes(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {

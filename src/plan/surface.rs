@@ -8,7 +8,10 @@
 //! In a horizontal section all surfaces are upright. In a vertical one, the direction of heat flow through a
 //! level surface is that of its [run](super::level).
 
+use std::collections::HashSet;
+
 use super::{Filling, Plan};
+use crate::finding::Diagnostic;
 use crate::geometry::Axis;
 use crate::model::{Cut, EnvironmentId, MaterialId, Model, Role, Ruled, SurfaceRule};
 use crate::standard::{CONDENSATION_ON_FRAMES, EXTERNAL_RESISTANCE, HeatFlow};
@@ -121,6 +124,36 @@ fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j:
         },
     };
     Some(Film { environment, material, resistance })
+}
+
+/// Warnings of stated resistances that are none of any surface: nothing is there, or later rules hold.
+pub fn unused_rules(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
+    let mut used: HashSet<*const SurfaceRule> = HashSet::new();
+    for normal in [Axis::X, Axis::Y] {
+        let (columns, rows) = match normal {
+            Axis::X => (plan.xs.len(), plan.rows()),
+            Axis::Y => (plan.columns(), plan.ys.len()),
+        };
+        for (i, j) in (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j))) {
+            if let (Filling::Solid(material), Filling::Space(environment))
+            | (Filling::Space(environment), Filling::Solid(material)) = plan.beside_face(normal, i, j)
+                && let Some(rule) = rule(model, plan, (normal, i, j), environment, material)
+            {
+                used.insert(std::ptr::from_ref(rule));
+            }
+        }
+    }
+    let is_unused = |rule: &&SurfaceRule| {
+        // What is said of a material that is not painted has been told, and of directions elsewhere.
+        matches!(rule.ruled, Ruled::Resistance(_))
+            && rule.materials.is_none()
+            && !used.contains(&std::ptr::from_ref(*rule))
+    };
+    let warning = |rule: &SurfaceRule| {
+        let hint = "x and y must reach the surface itself; of several rules that hold for one surface the last counts";
+        Diagnostic::warning(rule.place, "this rule holds for no surface").hint(hint)
+    };
+    model.surfaces.iter().filter(is_unused).map(warning).collect()
 }
 
 /// The direction of heat flow through a face, ISO 6946:2017, Table 7.

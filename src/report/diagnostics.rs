@@ -8,25 +8,13 @@ use crate::case::Sources;
 use crate::finding::{Diagnostic, Severity};
 use crate::text::Place;
 
-/// More findings than this help nobody; the rest is counted.
-const MOST_SHOWN: usize = 100;
 /// A span longer than this, in bytes, is shown by its first line.
 const LONGEST_SPAN: usize = 2_000;
 
-/// Renders findings one below the other, errors first where not all are shown. `colored` adds terminal
-/// colours.
+/// Renders findings one below the other. `colored` adds terminal colours.
 pub fn render(diagnostics: &[Diagnostic], sources: &Sources, colored: bool) -> String {
     let renderer = if colored { Renderer::styled() } else { Renderer::plain() };
-    let mut shown: Vec<&Diagnostic> = diagnostics.iter().collect();
-    if shown.len() > MOST_SHOWN {
-        shown.sort_by_key(|diagnostic| diagnostic.severity != Severity::Error);
-        shown.truncate(MOST_SHOWN);
-    }
-    let mut text: String = shown.into_iter().map(|one| rendered(one, sources, &renderer)).collect();
-    if let Some(more) = diagnostics.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0) {
-        text.push_str(&format!("and {more} more findings like these\n\n"));
-    }
-    text
+    diagnostics.iter().map(|diagnostic| rendered(diagnostic, sources, &renderer)).collect()
 }
 
 fn rendered(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {

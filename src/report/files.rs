@@ -1,8 +1,11 @@
-//! Writing results so that nothing is ever left half-written.
+//! Writing results so that nothing is ever left half-written: a folder holds the old results or the new ones.
+//!
+//! New files are made in a folder beside their place, which then takes it in one step; whatever else lay there
+//! goes along. A run that is killed, or finds the disk full, leaves the old folder as it was.
 
-use std::fs;
+use std::fs::{self, File};
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Writes a file under a temporary name beside its place, then renames it.
 ///
@@ -18,4 +21,165 @@ pub fn write(path: &Path, content: &[u8]) -> io::Result<()> {
         // The error that counts is the first one.
         let _ = fs::remove_file(&temporary);
     })
+}
+
+/// Writes files into a folder, all of them or none. Files of the names in `outdated` that are not written
+/// anew go, so that no picture of an earlier run stands beside the numbers of this one; all else stays.
+///
+/// # Errors
+/// Those of the file system; the folder is then as it was.
+pub fn replace<N: AsRef<Path>>(
+    folder: &Path,
+    contents: &[(N, Vec<u8>)],
+    outdated: &[String],
+) -> io::Result<()> {
+    let folder = &followed(folder);
+    let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else {
+        return Err(io::Error::other("it has no name"));
+    };
+    let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
+    fs::create_dir_all(parent)?;
+    // Two runs may write into one folder: one waits for the other. Where the system cannot lock a folder, they
+    // take their chance.
+    let _lock = File::open(parent).and_then(|parent| parent.lock().map(|()| parent)).ok();
+    let beside = |ending: &str| parent.join(format!(".{}.{ending}", name.to_string_lossy()));
+    let (new, old) = (beside("new"), beside("old"));
+    // What a killed run left.
+    if old.exists() && !folder.exists() {
+        fs::rename(&old, folder)?;
+    }
+    settle(&new, folder)?;
+    settle(&old, folder)?;
+    let made = fill(&new, folder, contents, outdated).and_then(|()| take_place(&new, folder, &old));
+    if made.is_err() {
+        // The error that counts is the first one.
+        let _ = remove(&new);
+    }
+    made
+}
+
+/// Where a link leads.
+fn followed(folder: &Path) -> PathBuf {
+    if folder.is_symlink() {
+        folder.canonicalize().unwrap_or_else(|_| folder.to_owned())
+    } else {
+        folder.to_owned()
+    }
+}
+
+fn remove(folder: &Path) -> io::Result<()> {
+    match fs::remove_dir_all(folder) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+        _ => Ok(()),
+    }
+}
+
+/// Makes the new folder: the contents, and what else the old one holds.
+fn fill<N: AsRef<Path>>(
+    new: &Path,
+    folder: &Path,
+    contents: &[(N, Vec<u8>)],
+    outdated: &[String],
+) -> io::Result<()> {
+    fs::create_dir(new)?;
+    for (name, content) in contents {
+        fs::write(new.join(name), content)?;
+    }
+    if !folder.exists() {
+        return Ok(());
+    }
+    fs::set_permissions(new, fs::metadata(folder)?.permissions())?;
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let name = entry.file_name();
+        let goes = contents.iter().any(|(written, _)| written.as_ref() == Path::new(&name))
+            || outdated.iter().any(|outdated| **outdated == *name);
+        // Folders follow when the new one is in place: they cannot be in two.
+        if !goes && !entry.file_type()?.is_dir() {
+            let (from, to) = (entry.path(), new.join(&name));
+            fs::hard_link(&from, &to).or_else(|_| fs::copy(&from, &to).map(|_| ()))?;
+        }
+    }
+    Ok(())
+}
+
+/// Puts the new folder in the place of the old one.
+fn take_place(new: &Path, folder: &Path, old: &Path) -> io::Result<()> {
+    if !folder.exists() {
+        return fs::rename(new, folder);
+    }
+    if exchange(new, folder).is_ok() {
+        return settle(new, folder);
+    }
+    fs::rename(folder, old)?;
+    fs::rename(new, folder)?;
+    settle(old, folder)
+}
+
+/// Gives the folders in what was replaced to what replaced it, and removes the rest.
+fn settle(replaced: &Path, folder: &Path) -> io::Result<()> {
+    if !replaced.exists() {
+        return Ok(());
+    }
+    for entry in fs::read_dir(replaced)? {
+        let entry = entry?;
+        let place = folder.join(entry.file_name());
+        if entry.file_type()?.is_dir() && !place.exists() {
+            fs::create_dir_all(folder)?;
+            fs::rename(entry.path(), place)?;
+        }
+    }
+    remove(replaced)
+}
+
+/// Two names change places in one step, where the system can do that.
+#[cfg(target_os = "linux")]
+fn exchange(one: &Path, other: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    Ok(renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE)?)
+}
+
+#[cfg(not(target_os = "linux"))]
+fn exchange(_one: &Path, _other: &Path) -> io::Result<()> {
+    Err(io::ErrorKind::Unsupported.into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_folder_is_replaced_and_keeps_what_is_not_ours() {
+        let top = std::env::temp_dir().join(format!("coldseam-files-{}", std::process::id()));
+        let folder = top.join("case");
+        fs::create_dir_all(folder.join("notes")).unwrap();
+        fs::write(folder.join("notes/mine.txt"), "mine").unwrap();
+        fs::write(folder.join("plan.png"), "old").unwrap();
+        fs::write(folder.join("letter.txt"), "mine").unwrap();
+        fs::write(folder.join("a.txt"), "old").unwrap();
+        replace(&folder, &[("a.txt", b"new".to_vec())], &["plan.png".to_owned()]).unwrap();
+        let names = |folder: &Path| {
+            let mut names: Vec<String> = fs::read_dir(folder)
+                .unwrap()
+                .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+                .collect();
+            names.sort();
+            names
+        };
+        assert_eq!(names(&folder), ["a.txt", "letter.txt", "notes"]);
+        assert_eq!(fs::read_to_string(folder.join("a.txt")).unwrap(), "new");
+        assert_eq!(names(&folder.join("notes")), ["mine.txt"]);
+        assert_eq!(names(&top), ["case"]);
+        // A killed run left its folders.
+        fs::rename(&folder, top.join(".case.old")).unwrap();
+        fs::create_dir_all(top.join(".case.new/more")).unwrap();
+        replace(&folder, &[("b.txt", b"b".to_vec())], &[]).unwrap();
+        assert_eq!(names(&folder), ["a.txt", "b.txt", "letter.txt", "more", "notes"]);
+        assert_eq!(names(&top), ["case"]);
+        // A name that is a file stays.
+        fs::write(top.join("file"), "mine").unwrap();
+        replace(&top.join("file"), &[("b.txt", b"b".to_vec())], &[]).unwrap_err();
+        assert_eq!(names(&top), ["case", "file"]);
+        fs::remove_dir_all(&top).unwrap();
+    }
 }

@@ -79,14 +79,8 @@ pub fn submission(path: &Path) -> Result<(Case, Seal), Rejected> {
         diagnostics: vec![Diagnostic::error(None, message)],
         sources: Sources::default(),
     };
-    let size = std::fs::metadata(path)
-        .map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?
-        .len();
-    if size > LARGEST_REPORT {
-        return Err(reject(format!("{} is larger than any report", path.display())));
-    }
-    let text = std::fs::read_to_string(path)
-        .map_err(|error| reject(format!("cannot read {}: {error}", path.display())))?;
+    let text = case::read_text(path, LARGEST_REPORT)
+        .map_err(|problem| reject(format!("cannot read {}: {problem}", path.display())))?;
     let mut sources = Vec::new();
     let mut rest = text.as_str();
     while let Some((name, after)) = between(rest, "class=\"source\" data-name=\"", "\">") {

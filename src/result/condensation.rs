@@ -52,6 +52,11 @@ pub struct Assessment {
     pub year: Option<MonthlyCheck>,
 }
 
+/// True if there is a room and everything of all rooms is safe.
+pub fn are_safe(assessments: &[Assessment]) -> bool {
+    !assessments.is_empty() && assessments.iter().all(Assessment::is_safe)
+}
+
 /// What the surfaces judged apart (frames, glazing) come to.
 #[derive(Clone, Debug)]
 pub struct Apart {
@@ -225,13 +230,22 @@ impl MonthlyCheck {
 }
 
 impl Assessment {
-    /// True if everything that was looked at is safe, surfaces judged apart included; what is too close to
-    /// tell is not.
+    /// True if something was judged and all of it is safe, surfaces judged apart included; what is too close
+    /// to tell is not.
     pub fn is_safe(&self) -> bool {
+        self.is_judged() && self.verdicts().all(|verdict| verdict == Verdict::Safe)
+    }
+
+    /// True if anything could be judged.
+    pub fn is_judged(&self) -> bool {
+        self.verdicts().next().is_some()
+    }
+
+    fn verdicts(&self) -> impl Iterator<Item = Verdict> {
         let limits = self.limits.iter().chain(self.excluded.iter().map(|apart| &apart.limit));
         let years = self.year.iter().chain(self.excluded.iter().filter_map(|apart| apart.year.as_ref()));
         let months = years.flat_map(|year| &year.months).map(|month| month.verdict);
-        limits.filter_map(|limit| limit.verdict).chain(months).all(|verdict| verdict == Verdict::Safe)
+        limits.filter_map(|limit| limit.verdict).chain(months)
     }
 
     /// The strictest factor that anything asks for.

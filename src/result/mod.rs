@@ -73,6 +73,7 @@ fn for_each_pair(
     mut case: Case,
     compute: impl Fn(Case, bool) -> Result<Outcome, Failure>,
 ) -> Result<Outcome, Failure> {
+    case.model.sound().map_err(|faults| case.rejected(faults.0))?;
     let further = std::mem::take(&mut case.model.further_psi);
     let alone = |case: &Case, psi: &Psi| Case {
         model: Model { psi: Some(psi.clone()), condensation: None, points: Vec::new(), ..case.model.clone() },

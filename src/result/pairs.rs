@@ -1,6 +1,7 @@
 //! The pair of environments that a junction of a dwelling means, where its case states ψ for several.
 
-use std::path::Path;
+use std::collections::HashMap;
+use std::path::{Component, Path};
 
 use super::Outcome;
 use crate::case::{Between, Case, CasePsi, Junction};
@@ -45,14 +46,16 @@ impl Pairs {
 /// junction that names the file.
 pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic> {
     let mut warnings = Vec::new();
-    for (index, (junction, source, pairs)) in junctions.iter().enumerate() {
-        let is_same = |other: &&(&Junction, &CasePsi, &Pairs)| is_one_file(&other.1.file, &source.file);
-        if junctions[..index].iter().any(|other| is_same(&other)) {
-            continue;
-        }
-        let taken: Vec<[Vec<String>; 2]> = junctions
-            .iter()
-            .filter(is_same)
+    let mut of_file: HashMap<Vec<Component<'_>>, Vec<&(&Junction, &CasePsi, &Pairs)>> = HashMap::new();
+    for stated in junctions {
+        of_file.entry(components(&stated.1.file)).or_default().push(stated);
+    }
+    let firsts = junctions.iter().filter_map(|(junction, source, pairs)| {
+        Some((junction, source, pairs, of_file.remove(&components(&source.file))?))
+    });
+    for (junction, source, pairs, same) in firsts {
+        let taken: Vec<[Vec<String>; 2]> = same
+            .into_iter()
             .filter_map(|(_, source, _)| source.between.as_ref())
             .map(canonical_wanted)
             .collect();
@@ -68,14 +71,9 @@ pub fn not_taken(junctions: &[(&Junction, &CasePsi, &Pairs)]) -> Vec<Diagnostic>
     warnings
 }
 
-fn is_one_file(one: &str, other: &str) -> bool {
-    let parts = |file| {
-        Path::new(file)
-            .components()
-            .filter(|part| !matches!(part, std::path::Component::CurDir))
-            .collect::<Vec<_>>()
-    };
-    parts(one) == parts(other)
+/// Of a file's name, without those that lead nowhere.
+fn components(file: &str) -> Vec<Component<'_>> {
+    Path::new(file).components().filter(|part| !matches!(part, Component::CurDir)).collect()
 }
 
 /// Leaves the case with the one block of `psi` that the junction names.

@@ -26,6 +26,9 @@ const MOST_STARTS: usize = 16;
 /// this share.
 const WITH_CAVITIES: f64 = 0.05;
 
+/// What is cut over more than this (m) may be ground, which has no air below: floors lie on that.
+const LEAST_GROUND: f64 = 2.0;
+
 /// A stated U-value that is not that of what is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stated {
@@ -120,6 +123,51 @@ pub fn differing(
     items.filter_map(of_item).collect()
 }
 
+/// A flanking element whose model has air on one side at most.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Faceless {
+    /// Number of the flanking element.
+    pub element: usize,
+    /// Its cut-off plane.
+    plane: (Axis, f64),
+    /// W/(m²K).
+    u_value: f64,
+}
+
+impl Faceless {
+    /// What was found, for readers.
+    pub fn message(&self, item: &Flanking) -> String {
+        let (axis, at) = self.plane;
+        let longest = item.spans.iter().flatten().map(|span| span.length()).fold(0.0, f64::max);
+        format!(
+            "{} is taken off, {:.4} W/(m·K), but from {} = {} mm inwards what is drawn of it has no air on both sides: a face on the edge of what is painted lets no heat pass, and ψ comes out lower by up to as much",
+            item.element,
+            self.u_value * longest,
+            axis.letter(),
+            millimetres(at)
+        )
+    }
+}
+
+/// Stated elements of which no part is drawn with air on both sides. Ground is: it goes deep.
+pub fn faceless(
+    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+) -> Vec<Faceless> {
+    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
+        return Vec::new();
+    };
+    let planes = cut_off::planes(plan, psi, sides, elements);
+    let of_item = |(element, (item, plane)): (usize, (&Flanking, Option<CutAt>))| {
+        let UValueSource::Given(u_value) = item.u_value else { return None };
+        let plane = plane.filter(|plane| plane.across.length() < LEAST_GROUND)?;
+        let is_faceless = lanes((model, plan, surfaces), item, &plane).is_empty();
+        is_faceless.then_some(Faceless { element, plane: (plane.axis, plane.at), u_value })
+    };
+    psi.flanking.iter().zip(planes).enumerate().filter_map(of_item).collect()
+}
+
 /// Warnings for all of them.
 pub fn warnings(
     of: (&Model, &Plan, &Surfaces),
@@ -143,7 +191,13 @@ pub fn warnings(
         };
         Diagnostic::warning(item.place, stated.message(item)).hint(hint)
     };
-    differing(of, sides, elements).into_iter().map(warning).collect()
+    let without_faces = |faceless: Faceless| {
+        let item = &psi.flanking[faceless.element];
+        let hint = "paint the air beside it as a `space`, and let the `extent` go on beyond its surfaces";
+        Diagnostic::warning(item.place, faceless.message(item)).hint(hint)
+    };
+    let faceless = faceless(of, sides, elements).into_iter().map(without_faces);
+    differing(of, sides, elements).into_iter().map(warning).chain(faceless).collect()
 }
 
 /// A stretch of an element that one section stands for.

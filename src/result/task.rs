@@ -23,7 +23,7 @@ use crate::model::{EnvironmentId, Model};
 use crate::multigrid::SolveError;
 use crate::plan::Plan;
 use crate::plan::level::Run;
-use crate::plan::surface::{Purpose, Surfaces};
+use crate::plan::surface::{self, Purpose, Surfaces};
 
 /// A case that can be computed.
 pub(super) struct Task {
@@ -88,6 +88,8 @@ impl Task {
                 errors.extend(lengths::warnings(&case.model, &plan, sides, &elements));
             }
         }
+        errors.extend(surface::unused_rules(&case.model, &plan));
+        errors.extend(temperature_factor::without_rooms(&case.model));
         let is_rejected = has_errors(&errors);
         warnings.append(&mut errors);
         if is_rejected {

@@ -6,6 +6,7 @@
 //! g_j·θ_j at the coldest place stand beside it.
 
 use super::Solved;
+use crate::finding::Diagnostic;
 use crate::grid::Grid;
 use crate::model::{EnvironmentId, MaterialId, Model, Role};
 
@@ -102,6 +103,26 @@ pub fn coldest(
         material,
         weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
     })
+}
+
+/// A warning where no f_Rsi comes out.
+pub fn without_rooms(model: &Model) -> Option<Diagnostic> {
+    let rooms = || model.environments.iter().filter(|space| space.is_touched && space.role == Role::Internal);
+    let outside = external_temperature(model);
+    if rooms().any(|room| room.temperature > outside) {
+        return None;
+    }
+    let (message, hint) = match rooms().next() {
+        Some(room) => (
+            format!("no room is warmer than outside ({outside} °C): there is no f_Rsi"),
+            format!("look at the temperature of `{}`, {} °C", room.name, room.temperature),
+        ),
+        None => (
+            "no environment that touches the construction has the role `internal`: there is no f_Rsi, and surface resistances are those of unheated spaces or outside".to_owned(),
+            "write `role: internal` for a room".to_owned(),
+        ),
+    };
+    Some(Diagnostic::warning(model.environments.first().and_then(|first| first.place), message).hint(hint))
 }
 
 /// f_Rsi of every internal environment that is warmer than outside and touches a surface.

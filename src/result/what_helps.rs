@@ -6,7 +6,7 @@
 use crate::model::{MaterialId, Model, UValueSource};
 use rayon::prelude::*;
 
-use super::condensation::{Assessment, assess};
+use super::condensation::{are_safe, assess};
 use super::{Outcome, compute};
 use crate::case::Case;
 use crate::climate::Climate;
@@ -72,7 +72,7 @@ pub fn standing(outcome: &Outcome, climate: Option<&Climate>) -> Option<Standing
     Some(Standing {
         factor: assessments.iter().map(|assessment| assessment.coldest.factor).reduce(f64::min)?,
         psi: outcome.psi.first().map(|psi| psi.value),
-        is_safe: assessments.iter().all(Assessment::is_safe),
+        is_safe: are_safe(&assessments),
     })
 }
 

@@ -66,6 +66,10 @@ fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
             findings.look(Question::UValues, evidence);
         }
     }
+    let model = (&outcome.case.model, &outcome.plan, &outcome.surfaces);
+    for faceless in stated::faceless(model, &sides, &outcome.elements) {
+        findings.fail(Question::UValues, faceless.message(&psi.flanking[faceless.element]));
+    }
 }
 
 fn u_value(outcome: &Outcome, claim: &Claim, element: &str, findings: &mut Findings) {

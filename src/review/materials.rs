@@ -1,7 +1,8 @@
 //! Conductivities and their sources.
 
 use super::{Findings, Question};
-use crate::material::{Material, Origin, four_digits, generic, kind};
+use crate::material::kind::{self, AsWindow};
+use crate::material::{Material, Origin, four_digits, generic};
 use crate::model::Model;
 use crate::result::Outcome;
 
@@ -79,12 +80,15 @@ fn excluded(model: &Model, findings: &mut Findings) {
     for index in model.judged_apart() {
         let material = &model.materials[*index];
         let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
-        if kind.is_some_and(|kind| !kind.is_window) {
-            let evidence = format!(
-                "{} is judged apart for condensation (`exclude`), though it is no frame or glazing",
-                material.label
-            );
-            findings.fail(Question::Surfaces, evidence);
+        let evidence = format!("{} is judged apart for condensation (`exclude`)", material.label);
+        match kind.map(|kind| kind.as_window) {
+            Some(AsWindow::IsNot) => {
+                findings.fail(Question::Surfaces, format!("{evidence}, though it is no frame or glazing"));
+            }
+            Some(AsWindow::MayBe) => {
+                findings.look(Question::Surfaces, format!("{evidence}: is all of it frame or glazing?"));
+            }
+            Some(AsWindow::Is) | None => {}
         }
     }
 }

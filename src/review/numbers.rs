@@ -7,8 +7,12 @@ use crate::result::{Failure, Outcome, independent};
 const BALANCE: f64 = 1e-4;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure> {
-    match (outcome.l2d, independent::bracket(outcome)?) {
-        (Some(own), Some((other, unknowns))) => {
+    match (outcome.l2d, independent::bracket(outcome)) {
+        (_, Err(Failure::Solve(error))) => {
+            findings.look(Question::Independent, format!("the other solver has no solution: {error}"));
+        }
+        (_, Err(failure)) => return Err(failure),
+        (Some(own), Ok(Some((other, unknowns)))) => {
             let evidence = format!(
                 "multigrid on the refined grid: L2D {own}; conjugate gradients on a graded one of {unknowns} unknowns: {other} W/(m·K)"
             );

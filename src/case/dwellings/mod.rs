@@ -2,6 +2,8 @@
 
 mod junctions;
 
+use std::collections::HashSet;
+
 use self::junctions::junction;
 use crate::case::diagnostic::{Diagnostic, Place};
 use crate::case::floors::NamedFloor;
@@ -178,12 +180,24 @@ pub fn read(reader: &mut Reader, names: &Names, node: &Node) -> Option<Dwelling>
     let known: Vec<&str> = elements.iter().flatten().flatten().map(|element| element.name.as_str()).collect();
     let junctions: Vec<Option<Junction>> =
         junctions.iter().map(|item| junction(reader, item, &known, convention)).collect();
-    let elements = elements.into_iter().collect::<Option<Vec<_>>>()?.into_iter().flatten().collect();
-    Some(Dwelling {
-        convention: convention?,
-        elements,
-        junctions: junctions.into_iter().collect::<Option<_>>()?,
-    })
+    let elements: Vec<Element> =
+        elements.into_iter().collect::<Option<Vec<_>>>()?.into_iter().flatten().collect();
+    let junctions: Vec<Junction> = junctions.into_iter().collect::<Option<_>>()?;
+    twice(reader, "element", elements.iter().map(|element| (element.name.as_str(), element.place)));
+    twice(reader, "junction", junctions.iter().map(|junction| (junction.name.as_str(), junction.place)));
+    Some(Dwelling { convention: convention?, elements, junctions })
+}
+
+/// Warns of what stands twice: both are added up, and a copied entry is easily forgotten.
+fn twice<'a>(reader: &mut Reader, what: &str, named: impl Iterator<Item = (&'a str, Place)>) {
+    let mut known = HashSet::new();
+    for (name, place) in named {
+        if !known.insert(name) {
+            let message = format!("the {what} `{name}` stands twice, and both are added up");
+            let hint = "strike one of them, or give them names that tell them apart";
+            reader.diagnostics.push(Diagnostic::warning(place, message).hint(hint));
+        }
+    }
 }
 
 fn convention(reader: &mut Reader, node: &Node) -> Option<Convention> {

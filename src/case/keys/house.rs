@@ -101,8 +101,13 @@ pub static JUNCTION: Block = block(
 pub static REDUCTION: Block = block(
     "b = (θ_i − θ_u)/(θ_i − θ_e) by the temperatures of a case",
     &[
-        key("case", Text, "The case: a file, from the folder of this one", "garage.yaml")
-            .unless("the junction's own"),
+        key(
+            "case",
+            Text,
+            "The case: a file, from the folder of this one; an element needs one",
+            "garage.yaml",
+        )
+        .unless("the junction's own"),
         key("space", Name("environment"), "Its environment that is not heated", "garage")
             .unless("the only one"),
     ],

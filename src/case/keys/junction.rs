@@ -153,13 +153,13 @@ pub static SPACE: Block = block(
 
 /// `plan`, a fill.
 pub static FILL: Block = block(
-    "An entry of `plan` that paints a material",
+    "An entry of `plan` that paints a material, by x and y or by points",
     &[key("fill", Name("material"), "The material", "softwood").needed(), X, Y, OUTLINE],
 );
 
 /// `plan`, layers.
 pub static LAYERS: Block = block(
-    "An entry of `plan` that paints layers side by side; the extent across them is x or y",
+    "An entry of `plan` that paints layers side by side; where they lie the other way is y for layers along x, x for layers along y",
     &[
         key(
             "layers",
@@ -198,7 +198,7 @@ pub static LAYERS_OF_BUILD_UP: Block = block(
 
 /// `plan`, a cavity.
 pub static CAVITY: Block = block(
-    "An entry of `plan` that paints enclosed air. Air that is connected counts as one cavity, cut at throats of 2 mm and less and where long gaps bend",
+    "An entry of `plan` that paints enclosed air, by x and y or by points. Air that is connected counts as one cavity, cut at throats of 2 mm and less and where long gaps bend",
     &[
         key("cavity", Word(&["frame", "building"]), "By ISO 10077-2, or by ISO 6946", "frame").needed(),
         X,

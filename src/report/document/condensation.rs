@@ -200,7 +200,7 @@ impl Condensation {
             coldseam: VERSION,
             program: PROGRAM,
             title: outcome.case.title.clone(),
-            is_safe: assessments.iter().all(assessed::Assessment::is_safe),
+            is_safe: assessed::are_safe(assessments),
             environments: assessments
                 .iter()
                 .map(|item| Assessment::of(&outcome.case, climate, item))
