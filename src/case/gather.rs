@@ -244,6 +244,9 @@ impl Gatherer {
         .collect();
         self.diagnostics.append(&mut reader.diagnostics);
         for (name, place) in names {
+            if self.is_beyond_limits {
+                return;
+            }
             self.include(&folder.join(&name), &name, place, chain);
         }
     }

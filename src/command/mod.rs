@@ -166,7 +166,7 @@ fn read_cases(
     if !is_complete && !cases.is_empty() {
         let usable: Vec<String> = cases.iter().map(|(path, _)| path.display().to_string()).collect();
         complain(&format!(
-            "nothing is wrong with {}: name what is wanted without the others\n",
+            "read without fault: {}; named without the others they can be used\n",
             usable.join(", ")
         ));
     }

@@ -184,6 +184,6 @@ mod tests {
         assert!(matches!(error, SolveError::NotPositiveDefinite));
         let parameters = Parameters { most_iterations: 2, ..Default::default() };
         let error = solve(&matrix(2.0), &right, &mut [0.0; 50], parameters).unwrap_err();
-        assert!(matches!(error, SolveError::NoConvergence { history } if history.len() == 1));
+        assert!(matches!(error, SolveError::NoConvergence { iterations: 2, history } if history.len() == 1));
     }
 }

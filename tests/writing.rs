@@ -1,0 +1,287 @@
+//! What is written is whole: the results of one run or of the other, and nothing of the user's is touched.
+
+#![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use std::process::{Command as Program, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use assert_cmd::Command;
+
+mod common;
+
+fn coldseam() -> Command {
+    Command::cargo_bin("coldseam").unwrap()
+}
+
+fn corner() -> String {
+    common::root("cases/outer-corner.yaml").display().to_string()
+}
+
+/// All files of a folder with what they hold; empty where there is no folder.
+fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let Ok(entries) = fs::read_dir(folder) else { return BTreeMap::new() };
+    let files = entries.map(|entry| entry.unwrap()).filter(|entry| entry.path().is_file());
+    files
+        .map(|entry| (entry.file_name().to_string_lossy().into_owned(), fs::read(entry.path()).unwrap()))
+        .collect()
+}
+
+/// A run that writes results, as a process that can be killed.
+fn solve(insulation: &str, out: &Path) -> Program {
+    let mut program = Program::new(assert_cmd::cargo::cargo_bin("coldseam"));
+    program.arg("solve").arg(corner()).args(["--set", insulation, "--out"]).arg(out);
+    program.stdout(Stdio::null()).stderr(Stdio::null());
+    program
+}
+
+#[test]
+fn a_run_that_is_killed_leaves_old_results_or_new_ones() {
+    let out = tempfile::tempdir().unwrap();
+    let folder = out.path().join("outer-corner");
+    let values = ["insulation=140", "insulation=150"];
+    let mut whole = Vec::new();
+    let mut longest = Duration::ZERO;
+    for value in values {
+        let start = Instant::now();
+        assert!(solve(value, out.path()).status().unwrap().success());
+        longest = longest.max(start.elapsed());
+        whole.push(contents(&folder));
+    }
+    assert_ne!(whole[0], whole[1]);
+    for number in 0..24_u32 {
+        // Most of them towards the end, when files are written.
+        let part = 0.6 + 0.45 * f64::from(number) / 24.0;
+        let mut run = solve(values[number as usize % 2], out.path()).spawn().unwrap();
+        thread::sleep(longest.mul_f64(part));
+        run.kill().unwrap();
+        run.wait().unwrap();
+        let found = contents(&folder);
+        assert!(whole.contains(&found), "kill {number}: {:?}", found.keys());
+    }
+    // What killed runs left is cleared away by the next.
+    assert!(solve(values[0], out.path()).status().unwrap().success());
+    let names: Vec<_> = fs::read_dir(out.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(names, ["outer-corner"]);
+}
+
+#[test]
+fn commands_that_write_at_once_do_not_lose_each_others_files() {
+    let out = tempfile::tempdir().unwrap();
+    for _ in 0..3 {
+        let commands = ["solve", "condensation", "report"];
+        let runs: Vec<_> = commands
+            .iter()
+            .map(|command| {
+                let mut program = Program::new(assert_cmd::cargo::cargo_bin("coldseam"));
+                program.arg(command).arg(corner()).arg("--out").arg(out.path()).stdout(Stdio::null());
+                program.spawn().unwrap()
+            })
+            .collect();
+        for mut run in runs {
+            assert!(run.wait().unwrap().success());
+        }
+        let found = contents(&out.path().join("outer-corner"));
+        for name in ["results.json", "summary.txt", "plan.png", "condensation.json", "report.html"] {
+            assert!(found.contains_key(name), "{name} in {:?}", found.keys());
+        }
+        fs::remove_dir_all(out.path().join("outer-corner")).unwrap();
+    }
+}
+
+#[test]
+fn what_is_the_users_stays_and_pictures_of_an_earlier_run_go() {
+    let out = tempfile::tempdir().unwrap();
+    let folder = out.path().join("outer-corner");
+    let run = |more: &[&str]| {
+        coldseam().arg("solve").arg(corner()).args(more).arg("--out").arg(out.path()).assert().success();
+    };
+    run(&[]);
+    fs::create_dir(folder.join("letters")).unwrap();
+    fs::write(folder.join("letters/to-the-council.txt"), "mine").unwrap();
+    fs::write(folder.join("notes.txt"), "mine").unwrap();
+    run(&["--set", "insulation=150", "--no-pictures"]);
+    let found = contents(&folder);
+    let names: Vec<&str> = found.keys().map(String::as_str).collect();
+    assert_eq!(names, ["notes.txt", "profile.csv", "results.json", "summary.txt"]);
+    assert_eq!(fs::read_to_string(folder.join("letters/to-the-council.txt")).unwrap(), "mine");
+}
+
+#[test]
+fn what_cannot_be_written_is_told_and_nothing_is_left_of_it() {
+    let out = tempfile::tempdir().unwrap();
+    fs::write(out.path().join("outer-corner"), "a file of the user's").unwrap();
+    let output = coldseam().arg("solve").arg(corner()).arg("--out").arg(out.path()).output().unwrap();
+    assert_eq!(output.status.code(), Some(3));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("cannot write results to"));
+    assert_eq!(fs::read_to_string(out.path().join("outer-corner")).unwrap(), "a file of the user's");
+    assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn one_wrong_case_leaves_all_unwritten() {
+    for command in ["solve", "condensation", "report"] {
+        let out = tempfile::tempdir().unwrap();
+        let wrong = out.path().join("wrong.yaml");
+        // Read without fault, and refused when it is painted: nothing leads from one side to the other.
+        let text = "coldseam: 1\ntitle: two leaves\nenvironments:\n  room: { role: internal, temperature: 20, humidity: 50 }\n  outside: { role: external, temperature: 0 }\nextent: { x: [0, 900], y: [0, 500] }\nplan:\n  - { space: room, x: [0, 300] }\n  - { space: outside, x: [600, 900] }\n  - { fill: softwood, x: [300, 400], y: [0, 500] }\n  - { fill: softwood, x: [500, 600], y: [0, 500] }\n";
+        fs::write(&wrong, text).unwrap();
+        let results = out.path().join("out");
+        let output =
+            coldseam().arg(command).arg(corner()).arg(&wrong).arg("--out").arg(&results).output().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{command}: {said}");
+        assert!(said.contains("no solid leads from one temperature to another"), "{said}");
+        assert!(!results.exists(), "{command}: {said}");
+    }
+}
+
+#[test]
+fn names_that_are_no_folders_write_nowhere() {
+    let place = tempfile::tempdir().unwrap();
+    let out = place.path().join("deep/out");
+    for name in ["...yaml", "..yaml"] {
+        let file = place.path().join(name);
+        fs::copy(corner(), &file).unwrap();
+        for command in ["solve", "condensation", "report", "uvalue"] {
+            let output = coldseam().arg(command).arg(&file).arg("--out").arg(&out).output().unwrap();
+            assert_eq!(output.status.code(), Some(2), "{command} {name}");
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert!(said.contains("no folder for results can be named after"), "{said}");
+            assert!(!place.path().join("deep").exists());
+        }
+        fs::remove_file(file).unwrap();
+    }
+}
+
+#[test]
+fn control_characters_of_names_do_not_reach_the_terminal() {
+    let place = tempfile::tempdir().unwrap();
+    let file = place.path().join("red\u{1b}[31m\u{7}.yaml");
+    fs::copy(corner(), &file).unwrap();
+    let missing = place.path().join("no\u{1b}[31m.yaml");
+    let solved = coldseam()
+        .args(["solve", "--no-pictures"])
+        .arg(&file)
+        .arg("--out")
+        .arg(place.path().join("out"))
+        .output();
+    let refused = coldseam().arg("solve").arg(&missing).output();
+    let reviewed = coldseam().arg("review").arg(&file).output();
+    for output in [solved, refused, reviewed] {
+        let output = output.unwrap();
+        for text in [output.stdout, output.stderr] {
+            let text = String::from_utf8(text).unwrap();
+            assert!(!text.contains(['\u{1b}', '\u{7}']), "{text:?}");
+        }
+    }
+}
+
+#[cfg(target_os = "linux")]
+mod linux {
+    use super::*;
+    use std::os::unix::fs::symlink;
+
+    /// A device that is always full.
+    fn full() -> Stdio {
+        Stdio::from(fs::OpenOptions::new().write(true).open("/dev/full").unwrap())
+    }
+
+    #[test]
+    fn results_that_nobody_could_take_are_a_failure() {
+        let out = tempfile::tempdir().unwrap();
+        let out = out.path().display().to_string();
+        let corner = corner();
+        let commands: [&[&str]; 9] = [
+            &["solve", &corner, "--no-pictures", "--out", &out],
+            &["condensation", &corner, "--no-pictures", "--out", &out],
+            &["report", &corner, "--out", &out],
+            &["review", &corner],
+            &["materials"],
+            &["keys"],
+            &["schema"],
+            &["--help"],
+            &[],
+        ];
+        for command in commands {
+            let mut program = Program::new(assert_cmd::cargo::cargo_bin("coldseam"));
+            let output = program.args(command).stdout(full()).stderr(Stdio::piped()).output().unwrap();
+            assert_eq!(output.status.code(), Some(3), "{command:?}");
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert!(said.contains("cannot write to standard output"), "{command:?}: {said}");
+        }
+    }
+
+    #[test]
+    fn a_reader_that_went_away_changes_neither_files_nor_the_exit_code() {
+        let out = tempfile::tempdir().unwrap();
+        let run = |command: &str, cases: &[&str]| {
+            let mut program = Program::new(assert_cmd::cargo::cargo_bin("coldseam"));
+            let cases = cases.iter().map(|name| common::root(&format!("cases/{name}.yaml")));
+            program.arg(command).args(cases).arg("--out").arg(out.path());
+            let mut child = program.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+            drop(child.stdout.take());
+            let output = child.wait_with_output().unwrap();
+            (output.status.code(), String::from_utf8(output.stderr).unwrap())
+        };
+        let (code, said) = run("solve", &["outer-corner", "inner-corner"]);
+        assert_eq!((code, said.as_str()), (Some(0), ""));
+        for name in ["outer-corner", "inner-corner"] {
+            assert!(out.path().join(name).join("results.json").exists());
+        }
+        // A "no" stays one.
+        let whole = |name: &str| {
+            let case = common::root(&format!("cases/{name}.yaml"));
+            coldseam()
+                .arg("condensation")
+                .arg(case)
+                .arg("--out")
+                .arg(out.path())
+                .output()
+                .unwrap()
+                .status
+                .code()
+        };
+        assert_eq!(run("condensation", &["balcony-slab"]).0, whole("balcony-slab"));
+    }
+
+    #[test]
+    fn only_ordinary_files_of_the_folder_are_reviewed() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("submissions");
+        fs::create_dir(&folder).unwrap();
+        fs::copy(corner(), folder.join("corner.yaml")).unwrap();
+        fs::write(place.path().join("secret.yaml"), "secret: do not print this\n").unwrap();
+        symlink(place.path().join("secret.yaml"), folder.join("link.yaml")).unwrap();
+        symlink("corner.yaml", folder.join("own.yaml")).unwrap();
+        symlink("/dev/zero", folder.join("endless.html")).unwrap();
+        let fifo = folder.join("pipe.yaml");
+        assert!(Program::new("mkfifo").arg(&fifo).status().unwrap().success());
+        let output = coldseam().arg("review").arg(&folder).timeout(Duration::from_secs(60)).output().unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(!said.contains("secret: do"), "{said}");
+        for name in ["link.yaml", "endless.html", "pipe.yaml"] {
+            assert!(
+                said.contains(&format!("{name} is not an ordinary file of its folder")),
+                "{name}: {said}"
+            );
+        }
+        let text = String::from_utf8(output.stdout).unwrap();
+        assert!(text.contains("corner.yaml: ") && text.contains("own.yaml: "), "{text}");
+        // Named by itself it is refused as well.
+        for command in ["review", "solve", "uvalue", "dwelling"] {
+            let output =
+                coldseam().arg(command).arg(&fifo).timeout(Duration::from_secs(60)).output().unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(
+                (output.status.code(), said.contains("not an ordinary file")),
+                (Some(2), true),
+                "{said}"
+            );
+        }
+    }
+}
