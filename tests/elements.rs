@@ -162,6 +162,8 @@ fn air_gaps_and_rain_follow_the_share_of_the_layer() {
         &[("board", 0.04)],
         "      - { resistance: 0.33 }
       - { material: board, thickness: 100, air_gaps: 2, rain: { precipitation: 2, drainage: 0.04 } }
+    heat_flow: up
+    inside: 0.13
 ",
     );
     let share = (2.5_f64 / 3.0).powi(2);

@@ -146,7 +146,7 @@ fn bombs_are_defused() {
         format!("a: {}", "{a: ".repeat(50_000)).as_bytes(),
         &["too large or too deeply nested"],
     );
-    let parentheses = format!("coldseam: 1\nparameters: {{ a: \"{}\" }}\n", "(".repeat(90_000));
+    let parentheses = format!("coldseam: 1\nplan: []\nparameters: {{ a: \"{}\" }}\n", "(".repeat(90_000));
     refused("parentheses.yaml", parentheses.as_bytes(), &["too long or too deeply nested"]);
 }
 
@@ -168,8 +168,8 @@ fn many_rectangles(count: usize) -> String {
 
 #[test]
 fn plans_beyond_all_measure_are_refused_before_memory_is_taken() {
-    refused("cells.yaml", many_rectangles(2_900).as_bytes(), &["make a raster of", "at most 4000000"]);
-    refused("shapes.yaml", many_rectangles(6_000).as_bytes(), &["more than 5000 shapes"]);
+    refused("cells.yaml", many_rectangles(2_900).as_bytes(), &["make a raster of", "at most 250000"]);
+    refused("shapes.yaml", many_rectangles(6_000).as_bytes(), &["entries; at most 5000 are handled"]);
 }
 
 #[test]

@@ -9,6 +9,9 @@ use crate::model::MaterialId;
 use crate::plan::cavities::cuts;
 use crate::result::Outcome;
 
+/// Materials with a number and a row; a picture with more would be longer than any page.
+pub const MOST_MATERIALS: usize = 40;
+
 /// Draws it into the panel beside the picture; materials by the numbers that the picture shows.
 pub fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
     let unit = frame.unit;
@@ -19,7 +22,7 @@ pub fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
     frame.canvas.text("λ in W/(m·K)", (frame.panel.right, y), lambda);
     y += 16.0 * unit;
     let row = 36.0 * unit;
-    for (number, index) in used.iter().enumerate() {
+    for (number, index) in used.iter().enumerate().take(MOST_MATERIALS) {
         let material = &outcome.case.model.materials[*index];
         let swatch = Area { left, right: left + 46.0 * unit, top: y + row * 0.1, bottom: y + row * 0.9 };
         let color = palette::material(material.conductivity_x.max(material.conductivity_y));
@@ -44,8 +47,12 @@ pub fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
         frame.canvas.text(&value, (frame.panel.right, base), Lettering { anchor: Anchor::Right, ..text });
         y += row;
     }
-    y += 24.0 * unit;
     let text = frame.lettering(17.0, GREY);
+    if let Some(more) = used.len().checked_sub(MOST_MATERIALS).filter(|more| *more > 0) {
+        frame.canvas.text(&format!("and {more} more without a number"), (left, y + 20.0 * unit), text);
+        y += row;
+    }
+    y += 24.0 * unit;
     let pen = Pen::dashed(INK, 5.0 * unit, 16.0 * unit, 7.0 * unit);
     frame.canvas.line((left, y), (left + 46.0 * unit, y), pen);
     frame.canvas.text("cut-off plane (adiabatic)", (left + 58.0 * unit, y + 6.0 * unit), text);
@@ -81,7 +88,10 @@ pub fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
 /// Height of the legend's content, in units of the layout.
 pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
     let lines = dimensions + outcome.case.model.environments.len() + 3;
-    150.0 + 36.0 * outcome.plan.materials().len() as f32 + 32.0 * 2.0 + 26.0 * lines as f32
+    150.0
+        + 36.0 * outcome.plan.materials().len().min(MOST_MATERIALS + 1) as f32
+        + 32.0 * 2.0
+        + 26.0 * lines as f32
 }
 
 /// "room 0.10, 0.13, 0.17" for each environment: the resistances really in use.

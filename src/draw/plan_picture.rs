@@ -4,7 +4,7 @@ use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
 use super::dimensions;
 use super::font::{self, Weight};
 use super::frame::Frame;
-use super::legend::legend;
+use super::legend::{MOST_MATERIALS, legend};
 use super::outline::{draw_grounds, draw_lines_between, draw_outlines, on_pixels, regions, thickened};
 use super::palette::{self, INK, PAPER};
 use super::tags::Placed;
@@ -287,6 +287,9 @@ fn number_tags(
         let roomy = |area: &Area| area.width().min(area.height()) * 1e4 + area.width().max(area.height());
         let Some(part) = visible.max_by(|a, b| roomy(a).total_cmp(&roomy(b))) else { continue };
         used.push(id);
+        if used.len() > MOST_MATERIALS {
+            continue;
+        }
         let number = used.len().to_string();
         let radius = 14.0 * unit;
         let placement = placed.place(
