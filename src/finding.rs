@@ -64,9 +64,21 @@ pub fn has_errors(diagnostics: &[Diagnostic]) -> bool {
 #[derive(Clone, Debug)]
 pub struct Unusable(pub Vec<Diagnostic>);
 
+impl fmt::Display for Diagnostic {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)?;
+        self.hint.iter().try_for_each(|hint| write!(f, " ({hint})"))
+    }
+}
+
 impl fmt::Display for Unusable {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|finding| writeln!(f, "{}", finding.message))
+        let errors = self.0.iter().filter(|finding| finding.severity == Severity::Error);
+        for (number, finding) in errors.enumerate() {
+            let separator = if number > 0 { "\n" } else { "" };
+            write!(f, "{separator}{finding}")?;
+        }
+        Ok(())
     }
 }
 

@@ -245,7 +245,7 @@ fn claims(reader: &mut Reader, sources: &Sources, node: &Node) -> Vec<Claim> {
                 let value = reader.number(&element.node, &element.key, ranges::CLAIMED_U_VALUE);
                 add("u_values", Some(&element.key), &element.node, value);
             }
-        } else {
+        } else if keys::CLAIMS.key(&entry.key).is_some() {
             let value = table.number(reader, &entry.key);
             add(&entry.key, None, &entry.node, value);
         }

@@ -264,7 +264,14 @@ fn makings(
 ) -> Result<Vec<Making>, Failure> {
     let progress = Progress::new(cases.len(), "junctions");
     let of_case = |own: OwnCase| -> Result<Vec<(usize, Making)>, Failure> {
-        let outcome = result::compute(own.case)?;
+        let outcome = result::compute(own.case).inspect_err(|_| {
+            if let Some(junction) = own.junctions.first().map(|number| &dwelling.junctions[*number])
+                && let PsiSource::Case(source) = &junction.psi
+            {
+                let (file, name) = (&source.file, &junction.name);
+                complain(&format!("error: {file} cannot be solved for the junction `{name}`\n"));
+            }
+        })?;
         progress.one_done();
         let of = |number: &usize| {
             let junction = &dwelling.junctions[*number];

@@ -1,8 +1,4 @@
 //! A model from a program, without a file.
-//!
-//! Lengths in m, temperatures in °C, conductivities in W/(m·K). What is wrong is told by [`Builder::build`],
-//! all of it at once; whether heat can flow through what was drawn is looked at when it is computed, as it is
-//! for a file.
 
 use super::environment::tell_apart;
 use super::{
@@ -14,14 +10,17 @@ use crate::geometry::{Axis, Rectangle, SAME_EDGE, Span};
 use crate::material::Material;
 use crate::ranges::{self, Quantity};
 
-/// A [`Model`] in the making.
+/// A [`Model`] in the making: lengths in m, temperatures in °C, conductivities in W/(m·K).
+///
+/// What is wrong is told by [`Builder::build`], all of it at once; whether heat can flow through what was
+/// drawn is looked at when it is computed, as it is for a file.
 #[derive(Clone, Debug)]
 pub struct Builder {
     model: Model,
 }
 
 impl Builder {
-    /// Nothing yet, within `extent`, whose edges are the cut-off planes.
+    /// Nothing yet, within `extent` (m), whose edges are the cut-off planes.
     pub fn new(cut: Cut, extent: Rectangle) -> Self {
         let model = Model {
             cut,
@@ -67,12 +66,12 @@ impl Builder {
         EnvironmentId::new(self.model.environments.len() - 1)
     }
 
-    /// Paints a material, over what was painted before.
+    /// Paints a material into an area (m), over what was painted before.
     pub fn fill(&mut self, material: MaterialId, area: Rectangle) -> &mut Self {
         self.paint(Paint::Solid(material), area)
     }
 
-    /// Paints air, over what was painted before.
+    /// Paints air into an area (m), over what was painted before.
     pub fn space(&mut self, environment: EnvironmentId, area: Rectangle) -> &mut Self {
         self.paint(Paint::Space(environment), area)
     }
@@ -187,12 +186,18 @@ impl Builder {
         faults.rectangle("the extent", model.extent);
         for (index, material) in model.materials.iter().enumerate() {
             let what = format!("the conductivity of {}", material.name);
-            for conductivity in [material.conductivity_x, material.conductivity_y] {
-                faults.number(&what, conductivity, ranges::CONDUCTIVITY);
+            faults.number(&what, material.conductivity_x, ranges::CONDUCTIVITY);
+            if material.is_orthotropic() {
+                faults.number(&what, material.conductivity_y, ranges::CONDUCTIVITY);
             }
             if model.materials[..index].iter().any(|earlier| earlier.name == material.name) {
                 faults.tell(format!("two materials are called `{}`", material.name));
             }
+        }
+        let names = model.materials.iter().map(|material| &material.name);
+        if names.chain(model.environments.iter().map(|space| &space.name)).any(|name| name.trim().is_empty())
+        {
+            faults.tell("a material or environment has no name".to_owned());
         }
         for (index, environment) in model.environments.iter().enumerate() {
             faults.number(
@@ -206,12 +211,13 @@ impl Builder {
                 faults.tell(format!("the name `{}` is given twice", environment.name));
             }
         }
-        for shape in &model.plan {
+        for (index, shape) in model.plan.iter().enumerate() {
             match shape.paint {
                 Paint::Solid(material) => faults.material(model, material),
                 Paint::Space(environment) => faults.environment(model, environment),
             }
-            shape.rectangles.iter().for_each(|area| faults.rectangle("an area", *area));
+            let what = format!("area {} of the plan", index + 1);
+            shape.rectangles.iter().for_each(|area| faults.rectangle(&what, *area));
         }
         for rule in &model.surfaces {
             rule.environment.iter().for_each(|environment| faults.environment(model, *environment));
@@ -225,7 +231,13 @@ impl Builder {
                 .flatten()
                 .flatten()
                 .for_each(|environment| faults.environment(model, *environment));
-            for item in &psi.flanking {
+            for (index, item) in psi.flanking.iter().enumerate() {
+                if psi.flanking[..index].iter().any(|earlier| earlier.element == item.element) {
+                    faults.tell(format!(
+                        "the flanking element {} stands twice, with planes or U-values that differ",
+                        item.element
+                    ));
+                }
                 item.spans
                     .iter()
                     .flatten()
@@ -253,7 +265,10 @@ impl Builder {
             );
             condensation.exclude.iter().for_each(|material| faults.material(model, *material));
         }
-        for point in &model.points {
+        for (index, point) in model.points.iter().enumerate() {
+            if model.points[..index].iter().any(|earlier| earlier.name == point.name) {
+                faults.tell(format!("two points are called `{}`", point.name));
+            }
             faults.coordinate(&point.name, point.x);
             faults.coordinate(&point.name, point.y);
         }
@@ -278,7 +293,7 @@ impl Faults {
 
     fn coordinate(&mut self, what: &str, metres: f64) {
         if !ranges::COORDINATE.contains(metres * 1e3) {
-            self.tell(format!("{what} lies at {metres} m: no junction is larger than a kilometre"));
+            self.tell(format!("{what} lies at {metres:e} m: no junction is larger than a kilometre"));
         }
     }
 
@@ -291,8 +306,8 @@ impl Faults {
     }
 
     fn rectangle(&mut self, what: &str, area: Rectangle) {
-        self.span(what, area.x);
-        self.span(what, area.y);
+        self.span(&format!("{what} in x"), area.x);
+        self.span(&format!("{what} in y"), area.y);
     }
 
     fn material(&mut self, model: &Model, id: MaterialId) {

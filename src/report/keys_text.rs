@@ -73,8 +73,8 @@ fn is_below(other: &str, way: &str, key: &str) -> bool {
 }
 
 fn described<'k>(way: &str, block: &Block, keys: impl Iterator<Item = &'k Key>) -> String {
-    let heading = if way.is_empty() { "a file" } else { way };
-    let mut text = paragraph(&format!("{heading}: {}", block.meaning));
+    let heading = if way.is_empty() { block.meaning.to_owned() } else { format!("{way}: {}", block.meaning) };
+    let mut text = paragraph(&heading);
     for group in block.one_of {
         let _ = writeln!(text, "  just one of {}", group.join(", "));
     }

@@ -39,9 +39,10 @@ pub struct ResultDifference {
     pub what: String,
     /// Its unit; empty for factors.
     pub unit: &'static str,
-    /// In the first case; null where it has none.
+    /// In the first case; null where it has none. Bounds of L2D and ψ are guaranteed, those of temperatures
+    /// and factors estimated.
     pub first: Option<Bracketed>,
-    /// In the second case; null where it has none.
+    /// In the second case, likewise.
     pub second: Option<Bracketed>,
     /// `same`, `different`, `cannot_be_told_apart`, `only_in_first` or `only_in_second`.
     pub verdict: &'static str,
