@@ -13,7 +13,7 @@ use crate::draw;
 use crate::report::diagnostics::printable;
 use crate::report::document::{self, compare::Compare};
 use crate::report::files;
-use crate::report::summary::{shows_zero, temperature_text};
+use crate::report::number_text::{shows_zero, temperature_text};
 use crate::result;
 use crate::result::comparison::{self, Change, Difference, Relation};
 

@@ -3,7 +3,8 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
-use super::summary::{CAUTION, in_brackets};
+use super::factor_text::in_brackets;
+use super::summary::CAUTION;
 use crate::climate::humid_air::{saturation_pressure, saturation_temperature, surface_humidity};
 use crate::climate::{Climate, MONTHS};
 use crate::material::four_digits;

@@ -285,7 +285,8 @@ fn computed(case: Case, text: &str, effort: Effort, check: &mut dyn FnMut(&Value
     let demand = Demand { half_width: 0.5, factor_error: 0.5, most_unknowns };
     let climate = case.climate.clone();
     let outcome = result::compute_to(case, &demand).ok()?;
-    check(&value(&Solve::of(&outcome)), &summary::text(&outcome));
+    let solve = Solve::of(&outcome);
+    check(&value(&solve), &summary::text(&solve));
     check(&Value::Bool(true), &format!("{:?}", reduction(&outcome.case.model, None).ok()));
     let assessments = assess(&outcome, climate.as_ref());
     check(
