@@ -60,7 +60,7 @@ const COMMANDS: [(&str, &str); 13] = [
     ("Solve", "solve pairs.yaml --no-pictures"),
     ("Solve", "solve painted.yaml --no-pictures"),
     ("Condensation", "condensation window-reveal.yaml --climate climate.yaml --no-pictures"),
-    ("Condensation", "condensation outer-corner.yaml --what-helps --no-pictures"),
+    ("Condensation", "condensation outer-corner.yaml --what-helps --set insulation=60 --no-pictures"),
     ("UValues", "uvalue build-ups.yaml --climate climate.yaml --target 0.2 --vary insulation --no-pictures"),
     ("UValues", "uvalue elements.yaml --climate climate.yaml --no-pictures"),
     ("Review", "review outer-corner.yaml"),

@@ -19,3 +19,4 @@ pub mod profile_csv;
 pub mod read_back;
 pub mod review_text;
 pub mod summary;
+pub mod what_helps_text;

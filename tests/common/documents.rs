@@ -289,10 +289,8 @@ fn computed(case: Case, text: &str, effort: Effort, check: &mut dyn FnMut(&Value
     check(&value(&solve), &summary::text(&solve));
     check(&Value::Bool(true), &format!("{:?}", reduction(&outcome.case.model, None).ok()));
     let assessments = assess(&outcome, climate.as_ref());
-    check(
-        &value(&Condensation::of(&outcome, climate.as_ref(), &assessments, &[])),
-        &condensation_text::text(&outcome, climate.as_ref(), &assessments),
-    );
+    let condensation = Condensation::of(&outcome, climate.as_ref(), &assessments, &[]);
+    check(&value(&condensation), &condensation_text::text(&condensation, false));
     if effort == Effort::Much
         && let Ok(findings) = review::review(&outcome, &Seal::None)
     {

@@ -134,9 +134,6 @@ impl Place {
     fn of(outcome: &Outcome, factor: &TemperatureFactor, coldest: &Coldest, is_excluded: bool) -> Self {
         let case = &outcome.case;
         let air = humid_air(case, factor.environment);
-        let names = case.model.environments.iter().map(|environment| environment.name.clone());
-        let weights =
-            (!coldest.weights.is_empty()).then(|| names.zip(coldest.weights.iter().copied()).collect());
         let material = &case.model.materials[coldest.material];
         Self {
             value: coldest.factor,
@@ -144,13 +141,19 @@ impl Place {
             material: material.name.clone(),
             material_label: material.label.clone(),
             temperature: coldest.temperature,
-            weights,
+            weights: weights(case, coldest),
             estimated_error: outcome.coldest_error(factor.environment, is_excluded),
             surface_humidity: air
                 .map(|(temperature, humidity)| surface_humidity(temperature, humidity, coldest.temperature)),
             dew_point: air.map(|(temperature, humidity)| surface_temperature_at(temperature, humidity, 1.0)),
         }
     }
+}
+
+/// The weight of each environment's temperature, where there are three and more.
+pub(super) fn weights(case: &Case, coldest: &Coldest) -> Option<Named<f64>> {
+    let names = case.model.environments.iter().map(|environment| environment.name.clone());
+    (!coldest.weights.is_empty()).then(|| names.zip(coldest.weights.iter().copied()).collect())
 }
 
 /// The factors of an outcome.

@@ -23,6 +23,7 @@ pub mod sections;
 pub mod solve;
 pub mod target;
 pub mod uvalue;
+pub mod what_helps;
 mod words;
 
 use std::fmt;

@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 
 use crate::model::{Convention, FloorMethod, PieceKind, Role};
 use crate::plan::level::Told;
+use crate::result::condensation::LimitKind;
 use crate::standard::HeatFlow;
 
 /// Writes types as what one of their methods gives, a `&'static str`.
@@ -39,6 +40,7 @@ written_as_word! {
     Convention: key,
     FloorMethod: word,
     HeatFlow: word,
+    LimitKind: key,
     PieceKind: word,
     Role: word,
     Told: word,

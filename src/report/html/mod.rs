@@ -15,15 +15,14 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use minijinja::{Environment, Value, context};
 
+use super::document::condensation::Condensation;
 use super::document::solve::Solve;
 use super::factor_text::condensation_resistance;
 use super::read_back::{checksum, escaped, portable};
 use super::summary::CAUTION;
 use crate::draw::{self, profile_picture};
-use crate::model::EnvironmentId;
 use crate::result::Outcome;
-use crate::result::condensation::{Assessment, Limit, Verdict, assess, lowest};
-use crate::result::temperature_factor::error_text;
+use crate::result::condensation::assess;
 use crate::review::Finding;
 
 /// Width of the pictures in the report, pixels.
@@ -36,7 +35,7 @@ const WIDTH: u32 = 1100;
 pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn Error>> {
     let solve = &Solve::of(outcome);
     let assessments = assess(outcome, None);
-    let lowest = lowest(&assessments).map(|assessment| assessment.environment);
+    let condensation = &Condensation::of(outcome, None, &assessments, &[]);
     let fields = draw::fine_fields(outcome);
     let profiles = draw::fine_profiles(outcome, &fields);
     let mut environment = Environment::new();
@@ -61,10 +60,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         psi => tables::psi(solve),
         frame_u => solve.frame_u_value.map(|u| u.to_string()),
         points => tables::points(solve),
-        environments_judged => assessments
-            .iter()
-            .map(|assessment| judged(outcome, assessment, lowest))
-            .collect::<Vec<_>>(),
+        environments_judged => tables::judged(condensation),
         resistances => match &solve.condensation {
             Some(pass) => format!("With {} for condensation.", condensation_resistance(pass)),
             None => "With the surface resistances for heat loss.".to_owned(),
@@ -87,36 +83,4 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         data => Value::from_safe_string(data),
     })?;
     Ok(page)
-}
-
-fn judged(outcome: &Outcome, assessment: &Assessment, lowest: Option<EnvironmentId>) -> Value {
-    let coldest = &assessment.coldest;
-    let row = |limit: &Limit, of: String| {
-        context! {
-            label => format!("{}{of}", limit.kind.label()),
-            needed => limit.needed_text(),
-            verdict => limit.verdict.map_or("humidity unknown", Verdict::label),
-            fails => limit.verdict == Some(Verdict::Fails),
-            onset => limit.onset_text(),
-            below => limit.below_text(),
-        }
-    };
-    let apart = assessment.excluded.iter().map(|apart| {
-        let place = apart.coldest.description(&outcome.case.model);
-        row(
-            &apart.limit,
-            format!(" on frames and glazing, judged apart: f = {:.3}, {place}", apart.coldest.factor),
-        )
-    });
-    let limits: Vec<Value> =
-        assessment.limits.iter().map(|limit| row(limit, String::new())).chain(apart).collect();
-    context! {
-        name => outcome.case.model.environments[assessment.environment].name,
-        factor => format!("{:.3}", coldest.factor),
-        only_apart => assessment.only_apart,
-        is_lowest => lowest == Some(assessment.environment),
-        error => assessment.error.map(error_text),
-        place => coldest.description(&outcome.case.model),
-        limits,
-    }
 }

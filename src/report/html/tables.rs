@@ -6,14 +6,17 @@ use crate::material::{conductivity_text, four_digits};
 use crate::model::{FloorMethod, PieceKind};
 use crate::report::document::Bracketed;
 use crate::report::document::cavities::Cavity;
+use crate::report::document::condensation::{Assessment, Condensation, Limit, Verdict};
 use crate::report::document::environments::{Environment, Material, Origin};
 use crate::report::document::flanking::{Flanking, UValueFrom};
 use crate::report::document::psi::{OnePsi, Subtracted};
 use crate::report::document::sections::{Floor, Layer, Section};
 use crate::report::document::solve::{OfPair, Solve};
+use crate::report::factor_text::LimitText;
 use crate::report::number_text::{decimals, heat_flow, iterations};
 use crate::report::{level_surfaces, point_text};
 use crate::result::psi::numbered_key;
+use crate::result::temperature_factor::error_text;
 
 /// A number as the case would have it, without what binary fractions leave in the last digits.
 fn decimal(value: f64) -> String {
@@ -226,6 +229,39 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
     lines.extend(solve.notes.iter().map(|note| format!("Note: {note}.")));
     lines.extend(solve.warnings.iter().map(|warning| format!("Warning: {warning}.")));
     lines
+}
+
+/// What the inside surfaces of each environment come to.
+pub(super) fn judged(condensation: &Condensation) -> Vec<Value> {
+    let lowest = condensation.lowest();
+    let row = |limit: &Limit, of: &str| {
+        let words = LimitText::of(limit);
+        context! {
+            label => format!("{}{of}", limit.limit.label()),
+            needed => words.needed,
+            verdict => words.verdict,
+            fails => limit.verdict == Some(Verdict::Fails),
+            onset => words.onset,
+            below => words.below,
+        }
+    };
+    let room = |room: &Assessment| {
+        let apart = room.excluded.iter().flat_map(|apart| {
+            let (factor, place) = (apart.coldest.f_rsi, apart.coldest.description());
+            let of = format!(" on frames and glazing, judged apart: f = {factor:.3}, {place}");
+            apart.limits.iter().map(move |limit| row(limit, &of))
+        });
+        context! {
+            name => room.environment,
+            factor => format!("{:.3}", room.coldest.f_rsi),
+            only_apart => room.only_judged_apart,
+            is_lowest => lowest.is_some_and(|lowest| lowest.environment == room.environment),
+            error => room.estimated_error.map(error_text),
+            place => room.coldest.description(),
+            limits => room.limits.iter().map(|limit| row(limit, "")).chain(apart).collect::<Vec<_>>(),
+        }
+    };
+    condensation.environments.iter().map(room).collect()
 }
 
 /// The ends and the start of the slider for surface temperatures, °C: a little above the coldest place.
