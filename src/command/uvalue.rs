@@ -21,7 +21,7 @@ use crate::report::document::condensate::{Condensate, CondensateYear};
 use crate::report::document::elements::{FloorOnGround, Window};
 use crate::report::document::target::Target;
 use crate::report::document::{self, uvalue::UValues};
-use crate::report::{condensate_text, element_text};
+use crate::report::element_text;
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -156,8 +156,8 @@ fn page(
         page.text.push('\n');
     }
     for floor in &library.floors {
-        page.text.push_str(&element_text::floor(floor));
         let mut element = FloorOnGround::of(floor);
+        page.text.push_str(&element_text::floor(&element));
         element.target = target(settings, &mut page, (path, library), &|library| {
             let same = |other: &&NamedFloor| other.name == floor.name;
             Some(ground::u_value(&library.floors.iter().find(same)?.floor).u_value)
@@ -166,8 +166,8 @@ fn page(
         page.text.push('\n');
     }
     for window in &library.windows {
-        page.text.push_str(&element_text::window(window));
         let mut element = Window::of(window);
+        page.text.push_str(&element_text::window(&element));
         element.target = target(settings, &mut page, (path, library), &|library| {
             Some(library.windows.iter().find(|other| other.name == window.name)?.window.u_value())
         });
@@ -187,7 +187,6 @@ fn build_up(
     climate: Option<&Climate>,
 ) -> Result<BuildUpDocument, Box<dyn Error>> {
     let pattern = pattern::solve(build_up)?;
-    page.text.push_str(&element_text::build_up(build_up, &pattern));
     let mut element = BuildUpDocument::of(build_up, &pattern);
     // What lies on the ground has no outdoor air beside it.
     let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
@@ -198,16 +197,15 @@ fn build_up(
         (Ok(closed), Some((climate, indoor))) => Some(Wetting::of(closed, open.as_ref(), climate, indoor)),
         (Err(layer), Some(_)) => {
             let label = &build_up.layers[*layer].label;
-            page.text.push_str(&condensate_text::vapour_unknown(label));
             element.condensation = Some(Condensate::Unknown { vapour_resistance_unknown: label.clone() });
             None
         }
         (_, None) => None,
     };
     if let Some(wetting) = &wetting {
-        page.text.push_str(&condensate_text::text(build_up, wetting));
         element.condensation = Some(Condensate::Known(Box::new(CondensateYear::of(build_up, wetting))));
     }
+    page.text.push_str(&element_text::build_up(&element));
     if !settings.results.no_pictures {
         page.pictures.push((
             format!("{}.png", file_stem(&build_up.name)),
