@@ -105,7 +105,7 @@ pub fn floor(floor: &FloorOnGround) -> String {
     line("area A, m²", four_digits(floor.area));
     line("exposed perimeter P, m", four_digits(floor.perimeter));
     line("characteristic dimension B = A/(P/2), m", format!("{:.3}", floor.characteristic_dimension));
-    line("wall thickness w, m", format!("{:.3}", floor.wall_thickness * 1e-3));
+    line("wall thickness w, m", format!("{:.3}", floor.wall_thickness / 1e3));
     let ground = format!("λ of the ground ({}), W/(m·K)", printable(&floor.ground.material));
     line(&ground, four_digits(floor.ground.conductivity));
     line("thermal resistance of the floor R_f, m²K/W", format!("{:.3}", floor.floor_resistance));

@@ -1,6 +1,7 @@
 //! Results for readers and for other programs: terminal text, JSON, CSV, and how findings about the input
 //! look.
 
+pub mod compare_text;
 pub mod condensate_text;
 pub mod condensation_text;
 pub mod diagnostics;

@@ -9,6 +9,7 @@ use serde::{Serialize, Serializer};
 use crate::model::{Convention, FloorMethod, PieceKind, Role};
 use crate::plan::level::Told;
 use crate::result::condensation::LimitKind;
+use crate::review::{Question, Verdict};
 use crate::standard::HeatFlow;
 
 /// Writes types as what one of their methods gives, a `&'static str`.
@@ -41,6 +42,8 @@ written_as_word! {
     FloorMethod: word,
     HeatFlow: word,
     LimitKind: key,
+    Question: key,
+    Verdict: word,
     PieceKind: word,
     Role: word,
     Told: word,

@@ -16,6 +16,7 @@ use base64::engine::general_purpose::STANDARD;
 use minijinja::{Environment, Value, context};
 
 use super::document::condensation::Condensation;
+use super::document::review::Review;
 use super::document::solve::Solve;
 use super::factor_text::condensation_resistance;
 use super::read_back::{checksum, escaped, portable};
@@ -75,9 +76,7 @@ pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn E
         cavities => tables::cavities(solve),
         parameters => tables::parameters(solve),
         method => tables::method(solve),
-        findings => findings.iter().map(|finding| context! {
-            question => finding.question.text(), verdict => finding.verdict.word(), evidence => finding.evidence,
-        }).collect::<Vec<_>>(),
+        findings => tables::findings(&Review::of(&outcome.case.name, &solve.title, findings)),
         sources => shown_sources,
         cautions => CAUTION.replace('\n', " "),
         data => Value::from_safe_string(data),

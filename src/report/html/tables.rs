@@ -10,6 +10,7 @@ use crate::report::document::condensation::{Assessment, Condensation, Limit, Ver
 use crate::report::document::environments::{Environment, Material, Origin};
 use crate::report::document::flanking::{Flanking, UValueFrom};
 use crate::report::document::psi::{OnePsi, Subtracted};
+use crate::report::document::review::{Finding, Review};
 use crate::report::document::sections::{Floor, Layer, Section};
 use crate::report::document::solve::{OfPair, Solve};
 use crate::report::factor_text::LimitText;
@@ -170,7 +171,7 @@ fn of_floor(floor: &Floor) -> String {
         "floor on the ground by the {}: B' {:.3} m, w {:.3} m, d_t {:.3} m",
         floor.method.label(),
         floor.characteristic_dimension,
-        floor.wall_thickness * 1e-3,
+        floor.wall_thickness / 1e3,
         floor.equivalent_thickness
     )
 }
@@ -262,6 +263,15 @@ pub(super) fn judged(condensation: &Condensation) -> Vec<Value> {
         }
     };
     condensation.environments.iter().map(room).collect()
+}
+
+/// The answers to the reviewer's questions.
+pub(super) fn findings(review: &Review) -> Vec<Value> {
+    let row = |finding: &Finding| {
+        let (question, verdict) = (finding.question_text, finding.verdict.word());
+        context! { question, verdict, evidence => finding.evidence }
+    };
+    review.findings.iter().map(row).collect()
 }
 
 /// The ends and the start of the slider for surface temperatures, °C: a little above the coldest place.

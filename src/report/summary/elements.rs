@@ -67,7 +67,7 @@ fn floor(text: &mut String, floor: &Floor) {
         text,
         "  B' = {:.3} m (twice the floor's internal length), w = {:.3} m, λ of the ground {} ({}), R_f = {:.4} m²K/W, d_t = {:.3} m",
         floor.characteristic_dimension,
-        floor.wall_thickness * 1e-3,
+        floor.wall_thickness / 1e3,
         four_digits(floor.ground_conductivity),
         printable(&floor.ground_label),
         floor.floor_resistance,
