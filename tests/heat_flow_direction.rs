@@ -190,6 +190,8 @@ plan:
         for key in ["warnings", "heat_flow"] {
             document.as_object_mut().unwrap().remove(key);
         }
+        let environments = document["environments"].as_array_mut().unwrap();
+        environments.retain(|environment| environment["name"] != "elsewhere");
         if let Some(weights) = document["f_rsi"]["room"]["weights"].as_object_mut() {
             weights.remove("elsewhere");
         }

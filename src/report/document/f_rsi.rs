@@ -15,7 +15,7 @@ use crate::result::temperature_factor::{Coldest, TemperatureFactor};
 #[serde(untagged)]
 pub enum Factor {
     /// There are surfaces that count.
-    Some(SomeFactor),
+    Some(Box<SomeFactor>),
     /// No surface counts.
     None(NoFactor),
 }
@@ -168,14 +168,14 @@ pub fn factors(outcome: &Outcome) -> Named<Factor> {
             let excluded = factor.coldest_excluded.as_ref().map(|coldest| of(coldest, true));
             let external_temperature = factor.external_temperature;
             let value = match &factor.coldest {
-                Some(coldest) => Factor::Some(SomeFactor {
+                Some(coldest) => Factor::Some(Box::new(SomeFactor {
                     coldest: of(coldest, false),
                     critical_reached: critical.map(|critical| coldest.factor >= critical),
                     mould_below: humid_air(case, factor.environment)
                         .map(|(temperature, humidity)| surface_temperature_at(temperature, humidity, MOULD)),
                     excluded,
                     external_temperature,
-                }),
+                })),
                 None => Factor::None(NoFactor { value: (), excluded, external_temperature }),
             };
             (case.model.environments[factor.environment].name.clone(), value)

@@ -39,7 +39,9 @@ pub fn text(solve: &Solve) -> String {
     cavities(&mut text, solve);
     directions(&mut text, solve);
     if !solve.has_list_of_pairs() {
-        pairs.iter().for_each(|pair| elements::elements(&mut text, pair));
+        for pair in &pairs {
+            elements::elements(&mut text, pair);
+        }
     }
     factors::factors(&mut text, solve);
     points(&mut text, solve);
