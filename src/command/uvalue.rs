@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Results, positive};
-use super::target::{Answer, answer, value_of};
+use super::target::{answer, value_of};
 use super::{Exit, complain, print, print_documents, read_climate, show, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
@@ -21,7 +21,7 @@ use crate::report::document::condensate::{Condensate, CondensateYear};
 use crate::report::document::elements::{FloorOnGround, Window};
 use crate::report::document::target::Target;
 use crate::report::document::{self, uvalue::UValues};
-use crate::report::element_text;
+use crate::report::{element_text, target_text};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -229,8 +229,8 @@ fn target(
     u_value: &dyn Fn(&Library) -> Option<f64>,
 ) -> Option<Target> {
     let (target, vary) = settings.target.zip(settings.vary.as_ref())?;
-    let Answer { text, document } = answer(path, &settings.sets, library, u_value, (target, vary));
+    let document = answer(path, &settings.sets, library, u_value, (target, vary));
     page.is_short_of_target |= !document.reached;
-    page.text.push_str(&text);
+    page.text.push_str(&target_text::text(&document));
     Some(document)
 }

@@ -20,4 +20,5 @@ pub mod profile_csv;
 pub mod read_back;
 pub mod review_text;
 pub mod summary;
+pub mod target_text;
 pub mod what_helps_text;
