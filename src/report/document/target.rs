@@ -26,7 +26,8 @@ pub struct Target {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "f64")]
     pub best_u_value: Option<f64>,
-    /// The last value that was tried, in the unit it is used with; absent unless every one reaches the target.
+    /// The last value that was tried, in the unit it is used with; absent unless every one reaches the
+    /// target.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "f64")]
     pub tried_to: Option<f64>,

@@ -2,8 +2,8 @@
 //! `coldseam review`.
 //!
 //! The page stands in `page.html`; every text that comes from the case is escaped by the template engine.
-//! Nothing is loaded from outside: a content security policy in the page forbids it. Tables and sentences come
-//! from the documents of results; pictures and what the probe reads are drawn from the outcome.
+//! Nothing is loaded from outside: a content security policy in the page forbids it. Tables and sentences
+//! come from the documents of results; pictures and what the probe reads are drawn from the outcome.
 
 mod pictures;
 mod probe;
