@@ -7,6 +7,7 @@ use coldseam::case::{self, Case};
 use coldseam::climate::{Climate, Indoor, Moisture};
 use coldseam::model::EnvironmentId;
 use coldseam::report;
+use coldseam::report::document::condensation::Condensation;
 use coldseam::result::condensation::{LimitKind, Verdict, assess};
 use coldseam::result::what_helps::{self, Change};
 use coldseam::result::{self, Outcome};
@@ -264,8 +265,9 @@ plan:
 condensation: {{ resistance: 0.25 }}
 "
         ));
-        let text =
-            report::condensation_text::text(&outcome, Some(&climate), &assess(&outcome, Some(&climate)));
+        let assessments = assess(&outcome, Some(&climate));
+        let document = Condensation::of(&outcome, Some(&climate), &assessments, &[]);
+        let text = report::condensation_text::text(&document, false);
         assert_eq!(text.contains("neither store nor the climate states the humidity"), expected, "{text}");
         assert!(!text.contains("neither room nor"), "{text}");
     }

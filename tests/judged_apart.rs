@@ -88,7 +88,7 @@ fn the_higher_of_stated_and_condensation_resistance_counts() {
     let criterion = assess(&outcome, None)[0].limits[2].clone();
     assert_eq!((criterion.kind, criterion.verdict), (LimitKind::Criterion, Some(Verdict::Fails)));
     assert!(factor(0.25, 1.0) > 0.70 && factor(0.5, 1.0) < 0.70);
-    let text = coldseam::report::summary::text(&outcome);
+    let text = common::summary(&outcome);
     assert!(text.contains("0.25 m²K/W or the higher one stated"), "{text}");
 }
 

@@ -62,7 +62,7 @@ fn rooms_of_one_fixed_temperature_that_touch_have_l2d_as_a_group_but_not_each() 
             );
             let document = Solve::of(&outcome);
             assert!(document.coupling[0].l2d.lower.is_none() && document.l2d.lower.is_some());
-            assert!(coldseam::report::summary::text(&outcome).contains("none: fixed temperatures touch"));
+            assert!(common::summary(&outcome).contains("none: fixed temperatures touch"));
             assert!(outcome.heat_flows.iter().flatten().all(|flow| flow.is_finite()));
         }
         assert!(brackets[0].overlaps(brackets[1]), "{brackets:?}");
@@ -130,6 +130,6 @@ fn infinite_heat_flows_are_no_numbers() {
     assert!(flow("room").is_none() && flow("hall").is_none() && flow("outside").is_some());
     let document = Solve::of(&outcome);
     assert!(document.heat_flow["room"].is_none() && document.heat_flow["outside"].is_some());
-    let text = coldseam::report::summary::text(&outcome);
+    let text = common::summary(&outcome);
     assert_eq!(text.matches("infinite W/m into").count(), 2, "{text}");
 }

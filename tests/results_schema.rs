@@ -54,14 +54,16 @@ fn cases() -> Vec<&'static str> {
 }
 
 /// Commands that together show every key of every document, with the documents they print.
-const COMMANDS: [(&str, &str); 13] = [
+const COMMANDS: [(&str, &str); 15] = [
     ("Solve", "solve plinth.yaml --no-pictures"),
     ("Solve", "solve balcony-slab.yaml --no-pictures"),
     ("Solve", "solve pairs.yaml --no-pictures"),
     ("Solve", "solve painted.yaml --no-pictures"),
     ("Condensation", "condensation window-reveal.yaml --climate climate.yaml --no-pictures"),
-    ("Condensation", "condensation outer-corner.yaml --what-helps --no-pictures"),
+    ("Condensation", "condensation outer-corner.yaml --what-helps --set insulation=60 --no-pictures"),
     ("UValues", "uvalue build-ups.yaml --climate climate.yaml --target 0.2 --vary insulation --no-pictures"),
+    ("UValues", "uvalue build-ups.yaml --target 0.01 --vary insulation --no-pictures"),
+    ("UValues", "uvalue build-ups.yaml --target 9 --vary insulation --no-pictures"),
     ("UValues", "uvalue elements.yaml --climate climate.yaml --no-pictures"),
     ("Review", "review outer-corner.yaml"),
     ("Compare", "compare outer-corner.yaml outer-corner.yaml --set insulation=200 --no-pictures"),

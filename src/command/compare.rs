@@ -7,14 +7,12 @@ use clap::Args;
 
 use super::arguments::{Format, Printed};
 use super::{Exit, complain, failed, print, show, show_warnings, write_all};
-use crate::bounds::Bracket;
 use crate::case::{self, Case};
 use crate::draw;
-use crate::report::diagnostics::printable;
+use crate::report::compare_text;
 use crate::report::document::{self, compare::Compare};
-use crate::report::summary::{shows_zero, temperature_text};
 use crate::result;
-use crate::result::comparison::{self, Change, Difference, Relation};
+use crate::result::comparison;
 
 /// What `compare` was asked for.
 #[derive(Args)]
@@ -74,84 +72,17 @@ pub fn run(settings: &Settings) -> Exit {
         }
         written = Some(folder.join("difference.png"));
     }
+    let cases = [first, second].map(|path| path.display().to_string());
+    let document = Compare::of(cases, &settings.sets, &inputs, &results);
     match settings.printed.format {
         Format::Text => {
-            let mut text = text(settings, &inputs, &results);
+            let mut text = compare_text::text(&document);
             if let Some(path) = written {
                 let _ = writeln!(text, "\nWritten: {}", path.display());
             }
             print(&text);
         }
-        Format::Json => {
-            let cases = [first, second].map(|path| path.display().to_string());
-            print(&document::text(&Compare::of(cases, &inputs, &results)));
-        }
+        Format::Json => print(&document::text(&document)),
     }
     Exit::Done
-}
-
-/// A value with what is known of its error. What is exact needs no ±; errors of temperatures are rounded up.
-fn number(value: Bracket, unit: &str) -> String {
-    if unit == "°C" {
-        temperature_text(value.middle(), value.half_width())
-    } else if value.half_width() < 1e-12 {
-        format!("{:.4}", value.lower())
-    } else {
-        value.to_string()
-    }
-}
-
-/// The verdict in words.
-fn said(line: &Change) -> String {
-    let by = |difference: f64| {
-        let decimals = if line.unit == "°C" { 2 } else { 4 };
-        let rounded = format!("{difference:+.decimals$}");
-        let text = if shows_zero(&rounded) { format!("{difference:+.1e}") } else { rounded };
-        // A difference of temperatures is in kelvin.
-        let unit = if line.unit == "°C" { "K" } else { line.unit };
-        format!("{} {unit}", text.replace('-', "−")).trim_end().to_owned()
-    };
-    match line.verdict() {
-        Relation::Same => "the same".to_owned(),
-        Relation::NotTold(difference) => format!("cannot be told apart ({})", by(difference)),
-        Relation::Different(difference) => by(difference),
-        Relation::OnlyFirst => "only in the first".to_owned(),
-        Relation::OnlySecond => "only in the second".to_owned(),
-    }
-}
-
-fn text(settings: &Settings, inputs: &[Difference], results: &[Change]) -> String {
-    let mut text = String::new();
-    let sets =
-        if settings.sets.is_empty() { String::new() } else { format!(" with {}", settings.sets.join(", ")) };
-    let [first, second] =
-        [&settings.first, &settings.second].map(|path| printable(&path.display().to_string()));
-    let _ = writeln!(text, "first:  {first}\nsecond: {second}{}\n", printable(&sets));
-    let _ = writeln!(text, "Put in");
-    if inputs.is_empty() {
-        let _ = writeln!(text, "  no difference");
-    }
-    for line in inputs {
-        let [one, other] = line
-            .values
-            .each_ref()
-            .map(|value| if value.is_empty() { "–".to_owned() } else { printable(value) });
-        let lines = match &line.lines {
-            [Some(first), Some(second)] if first == second => format!("  ({first})"),
-            [Some(first), Some(second)] => format!("  ({first}  →  {second})"),
-            [Some(only), None] | [None, Some(only)] => format!("  ({only})"),
-            [None, None] => String::new(),
-        };
-        let _ = writeln!(text, "  {:<40} {one}  →  {other}{}", printable(&line.what), printable(&lines));
-    }
-    let _ = writeln!(text, "\nCame out (the second less the first)");
-    let width = results.iter().map(|line| line.what.chars().count()).max().unwrap_or_default();
-    for line in results {
-        let shown =
-            line.values.map(|value| value.map_or_else(|| "–".to_owned(), |value| number(value, line.unit)));
-        let change = said(line);
-        let _ =
-            writeln!(text, "  {:<width$} {:>20} {:>20}  {change}", printable(&line.what), shown[0], shown[1]);
-    }
-    text
 }

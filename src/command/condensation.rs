@@ -17,6 +17,7 @@ use crate::draw::{self, months_picture, profile_picture};
 use crate::finding::Diagnostic;
 use crate::model::Condensation;
 use crate::report::condensation_text;
+use crate::report::document::what_helps::{AgainstFile, ChangedParameter};
 use crate::report::document::{self, condensation::Condensation as Document};
 use crate::result::condensation::{Assessment, are_safe, assess};
 use crate::result::what_helps::{self, Effect};
@@ -126,21 +127,17 @@ fn page(
     let outcome = result::compute(case)?;
     show_warnings(&outcome);
     let assessments = assess(&outcome, climate);
-    let mut text = condensation_text::text(&outcome, climate, &assessments);
     let own = what_helps::standing(&outcome, climate);
-    if let (Some(own), false) = (own, settings.input.sets.is_empty()) {
-        text.push_str(&against_file(settings, path, &outcome, climate, own)?);
-    }
+    let against_file = match own {
+        Some(own) if !settings.input.sets.is_empty() => against_file(settings, path, &outcome, climate, own)?,
+        _ => None,
+    };
     let effects = match own {
-        Some(own) if settings.what_helps => {
-            let effects = effects(settings, path, &outcome, climate);
-            text.push_str(&condensation_text::effects(&outcome, own, &effects));
-            effects
-        }
+        Some(_) if settings.what_helps => effects(settings, path, &outcome, climate),
         _ => Vec::new(),
     };
-    text.push_str(&condensation_text::cautions());
-    let document = Document::of(&outcome, climate, &assessments, &effects);
+    let document = Document { against_file, ..Document::of(&outcome, climate, &assessments, &effects) };
+    let text = condensation_text::text(&document, settings.what_helps);
     let mut contents = vec![
         ("condensation.json", document::text(&document).into_bytes()),
         ("condensation.txt", text.clone().into_bytes()),
@@ -176,18 +173,21 @@ fn against_file(
     outcome: &result::Outcome,
     climate: Option<&Climate>,
     own: what_helps::Standing,
-) -> Result<String, Box<dyn Error>> {
+) -> Result<Option<AgainstFile>, Box<dyn Error>> {
     let file = result::compute(load(path, &[]).map_err(Failure::from)?)?;
     let value = |case: &Case, name: &str| {
         case.parameters.iter().find(|(known, _)| known == name).map(|(_, value)| *value)
     };
     let named = settings.input.sets.iter().filter_map(|set| set.split_once('=')).map(|(name, _)| name.trim());
-    let changed: Vec<(String, f64, f64)> = named
-        .filter_map(|name| Some((name.to_owned(), value(&file.case, name)?, value(&outcome.case, name)?)))
-        .filter(|(_, from, to)| from != to)
+    let changed: Vec<ChangedParameter> = named
+        .filter_map(|name| {
+            let (from, to) = (value(&file.case, name)?, value(&outcome.case, name)?);
+            Some(ChangedParameter { parameter: name.to_owned(), from, to })
+        })
+        .filter(|parameter| parameter.from != parameter.to)
         .collect();
     let standing = what_helps::standing(&file, climate).filter(|_| !changed.is_empty());
-    Ok(standing.map_or_else(String::new, |file| condensation_text::against_file(&changed, file, own)))
+    Ok(standing.map(|file| AgainstFile { changed, file: file.into(), variant: own.into() }))
 }
 
 fn effects(

@@ -25,13 +25,6 @@ pub struct Settings {
     allow_outside: bool,
 }
 
-/// A submission with the answers about it.
-struct Reviewed {
-    name: String,
-    title: String,
-    findings: Vec<Finding>,
-}
-
 /// More files in a folder than this are no submissions.
 const MOST_FILES: usize = 1000;
 
@@ -48,7 +41,7 @@ pub fn run(settings: &Settings) -> Exit {
     for path in &files {
         match submission(path, settings.allow_outside).and_then(|(case, seal)| answers(case, &seal)) {
             Ok((title, findings)) => {
-                reviewed.push(Reviewed { name: path.display().to_string(), title, findings });
+                reviewed.push(Review::of(&path.display().to_string(), &title, &findings));
             }
             Err(Failure::Rejected(rejected)) => {
                 show(&rejected.diagnostics, &rejected.sources);
@@ -63,19 +56,15 @@ pub fn run(settings: &Settings) -> Exit {
     match settings.printed.format {
         Format::Text => {
             for one in &reviewed {
-                print(&review_text::text(&one.name, &one.title, &one.findings));
+                print(&review_text::text(one));
             }
             if reviewed.len() > 1 {
-                let rows: Vec<(&str, &[Finding])> =
-                    reviewed.iter().map(|one| (one.name.as_str(), one.findings.as_slice())).collect();
-                print(&review_text::table(&rows));
+                print(&review_text::table(&reviewed));
             }
         }
         Format::Json => {
-            let document = |one: &Reviewed| Review::of(&one.name, &one.title, &one.findings);
-            let documents: Vec<Review> = reviewed.iter().map(document).collect();
             // Of several files a list, even where only one could be read.
-            print(&match documents.as_slice() {
+            print(&match reviewed.as_slice() {
                 [only] if files.len() == 1 => document::text(only),
                 all => document::text(&all),
             });
@@ -85,7 +74,7 @@ pub fn run(settings: &Settings) -> Exit {
         Exit::Failed
     } else if !all_read {
         Exit::WrongInput
-    } else if reviewed.iter().any(|one| review::verdict(&one.findings) == Verdict::Fail) {
+    } else if reviewed.iter().any(|one| one.verdict == Verdict::Fail) {
         Exit::No
     } else {
         Exit::Done

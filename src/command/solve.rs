@@ -95,7 +95,7 @@ pub fn run(settings: &Settings) -> Exit {
         show_warnings(outcome);
         let folder = settings.results.out.join(&outcome.case.name);
         let document = Solve::of(outcome);
-        let text = summary::text(outcome);
+        let text = summary::text(&document);
         let contents = match contents(settings, outcome, &document, &text) {
             Ok(contents) => contents,
             Err(error) => {

@@ -7,7 +7,7 @@ use clap::Args;
 use rayon::prelude::*;
 
 use super::arguments::{Format, Results, positive};
-use super::target::{Answer, answer, value_of};
+use super::target::{answer, value_of};
 use super::{
     Exit, complain, have_folders, print, print_documents, read_climate, show, write_all, written_to,
 };
@@ -23,7 +23,7 @@ use crate::report::document::condensate::{Condensate, CondensateYear};
 use crate::report::document::elements::{FloorOnGround, Window};
 use crate::report::document::target::Target;
 use crate::report::document::{self, uvalue::UValues};
-use crate::report::{condensate_text, element_text};
+use crate::report::{element_text, target_text};
 use crate::result::pattern;
 
 /// What `uvalue` was asked for.
@@ -58,7 +58,6 @@ struct Page {
 
 /// What one build-up gives.
 struct Part {
-    text: String,
     element: BuildUpDocument,
     picture: Option<(String, Vec<u8>)>,
 }
@@ -165,8 +164,8 @@ fn page(
         .map(|build_up| self::build_up(settings, library, build_up, climate))
         .collect();
     for (build_up, part) in library.build_ups.iter().zip(parts?) {
-        let Part { text, mut element, picture } = part;
-        page.text.push_str(&text);
+        let Part { mut element, picture } = part;
+        page.text.push_str(&element_text::build_up(&element));
         page.pictures.extend(picture);
         element.target = target(settings, &mut page, (path, library), &|library| {
             let build_up = library.build_ups.iter().find(|other| other.name == build_up.name)?;
@@ -176,8 +175,8 @@ fn page(
         page.text.push('\n');
     }
     for floor in &library.floors {
-        page.text.push_str(&element_text::floor(floor));
         let mut element = FloorOnGround::of(floor);
+        page.text.push_str(&element_text::floor(&element));
         element.target = target(settings, &mut page, (path, library), &|library| {
             let same = |other: &&NamedFloor| other.name == floor.name;
             Some(ground::u_value(&library.floors.iter().find(same)?.floor).u_value)
@@ -186,8 +185,8 @@ fn page(
         page.text.push('\n');
     }
     for window in &library.windows {
-        page.text.push_str(&element_text::window(window));
         let mut element = Window::of(window);
+        page.text.push_str(&element_text::window(&element));
         element.target = target(settings, &mut page, (path, library), &|library| {
             Some(library.windows.iter().find(|other| other.name == window.name)?.window.u_value())
         });
@@ -206,7 +205,6 @@ fn build_up(
     climate: Option<&Climate>,
 ) -> Result<Part, Error> {
     let pattern = pattern::solve(build_up)?;
-    let mut text = element_text::build_up(build_up, &pattern);
     let mut element = BuildUpDocument::of(build_up, &pattern);
     // What lies on the ground has no outdoor air beside it.
     let on_ground = library.floors.iter().any(|floor| floor.build_up.as_ref() == Some(&build_up.name));
@@ -217,14 +215,12 @@ fn build_up(
         (Ok(closed), Some((climate, indoor))) => Some(Wetting::of(closed, open.as_ref(), climate, indoor)),
         (Err(layer), Some(_)) => {
             let label = &build_up.layers[*layer].label;
-            text.push_str(&condensate_text::vapour_unknown(label));
             element.condensation = Some(Condensate::Unknown { vapour_resistance_unknown: label.clone() });
             None
         }
         (_, None) => None,
     };
     if let Some(wetting) = &wetting {
-        text.push_str(&condensate_text::text(build_up, wetting));
         element.condensation = Some(Condensate::Known(Box::new(CondensateYear::of(build_up, wetting))));
     }
     let picture = if settings.results.no_pictures {
@@ -233,7 +229,7 @@ fn build_up(
         let picture = course_picture::draw(build_up, wetting.as_ref()).map_err(|error| error.to_string())?;
         Some((format!("{}.png", file_stem(&build_up.name)), picture))
     };
-    Ok(Part { text, element, picture })
+    Ok(Part { element, picture })
 }
 
 /// A name from a file as a file name: letters, digits, `-` and `_` stay.
@@ -250,8 +246,8 @@ fn target(
     u_value: &dyn Fn(&Library) -> Option<f64>,
 ) -> Option<Target> {
     let (target, vary) = settings.target.zip(settings.vary.as_ref())?;
-    let Answer { text, document } = answer(path, &settings.sets, library, u_value, (target, vary));
+    let document = answer(path, &settings.sets, library, u_value, (target, vary));
     page.is_short_of_target |= !document.reached;
-    page.text.push_str(&text);
+    page.text.push_str(&target_text::text(&document));
     Some(document)
 }

@@ -99,18 +99,6 @@ impl Origin {
             Self::Only(factor) | Self::Wet(factor) | Self::Dry(factor) | Self::Tight(factor) => Some(factor),
         }
     }
-
-    /// For readers.
-    pub fn label(self) -> &'static str {
-        match self {
-            Self::Stated => "stated as s_d",
-            Self::Air => "air layer",
-            Self::Only(_) => "",
-            Self::Wet(_) => "wet value",
-            Self::Dry(_) => "dry value",
-            Self::Tight(_) => "vapour-tight",
-        }
-    }
 }
 
 #[derive(Clone, Copy)]

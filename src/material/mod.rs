@@ -87,12 +87,13 @@ impl Material {
 
     /// λ for readers, W/(m·K): one number, or one for each axis.
     pub fn conductivity_text(&self) -> String {
-        if self.is_orthotropic() {
-            format!("{} (x), {} (y)", four_digits(self.conductivity_x), four_digits(self.conductivity_y))
-        } else {
-            four_digits(self.conductivity_x)
-        }
+        conductivity_text(self.conductivity_x, self.conductivity_y)
     }
+}
+
+/// λ along x and y for readers, W/(m·K): one number, or one for each axis.
+pub fn conductivity_text(x: f64, y: f64) -> String {
+    if x == y { four_digits(x) } else { format!("{} (x), {} (y)", four_digits(x), four_digits(y)) }
 }
 
 /// A positive value rounded to four significant digits, without trailing zeros.

@@ -2,25 +2,21 @@
 
 use std::fmt::Write;
 
+use super::condensate_text;
 use super::diagnostics::printable;
-use crate::case::{NamedFloor, NamedWindow};
-use crate::element::build_up::{Body, BuildUp, Layer, Pattern};
-use crate::element::correction::{self, Cause};
-use crate::element::ground::{self, FloorKind};
-use crate::element::limits;
-use crate::element::resistance::{self, two_figures};
+use super::document::Bracketed;
+use super::document::build_up::{BuildUp, BuildUpLayer, CorrectionCause, TwoDimensional};
+use super::document::elements::{FloorKind, FloorOnGround, Window};
+use crate::element::correction::NEGLIGIBLE;
+use crate::element::resistance::two_figures;
 use crate::material::four_digits;
-use crate::result::pattern::{NoPattern, PatternU};
 
 /// Under every list of U-values.
 pub const CAUTION: &str = "Design values for the construction as described. Local codes, declared values and licensed practice decide.";
 
-/// Table, limits, corrections and U of a build-up, with its pattern solved in two dimensions or why it is
-/// not.
-pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> String {
+/// Table, limits, corrections and U of a build-up, and condensation inside it.
+pub fn build_up(build_up: &BuildUp) -> String {
     let mut text = String::new();
-    let total = resistance::total(build_up);
-    let corrected = correction::corrected(build_up, &total);
     let _ = writeln!(
         text,
         "{} ({}), heat flow {}",
@@ -28,81 +24,79 @@ pub fn build_up(build_up: &BuildUp, pattern: &Result<PatternU, NoPattern>) -> St
         printable(&build_up.name),
         build_up.heat_flow.word()
     );
+    let surfaces = &build_up.surface_resistances;
     row(&mut text, "", "d in mm", "λ in W/(m·K)", "R in m²K/W");
-    row(&mut text, "internal surface", "", "", &format!("{:.3}", total.surfaces[0]));
+    row(&mut text, "internal surface", "", "", &format!("{:.3}", surfaces.inside));
     for (index, layer) in build_up.layers.iter().enumerate() {
-        if index == total.layers {
+        if index == build_up.layers_counted {
             let _ = writeln!(text, "  well ventilated from here: outside air, not counted");
         }
-        layer_rows(&mut text, build_up, layer);
+        layer_rows(&mut text, layer);
     }
-    row(&mut text, "external surface", "", "", &format!("{:.3}", total.surfaces[1]));
-    if total.paths.len() > 1 {
-        for (share, resistance) in &total.paths {
+    row(&mut text, "external surface", "", "", &format!("{:.3}", surfaces.outside));
+    if build_up.paths.len() > 1 {
+        for path in &build_up.paths {
             let _ = writeln!(
                 text,
-                "  path through {:>6.2} % of the area: {resistance:>7.3} m²K/W",
-                share * 100.0
+                "  path through {:>6.2} % of the area: {:>7.3} m²K/W",
+                path.fraction * 100.0,
+                path.resistance
             );
         }
         let _ = writeln!(
             text,
             "  upper limit {:.3}, lower limit {:.3} m²K/W; error of the combined method at most {:.1} %",
-            total.upper,
-            total.lower,
-            total.largest_error() * 100.0
+            build_up.upper_limit,
+            build_up.lower_limit,
+            build_up.largest_relative_error * 100.0
         );
     }
-    match pattern {
-        Ok(solved) => two_dimensional(&mut text, solved, total.u_value()),
-        Err(refusal) => {
-            if let Some(reason) = refusal.reason() {
-                let _ = writeln!(text, "  {reason}");
-            }
-        }
+    if let Some(solved) = &build_up.two_dimensional {
+        two_dimensional(&mut text, solved, build_up.u_value_uncorrected);
+    }
+    if let Some(reason) = build_up.no_two_dimensional_because {
+        let _ = writeln!(text, "  {reason}");
     }
     let _ = writeln!(
         text,
         "  total thermal resistance {:.3} m²K/W, U = {:.4} W/(m²K)",
-        total.resistance,
-        total.u_value()
+        build_up.total_resistance, build_up.u_value_uncorrected
     );
-    for item in &corrected.corrections {
-        let cause = match item.cause {
-            Cause::AirGaps => "air gaps",
-            Cause::Fixings => "fixings",
-            Cause::Rain => "rain under the insulation",
-        };
-        let layer = printable(&build_up.layers[item.layer].label);
-        let _ = writeln!(text, "  ΔU for {cause} in {layer}: {:.4} W/(m²K)", item.value);
+    corrections(&mut text, build_up);
+    for note in &build_up.notes {
+        let _ = writeln!(text, "  note: {}", printable(note));
     }
-    if corrected.is_negligible && corrected.sum > 0.0 {
-        let _ = writeln!(
-            text,
-            "  the corrections are below {} % of U and not added",
-            correction::NEGLIGIBLE * 100.0
-        );
+    let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", build_up.u_value_rounded, build_up.u_value);
+    if let Some(condensate) = &build_up.condensation {
+        text.push_str(&condensate_text::text(build_up, condensate));
     }
-    for note in limits::notes(build_up, &total, &corrected) {
-        let _ = writeln!(text, "  note: {}", printable(&note));
-    }
-    let _ = writeln!(
-        text,
-        "  U = {} W/(m²K) ({:.4} unrounded)",
-        two_figures(corrected.u_value),
-        corrected.u_value
-    );
     text
 }
 
+fn corrections(text: &mut String, build_up: &BuildUp) {
+    for item in &build_up.corrections {
+        let cause = match item.cause {
+            CorrectionCause::AirGaps => "air gaps",
+            CorrectionCause::Fixings => "fixings",
+            CorrectionCause::Rain => "rain under the insulation",
+        };
+        let layer = build_up.layers.get(item.layer - 1).map(|layer| printable(&layer.label));
+        let _ =
+            writeln!(text, "  ΔU for {cause} in {}: {:.4} W/(m²K)", layer.unwrap_or_default(), item.delta_u);
+    }
+    let sum: f64 = build_up.corrections.iter().map(|item| item.delta_u).sum();
+    if !build_up.corrections_applied && sum > 0.0 {
+        let _ = writeln!(text, "  the corrections are below {} % of U and not added", NEGLIGIBLE * 100.0);
+    }
+}
+
 /// Dimensions, intermediate values and U of a floor over the ground.
-pub fn floor(floor: &NamedFloor) -> String {
+pub fn floor(floor: &FloorOnGround) -> String {
     let mut text = String::new();
-    let result = ground::u_value(&floor.floor);
-    let kind = match floor.floor.kind {
-        FloorKind::Slab { .. } => "slab on ground",
-        FloorKind::Suspended(_) => "suspended floor",
-        FloorKind::Basement { .. } => "floor of a heated basement",
+    let kind = match floor.kind {
+        FloorKind::Slab => "slab on ground",
+        FloorKind::Suspended => "suspended floor",
+        FloorKind::Basement => "floor of a heated basement",
     };
     let _ = writeln!(text, "{} ({}), {kind} by ISO 13370", printable(&floor.title), printable(&floor.name));
     let mut line = |label: &str, value: String| {
@@ -110,90 +104,89 @@ pub fn floor(floor: &NamedFloor) -> String {
     };
     line("area A, m²", four_digits(floor.area));
     line("exposed perimeter P, m", four_digits(floor.perimeter));
-    line("characteristic dimension B = A/(P/2), m", format!("{:.3}", floor.floor.characteristic_dimension));
-    line("wall thickness w, m", format!("{:.3}", floor.floor.wall_thickness));
-    let ground = format!("λ of the ground ({}), W/(m·K)", printable(&floor.ground.label));
-    line(&ground, four_digits(floor.floor.ground_conductivity));
-    line("thermal resistance of the floor R_f, m²K/W", format!("{:.3}", floor.floor.floor_resistance));
-    line("equivalent thickness d_t, m", format!("{:.3}", result.equivalent_thickness));
-    for (label, value) in &result.steps {
+    line("characteristic dimension B = A/(P/2), m", format!("{:.3}", floor.characteristic_dimension));
+    line("wall thickness w, m", format!("{:.3}", floor.wall_thickness / 1e3));
+    let ground = format!("λ of the ground ({}), W/(m·K)", printable(&floor.ground.material));
+    line(&ground, four_digits(floor.ground.conductivity));
+    line("thermal resistance of the floor R_f, m²K/W", format!("{:.3}", floor.floor_resistance));
+    line("equivalent thickness d_t, m", format!("{:.3}", floor.equivalent_thickness));
+    for (label, value) in &floor.steps {
         line(label, format!("{value:.4}"));
     }
-    if let Some(u) = result.wall_u_value {
+    if let Some(u) = floor.wall_u_value {
         let _ = writeln!(text, "  U of the basement walls = {} W/(m²K) ({u:.4} unrounded)", two_figures(u));
     }
-    let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", two_figures(result.u_value), result.u_value);
+    let _ = writeln!(text, "  U = {} W/(m²K) ({:.4} unrounded)", floor.u_value_rounded, floor.u_value);
     text
 }
 
 /// Parts and U of a window.
-pub fn window(window: &NamedWindow) -> String {
+pub fn window(window: &Window) -> String {
     let mut text = String::new();
     let _ =
         writeln!(text, "{} ({}), window by ISO 10077-1", printable(&window.title), printable(&window.name));
-    let parts = [
-        ("glazing", &window.window.glazing, "m²", "W/(m²K)"),
-        ("frame", &window.window.frame, "m²", "W/(m²K)"),
-        ("edge of the glazing", &window.window.edges, "m", "W/(m·K)"),
-    ];
-    for (label, parts, of_size, of_value) in parts {
-        for (size, value) in parts {
-            let _ = writeln!(
-                text,
-                "  {label:<22} {size:>9.4} {of_size:<2} × {value:>6.3} {of_value:<8} = {:>8.4} W/K",
-                size * value
-            );
+    let mut line = |label: &str, [of_size, of_value]: [&str; 2], size: f64, value: f64| {
+        let _ = writeln!(
+            text,
+            "  {label:<22} {size:>9.4} {of_size:<2} × {value:>6.3} {of_value:<8} = {:>8.4} W/K",
+            size * value
+        );
+    };
+    for (label, parts) in [("glazing", &window.glazing), ("frame", &window.frame)] {
+        for part in parts {
+            line(label, ["m²", "W/(m²K)"], part.area, part.u_value);
         }
     }
-    let u = window.window.u_value();
+    for edge in &window.edges {
+        line("edge of the glazing", ["m", "W/(m·K)"], edge.length, edge.psi);
+    }
     let _ = writeln!(
         text,
-        "  U = {} W/(m²K) ({u:.4} unrounded) over {:.4} m²",
-        two_figures(u),
-        window.window.area()
+        "  U = {} W/(m²K) ({:.4} unrounded) over {:.4} m²",
+        window.u_value_rounded, window.u_value, window.area
     );
     text
 }
 
-fn two_dimensional(text: &mut String, solved: &PatternU, combined: f64) {
-    let u = solved.u_value;
-    let off = (combined / u.middle() - 1.0) * 100.0;
-    let course = solved.course.map_or_else(String::new, |course| {
+fn two_dimensional(text: &mut String, solved: &TwoDimensional, combined: f64) {
+    let TwoDimensional { u_value, lower, upper, .. } = *solved;
+    let off = (combined / u_value - 1.0) * 100.0;
+    let course = solved.course_conductivity.map_or_else(String::new, |course| {
         format!(" (plan, then section; λ of a course {})", four_digits(course))
     });
     let _ = writeln!(
         text,
-        "  solved in two dimensions{course}: R = {:.3} m²K/W, U = {u} W/(m²K); the combined method's U is {:.1} % {}",
-        1.0 / u.middle(),
+        "  solved in two dimensions{course}: R = {:.3} m²K/W, U = {} W/(m²K); the combined method's U is {:.1} % {}",
+        1.0 / u_value,
+        Bracketed { value: u_value, lower, upper },
         off.abs(),
         if off < 0.0 { "lower" } else { "higher" }
     );
 }
 
-fn layer_rows(text: &mut String, build_up: &BuildUp, layer: &Layer) {
-    let thickness = if layer.thickness > 0.0 { four_digits(layer.thickness * 1e3) } else { String::new() };
-    let conductivity = match &layer.body {
-        Body::Solid(material) => four_digits(material.conductivity_x),
-        Body::Air(_) | Body::Resistance { .. } => String::new(),
-    };
-    let resistance = format!("{:.3}", layer.body_resistance(build_up.heat_flow));
-    row(text, &printable(&layer.label), &thickness, &conductivity, &resistance);
-    if let (Some(bridge), Some(resistance)) = (&layer.bridge, layer.bridge_resistance()) {
-        let what = match bridge.pattern {
-            Pattern::Fraction(_) => String::new(),
-            Pattern::Bars { width, spacing } => {
-                format!(", {} every {} mm", four_digits(width * 1e3), four_digits(spacing * 1e3))
+fn layer_rows(text: &mut String, layer: &BuildUpLayer) {
+    let thickness = if layer.thickness > 0.0 { four_digits(layer.thickness) } else { String::new() };
+    let conductivity = layer.solid.as_ref().map(|solid| four_digits(solid.conductivity));
+    let resistance = format!("{:.3}", layer.resistance);
+    row(text, &printable(&layer.label), &thickness, &conductivity.unwrap_or_default(), &resistance);
+    if let Some(bridge) = &layer.bridged_by {
+        let bars = bridge.width.zip(bridge.spacing);
+        let what = match (bars, bridge.joint) {
+            (Some((width, spacing)), _) => {
+                format!(", {} every {} mm", four_digits(width), four_digits(spacing))
             }
-            Pattern::Joints { joints: [bed, perpendicular], .. } if bed == perpendicular => {
-                format!(", joints of {} mm", four_digits(bed * 1e3))
+            (_, Some([bed, perpendicular])) if bed == perpendicular => {
+                format!(", joints of {} mm", four_digits(bed))
             }
-            Pattern::Joints { joints: [bed, perpendicular], .. } => {
-                format!(", joints of {} and {} mm", four_digits(bed * 1e3), four_digits(perpendicular * 1e3))
+            (_, Some([bed, perpendicular])) => {
+                format!(", joints of {} and {} mm", four_digits(bed), four_digits(perpendicular))
             }
+            (None, None) => String::new(),
         };
-        let share = bridge.pattern.fraction() * 100.0;
-        let label = format!("    {share:.1} % of it {}{what}", printable(&bridge.material.label));
-        row(text, &label, "", &four_digits(bridge.material.conductivity_x), &format!("{resistance:.3}"));
+        let share = bridge.fraction * 100.0;
+        let label = format!("    {share:.1} % of it {}{what}", printable(&bridge.material));
+        let resistance = format!("{:.3}", bridge.resistance);
+        row(text, &label, "", &four_digits(bridge.conductivity), &resistance);
     }
 }
 

@@ -1,34 +1,26 @@
 //! Which way heat flows through level surfaces, and how that was told.
 
 use super::diagnostics::printable;
-use crate::geometry::millimetres;
-use crate::plan::level::{Run, Told};
-use crate::result::Outcome;
+use super::document::cavities::LevelSurface;
+use crate::plan::level::Told;
 
-/// A line for each run of which somebody might doubt the direction: none where that was certain beforehand.
-pub fn lines(outcome: &Outcome) -> Vec<String> {
-    let plan = &outcome.plan;
-    let line = |(run, net_flow): (&Run, &f64)| {
-        let told = match run.told {
+/// A line for each surface of which somebody might doubt the direction: none where that was certain
+/// beforehand.
+pub fn lines(surfaces: &[LevelSurface]) -> Vec<String> {
+    let line = |surface: &LevelSurface| {
+        let LevelSurface { heat_flow, net_flow, y, x: [left, right], resistance, .. } = surface;
+        let word = heat_flow.word();
+        let told = match surface.told {
             Told::Certain => return None,
-            Told::Stated => "stated in the case".to_owned(),
-            Told::Solution => format!("told from the solution, {:.3} W/m", net_flow.abs()),
-            Told::Open | Told::Undecided => "undecided, so taken as".to_owned(),
-        };
-        let span = run.span(plan);
-        let (word, resistance) = (run.heat_flow.word(), run.heat_flow.internal_resistance());
-        let told = match run.told {
-            Told::Undecided | Told::Open => format!("{told} {word}"),
-            _ => format!("{word} ({told})"),
+            Told::Stated => format!("{word} (stated in the case)"),
+            Told::Solution => format!("{word} (told from the solution, {:.3} W/m)", net_flow.abs()),
+            Told::Open | Told::Undecided => format!("undecided, so taken as {word}"),
         };
         Some(format!(
-            "Heat flow at the {} of {}, y = {}, x = {} to {} mm: {told}, R = {resistance} m²K/W",
-            run.side(),
-            printable(&outcome.case.model.environments[run.environment].name),
-            millimetres(run.height(plan)),
-            millimetres(span.from),
-            millimetres(span.to),
+            "Heat flow at the {} of {}, y = {y}, x = {left} to {right} mm: {told}, R = {resistance} m²K/W",
+            surface.surface,
+            printable(&surface.environment),
         ))
     };
-    plan.level.runs.iter().zip(&outcome.level_flows).filter_map(line).collect()
+    surfaces.iter().filter_map(line).collect()
 }

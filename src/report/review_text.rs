@@ -3,25 +3,26 @@
 use std::fmt::Write;
 
 use super::diagnostics::printable;
-use crate::review::{self, Finding, Verdict};
+use super::document::review::Review;
+use crate::review::Verdict;
 
 /// One submission.
-pub fn text(name: &str, title: &str, findings: &[Finding]) -> String {
+pub fn text(review: &Review) -> String {
     let mut text = String::new();
-    let _ = writeln!(text, "{}: {}", printable(name), printable(title));
+    let _ = writeln!(text, "{}: {}", printable(&review.submission), printable(&review.title));
     let mut last = None;
-    for finding in findings {
-        let question = if last == Some(finding.question) { "" } else { finding.question.text() };
+    for finding in &review.findings {
+        let question = if last == Some(finding.question) { "" } else { finding.question_text };
         last = Some(finding.question);
         if !question.is_empty() {
             let _ = writeln!(text, "  {question}");
         }
         let _ = writeln!(text, "    {:<5} {}", mark(finding.verdict), printable(&finding.evidence));
     }
-    let verdict = review::verdict(findings);
-    let count = |verdict: Verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();
+    let count =
+        |verdict: Verdict| review.findings.iter().filter(|finding| finding.verdict == verdict).count();
     let (fails, looks) = (count(Verdict::Fail), count(Verdict::Look));
-    let _ = writeln!(text, "  {}: {fails} fail, {looks} to look at\n", mark(verdict));
+    let _ = writeln!(text, "  {}: {fails} fail, {looks} to look at\n", mark(review.verdict));
     text.lines().map(str::trim_end).fold(String::new(), |text, line| text + line + "\n")
 }
 
@@ -34,10 +35,11 @@ fn mark(verdict: Verdict) -> &'static str {
 }
 
 /// A line a submission.
-pub fn table(rows: &[(&str, &[Finding])]) -> String {
+pub fn table(reviews: &[Review]) -> String {
     let mut text = String::from("Summary\n");
-    for (name, findings) in rows {
-        let failing: Vec<&str> = findings
+    for review in reviews {
+        let failing: Vec<&str> = review
+            .findings
             .iter()
             .filter(|finding| finding.verdict == Verdict::Fail)
             .map(|finding| finding.question.key())
@@ -45,8 +47,8 @@ pub fn table(rows: &[(&str, &[Finding])]) -> String {
         let _ = writeln!(
             text,
             "  {:<5} {}  {}",
-            mark(review::verdict(findings)),
-            printable(name),
+            mark(review.verdict),
+            printable(&review.submission),
             failing.join(", ")
         );
     }

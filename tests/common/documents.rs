@@ -247,14 +247,17 @@ fn elements(text: &str, check: &mut dyn FnMut(&Value, &str)) -> bool {
     let Ok(library) = case::library_from_text("random", text, &[]) else { return false };
     for build_up in &library.build_ups {
         if let Ok(pattern) = pattern::solve(build_up) {
-            check(&value(&BuildUp::of(build_up, &pattern)), &element_text::build_up(build_up, &pattern));
+            let element = BuildUp::of(build_up, &pattern);
+            check(&value(&element), &element_text::build_up(&element));
         }
     }
     for floor in &library.floors {
-        check(&value(&FloorOnGround::of(floor)), &element_text::floor(floor));
+        let element = FloorOnGround::of(floor);
+        check(&value(&element), &element_text::floor(&element));
     }
     for window in &library.windows {
-        check(&value(&Window::of(window)), &element_text::window(window));
+        let element = Window::of(window);
+        check(&value(&element), &element_text::window(&element));
     }
     if let Some(dwelling) = &library.dwelling {
         // Cases stand in other files: any ψ in their place.
@@ -285,13 +288,12 @@ fn computed(case: Case, text: &str, effort: Effort, check: &mut dyn FnMut(&Value
     let demand = Demand { half_width: 0.5, factor_error: 0.5, most_unknowns };
     let climate = case.climate.clone();
     let outcome = result::compute_to(case, &demand).ok()?;
-    check(&value(&Solve::of(&outcome)), &summary::text(&outcome));
+    let solve = Solve::of(&outcome);
+    check(&value(&solve), &summary::text(&solve));
     check(&Value::Bool(true), &format!("{:?}", reduction(&outcome.case.model, None).ok()));
     let assessments = assess(&outcome, climate.as_ref());
-    check(
-        &value(&Condensation::of(&outcome, climate.as_ref(), &assessments, &[])),
-        &condensation_text::text(&outcome, climate.as_ref(), &assessments),
-    );
+    let condensation = Condensation::of(&outcome, climate.as_ref(), &assessments, &[]);
+    check(&value(&condensation), &condensation_text::text(&condensation, false));
     if effort == Effort::Much
         && let Ok(findings) = review::review(&outcome, &Seal::None)
     {

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use coldseam::case::{self, Case};
 use coldseam::conduction::system::System;
+use coldseam::report::{document, summary};
 use coldseam::result::{self, Outcome};
 use coldseam::shipped;
 use faer::Side;
@@ -35,6 +36,11 @@ pub fn solve_shipped(name: &str, sets: &[&str]) -> Outcome {
 pub fn solve_text(text: &str) -> Outcome {
     let case = case::from_text("test", text, &[]).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
     result::compute(case).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
+}
+
+/// What `solve` prints of results.
+pub fn summary(outcome: &Outcome) -> String {
+    summary::text(&document::solve::Solve::of(outcome))
 }
 
 /// ψ by the first convention of a shipped case.

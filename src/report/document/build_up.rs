@@ -5,11 +5,12 @@ use serde::Serialize;
 
 use super::condensate::Condensate;
 use super::target::Target;
-use crate::element::build_up::{self, Body};
+use crate::element::build_up::{self, Body, Pattern};
 use crate::element::correction::{self, Cause, Corrected};
 use crate::element::limits;
 use crate::element::resistance::{self, Total};
 use crate::result::pattern::{NoPattern, PatternU};
+use crate::standard::HeatFlow;
 
 /// A build-up.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -19,7 +20,7 @@ pub struct BuildUp {
     /// Its title.
     pub title: String,
     /// Direction of the heat flow: `horizontal`, `up` or `down`.
-    pub heat_flow: &'static str,
+    pub heat_flow: HeatFlow,
     /// The surface resistances used, m²K/W.
     pub surface_resistances: SurfaceResistances,
     /// Its layers from inside to outside.
@@ -36,9 +37,15 @@ pub struct BuildUp {
     pub largest_relative_error: f64,
     /// Total thermal resistance, m²K/W.
     pub total_resistance: f64,
+    /// U that follows from it, before corrections, W/(m²K).
+    pub u_value_uncorrected: f64,
     /// The pattern solved in two dimensions; null where nothing is bridged, or the bridges have no places or
     /// no common period.
     pub two_dimensional: Option<TwoDimensional>,
+    /// Why a bridged build-up has no such value; absent where it has one, and where nothing is bridged.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String")]
+    pub no_two_dimensional_because: Option<&'static str>,
     /// The slightly ventilated air layers that count, from inside.
     pub slightly_ventilated: Vec<SlightlyVentilated>,
     /// What limits the result.
@@ -107,8 +114,39 @@ pub struct Bridge {
     pub conductivity: f64,
     /// Its share of the area, 0 to 1.
     pub fraction: f64,
+    /// Width of each bar, mm; absent for others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub width: Option<f64>,
+    /// From one bar to the next, centre to centre, mm; absent for others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub spacing: Option<f64>,
+    /// Width of the bed joint and the perpendicular joint, mm, 0 where there is none; absent for others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "[f64; 2]")]
+    pub joint: Option<[f64; 2]>,
     /// Its thermal resistance, m²K/W.
     pub resistance: f64,
+}
+
+impl Bridge {
+    fn of(bridge: &build_up::Bridge, resistance: f64) -> Self {
+        let (width, spacing, joint) = match bridge.pattern {
+            Pattern::Fraction(_) => (None, None, None),
+            Pattern::Bars { width, spacing } => (Some(width * 1e3), Some(spacing * 1e3), None),
+            Pattern::Joints { joints, .. } => (None, None, Some(joints.map(|joint| joint * 1e3))),
+        };
+        Self {
+            material: bridge.material.label.clone(),
+            conductivity: bridge.material.conductivity_x,
+            fraction: bridge.pattern.fraction(),
+            width,
+            spacing,
+            joint,
+            resistance,
+        }
+    }
 }
 
 /// A path straight through.
@@ -197,7 +235,7 @@ impl BuildUp {
         Self {
             name: build_up.name.clone(),
             title: build_up.title.clone(),
-            heat_flow: build_up.heat_flow.word(),
+            heat_flow: build_up.heat_flow,
             surface_resistances: SurfaceResistances { inside, outside },
             layers: build_up.layers.iter().map(|layer| BuildUpLayer::of(build_up, layer)).collect(),
             layers_counted: total.layers,
@@ -206,7 +244,9 @@ impl BuildUp {
             lower_limit: total.lower,
             largest_relative_error: total.largest_error(),
             total_resistance: total.resistance,
+            u_value_uncorrected: total.u_value(),
             two_dimensional,
+            no_two_dimensional_because: pattern.as_ref().err().and_then(|refusal| refusal.reason()),
             slightly_ventilated: total.ventilation.iter().map(ventilated).collect(),
             notes: limits::notes(build_up, &total, &corrected),
             corrections: corrected
@@ -231,19 +271,13 @@ impl BuildUpLayer {
             }
             _ => None,
         };
-        let bridge =
-            layer.bridge.as_ref().zip(layer.bridge_resistance()).map(|(bridge, resistance)| Bridge {
-                material: bridge.material.label.clone(),
-                conductivity: bridge.material.conductivity_x,
-                fraction: bridge.pattern.fraction(),
-                resistance,
-            });
+        let bridge = layer.bridge.as_ref().zip(layer.bridge_resistance());
         Self {
             label: layer.label.clone(),
             thickness: layer.thickness * 1e3,
             resistance: layer.body_resistance(build_up.heat_flow),
             solid,
-            bridged_by: bridge,
+            bridged_by: bridge.map(|(bridge, resistance)| Bridge::of(bridge, resistance)),
         }
     }
 }

@@ -6,20 +6,24 @@ use serde::Serialize;
 
 use super::ends;
 use crate::geometry::{Rectangle, millimetres};
-use crate::plan::level::Run;
+use crate::model::PieceKind;
+use crate::plan::level::{Run, Told};
 use crate::result::Outcome;
 use crate::result::cavity::Settled;
+use crate::standard::HeatFlow;
 
 /// An air cavity as it was taken.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Cavity {
     /// Its material by name.
     pub material: String,
+    /// The same for readers.
+    pub material_label: String,
     /// The standard whose formulas apply: `ISO 10077-2` or `ISO 6946`.
     pub method: &'static str,
     /// Which part of connected air it is: `whole`, `chamber`, `throat`, `arm` or `junction`; null where the
     /// air was not parted.
-    pub part: Option<&'static str>,
+    pub part: Option<PieceKind>,
     /// The number of the connected air that it is a part of, from 1; null where the air was not parted.
     pub connected_air: Option<usize>,
     /// Where it lies; empty where the air was not parted.
@@ -29,7 +33,7 @@ pub struct Cavity {
     /// Its size across the heat flow, mm.
     pub across: f64,
     /// Direction of the heat flow: `horizontal`, `up` or `down`.
-    pub heat_flow: &'static str,
+    pub heat_flow: HeatFlow,
     /// Its mean temperature, °C.
     pub mean_temperature: f64,
     /// Difference of temperature of its sides, K.
@@ -65,10 +69,10 @@ pub struct LevelSurface {
     /// From left to right, mm.
     pub x: [f64; 2],
     /// Direction of the heat flow: `horizontal`, `up` or `down`.
-    pub heat_flow: &'static str,
+    pub heat_flow: HeatFlow,
     /// How that was told: `stated` in the case, `certain` beforehand, from the `solution`, `open` or
     /// `undecided` (then the careful direction).
-    pub told: &'static str,
+    pub told: Told,
     /// The surface resistance for that direction, m²K/W.
     pub resistance: f64,
     /// Net flow from the environment through it, W/m.
@@ -79,15 +83,17 @@ pub struct LevelSurface {
 pub fn cavities(outcome: &Outcome) -> Vec<Cavity> {
     let cavity = |settled: &Settled| {
         let fill = &outcome.case.model.cavities[settled.cavity];
+        let material = &outcome.case.model.materials[fill.material];
         Cavity {
-            material: outcome.case.model.materials[fill.material].name.clone(),
+            material: material.name.clone(),
+            material_label: material.label.clone(),
             method: fill.cavity.method.standard(),
-            part: fill.part.as_ref().map(|part| part.kind.word()),
+            part: fill.part.as_ref().map(|part| part.kind),
             connected_air: fill.part.as_ref().map(|part| part.region + 1),
             rectangles: fill.part.iter().flat_map(|part| &part.rectangles).map(Sides::from).collect(),
             along: settled.state.depth * 1e3,
             across: settled.state.width * 1e3,
-            heat_flow: settled.state.heat_flow.word(),
+            heat_flow: settled.state.heat_flow,
             mean_temperature: settled.state.mean_temperature,
             temperature_difference: settled.state.difference,
             conductivity: settled.conductivity,
@@ -104,8 +110,8 @@ pub fn level_surfaces(outcome: &Outcome) -> Vec<LevelSurface> {
         surface: run.side(),
         y: millimetres(run.height(plan)),
         x: ends(run.span(plan)),
-        heat_flow: run.heat_flow.word(),
-        told: run.told.word(),
+        heat_flow: run.heat_flow,
+        told: run.told,
         resistance: run.heat_flow.internal_resistance(),
         net_flow: *net_flow,
     };

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Bracketed, VERSION};
-use crate::result::comparison::{Change, Difference};
+use crate::result::comparison::{self, Change, Difference};
 
 /// Two cases side by side.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -13,6 +13,8 @@ pub struct Compare {
     pub coldseam: u32,
     /// The files of the first and the second case.
     pub cases: [String; 2],
+    /// What was replaced in the second case with `--set`, as `name=value`.
+    pub sets: Vec<String>,
     /// What differs in what was put in.
     pub inputs: Vec<InputDifference>,
     /// What came out of both.
@@ -44,16 +46,44 @@ pub struct ResultDifference {
     pub first: Option<Bracketed>,
     /// In the second case, likewise.
     pub second: Option<Bracketed>,
-    /// `same`, `different`, `cannot_be_told_apart`, `only_in_first` or `only_in_second`.
-    pub verdict: &'static str,
+    /// What can be said of both.
+    pub verdict: Relation,
     /// The second less the first, in the unit of the result (K for temperatures); null where there is no
     /// difference to state.
     pub difference: Option<f64>,
 }
 
+/// What can be said of a result in two cases.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Relation {
+    /// Equal to the last digit.
+    Same,
+    /// They differ for all that is known of their errors.
+    Different,
+    /// What is known of their errors allows them to be equal.
+    CannotBeToldApart,
+    /// The second case has no such result.
+    OnlyInFirst,
+    /// The first case has no such result.
+    OnlyInSecond,
+}
+
+impl From<comparison::Relation> for Relation {
+    fn from(relation: comparison::Relation) -> Self {
+        match relation {
+            comparison::Relation::Same => Self::Same,
+            comparison::Relation::Different(_) => Self::Different,
+            comparison::Relation::NotTold(_) => Self::CannotBeToldApart,
+            comparison::Relation::OnlyFirst => Self::OnlyInFirst,
+            comparison::Relation::OnlySecond => Self::OnlyInSecond,
+        }
+    }
+}
+
 impl Compare {
     /// The document of a comparison.
-    pub fn of(cases: [String; 2], inputs: &[Difference], results: &[Change]) -> Self {
+    pub fn of(cases: [String; 2], sets: &[String], inputs: &[Difference], results: &[Change]) -> Self {
         let input = |line: &Difference| {
             let [first, second] = line.values.clone();
             InputDifference { what: line.what.clone(), first, second, lines: line.lines.clone() }
@@ -62,11 +92,12 @@ impl Compare {
             let [first, second] = line.values.map(|value| value.map(Bracketed::from));
             let verdict = line.verdict();
             let (what, difference) = (line.what.clone(), verdict.difference());
-            ResultDifference { what, unit: line.unit, first, second, verdict: verdict.word(), difference }
+            ResultDifference { what, unit: line.unit, first, second, verdict: verdict.into(), difference }
         };
         Self {
             coldseam: VERSION,
             cases,
+            sets: sets.to_vec(),
             inputs: inputs.iter().map(input).collect(),
             results: results.iter().map(result).collect(),
         }

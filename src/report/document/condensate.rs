@@ -6,7 +6,8 @@ use serde::Serialize;
 use crate::climate::MONTHS;
 use crate::element::build_up::BuildUp;
 use crate::element::condensate as computed;
-use crate::report::condensate_text::interface;
+use crate::element::vapour::{Interface, Origin};
+use crate::report::diagnostics::printable;
 
 /// Condensation inside a build-up, or why it cannot be told.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -34,6 +35,8 @@ pub struct CondensateYear {
     pub vapour_thickness: Vec<f64>,
     /// Vapour resistance factor μ of each layer counted; null where s_d comes from elsewhere.
     pub vapour_resistance: Vec<Option<f64>>,
+    /// Where s_d of each layer counted comes from.
+    pub vapour_thickness_from: Vec<VapourFrom>,
     /// How a slightly ventilated air layer was taken; null where there is none.
     pub slightly_ventilated: Option<Slight>,
     /// The months from the first with condensation, in calendar order; what stays dry is left out.
@@ -80,10 +83,67 @@ pub struct OtherReading {
     pub largest: Option<f64>,
     /// What the year adds for good, kg/m².
     pub left_after_a_year: f64,
+    /// Years gone through until then, from dry.
+    pub years: usize,
+}
+
+/// Where the vapour-equivalent thickness of a layer comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum VapourFrom {
+    /// It is stated.
+    Stated,
+    /// The fixed value of air layers.
+    Air,
+    /// One μ for all states.
+    OnlyValue,
+    /// μ, wet, of a layer inside of the main insulation.
+    WetValue,
+    /// μ, dry, of the main insulation or of a layer outside of it.
+    DryValue,
+    /// No vapour passes.
+    Tight,
+}
+
+impl VapourFrom {
+    /// For readers; nothing where there is nothing to choose.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Stated => "stated as s_d",
+            Self::Air => "air layer",
+            Self::OnlyValue => "",
+            Self::WetValue => "wet value",
+            Self::DryValue => "dry value",
+            Self::Tight => "vapour-tight",
+        }
+    }
+}
+
+impl From<Origin> for VapourFrom {
+    fn from(origin: Origin) -> Self {
+        match origin {
+            Origin::Stated => Self::Stated,
+            Origin::Air => Self::Air,
+            Origin::Only(_) => Self::OnlyValue,
+            Origin::Wet(_) => Self::WetValue,
+            Origin::Dry(_) => Self::DryValue,
+            Origin::Tight(_) => Self::Tight,
+        }
+    }
+}
+
+/// The place of an interface in words.
+pub fn interface(build_up: &BuildUp, interface: &Interface) -> String {
+    let label = |index: usize| printable(&build_up.layers[index].label);
+    if interface.is_boundary() {
+        format!("between {} and {}", label(interface.layer), label(interface.layer + 1))
+    } else {
+        format!("within {}", label(interface.layer))
+    }
 }
 
 /// What the years come to.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Ending {
     /// Nothing condenses in any month.
@@ -170,6 +230,7 @@ impl CondensateYear {
                 ending: slight.other.ending.into(),
                 largest: slight.other.largest(),
                 left_after_a_year: slight.other.left,
+                years: slight.other.years,
             },
         });
         Self {
@@ -178,6 +239,7 @@ impl CondensateYear {
             indoor: indoor.description(),
             vapour_thickness: course.of_layers.clone(),
             vapour_resistance: course.origins.iter().map(|origin| origin.factor()).collect(),
+            vapour_thickness_from: course.origins.iter().copied().map(VapourFrom::from).collect(),
             slightly_ventilated: slight,
             months: year.months.iter().map(month).collect(),
             years: year.years,

@@ -3,13 +3,16 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{PROGRAM, VERSION, place};
+use super::f_rsi;
+use super::what_helps::{AgainstFile, WhatHelps};
+use super::{Named, PROGRAM, VERSION, place};
 use crate::case::Case;
+use crate::climate::humid_air::{surface_humidity, surface_temperature_at};
 use crate::climate::{Climate, MONTHS};
 use crate::result::Outcome;
-use crate::result::condensation as assessed;
+use crate::result::condensation::{self as assessed, LimitKind};
 use crate::result::temperature_factor::Coldest;
-use crate::result::what_helps::{Change, Effect};
+use crate::result::what_helps::Effect;
 
 /// Mould and condensation at a junction.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -22,10 +25,18 @@ pub struct Condensation {
     pub title: String,
     /// True if everything that was looked at is safe; what is too close to tell is not.
     pub is_safe: bool,
+    /// The name of the climate whose months were gone through; absent without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String")]
+    pub climate: Option<String>,
     /// Every internal environment that is warmer than outside.
     pub environments: Vec<Assessment>,
     /// What single changes are worth, the best first; empty unless asked for.
     pub what_helps: Vec<WhatHelps>,
+    /// What the values given with `--set` change; absent where they change nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "AgainstFile")]
+    pub against_file: Option<AgainstFile>,
 }
 
 /// What one internal environment's surfaces come to.
@@ -43,6 +54,14 @@ pub struct Assessment {
     pub coldest: ColdestPlace,
     /// Estimated error of its factor; null where no finer grid was computed.
     pub estimated_error: Option<f64>,
+    /// The dew point of its air, °C; absent where the case states no humidity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub dew_point: Option<f64>,
+    /// Relative humidity at the coldest place, 0 to 1 and beyond; absent where the case states no humidity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub surface_humidity: Option<f64>,
     /// Margin added to the humidity of the design conditions, 0 to 1; null where the case states no humidity.
     pub humidity_margin: Option<f64>,
     /// True if all surfaces are judged apart (frames, glazing): then all of this is about them.
@@ -68,6 +87,12 @@ pub struct ColdestPlace {
     pub at: [f64; 2],
     /// The material whose surface it is, by name.
     pub material: String,
+    /// The same for readers.
+    pub material_label: String,
+    /// For three and more temperatures, the weight of each environment's temperature; their sum is 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Named<f64>")]
+    pub weights: Option<Named<f64>>,
 }
 
 /// What the surfaces judged apart (frames, glazing) come to.
@@ -89,7 +114,7 @@ pub struct Apart {
 pub struct Limit {
     /// Which: `mould` (80 % at the surface), `condensation` (100 %), or `criterion` (the critical f_Rsi of
     /// the case).
-    pub limit: &'static str,
+    pub limit: LimitKind,
     /// The temperature factor that it takes; null where the humidity of the room is not stated.
     pub needed_f_rsi: Option<f64>,
     /// The verdict; null where it cannot be told.
@@ -102,7 +127,7 @@ pub struct Limit {
 }
 
 /// Whether a limit is kept.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Kept for sure.
@@ -123,7 +148,7 @@ pub struct Year {
     /// The air inside, in words.
     pub indoor: String,
     /// What must not happen in any month: `mould`, or `condensation` on surfaces judged apart.
-    pub judged_by: &'static str,
+    pub judged_by: LimitKind,
     /// The month that asks for the highest temperature factor; null if no month asks for any.
     pub critical_month: Option<&'static str>,
     /// January to December.
@@ -155,27 +180,16 @@ pub struct Month {
     pub verdict: Verdict,
 }
 
-/// A change and what it does.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct WhatHelps {
-    /// The parameter that is changed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(with = "String")]
-    pub parameter: Option<String>,
-    /// Or the material that conducts less, by name.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(with = "String")]
-    pub conductivity_of: Option<String>,
-    /// The value in the case, in the parameter's unit, or W/(m·K).
-    pub from: f64,
-    /// The value in the variant, in the same unit.
-    pub to: f64,
-    /// f_Rsi of the variant less that of the case.
-    pub f_rsi_change: f64,
-    /// ψ of the variant less that of the case, W/(m·K); null where the case has no ψ.
-    pub psi_change: Option<f64>,
-    /// True if the variant is safe in everything that was looked at.
-    pub is_safe: bool,
+impl Verdict {
+    /// For readers.
+    pub fn label(self) -> &'static str {
+        let computed = match self {
+            Self::Safe => assessed::Verdict::Safe,
+            Self::TooClose => assessed::Verdict::TooClose,
+            Self::Fails => assessed::Verdict::Fails,
+        };
+        computed.label()
+    }
 }
 
 impl From<assessed::Verdict> for Verdict {
@@ -201,12 +215,21 @@ impl Condensation {
             program: PROGRAM,
             title: outcome.case.title.clone(),
             is_safe: assessed::are_safe(assessments),
+            climate: climate.map(|climate| climate.name.clone()),
             environments: assessments
                 .iter()
                 .map(|item| Assessment::of(&outcome.case, climate, item))
                 .collect(),
             what_helps: effects.iter().map(|effect| WhatHelps::of(&outcome.case, effect)).collect(),
+            against_file: None,
         }
+    }
+
+    /// The environment of the lowest f_Rsi, which a submission states. Rooms that have nothing but surfaces
+    /// judged apart have none.
+    pub fn lowest(&self) -> Option<&Assessment> {
+        let counted = self.environments.iter().filter(|environment| !environment.only_judged_apart);
+        counted.min_by(|a, b| a.coldest.f_rsi.total_cmp(&b.coldest.f_rsi))
     }
 }
 
@@ -220,13 +243,19 @@ impl Assessment {
             year: apart.year.as_ref().and_then(year),
         };
         let environment = &case.model.environments[assessment.environment];
+        let temperature = environment.temperature;
+        // Air without water has no dew point.
+        let humidity = assessment.humidity.filter(|humidity| *humidity > 0.0);
         Self {
             environment: environment.name.clone(),
-            temperature: environment.temperature,
+            temperature,
             humidity: assessment.humidity,
             external_temperature: assessment.external_temperature,
             coldest: ColdestPlace::of(case, &assessment.coldest),
             estimated_error: assessment.error,
+            dew_point: humidity.map(|humidity| surface_temperature_at(temperature, humidity, 1.0)),
+            surface_humidity: humidity
+                .map(|humidity| surface_humidity(temperature, humidity, assessment.coldest.temperature)),
             humidity_margin: assessment.humidity.map(|_| 0.0),
             only_judged_apart: assessment.only_apart,
             excluded: assessment.excluded.as_ref().map(apart),
@@ -239,11 +268,14 @@ impl Assessment {
 
 impl ColdestPlace {
     fn of(case: &Case, coldest: &Coldest) -> Self {
+        let material = &case.model.materials[coldest.material];
         Self {
             f_rsi: coldest.factor,
             temperature: coldest.temperature,
             at: place(coldest.at),
-            material: case.model.materials[coldest.material].name.clone(),
+            material: material.name.clone(),
+            material_label: material.label.clone(),
+            weights: f_rsi::weights(case, coldest),
         }
     }
 }
@@ -251,7 +283,7 @@ impl ColdestPlace {
 impl From<&assessed::Limit> for Limit {
     fn from(limit: &assessed::Limit) -> Self {
         Self {
-            limit: limit.kind.key(),
+            limit: limit.kind,
             needed_f_rsi: limit.needed,
             verdict: limit.verdict.map(Verdict::from),
             begins_at_humidity: limit.onset,
@@ -278,29 +310,9 @@ impl Year {
             climate: climate.name.clone(),
             source: climate.source.clone(),
             indoor: year.indoor.description(),
-            judged_by: year.kind.key(),
+            judged_by: year.kind,
             critical_month: year.critical.map(|month| MONTHS[month]),
             months: MONTHS.iter().zip(&year.months).map(month).collect(),
-        }
-    }
-}
-
-impl WhatHelps {
-    fn of(case: &Case, effect: &Effect) -> Self {
-        let (parameter, conductivity_of, from, to) = match &effect.change {
-            Change::Parameter { name, from, to } => (Some(name.clone()), None, *from, *to),
-            Change::Conductivity { material, from, to } => {
-                (None, Some(case.model.materials[*material].name.clone()), *from, *to)
-            }
-        };
-        Self {
-            parameter,
-            conductivity_of,
-            from,
-            to,
-            f_rsi_change: effect.factor,
-            psi_change: effect.psi,
-            is_safe: effect.standing.is_safe,
         }
     }
 }

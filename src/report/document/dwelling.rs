@@ -77,8 +77,7 @@ pub struct JunctionLoss {
     pub notes: Vec<String>,
     /// What was warned of.
     pub warnings: Vec<String>,
-    /// True if ψ is that of a case; for texts, programs read `origin`.
-    #[serde(skip)]
+    /// True if ψ is that of a case.
     pub is_computed: bool,
 }
 

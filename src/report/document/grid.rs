@@ -76,8 +76,24 @@ pub struct FactorOnBoth {
 pub struct Grid {
     /// Number of vertices.
     pub vertices: usize,
+    /// Number of columns of vertices.
+    pub columns: usize,
+    /// Number of rows of vertices.
+    pub rows: usize,
     /// Number of unknown temperatures.
     pub unknowns: usize,
+}
+
+impl Grid {
+    /// That of an outcome.
+    pub fn of(outcome: &Outcome) -> Self {
+        Self {
+            vertices: outcome.grid.vertices(),
+            columns: outcome.grid.vertex_columns(),
+            rows: outcome.grid.vertex_rows(),
+            unknowns: outcome.heat_loss.conduction.unknowns,
+        }
+    }
 }
 
 /// How the equations were solved.

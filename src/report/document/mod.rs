@@ -6,12 +6,15 @@
 
 pub mod build_up;
 pub mod cavities;
+pub mod claims;
 pub mod compare;
 pub mod condensate;
 pub mod condensation;
 pub mod dwelling;
 pub mod elements;
+pub mod environments;
 pub mod f_rsi;
+pub mod flanking;
 pub mod grid;
 pub mod psi;
 pub mod review;
@@ -20,6 +23,10 @@ pub mod sections;
 pub mod solve;
 pub mod target;
 pub mod uvalue;
+pub mod what_helps;
+mod words;
+
+use std::fmt;
 
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -55,6 +62,16 @@ impl Bracketed {
     }
 }
 
+/// As a bracket is shown.
+impl fmt::Display for Bracketed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match Bracket::of(self.lower, self.upper, 0.0) {
+            Ok(bracket) => bracket.fmt(f),
+            Err(_) => self.value.fmt(f),
+        }
+    }
+}
+
 impl From<Bracket> for Bracketed {
     fn from(bracket: Bracket) -> Self {
         Self { value: bracket.middle(), lower: bracket.lower(), upper: bracket.upper() }
@@ -70,6 +87,14 @@ pub struct MaybeBracketed {
     pub lower: Option<f64>,
     /// The guaranteed upper bound; null where there is no value.
     pub upper: Option<f64>,
+}
+
+impl MaybeBracketed {
+    /// The value, if there is one.
+    pub fn known(self) -> Option<Bracketed> {
+        let (value, lower, upper) = (self.value?, self.lower?, self.upper?);
+        Some(Bracketed { value, lower, upper })
+    }
 }
 
 impl From<Option<Bracket>> for MaybeBracketed {

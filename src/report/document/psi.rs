@@ -3,9 +3,10 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::flanking::{self, Flanking};
+use super::sections::{self, Floor, Section};
 use super::{Bracketed, MaybeBracketed, Named};
-use crate::model::Convention;
-use crate::model::EnvironmentId;
+use crate::model::{Convention, EnvironmentId, FloorMethod};
 use crate::result::Outcome;
 use crate::result::psi::PsiValue;
 
@@ -48,8 +49,18 @@ pub struct Pair {
     pub l2d: MaybeBracketed,
     /// U of each flanking element of the pair, W/(m²K).
     pub u_values: Named<f64>,
+    /// Each flanking element of the pair: where its U-value comes from, and where it runs.
+    pub flanking: Vec<Flanking>,
+    /// Flanking elements of the pair that are read from the drawing, layer by layer.
+    pub sections: Vec<Section>,
+    /// Floors on the ground of the pair, by both methods.
+    pub floors: Vec<Floor>,
     /// U_f of a window frame, W/(m²K); null where the pair names no width of a frame.
     pub frame_u_value: Option<Bracketed>,
+    /// That width, mm; absent where the pair names none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub frame_width: Option<f64>,
 }
 
 /// What is on one side: an environment, or several of one temperature.
@@ -86,6 +97,10 @@ pub struct Subtracted {
     pub length: f64,
     /// What is subtracted, W/(m·K).
     pub product: f64,
+    /// How a floor on the ground is counted: `iso13370` or `model`; absent for other elements.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "FloorMethod")]
+    pub floor_method: Option<FloorMethod>,
 }
 
 /// ψ with the floor on the ground by either method.
@@ -93,7 +108,7 @@ pub struct Subtracted {
 pub struct ByFloorMethod {
     /// How the floor is counted: `iso13370` (by the formula) or `model` (by solving the floor and the ground
     /// alone).
-    pub floor_method: &'static str,
+    pub floor_method: FloorMethod,
     /// ψ by the other method.
     pub by_other_floor_method: ByOtherFloorMethod,
 }
@@ -105,7 +120,7 @@ pub struct ByOtherFloorMethod {
     #[serde(flatten)]
     pub psi: Bracketed,
     /// The other method: `iso13370` or `model`.
-    pub floor_method: &'static str,
+    pub floor_method: FloorMethod,
 }
 
 impl Psi {
@@ -119,7 +134,29 @@ impl Psi {
     }
 }
 
+impl Side {
+    /// Its names, as `room + hall`.
+    pub fn text(&self) -> String {
+        match self {
+            Self::One(name) => name.clone(),
+            Self::Several(names) => names.join(" + "),
+        }
+    }
+}
+
 impl ByConvention {
+    /// Those there are, in the order of [`Convention::ALL`].
+    pub fn stated(&self) -> impl Iterator<Item = (Convention, &OnePsi)> {
+        let psi = |convention: Convention| match convention {
+            Convention::Internal => &self.internal,
+            Convention::External => &self.external,
+            Convention::OverallInternal => &self.overall_internal,
+        };
+        Convention::ALL
+            .into_iter()
+            .filter_map(move |convention| Some((convention, psi(convention).as_ref()?)))
+    }
+
     fn of(outcome: &Outcome) -> Self {
         let mut all = Self::default();
         for psi in &outcome.psi {
@@ -146,7 +183,11 @@ impl Pair {
             between: outcome.sides().map(|sides| sides.map(side)),
             l2d: outcome.l2d.into(),
             u_values: u_values(outcome),
+            flanking: flanking::flanking(outcome),
+            sections: sections::sections(outcome),
+            floors: sections::floors(outcome),
             frame_u_value: outcome.frame_u.map(Bracketed::from),
+            frame_width: frame_width(outcome),
         }
     }
 }
@@ -158,11 +199,12 @@ impl OnePsi {
             u_value: term.u_value,
             length: term.length,
             product: term.product.middle(),
+            floor_method: term.method,
         });
         let method = psi.terms.iter().find_map(|term| term.method);
         let floor = method.zip(psi.other_floor).map(|(method, (other, bracket))| ByFloorMethod {
-            floor_method: method.word(),
-            by_other_floor_method: ByOtherFloorMethod { psi: bracket.into(), floor_method: other.word() },
+            floor_method: method,
+            by_other_floor_method: ByOtherFloorMethod { psi: bracket.into(), floor_method: other },
         });
         Self { psi: psi.bracket.into(), subtracted: subtracted.collect(), floor }
     }
@@ -171,4 +213,9 @@ impl OnePsi {
 /// U of each flanking element of a pair.
 pub fn u_values(outcome: &Outcome) -> Named<f64> {
     outcome.elements.iter().map(|element| (element.element.clone(), element.u_value)).collect()
+}
+
+/// The width of a window frame, mm, where the pair names one.
+pub fn frame_width(outcome: &Outcome) -> Option<f64> {
+    Some(outcome.case.model.psi.as_ref()?.frame?.length() * 1e3)
 }

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::VERSION;
-use crate::review;
+use crate::review::{self, Question, Verdict};
 
 /// A submission under review.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -16,7 +16,7 @@ pub struct Review {
     /// The title of the case.
     pub title: String,
     /// The worst of all verdicts: `pass`, `look` or `fail`.
-    pub verdict: &'static str,
+    pub verdict: Verdict,
     /// The answer to each question.
     pub findings: Vec<Finding>,
 }
@@ -25,9 +25,11 @@ pub struct Review {
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Finding {
     /// Which question, by its key.
-    pub question: &'static str,
+    pub question: Question,
+    /// The question for readers.
+    pub question_text: &'static str,
     /// `pass`, `look` or `fail`.
-    pub verdict: &'static str,
+    pub verdict: Verdict,
     /// What the verdict rests on.
     pub evidence: String,
 }
@@ -36,15 +38,16 @@ impl Review {
     /// The document of a submission.
     pub fn of(name: &str, title: &str, findings: &[review::Finding]) -> Self {
         let finding = |finding: &review::Finding| Finding {
-            question: finding.question.key(),
-            verdict: finding.verdict.word(),
+            question: finding.question,
+            question_text: finding.question.text(),
+            verdict: finding.verdict,
             evidence: finding.evidence.clone(),
         };
         Self {
             coldseam: VERSION,
             submission: name.to_owned(),
             title: title.to_owned(),
-            verdict: review::verdict(findings).word(),
+            verdict: review::verdict(findings),
             findings: findings.iter().map(finding).collect(),
         }
     }

@@ -5,6 +5,8 @@ use serde::Serialize;
 
 use super::Bracketed;
 use crate::case::Case;
+use crate::model::FloorMethod;
+use crate::plan::section;
 use crate::result::Outcome;
 use crate::result::u_value::ElementU;
 
@@ -37,8 +39,12 @@ pub struct Film {
 pub struct Layer {
     /// Its material by name.
     pub material: String,
+    /// The same for readers.
+    pub material_label: String,
     /// Thickness, mm.
     pub thickness: f64,
+    /// Thermal conductivity across the layer, W/(m·K).
+    pub conductivity: f64,
     /// Thermal resistance, m²K/W.
     pub resistance: f64,
 }
@@ -49,11 +55,19 @@ pub struct Floor {
     /// The name of the element.
     pub element: String,
     /// The method that counts for ψ: `iso13370` or `model`.
-    pub method: &'static str,
+    pub method: FloorMethod,
+    /// Internal length of floor in the model, half of B', m.
+    pub length: f64,
     /// Characteristic dimension B', m.
     pub characteristic_dimension: f64,
     /// Full thickness of the external walls, mm.
     pub wall_thickness: f64,
+    /// The layers from the room down, without the ground.
+    pub layers: Vec<Layer>,
+    /// The ground's material by name.
+    pub ground: String,
+    /// The same for readers.
+    pub ground_label: String,
     /// Thermal conductivity of the ground, W/(m·K).
     pub ground_conductivity: f64,
     /// Thermal resistance of the floor between its surfaces, m²K/W.
@@ -64,6 +78,21 @@ pub struct Floor {
     pub u_value_iso13370: f64,
     /// L2D of the floor and the ground alone, W/(m·K); null where it was not solved.
     pub l2d_model: Option<Bracketed>,
+    /// U that follows from it over the internal length, W/(m²K); null where it was not solved.
+    pub u_value_model: Option<f64>,
+}
+
+impl Layer {
+    fn of(case: &Case, layer: &section::Layer) -> Self {
+        let material = &case.model.materials[layer.material];
+        Self {
+            material: material.name.clone(),
+            material_label: material.label.clone(),
+            thickness: layer.thickness * 1e3,
+            conductivity: layer.thickness / layer.resistance,
+            resistance: layer.resistance,
+        }
+    }
 }
 
 /// Every section of an outcome.
@@ -77,36 +106,37 @@ fn section(case: &Case, element: &ElementU) -> Option<Section> {
         environment: case.model.environments[film.environment].name.clone(),
         resistance: film.resistance,
     });
-    let layers = section.layers.iter().map(|layer| Layer {
-        material: case.model.materials[layer.material].name.clone(),
-        thickness: layer.thickness * 1e3,
-        resistance: layer.resistance,
-    });
     Some(Section {
         element: element.element.clone(),
         u_value: element.u_value,
         from,
-        layers: layers.collect(),
+        layers: section.layers.iter().map(|layer| Layer::of(case, layer)).collect(),
         to,
     })
 }
 
 /// Every floor on the ground of an outcome.
 pub fn floors(outcome: &Outcome) -> Vec<Floor> {
-    outcome.elements.iter().filter_map(floor).collect()
+    outcome.elements.iter().filter_map(|element| floor(&outcome.case, element)).collect()
 }
 
-fn floor(element: &ElementU) -> Option<Floor> {
+fn floor(case: &Case, element: &ElementU) -> Option<Floor> {
     let floor = element.floor.as_ref()?;
+    let ground = &case.model.materials[floor.ground];
     Some(Floor {
         element: element.element.clone(),
-        method: floor.method.word(),
+        method: floor.method,
+        length: floor.length(),
         characteristic_dimension: floor.floor.characteristic_dimension,
         wall_thickness: floor.floor.wall_thickness * 1e3,
+        layers: floor.layers.iter().map(|layer| Layer::of(case, layer)).collect(),
+        ground: ground.name.clone(),
+        ground_label: ground.label.clone(),
         ground_conductivity: floor.floor.ground_conductivity,
         floor_resistance: floor.floor.floor_resistance,
         equivalent_thickness: floor.formula.equivalent_thickness,
         u_value_iso13370: floor.formula.u_value,
         l2d_model: floor.model.map(Bracketed::from),
+        u_value_model: floor.model.map(|model| model.middle() / floor.length()),
     })
 }

@@ -3,13 +3,17 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::cavities::{self, Cavity, LevelSurface};
-use super::f_rsi::{self, Factor};
+use super::cavities::{self, Cavity, LevelSurface, Sides};
+use super::claims::{self, Claim};
+use super::environments::{self, Environment, Material};
+use super::f_rsi::{self, CondensationPass, Factor};
+use super::flanking::{self, Flanking};
 use super::grid::{self, Accuracy, Grid, Solver};
-use super::psi::{self, Psi};
+use super::psi::{self, ByConvention, Psi, Side};
 use super::sections::{self, Floor, Section};
 use super::{Bracketed, MaybeBracketed, Named, PROGRAM, VERSION};
 use crate::model::EnvironmentId;
+use crate::plan::cavities::cuts;
 use crate::result::Outcome;
 
 /// The results of a junction.
@@ -21,8 +25,16 @@ pub struct Solve {
     pub program: &'static str,
     /// The title of the case.
     pub title: String,
+    /// What the case is about; empty where it does not say.
+    pub description: String,
     /// The value of each parameter of the case, in the unit it is used with.
     pub parameters: Named<f64>,
+    /// The rectangle of the drawing; its edges are the cut-off planes.
+    pub extent: Sides,
+    /// The air that bounds the construction.
+    pub environments: Vec<Environment>,
+    /// The materials that can be seen.
+    pub materials: Vec<Material>,
     /// L2D between the two sides, of the first pair where there are several, W/(m·K).
     pub l2d: MaybeBracketed,
     /// Heat flow from each environment into the construction, W/m; null where it is infinite, because
@@ -34,12 +46,21 @@ pub struct Solve {
     pub psi: Psi,
     /// U_f of a window frame, W/(m²K); null where the case names no width of a frame.
     pub frame_u_value: Option<Bracketed>,
+    /// That width, of the first pair where there are several, mm; absent where the case names none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub frame_width: Option<f64>,
     /// Air cavities as they were taken.
     pub cavities: Vec<Cavity>,
+    /// Where connected air was cut into several cavities, in words.
+    pub cavity_cuts: Vec<String>,
     /// Directions of heat flow at level inside surfaces, from below, then from the left.
     pub level_surfaces: Vec<LevelSurface>,
     /// U of each flanking element, of the first pair where there are several, W/(m²K).
     pub u_values: Named<f64>,
+    /// Each flanking element, of the first pair where there are several: where its U-value comes from, and
+    /// where it runs.
+    pub flanking: Vec<Flanking>,
     /// Flanking elements that are read from the drawing, layer by layer.
     pub sections: Vec<Section>,
     /// Floors on the ground, by both methods.
@@ -48,6 +69,10 @@ pub struct Solve {
     pub f_rsi: Named<Factor>,
     /// Which surface resistances f_Rsi is computed with: `condensation` or `heat_loss`.
     pub f_rsi_surface_resistances: &'static str,
+    /// The pass for mould and condensation; absent where the case asks for none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "CondensationPass")]
+    pub condensation: Option<CondensationPass>,
     /// Temperatures at the named points with the surface resistances for heat loss, °C.
     pub points: Named<f64>,
     /// Estimated errors of `points`, K; empty where none is known.
@@ -59,6 +84,8 @@ pub struct Solve {
     pub point_errors_condensation: Named<f64>,
     /// For three and more temperatures, the coupling of each pair of environments.
     pub coupling: Vec<Coupling>,
+    /// What a submission states of its results, and what was computed.
+    pub claims: Vec<Claim>,
     /// How the grid came about, and what a finer one gives.
     pub accuracy: Accuracy,
     /// Remarks for the reviewer.
@@ -98,7 +125,11 @@ impl Solve {
             coldseam: VERSION,
             program: PROGRAM,
             title: case.title.clone(),
+            description: case.description.clone(),
             parameters: case.parameters.iter().cloned().collect(),
+            extent: Sides::from(&case.model.extent),
+            environments: environments::environments(outcome),
+            materials: environments::materials(outcome),
             l2d: outcome.l2d.into(),
             heat_flow: outcome
                 .heat_flows
@@ -109,9 +140,12 @@ impl Solve {
             heat_balance: outcome.heat_balance,
             psi: Psi::of(outcome),
             frame_u_value: outcome.frame_u.map(Bracketed::from),
+            frame_width: psi::frame_width(outcome),
             cavities: cavities::cavities(outcome),
+            cavity_cuts: cuts(&case.model),
             level_surfaces: cavities::level_surfaces(outcome),
             u_values: psi::u_values(outcome),
+            flanking: flanking::flanking(outcome),
             sections: sections::sections(outcome),
             floors: sections::floors(outcome),
             f_rsi: f_rsi::factors(outcome),
@@ -120,16 +154,71 @@ impl Solve {
             } else {
                 "heat_loss"
             },
+            condensation: CondensationPass::of(case),
             points: outcome.points.iter().cloned().collect(),
             point_errors: errors(false),
             points_condensation: outcome.points_condensation.iter().cloned().collect(),
             point_errors_condensation: errors(true),
             coupling: coupling.collect(),
+            claims: claims::claims(outcome),
             accuracy: grid::accuracy(outcome),
             notes: outcome.notes.clone(),
-            grid: Grid { vertices: outcome.grid.vertices(), unknowns: outcome.heat_loss.conduction.unknowns },
+            grid: Grid::of(outcome),
             solver: Solver::of(&outcome.heat_loss.field.info),
             warnings: outcome.all_warnings().map(|warning| warning.message.clone()).collect(),
         }
+    }
+}
+
+/// What the document says of one pair of environments, wherever it stands.
+#[derive(Clone, Copy, Debug)]
+pub struct OfPair<'d> {
+    /// What is on either side, where the case has a list of pairs and that can be told.
+    pub between: Option<&'d [Side; 2]>,
+    /// L2D between the two sides, W/(m·K).
+    pub l2d: Option<Bracketed>,
+    /// ψ between them.
+    pub psi: &'d ByConvention,
+    /// U_f of a window frame, W/(m²K), and the frame's width, mm.
+    pub frame: Option<(Bracketed, f64)>,
+    /// Each flanking element.
+    pub flanking: &'d [Flanking],
+    /// Those that are read from the drawing, in the same order.
+    pub sections: &'d [Section],
+    /// The floors on the ground among them, in the same order.
+    pub floors: &'d [Floor],
+}
+
+impl Solve {
+    /// Every pair of environments.
+    pub fn pairs(&self) -> Vec<OfPair<'_>> {
+        match &self.psi {
+            Psi::One(psi) => vec![OfPair {
+                between: None,
+                l2d: self.l2d.known(),
+                psi,
+                frame: self.frame_u_value.zip(self.frame_width),
+                flanking: &self.flanking,
+                sections: &self.sections,
+                floors: &self.floors,
+            }],
+            Psi::Several(pairs) => pairs
+                .iter()
+                .map(|pair| OfPair {
+                    between: pair.between.as_ref(),
+                    l2d: pair.l2d.known(),
+                    psi: &pair.psi,
+                    frame: pair.frame_u_value.zip(pair.frame_width),
+                    flanking: &pair.flanking,
+                    sections: &pair.sections,
+                    floors: &pair.floors,
+                })
+                .collect(),
+        }
+    }
+
+    /// True if the case has a list of pairs.
+    pub fn has_list_of_pairs(&self) -> bool {
+        matches!(self.psi, Psi::Several(_))
     }
 }
