@@ -260,7 +260,7 @@ mod linux {
         symlink("/dev/zero", folder.join("endless.html")).unwrap();
         let fifo = folder.join("pipe.yaml");
         assert!(Program::new("mkfifo").arg(&fifo).status().unwrap().success());
-        let output = coldseam().arg("review").arg(&folder).timeout(Duration::from_secs(60)).output().unwrap();
+        let output = coldseam().arg("review").arg(&folder).timeout(Duration::from_mins(1)).output().unwrap();
         assert_eq!(output.status.code(), Some(2));
         let said = String::from_utf8(output.stderr).unwrap();
         assert!(!said.contains("secret: do"), "{said}");
@@ -275,7 +275,7 @@ mod linux {
         // Named by itself it is refused as well.
         for command in ["review", "solve", "uvalue", "dwelling"] {
             let output =
-                coldseam().arg(command).arg(&fifo).timeout(Duration::from_secs(60)).output().unwrap();
+                coldseam().arg(command).arg(&fifo).timeout(Duration::from_mins(1)).output().unwrap();
             let said = String::from_utf8(output.stderr).unwrap();
             assert_eq!(
                 (output.status.code(), said.contains("not an ordinary file")),

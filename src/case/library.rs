@@ -7,11 +7,12 @@ use super::climates;
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
 use super::dwellings::{self, Dwelling};
 use super::floors::NamedFloor;
-use super::gather::{self, Gathered};
+use super::gather::Gathered;
 use super::keys;
 use super::names::{Names, block};
 use super::node::Node;
 use super::reader::Reader;
+use super::reading;
 use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
@@ -137,7 +138,7 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
 /// A table of months.
 pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
     let mut sources = Sources::default();
-    let text = match gather::read_file(path) {
+    let text = match reading::read_file(path) {
         Ok(text) => text,
         Err(problem) => {
             let diagnostics =

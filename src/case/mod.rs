@@ -22,11 +22,13 @@ mod library;
 mod materials;
 mod names;
 mod node;
+mod parameters;
 mod plausible;
 mod polygon;
 mod psi;
 mod purpose;
 mod reader;
+mod reading;
 pub mod schema;
 mod shapes;
 mod suggestion;
@@ -44,10 +46,11 @@ pub use dwellings::{
     Between, CasePsi, Dwelling, Element, ElementSource, Exception, Junction, PsiSource, Reduction,
 };
 pub use floors::NamedFloor;
-pub(crate) use gather::read_text;
+
 pub use inheritance::{Taken, load as load_for_dwelling};
 pub use library::Library;
 pub use purpose::{Purpose, purpose};
+pub(crate) use reading::read_text;
 pub use suggestion::did_you_mean;
 pub use windows::NamedWindow;
 

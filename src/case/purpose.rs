@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use super::diagnostic::Sources;
-use super::gather;
 use super::node::{self, Value};
+use super::reading;
 
 /// What a file is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,7 +36,7 @@ impl Purpose {
 
 /// What the file at `path` is for. What cannot be read is taken for a junction, whose reader says why.
 pub fn purpose(path: &Path) -> Purpose {
-    let Ok(text) = gather::read_file(path) else { return Purpose::Junction };
+    let Ok(text) = reading::read_file(path) else { return Purpose::Junction };
     let mut sources = Sources::default();
     let file = sources.add("", text);
     let Ok(tree) = node::parse(&sources, file) else { return Purpose::Junction };

@@ -165,27 +165,6 @@ pub struct Limit {
     pub length_below: f64,
 }
 
-impl Limit {
-    /// The humidity from which the limit is passed, for readers.
-    pub fn onset_text(&self) -> String {
-        match self.onset {
-            None => "–".to_owned(),
-            Some(onset) if onset >= 1.0 => "never".to_owned(),
-            Some(onset) => format!("{:.0} %", onset * 100.0),
-        }
-    }
-
-    /// f_Rsi that it takes, for readers.
-    pub fn needed_text(&self) -> String {
-        self.needed.map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}"))
-    }
-
-    /// Length of surface below it, for readers.
-    pub fn below_text(&self) -> String {
-        if self.needed.is_some() { format!("{:.3} m", self.length_below) } else { "–".to_owned() }
-    }
-}
-
 /// Twelve months.
 #[derive(Clone, Debug)]
 pub struct MonthlyCheck {

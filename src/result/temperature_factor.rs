@@ -27,19 +27,6 @@ pub struct Coldest {
     pub weights: Vec<f64>,
 }
 
-impl Coldest {
-    /// Temperature, place and material in words.
-    pub fn description(&self, model: &Model) -> String {
-        format!(
-            "{:.2} °C at x = {:.1}, y = {:.1} mm on {}",
-            self.temperature,
-            self.at.0 * 1e3 + 0.0,
-            self.at.1 * 1e3 + 0.0,
-            model.materials[self.material].label
-        )
-    }
-}
-
 /// f_Rsi of the surfaces of one internal environment.
 #[derive(Clone, Debug)]
 pub struct TemperatureFactor {

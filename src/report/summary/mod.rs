@@ -178,10 +178,10 @@ fn points(text: &mut String, solve: &Solve) {
 
 fn claims(text: &mut String, solve: &Solve) {
     for claim in &solve.claims {
-        // U-values are compared by the review alone.
-        let computed = claim.computed.filter(|_| claim.element.is_none());
-        let computed = computed.map_or_else(|| "not computed".to_owned(), |value| decimals(value, 4));
-        let _ = writeln!(text, "Claimed {} = {}; computed {computed}", claim.key, claim.stated);
+        let computed = claim.computed.map_or_else(|| "not computed".to_owned(), |value| decimals(value, 4));
+        let of =
+            claim.element.as_ref().map_or_else(String::new, |element| format!(" of {}", printable(element)));
+        let _ = writeln!(text, "Claimed {}{of} = {}; computed {computed}", claim.key, claim.stated);
     }
     if !solve.claims.is_empty() {
         text.push('\n');
