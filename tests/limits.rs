@@ -54,10 +54,8 @@ fn with_entries(way: &str, key: &str, count: usize, is_named: bool) -> String {
     }
     let _ = writeln!(text, "{:indent$}{key}:", "");
     for number in 0..count {
-        let _ = match is_named {
-            true => writeln!(text, "{:indent$}  n{number}: 1", ""),
-            false => writeln!(text, "{:indent$}  - 1", ""),
-        };
+        let entry = if is_named { format!("n{number}: 1") } else { "- 1".to_owned() };
+        let _ = writeln!(text, "{:indent$}  {entry}", "");
     }
     text
 }
@@ -114,6 +112,11 @@ fn includes_together_have_the_limit_of_one_file() {
     assert_eq!(said.lines().count(), 1, "{said}");
 }
 
+/// So many lines.
+fn lines(count: u32, line: impl Fn(u32) -> String) -> String {
+    (0..count).fold(String::new(), |text, number| text + &line(number) + "\n")
+}
+
 /// A room and outside with a wall between, and more.
 fn wall(more: &str, plan: &str) -> String {
     format!(
@@ -125,8 +128,7 @@ fn wall(more: &str, plan: &str) -> String {
 fn a_hundred_findings_are_shown_and_the_others_counted() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("wrong.yaml");
-    let plan: String =
-        (0..4_000).map(|number| format!("  - {{ fill: none{number}, x: [0, 1], y: [0, 1] }}\n")).collect();
+    let plan = lines(4_000, |number| format!("  - {{ fill: none{number}, x: [0, 1], y: [0, 1] }}"));
     fs::write(&file, wall("", &plan)).unwrap();
     let output = Command::cargo_bin("coldseam").unwrap().arg("solve").arg(&file).output().unwrap();
     let said = String::from_utf8(output.stderr).unwrap();
@@ -163,12 +165,10 @@ fn parameters_may_follow_each_other_in_any_order() {
 
 #[test]
 fn a_plan_of_too_many_edges_is_told_before_anything_is_solved() {
-    let squares: String = (0..400)
-        .map(|number| {
-            let (x, y) = (400.0 + 0.5 * f64::from(number), 2.5 * f64::from(number));
-            format!("  - {{ fill: softwood, x: [{x}, {}], y: [{y}, {}] }}\n", x + 0.25, y + 1.25)
-        })
-        .collect();
+    let squares = lines(400, |number| {
+        let (x, y) = (400.0 + 0.5 * f64::from(number), 2.5 * f64::from(number));
+        format!("  - {{ fill: softwood, x: [{x}, {}], y: [{y}, {}] }}", x + 0.25, y + 1.25)
+    });
     let case = case::from_text("squares", &wall("", &squares), &[]).unwrap();
     let said = coldseam::result::compute(case).unwrap_err().to_string();
     assert!(said.contains("at most 250000 can be handled"), "{said}");
@@ -176,14 +176,10 @@ fn a_plan_of_too_many_edges_is_told_before_anything_is_solved() {
 
 #[test]
 fn many_dimension_lines_leave_the_plan_its_room() {
-    let flanking: String = (0..60)
-        .map(|number| {
-            format!(
-                "    - {{ element: wall {number}, u_value: 0.5, along: y, internal: [0, {}] }}\n",
-                1000 - number
-            )
-        })
-        .collect();
+    let flanking = lines(60, |number| {
+        let to = 1000 - number;
+        format!("    - {{ element: wall {number}, u_value: 0.5, along: y, internal: [0, {to}] }}")
+    });
     let text = format!("{}psi:\n  flanking:\n{flanking}", wall("", ""));
     let outcome = coldseam::result::compute(case::from_text("many", &text, &[]).unwrap()).unwrap();
     let pictures = coldseam::draw::pictures(&outcome, 800);

@@ -539,7 +539,8 @@ fn the_order_of_the_pairs_changes_nothing() {
             let text = storeys(sizes, conductivities, temperatures, &psi);
             result::compute(read(&text)).unwrap_or_else(|failure| panic!("{failure}\n{text}"))
         };
-        let outcomes = [with(&[0, 1, 2]), with(&[1, 2, 0]), with(&[2, 0, 1]), with(&[2, 1, 0]), with(&[])];
+        let orders: [&[usize]; 5] = [&[0, 1, 2], &[1, 2, 0], &[2, 0, 1], &[2, 1, 0], &[]];
+        let outcomes: Vec<Outcome> = orders.into_iter().map(with).collect();
         let first = &outcomes[0];
         assert!(!first.cavities.is_empty() && first.plan.level.runs.len() >= 2 && first.factors.len() == 2);
         for other in &outcomes[1..] {

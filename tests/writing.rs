@@ -274,8 +274,7 @@ mod linux {
         assert!(text.contains("corner.yaml: ") && text.contains("own.yaml: "), "{text}");
         // Named by itself it is refused as well.
         for command in ["review", "solve", "uvalue", "dwelling"] {
-            let output =
-                coldseam().arg(command).arg(&fifo).timeout(Duration::from_mins(1)).output().unwrap();
+            let output = coldseam().arg(command).arg(&fifo).timeout(Duration::from_mins(1)).output().unwrap();
             let said = String::from_utf8(output.stderr).unwrap();
             assert_eq!(
                 (output.status.code(), said.contains("not an ordinary file")),
