@@ -114,6 +114,8 @@ impl Area {
 #[derive(Clone)]
 pub struct Canvas {
     pixmap: Pixmap,
+    /// How much of what is drawn covers what lies below, 0 to 255.
+    cover: u8,
 }
 
 impl Canvas {
@@ -122,7 +124,7 @@ impl Canvas {
         let mut pixmap = Pixmap::new(width.max(1), height.max(1))
             .expect("a sheet of at least one pixel and ordinary size");
         pixmap.fill(Color::WHITE);
-        Self { pixmap }
+        Self { pixmap, cover: u8::MAX }
     }
 
     /// Width, pixels.
@@ -140,7 +142,8 @@ impl Canvas {
         if let Some(rect) =
             Rect::from_ltrb(area.left, area.top, area.right.max(area.left), area.bottom.max(area.top))
         {
-            self.pixmap.fill_rect(rect, &paint(color), Transform::identity(), None);
+            let paint = self.paint(color);
+            self.pixmap.fill_rect(rect, &paint, Transform::identity(), None);
         }
     }
 
@@ -170,47 +173,56 @@ impl Canvas {
     /// Fills a polygon.
     pub fn polygon(&mut self, points: &[(f32, f32)], color: Rgb) {
         if let Some(path) = joined(points, true) {
-            self.pixmap.fill_path(&path, &paint(color), FillRule::Winding, Transform::identity(), None);
+            let paint = self.paint(color);
+            self.pixmap.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), None);
         }
     }
 
     /// Draws a disc with a rim.
     pub fn disc(&mut self, center: (f32, f32), radius: f32, color: Rgb, rim: Pen) {
         if let Some(path) = PathBuilder::from_circle(center.0, center.1, radius) {
-            self.pixmap.fill_path(&path, &paint(color), FillRule::Winding, Transform::identity(), None);
+            let paint = self.paint(color);
+            self.pixmap.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), None);
             self.stroke(&path, rim);
         }
     }
 
     /// Writes a line of text with its baseline at `at`.
     pub fn text(&mut self, text: &str, at: (f32, f32), lettering: Lettering) {
-        let width = font::width(text, lettering.size, lettering.weight);
-        let left = match lettering.anchor {
-            Anchor::Left => at.0,
-            Anchor::Middle => at.0 - width / 2.0,
-            Anchor::Right => at.0 - width,
-        };
-        let Some(path) = font::outline(text, left, at.1, lettering.size, lettering.weight) else { return };
+        let left = at.0 - before_anchor(text, lettering);
+        let path = font::outline(text, left, at.1, lettering.size, lettering.weight);
+        self.letters(path, lettering);
+    }
+
+    /// Writes a line of text turned clockwise about `at`, its baseline so far below that point as the reader
+    /// sees it.
+    pub fn text_turned(
+        &mut self,
+        text: &str,
+        at: (f32, f32),
+        below: f32,
+        degrees: f32,
+        lettering: Lettering,
+    ) {
+        let left = -before_anchor(text, lettering);
+        let path = font::outline(text, left, below, lettering.size, lettering.weight);
+        let turn = Transform::from_rotate(degrees).post_translate(at.0, at.1);
+        self.letters(path.and_then(|path| path.transform(turn)), lettering);
+    }
+
+    fn letters(&mut self, path: Option<Path>, lettering: Lettering) {
+        let Some(path) = path else { return };
         if let Some(rim) = lettering.rim {
             self.stroke(&path, Pen::solid(rim, lettering.size / 4.0));
         }
-        self.pixmap.fill_path(&path, &paint(lettering.color), FillRule::Winding, Transform::identity(), None);
+        let paint = self.paint(lettering.color);
+        self.pixmap.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), None);
     }
 
     /// Writes a line of text that runs upwards, its baseline to the right of the letters' middle at `at`.
     pub fn text_upwards(&mut self, text: &str, at: (f32, f32), lettering: Lettering) {
-        let width = font::width(text, lettering.size, lettering.weight);
-        let Some(path) =
-            font::outline(text, -width / 2.0, lettering.size * 0.36, lettering.size, lettering.weight)
-        else {
-            return;
-        };
-        let turn = Transform::from_rotate(-90.0).post_translate(at.0, at.1);
-        let Some(path) = path.transform(turn) else { return };
-        if let Some(rim) = lettering.rim {
-            self.stroke(&path, Pen::solid(rim, lettering.size / 4.0));
-        }
-        self.pixmap.fill_path(&path, &paint(lettering.color), FillRule::Winding, Transform::identity(), None);
+        let lettering = Lettering { anchor: Anchor::Middle, ..lettering };
+        self.text_turned(text, at, lettering.size * 0.36, -90.0, lettering);
     }
 
     /// Colours single pixels: `color` is asked for the middle of each pixel of the box and may leave it as it
@@ -241,6 +253,19 @@ impl Canvas {
         encode(&rgb, self.width(), self.height())
     }
 
+    /// Draws with strokes and fills that let what lies below shine through: `alpha` 1 covers it.
+    pub fn translucent(&mut self, alpha: f64, draw: impl FnOnce(&mut Self)) {
+        self.cover = (alpha.clamp(0.0, 1.0) * 255.0).round() as u8;
+        draw(self);
+        self.cover = u8::MAX;
+    }
+
+    fn paint(&self, Rgb(red, green, blue): Rgb) -> Paint<'static> {
+        let mut paint = Paint::default();
+        paint.set_color_rgba8(red, green, blue, self.cover);
+        paint
+    }
+
     fn stroke(&mut self, path: &Path, pen: Pen) {
         let dash = pen.dash.and_then(|(dash, gap)| StrokeDash::new(vec![dash, gap], 0.0));
         let line_cap = if pen.dash.is_some() { LineCap::Butt } else { LineCap::Round };
@@ -251,19 +276,27 @@ impl Canvas {
             dash,
             ..Stroke::default()
         };
-        self.pixmap.stroke_path(path, &paint(pen.color), &stroke, Transform::identity(), None);
+        let paint = self.paint(pen.color);
+        self.pixmap.stroke_path(path, &paint, &stroke, Transform::identity(), None);
     }
 }
 
 /// Pixels of three bytes, row by row, as a PNG file.
-///
-/// # Errors
-/// Those of the encoder.
-pub fn encode(rgb: &[u8], width: u32, height: u32) -> Result<Vec<u8>, ImageError> {
+fn encode(rgb: &[u8], width: u32, height: u32) -> Result<Vec<u8>, ImageError> {
     let mut bytes = Vec::new();
     let encoder = PngEncoder::new_with_quality(&mut bytes, CompressionType::Default, FilterType::Adaptive);
     encoder.write_image(rgb, width, height, ExtendedColorType::Rgb8)?;
     Ok(bytes)
+}
+
+/// How much of a text lies left of its position, pixels.
+fn before_anchor(text: &str, lettering: Lettering) -> f32 {
+    let width = font::width(text, lettering.size, lettering.weight);
+    match lettering.anchor {
+        Anchor::Left => 0.0,
+        Anchor::Middle => width / 2.0,
+        Anchor::Right => width,
+    }
 }
 
 fn joined(points: &[(f32, f32)], closed: bool) -> Option<Path> {
@@ -277,10 +310,4 @@ fn joined(points: &[(f32, f32)], closed: bool) -> Option<Path> {
         path.close();
     }
     path.finish()
-}
-
-fn paint(Rgb(red, green, blue): Rgb) -> Paint<'static> {
-    let mut paint = Paint::default();
-    paint.set_color_rgba8(red, green, blue, 255);
-    paint
 }

@@ -4,10 +4,10 @@ use std::error::Error;
 
 use plotters::coord::Shift;
 use plotters::prelude::*;
-use plotters::style::{FontStyle, register_font};
 
-use super::canvas;
+use super::canvas::Canvas;
 use super::palette::{GREY, INK, Rgb};
+use super::paper::Paper;
 
 /// Width of a chart, pixels.
 pub const WIDTH: u32 = 1600;
@@ -15,7 +15,7 @@ pub const WIDTH: u32 = 1600;
 pub const HEADING: u32 = 110;
 
 /// Where a chart is drawn.
-pub type Sheet<'a> = DrawingArea<BitMapBackend<'a>, Shift>;
+pub type Sheet<'a> = DrawingArea<Paper<'a>, Shift>;
 
 /// A colour as plotters takes it.
 pub fn color(Rgb(red, green, blue): Rgb) -> RGBColor {
@@ -37,18 +37,14 @@ pub fn picture(
     height: u32,
     content: impl FnOnce(&Sheet<'_>) -> Result<(), Box<dyn Error>>,
 ) -> Result<Vec<u8>, Box<dyn Error>> {
-    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular())
-        .map_err(|_| "the font cannot be read")?;
-    let height = HEADING + height;
-    let mut pixels = vec![0; (WIDTH * height * 3) as usize];
+    let mut canvas = Canvas::new(WIDTH, HEADING + height);
     {
-        let sheet = BitMapBackend::with_buffer(&mut pixels, (WIDTH, height)).into_drawing_area();
-        sheet.fill(&WHITE)?;
+        let sheet = Paper(&mut canvas).into_drawing_area();
         sheet.draw(&Text::new(title.to_owned(), (36, 22), lettering(32, INK)))?;
         sheet.draw(&Text::new(subtitle.to_owned(), (36, 68), lettering(22, GREY)))?;
         let (_, rest) = sheet.split_vertically(HEADING);
         content(&rest)?;
         sheet.present()?;
     }
-    Ok(canvas::encode(&pixels, WIDTH, height)?)
+    Ok(canvas.to_png()?)
 }

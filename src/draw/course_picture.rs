@@ -8,6 +8,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::chart::{self, Sheet, color, lettering};
 use super::palette::{self, EXTERNAL, GREY, INK, INTERNAL, Rgb};
+use super::paper::Paper;
 use crate::climate::{MONTHS, Month};
 use crate::element::build_up::{Body, BuildUp};
 use crate::element::condensate::{Ending, Wet, Wetting};
@@ -104,7 +105,7 @@ fn through<'a, 'b>(
 ) -> Result<
     ChartContext<
         'a,
-        BitMapBackend<'b>,
+        Paper<'b>,
         Cartesian2d<plotters::coord::types::RangedCoordf64, plotters::coord::types::RangedCoordf64>,
     >,
     Box<dyn Error>,

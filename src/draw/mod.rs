@@ -29,6 +29,7 @@ mod legend;
 pub mod months_picture;
 mod outline;
 mod palette;
+mod paper;
 pub mod plan_picture;
 pub mod profile_picture;
 mod scalar;

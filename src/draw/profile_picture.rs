@@ -8,6 +8,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::chart::{self, Sheet, color, lettering};
 use super::palette::{self, GREY, INK, PALE};
+use super::paper::Paper;
 use super::view::detail;
 use crate::material::four_digits;
 use crate::result::Outcome;
@@ -218,7 +219,7 @@ fn runs(profile: &Profile) -> Vec<(f64, f64, MaterialId)> {
 
 /// Upright lines where the surface turns, with the place of the corner.
 fn corners<X>(
-    chart: &mut ChartContext<'_, BitMapBackend<'_>, X>,
+    chart: &mut ChartContext<'_, Paper<'_>, X>,
     stations: &[Station],
     start: f64,
     bottom: f64,
