@@ -11,26 +11,28 @@ use std::path::Path;
 use coldseam::bounds::{Bracket, Evaluation};
 use coldseam::case;
 use coldseam::conduction::{Conduction, Network};
+use coldseam::draw::{Canvas, Paper};
 use coldseam::grid::Grid;
 use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::{Demand, compute_to};
 use coldseam::shipped;
 use plotters::prelude::*;
-use plotters::style::{FontStyle, register_font};
 
 const CASE: &str = "window-sill-metal";
 
 /// Unknowns and bracket of L2D, W/(m·K).
 type Point = (usize, Bracket);
 
-/// Half-widths asked for, from 0.01 to 0.00001 W/(m·K); f_Rsi does not drive the refinement here.
+/// Half-widths asked for, from 0.01 to 0.00001 W/(m·K); neither f_Rsi nor points drive the refinement here.
 fn refined() -> Result<Vec<Point>, Box<dyn Error>> {
     let mut points = Vec::new();
     for half_width in [1e-2, 5e-3, 2e-3, 1e-3, 5e-4, 2e-4, 1e-4, 5e-5, 2e-5, 1e-5] {
         let text = shipped::find(CASE).ok_or("shipped")?.text;
         let demand = Demand { half_width, factor_error: f64::INFINITY, ..Demand::default() };
-        let outcome = compute_to(case::from_text(CASE, text, &[])?, &demand)?;
+        let mut case = case::from_text(CASE, text, &[])?;
+        case.model.points.clear();
+        let outcome = compute_to(case, &demand)?;
         points.push((outcome.heat_loss.conduction.unknowns, outcome.l2d.ok_or("bracket")?));
     }
     Ok(points)
@@ -70,10 +72,13 @@ fn slope(points: &[Point]) -> f64 {
 }
 
 fn chart(path: &Path, series: &[(&str, &[Point])]) -> Result<(), Box<dyn Error>> {
-    register_font("sans-serif", FontStyle::Normal, dejavu::sans::regular())
-        .map_err(|_| "the font cannot be read")?;
-    let root = BitMapBackend::new(path, (1400, 900)).into_drawing_area();
-    root.fill(&WHITE)?;
+    let mut canvas = Canvas::new(1400, 900);
+    draw(&mut canvas, series)?;
+    Ok(std::fs::write(path, canvas.to_png()?)?)
+}
+
+fn draw(canvas: &mut Canvas, series: &[(&str, &[Point])]) -> Result<(), Box<dyn Error>> {
+    let root = Paper(canvas).into_drawing_area();
     let mut chart = ChartBuilder::on(&root)
         .caption("Effort against accuracy: folded metal sill", ("sans-serif", 34))
         .margin(30)

@@ -37,6 +37,7 @@ mod tags;
 pub mod view;
 
 pub use canvas::Canvas;
+pub use paper::Paper;
 
 use rayon::prelude::*;
 
