@@ -207,3 +207,20 @@ fn arrays_of_another_grid_are_refused() {
         assert!(std::panic::catch_unwind(attempt).is_err());
     }
 }
+
+/// What the other solver reaches is a bracket too: the wider, the earlier it tires.
+#[test]
+fn a_hard_plan_is_reviewed_by_both_solvers() {
+    use coldseam::review::{Question, Seal, Verdict, review};
+    let outcome = coldseam::result::compute(case::from_text("hard", HARD_PLAN, &[]).unwrap()).unwrap();
+    let findings = review(&outcome, &Seal::None).unwrap();
+    let finding = findings.iter().find(|finding| finding.question == Question::Independent).unwrap();
+    assert_eq!(finding.verdict, Verdict::Pass, "{}", finding.evidence);
+}
+
+#[test]
+fn a_message_of_no_convergence_is_one_line() {
+    let error = SolveError::NoConvergence { iterations: 50_000, history: vec![0.5; 501] };
+    let text = error.to_string();
+    assert!(text.contains("in 50000 iterations") && text.len() < 200, "{text}");
+}
