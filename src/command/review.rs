@@ -3,8 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use rayon::prelude::*;
 
 use super::arguments::{Format, Printed};
+use super::progress::Progress;
 use super::{Exit, complain, is_junction, print, show};
 use crate::case::{self, Case, Rejected};
 use crate::report::document::{self, review::Review};
@@ -38,8 +40,16 @@ pub fn run(settings: &Settings) -> Exit {
     }
     let mut reviewed = Vec::new();
     let mut all_solved = true;
-    for path in &files {
-        match submission(path, settings.allow_outside).and_then(|(case, seal)| answers(case, &seal)) {
+    let progress = Progress::new(files.len(), "submissions");
+    let answer = |path: &PathBuf| {
+        let answered = submission(path, settings.allow_outside).and_then(|(case, seal)| answers(case, &seal));
+        progress.one_done();
+        answered
+    };
+    let answered: Vec<_> = files.par_iter().map(answer).collect();
+    drop(progress);
+    for (path, answered) in files.iter().zip(answered) {
+        match answered {
             Ok((title, findings)) => {
                 reviewed.push(Review::of(&path.display().to_string(), &title, &findings));
             }
