@@ -15,7 +15,13 @@ use crate::grid::lines::Fineness;
 use crate::multigrid::SolveError;
 
 /// Coarser than for convergence studies: the bracket counts, not its width.
-const COARSER: f64 = 2.0;
+const COARSER: [f64; 4] = [2.0, 4.0, 8.0, 16.0];
+/// A grid of more vertices is made coarser, as far as that goes.
+const MOST_VERTICES: usize = 100_000;
+/// Unknowns times iterations, about a second's work: the bracket holds for an unfinished solution too.
+const MOST_WORK: usize = 100_000_000;
+/// Iterations that are worth trying on any grid.
+const LEAST_ITERATIONS: usize = 100;
 /// The bracket includes what the solver leaves.
 const TOLERANCE: f64 = 1e-10;
 
@@ -28,8 +34,16 @@ pub fn bracket(outcome: &Outcome) -> Result<Option<(Bracket, usize)>, Failure> {
     let temperatures = Temperatures::of(&case.model);
     let sides = psi::sides(&case.model, &temperatures, &mut Vec::new());
     let target = Target::of(&temperatures, &sides);
-    let grid = Grid::graded(&case.model, plan, Fineness::default().scaled(COARSER))
-        .map_err(|findings| case.rejected(findings.0))?;
+    let graded = |coarser: f64| {
+        Grid::graded(&case.model, plan, Fineness::default().scaled(coarser))
+            .map_err(|findings| case.rejected(findings.0))
+    };
+    let mut grid = graded(COARSER[0])?;
+    for coarser in &COARSER[1..] {
+        if grid.vertices() > MOST_VERTICES {
+            grid = graded(*coarser)?;
+        }
+    }
     let network = Network::of(&case.model, plan, &outcome.surfaces, &grid);
     if outcome.l2d.is_none() || target.has_jump(&network) {
         return Ok(None);
@@ -47,7 +61,9 @@ fn field(network: &Network, system: &System, temperatures: &[f64]) -> Result<Vec
     let right = system.right_hand_side(network, temperatures, &fixed);
     let mean = temperatures.iter().sum::<f64>() / temperatures.len() as f64;
     let mut solution = vec![mean; system.unknowns()];
-    let parameters = Parameters { tolerance: TOLERANCE, ..Parameters::default() };
+    let usual = Parameters::default().most_iterations;
+    let most_iterations = (MOST_WORK / system.unknowns().max(1)).clamp(LEAST_ITERATIONS, usual);
+    let parameters = Parameters { tolerance: TOLERANCE, most_iterations };
     match conjugate_gradients::solve(&system.matrix, &right, &mut solution, parameters) {
         // Plain conjugate gradients may tire of conductors that differ by thousands. The bracket holds for
         // what they reached, and is the wider for it.
