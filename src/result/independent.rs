@@ -18,8 +18,8 @@ use crate::multigrid::SolveError;
 const COARSER: [f64; 4] = [2.0, 4.0, 8.0, 16.0];
 /// A grid of more vertices is made coarser, as far as that goes.
 const MOST_VERTICES: usize = 100_000;
-/// Unknowns times iterations, about a second's work: the bracket holds for an unfinished solution too.
-const MOST_WORK: usize = 100_000_000;
+/// Unknowns times iterations, a few seconds of work: the bracket holds for an unfinished solution too.
+const MOST_WORK: usize = 400_000_000;
 /// Iterations that are worth trying on any grid.
 const LEAST_ITERATIONS: usize = 100;
 /// The bracket includes what the solver leaves.
