@@ -6,15 +6,13 @@ use std::path::{Path, PathBuf};
 
 use super::diagnostic::{Diagnostic, Place, Rejected, Source, Sources, has_errors};
 use super::inheritance::Inheritance;
-use super::keys;
+use super::keys::{self, MOST_INCLUDES};
 use super::node::{self, Node, Value};
 use super::reader::Reader;
 use super::reading::{LARGEST_FILE, read_file};
 
 /// The version of the case format this program reads.
 pub const FORMAT_VERSION: f64 = 1.0;
-/// More includes than this are a loop in disguise.
-const MOST_INCLUDES: usize = 64;
 
 /// Everything read, before any of it is interpreted.
 pub struct Gathered {

@@ -6,7 +6,7 @@ use super::build_ups;
 use super::diagnostic::{Place, Rejected, Sources, has_errors};
 use super::document::{Case, Claim};
 use super::gather::Gathered;
-use super::keys;
+use super::keys::{self, MOST_SHAPES};
 use super::library;
 use super::names::Names;
 use super::node::Node;
@@ -20,9 +20,6 @@ use crate::model::{
 };
 use crate::ranges;
 use crate::standard::{CONDENSATION_ON_OPAQUE, HeatFlow};
-
-/// More strokes than any plan has.
-const MOST_SHAPES: usize = 5_000;
 
 pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     let Gathered { sources, main, included, parameters, free_parameters, diagnostics, inherited } = gathered;

@@ -2,7 +2,7 @@
 
 use super::build_ups;
 use super::diagnostic::Place;
-use super::keys;
+use super::keys::{self, MOST_CORNERS};
 use super::names::Names;
 use super::node::{Node, Value};
 use super::polygon::{self, PolygonFault};
@@ -13,9 +13,6 @@ use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
 use crate::model::{DrawnLayer, MaterialId, Paint, PaintedBuildUp, Shape};
 use crate::ranges;
-
-/// More corners than any detail has.
-const MOST_CORNERS: usize = 1_000;
 
 /// The shapes of one entry of `plan`: one for a space or fill, one a layer for a row of layers.
 pub fn read(reader: &mut Reader, names: &mut Names, node: &Node, extent: Rectangle) -> Vec<Shape> {
@@ -103,7 +100,7 @@ fn cavity(reader: &mut Reader, table: &Table<'_>, kind: &Node) -> Option<Cavity>
 
 fn corners(reader: &mut Reader, node: &Node) -> Option<Vec<Rectangle>> {
     let items = reader.list(node, "points")?;
-    if items.len() < 4 || items.len() > MOST_CORNERS {
+    if items.len() < 4 {
         let message = format!("a polygon needs 4 to {MOST_CORNERS} points, found {}", items.len());
         return reader.fault(node.place, message, None);
     }

@@ -26,7 +26,7 @@ use serde::Serialize;
 use crate::case::{self, Case, Purpose, Rejected, Sources};
 use crate::climate::Climate;
 use crate::finding::{Diagnostic, Severity};
-use crate::report::diagnostics::render;
+use crate::report::diagnostics::{printable_but, render};
 use crate::report::{document, files};
 use crate::result::{self, Failure};
 
@@ -75,8 +75,7 @@ pub fn print(text: &str) {
         return;
     }
     // Names of files and keys may hold anything; a terminal obeys control characters.
-    let text: String =
-        text.chars().filter(|letter| !letter.is_control() || matches!(letter, '\n' | '\t')).collect();
+    let text = printable_but(text, &['\n', '\t']);
     let mut output = io::stdout().lock();
     if let Err(error) = output.write_all(text.as_bytes()).and_then(|()| output.flush()) {
         *state = if error.kind() == io::ErrorKind::BrokenPipe { Output::Closed } else { Output::Failed };
@@ -101,8 +100,7 @@ pub fn end(outcome: Exit) -> Exit {
 
 /// Writes to standard error; nothing can be done if that fails.
 pub fn complain(text: &str) {
-    let text: String = text.chars().filter(|letter| !letter.is_control() || *letter == '\n').collect();
-    let _ = io::stderr().lock().write_all(text.as_bytes());
+    let _ = io::stderr().lock().write_all(printable_but(text, &['\n']).as_bytes());
 }
 
 /// Shows why there is no outcome, and by whose fault.
@@ -120,8 +118,9 @@ pub fn failed(failure: &Failure) -> Exit {
 }
 
 /// True if each file has a folder of its own for its results; false after saying which has not.
-fn have_folders(paths: &[PathBuf]) -> bool {
+fn have_folders<P: AsRef<Path>>(paths: &[P]) -> bool {
     let mut is_complete = true;
+    let paths: Vec<&Path> = paths.iter().map(AsRef::as_ref).collect();
     for (index, path) in paths.iter().enumerate() {
         let name = path.file_stem();
         if name.is_some_and(|name| name == "." || name == "..") {
@@ -148,13 +147,13 @@ fn read_cases(
     load: impl Fn(&Path) -> Result<Case, Rejected>,
 ) -> Option<Vec<(&Path, Case)>> {
     let mut cases: Vec<(&Path, Case)> = Vec::new();
-    let junctions: Vec<PathBuf> = paths.iter().filter(|path| is_junction(path)).cloned().collect();
+    let junctions: Vec<&PathBuf> = paths.iter().filter(|path| is_junction(path)).collect();
     let mut is_complete = have_folders(&junctions);
     if junctions.is_empty() {
         complain("error: none of the files holds a junction\n");
         return None;
     }
-    for path in paths.iter().filter(|path| junctions.contains(path)) {
+    for path in junctions {
         match load(path) {
             Ok(case) => cases.push((path, case)),
             Err(rejected) => {

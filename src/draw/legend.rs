@@ -96,13 +96,9 @@ pub fn legend_height(outcome: &Outcome, dimensions: usize) -> f32 {
 
 /// "room 0.10, 0.13, 0.17" for each environment: the resistances really in use.
 fn resistances(outcome: &Outcome) -> Vec<String> {
-    let faces = &outcome.heat_loss.conduction.network.faces;
     let mut lines = Vec::new();
     for (id, environment) in outcome.case.model.environments_by_id() {
-        let mut values: Vec<f64> =
-            faces.iter().filter(|face| face.environment == id).map(|face| face.resistance).collect();
-        values.sort_by(f64::total_cmp);
-        values.dedup();
+        let values = outcome.surfaces.resistances(id);
         let values: Vec<String> = values.iter().map(|value| format!("{value:.2}")).collect();
         if !values.is_empty() {
             lines.push(format!("     {} {}", environment.name, values.join(", ")));

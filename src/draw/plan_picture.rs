@@ -319,35 +319,24 @@ fn resistance_labels(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) 
     let unit = frame.unit;
     let mut longest: Vec<(Film, Axis, bool, Area, f32)> = Vec::new();
     let plan = &outcome.plan;
-    for normal in [Axis::X, Axis::Y] {
-        let (columns, rows) = match normal {
-            Axis::X => (plan.xs.len(), plan.rows()),
-            Axis::Y => (plan.columns(), plan.ys.len()),
+    for (normal, i, j) in plan.faces() {
+        let Some(film) = outcome.surfaces.film(normal, i, j) else { continue };
+        let x =
+            |index: usize| frame.view.x(plan.xs[index]).clamp(frame.view.area.left, frame.view.area.right);
+        let y =
+            |index: usize| frame.view.y(plan.ys[index]).clamp(frame.view.area.top, frame.view.area.bottom);
+        let area = match normal {
+            Axis::X => Area { left: x(i), right: x(i), top: y(j + 1), bottom: y(j) },
+            Axis::Y => Area { left: x(i), right: x(i + 1), top: y(j), bottom: y(j) },
         };
-        for j in 0..rows {
-            for i in 0..columns {
-                let Some(film) = outcome.surfaces.film(normal, i, j) else { continue };
-                let x = |index: usize| {
-                    frame.view.x(plan.xs[index]).clamp(frame.view.area.left, frame.view.area.right)
-                };
-                let y = |index: usize| {
-                    frame.view.y(plan.ys[index]).clamp(frame.view.area.top, frame.view.area.bottom)
-                };
-                let area = match normal {
-                    Axis::X => Area { left: x(i), right: x(i), top: y(j + 1), bottom: y(j) },
-                    Axis::Y => Area { left: x(i), right: x(i + 1), top: y(j), bottom: y(j) },
-                };
-                let length = area.width() + area.height();
-                let solid_is_lower = plan.beside_face(normal, i, j).0.is_solid();
-                let same = |other: &Film| {
-                    other.environment == film.environment && other.resistance == film.resistance
-                };
-                match longest.iter_mut().find(|(other, ..)| same(other)) {
-                    Some(entry) if entry.4 < length => *entry = (film, normal, solid_is_lower, area, length),
-                    Some(_) => {}
-                    None => longest.push((film, normal, solid_is_lower, area, length)),
-                }
-            }
+        let length = area.width() + area.height();
+        let solid_is_lower = plan.beside_face(normal, i, j).0.is_solid();
+        let same =
+            |other: &Film| other.environment == film.environment && other.resistance == film.resistance;
+        match longest.iter_mut().find(|(other, ..)| same(other)) {
+            Some(entry) if entry.4 < length => *entry = (film, normal, solid_is_lower, area, length),
+            Some(_) => {}
+            None => longest.push((film, normal, solid_is_lower, area, length)),
         }
     }
     for (film, normal, solid_is_lower, area, length) in longest {

@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 use super::components::components;
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
-use crate::geometry::Axis;
 use crate::model::{EnvironmentId, Model};
 use crate::text::Place;
 
@@ -105,23 +104,18 @@ fn two_temperatures(model: &Model, touched: &BTreeSet<EnvironmentId>, diagnostic
 /// Two environments side by side with nothing between them: an opening that was probably forgotten.
 fn environment_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
     let mut reported = BTreeSet::new();
-    for normal in [Axis::X, Axis::Y] {
-        for j in 0..plan.rows() {
-            for i in 0..plan.columns() {
-                let (Filling::Space(low), Filling::Space(high)) = plan.beside_face(normal, i, j) else {
-                    continue;
-                };
-                if low == high || !reported.insert((low.min(high), low.max(high))) {
-                    continue;
-                }
-                let (first, second) = (&model.environments[low].name, &model.environments[high].name);
-                let message = format!(
-                    "the environments `{first}` and `{second}` touch each other at {}: no heat is counted between them",
-                    millimetres(plan.xs[i], plan.ys[j])
-                );
-                let hint = "paint the construction that parts them, or leave the place unpainted to make it adiabatic";
-                diagnostics.push(Diagnostic::warning(place_of(plan, model, i, j), message).hint(hint));
-            }
+    for (normal, i, j) in plan.faces() {
+        let (Filling::Space(low), Filling::Space(high)) = plan.beside_face(normal, i, j) else { continue };
+        if low == high || !reported.insert((low.min(high), low.max(high))) {
+            continue;
         }
+        let (first, second) = (&model.environments[low].name, &model.environments[high].name);
+        let message = format!(
+            "the environments `{first}` and `{second}` touch each other at {}: no heat is counted between them",
+            millimetres(plan.xs[i], plan.ys[j])
+        );
+        let hint =
+            "paint the construction that parts them, or leave the place unpainted to make it adiabatic";
+        diagnostics.push(Diagnostic::warning(place_of(plan, model, i, j), message).hint(hint));
     }
 }

@@ -127,6 +127,24 @@ impl Plan {
         }
     }
 
+    /// All faces, the outer ones too: those with their normal along x row by row, then those along y.
+    pub fn faces(&self) -> impl Iterator<Item = (Axis, usize, usize)> + use<> {
+        let (columns, rows) = (self.columns(), self.rows());
+        let of = move |normal: Axis, columns: usize, rows: usize| {
+            (0..rows).flat_map(move |j| (0..columns).map(move |i| (normal, i, j)))
+        };
+        of(Axis::X, columns + 1, rows).chain(of(Axis::Y, columns, rows + 1))
+    }
+
+    /// The material and the environment that meet at a face, if it is one of a surface.
+    pub fn meeting_at(&self, normal: Axis, i: usize, j: usize) -> Option<(MaterialId, EnvironmentId)> {
+        match self.beside_face(normal, i, j) {
+            (Filling::Solid(material), Filling::Space(environment))
+            | (Filling::Space(environment), Filling::Solid(material)) => Some((material, environment)),
+            _ => None,
+        }
+    }
+
     /// The cell that contains a point, edges counting to the lower cell; `None` outside.
     pub fn cell_at(&self, x: f64, y: f64) -> Option<(usize, usize)> {
         Some((interval(&self.xs, x)?, interval(&self.ys, y)?))

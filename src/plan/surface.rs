@@ -10,7 +10,7 @@
 
 use std::collections::HashSet;
 
-use super::{Filling, Plan};
+use super::Plan;
 use crate::finding::Diagnostic;
 use crate::geometry::Axis;
 use crate::model::{Cut, EnvironmentId, MaterialId, Model, Role, Ruled, SurfaceRule};
@@ -47,23 +47,21 @@ pub struct Surfaces {
 impl Surfaces {
     /// Finds the films of a plan and their resistances for a purpose.
     pub fn of(model: &Model, plan: &Plan, purpose: Purpose) -> Self {
-        let (columns, rows) = (plan.columns(), plan.rows());
-        let mut surfaces = Self {
-            columns,
-            upright: vec![None; (columns + 1) * rows],
-            level: vec![None; columns * (rows + 1)],
+        let films = |wanted: Axis| {
+            let faces = plan.faces().filter(|(normal, ..)| *normal == wanted);
+            faces.map(|(normal, i, j)| film(model, plan, purpose, normal, i, j)).collect()
         };
-        for j in 0..rows {
-            for i in 0..=columns {
-                surfaces.upright[j * (columns + 1) + i] = film(model, plan, purpose, Axis::X, i, j);
-            }
-        }
-        for j in 0..=rows {
-            for i in 0..columns {
-                surfaces.level[j * columns + i] = film(model, plan, purpose, Axis::Y, i, j);
-            }
-        }
-        surfaces
+        Self { columns: plan.columns(), upright: films(Axis::X), level: films(Axis::Y) }
+    }
+
+    /// The resistances of all surfaces of an environment, each once, in rising order, m²K/W.
+    pub fn resistances(&self, environment: EnvironmentId) -> Vec<f64> {
+        let films = self.upright.iter().chain(&self.level).flatten();
+        let mut values: Vec<f64> =
+            films.filter(|film| film.environment == environment).map(|film| film.resistance).collect();
+        values.sort_by(f64::total_cmp);
+        values.dedup();
+        values
     }
 
     /// The same with an environment of its own, numbered from `first`, for each of the plan's runs of level
@@ -91,12 +89,7 @@ impl Surfaces {
 }
 
 fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
-    let beside = plan.beside_face(normal, i, j);
-    let ((Filling::Solid(material), Filling::Space(environment))
-    | (Filling::Space(environment), Filling::Solid(material))) = beside
-    else {
-        return None;
-    };
+    let (material, environment) = plan.meeting_at(normal, i, j)?;
     let rule = rule(model, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
     let resistance = match (purpose, &model.condensation, model.environments[environment].role) {
         // A fixed surface temperature stays fixed.
@@ -128,21 +121,11 @@ fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j:
 
 /// Warnings of stated resistances that are none of any surface: nothing is there, or later rules hold.
 pub fn unused_rules(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
-    let mut used: HashSet<*const SurfaceRule> = HashSet::new();
-    for normal in [Axis::X, Axis::Y] {
-        let (columns, rows) = match normal {
-            Axis::X => (plan.xs.len(), plan.rows()),
-            Axis::Y => (plan.columns(), plan.ys.len()),
-        };
-        for (i, j) in (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j))) {
-            if let (Filling::Solid(material), Filling::Space(environment))
-            | (Filling::Space(environment), Filling::Solid(material)) = plan.beside_face(normal, i, j)
-                && let Some(rule) = rule(model, plan, (normal, i, j), environment, material)
-            {
-                used.insert(std::ptr::from_ref(rule));
-            }
-        }
-    }
+    let rule_at = |(normal, i, j)| {
+        let (material, environment) = plan.meeting_at(normal, i, j)?;
+        rule(model, plan, (normal, i, j), environment, material).map(std::ptr::from_ref)
+    };
+    let used: HashSet<*const SurfaceRule> = plan.faces().filter_map(rule_at).collect();
     let is_unused = |rule: &&SurfaceRule| {
         // What is said of a material that is not painted has been told, and of directions elsewhere.
         matches!(rule.ruled, Ruled::Resistance(_))

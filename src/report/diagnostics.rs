@@ -64,7 +64,12 @@ impl Excerpt {
 
 /// The text without control characters, which could move a terminal's cursor or hide what was printed.
 pub fn printable(text: &str) -> String {
-    text.chars().filter(|character| !character.is_control()).collect()
+    printable_but(text, &[])
+}
+
+/// The same, but for those that lay the text out.
+pub fn printable_but(text: &str, kept: &[char]) -> String {
+    text.chars().filter(|character| !character.is_control() || kept.contains(character)).collect()
 }
 
 /// The character, or as many blanks as a control character has bytes.

@@ -76,53 +76,6 @@ impl Stated {
     }
 }
 
-/// Each stated U-value that differs from what is drawn by more than its rounding.
-pub fn differing(
-    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
-    sides: &[Vec<EnvironmentId>; 2],
-    elements: &[ElementU],
-) -> Vec<Stated> {
-    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
-        return Vec::new();
-    };
-    let planes = cut_off::planes(plan, psi, sides, elements);
-    let items = psi.flanking.iter().zip(planes).enumerate();
-    let of_item = |(element, (item, plane)): (usize, (&Flanking, Option<CutAt>))| {
-        let stated = match item.u_value {
-            UValueSource::Given(stated) => stated,
-            UValueSource::Section { .. } => elements[element].u_value,
-            UValueSource::Floor { .. } => return None,
-        };
-        let plane = plane?;
-        let lanes = lanes((model, plan, surfaces), item, &plane);
-        let is_cavity = |lane: &Lane| {
-            lane.section
-                .layers
-                .iter()
-                .any(|layer| model.cavities.iter().any(|cavity| cavity.material == layer.material))
-        };
-        let share = if lanes.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
-        // A section is one part of what it cuts, and `along` says where the others are; any other U-value
-        // counts all of them.
-        let is_section = matches!(item.u_value, UValueSource::Section { .. });
-        let (least, most) = if is_section {
-            let u_values = || lanes.iter().map(|lane| lane.section.u_value);
-            (u_values().reduce(f64::min)?, u_values().reduce(f64::max)?)
-        } else {
-            limits(&lanes)?
-        };
-        let nearest = stated.clamp(least, most);
-        let allowed = counterpart::same_u(stated, nearest).max(share * nearest);
-        ((stated - nearest).abs() > allowed).then(|| {
-            let differs = lanes.iter().any(|lane| lane.section.layers != lanes[0].section.layers);
-            let is_mean = differs && !is_section;
-            let differs_over = lanes.last().filter(|_| is_mean).map(|lane| lane.along.to);
-            Stated { element, stated, drawn: nearest, plane: (plane.axis, plane.at), differs_over }
-        })
-    };
-    items.filter_map(of_item).collect()
-}
-
 /// A flanking element whose model has air on one side at most.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Faceless {
@@ -149,23 +102,75 @@ impl Faceless {
     }
 }
 
-/// Stated elements of which no part is drawn with air on both sides. Ground is: it goes deep.
-pub fn faceless(
+/// What is wrong with the U-values that a case states.
+#[derive(Clone, Debug, Default)]
+pub struct Found {
+    /// Each that differs from what is drawn by more than its rounding.
+    pub differing: Vec<Stated>,
+    /// Elements of which no part is drawn with air on both sides. Ground is: it goes deep.
+    pub faceless: Vec<Faceless>,
+}
+
+/// Looks at all flanking elements.
+pub fn found(
     (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     sides: &[Vec<EnvironmentId>; 2],
     elements: &[ElementU],
-) -> Vec<Faceless> {
+) -> Found {
+    let mut found = Found::default();
     let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
-        return Vec::new();
+        return found;
     };
     let planes = cut_off::planes(plan, psi, sides, elements);
-    let of_item = |(element, (item, plane)): (usize, (&Flanking, Option<CutAt>))| {
-        let UValueSource::Given(u_value) = item.u_value else { return None };
-        let plane = plane.filter(|plane| plane.across.length() < LEAST_GROUND)?;
-        let is_faceless = lanes((model, plan, surfaces), item, &plane).is_empty();
-        is_faceless.then_some(Faceless { element, plane: (plane.axis, plane.at), u_value })
+    for (element, (item, plane)) in psi.flanking.iter().zip(planes).enumerate() {
+        let stated = match item.u_value {
+            UValueSource::Given(stated) => stated,
+            UValueSource::Section { .. } => elements[element].u_value,
+            UValueSource::Floor { .. } => continue,
+        };
+        let Some(plane) = plane else { continue };
+        let lanes = lanes((model, plan, surfaces), item, &plane);
+        // A section between two spaces has been read, so that it has faces.
+        let is_section = matches!(item.u_value, UValueSource::Section { .. });
+        if lanes.is_empty() && !is_section && plane.across.length() < LEAST_GROUND {
+            found.faceless.push(Faceless { element, plane: (plane.axis, plane.at), u_value: stated });
+        }
+        found.differing.extend(differing(model, (element, item, stated), &plane, &lanes));
+    }
+    found
+}
+
+/// A stated U-value of an element, if it differs from what is drawn.
+fn differing(
+    model: &Model,
+    (element, item, stated): (usize, &Flanking, f64),
+    plane: &CutAt,
+    lanes: &[Lane],
+) -> Option<Stated> {
+    let is_cavity = |lane: &Lane| {
+        lane.section
+            .layers
+            .iter()
+            .any(|layer| model.cavities.iter().any(|cavity| cavity.material == layer.material))
     };
-    psi.flanking.iter().zip(planes).enumerate().filter_map(of_item).collect()
+    let share = if lanes.iter().any(is_cavity) { WITH_CAVITIES } else { 0.0 };
+    // A section is one part of what it cuts, and `along` says where the others are; any other U-value counts
+    // all of them.
+    let is_section = matches!(item.u_value, UValueSource::Section { .. });
+    let (least, most) = if is_section {
+        let u_values = || lanes.iter().map(|lane| lane.section.u_value);
+        (u_values().reduce(f64::min)?, u_values().reduce(f64::max)?)
+    } else {
+        limits(lanes)?
+    };
+    let nearest = stated.clamp(least, most);
+    let allowed = counterpart::same_u(stated, nearest).max(share * nearest);
+    ((stated - nearest).abs() > allowed).then(|| {
+        let differs = lanes.iter().any(|lane| lane.section.layers != lanes[0].section.layers);
+        let is_mean = differs && !is_section;
+        let differs_over = lanes.last().filter(|_| is_mean).map(|lane| lane.along.to);
+        Stated { element, stated, drawn: nearest, plane: (plane.axis, plane.at), differs_over }
+    })
 }
 
 /// Warnings for all of them.
@@ -196,8 +201,8 @@ pub fn warnings(
         let hint = "paint the air beside it as a `space`, and let the `extent` go on beyond its surfaces";
         Diagnostic::warning(item.place, faceless.message(item)).hint(hint)
     };
-    let faceless = faceless(of, sides, elements).into_iter().map(without_faces);
-    differing(of, sides, elements).into_iter().map(warning).chain(faceless).collect()
+    let Found { differing, faceless } = found(of, sides, elements);
+    differing.into_iter().map(warning).chain(faceless.into_iter().map(without_faces)).collect()
 }
 
 /// A stretch of an element that one section stands for.

@@ -56,9 +56,9 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
 /// Flanking elements are taken off with the U-value of what is drawn. More makes ψ look lower than it is.
 fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
     let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return };
-    for stated in
-        stated::differing((&outcome.case.model, &outcome.plan, &outcome.surfaces), &sides, &outcome.elements)
-    {
+    let model = (&outcome.case.model, &outcome.plan, &outcome.surfaces);
+    let found = stated::found(model, &sides, &outcome.elements);
+    for stated in found.differing {
         let evidence = stated.message(&psi.flanking[stated.element]);
         if stated.stated > stated.drawn {
             findings.fail(Question::UValues, evidence);
@@ -66,8 +66,7 @@ fn stated_u_values(outcome: &Outcome, findings: &mut Findings) {
             findings.look(Question::UValues, evidence);
         }
     }
-    let model = (&outcome.case.model, &outcome.plan, &outcome.surfaces);
-    for faceless in stated::faceless(model, &sides, &outcome.elements) {
+    for faceless in found.faceless {
         findings.fail(Question::UValues, faceless.message(&psi.flanking[faceless.element]));
     }
 }

@@ -1,7 +1,7 @@
 //! Keys of materials and of plane elements: build-ups, floors, windows.
 
 use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Word};
-use super::{Block, HEAT_FLOWS, Key, Kind, MANY, SOME, block, key};
+use super::{Block, HEAT_FLOWS, Key, Kind, MANY, MOST_LAYERS, SOME, block, key};
 use crate::material::conversion::CLASS_NAMES;
 use crate::ranges;
 
@@ -83,7 +83,7 @@ pub static BUILD_UP: Block = block(
         key(
             "layers",
             List(
-                40,
+                MOST_LAYERS,
                 &Either(&[
                     Pair([("MATERIAL", &Name("material")), ("THICKNESS", &Number(ranges::THICKNESS))]),
                     Table(&BUILD_UP_LAYER),

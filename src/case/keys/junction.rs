@@ -3,7 +3,10 @@
 use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Version, Word};
 use super::elements::{BUILD_UPS, FLOORS, MATERIALS, WINDOWS};
 use super::house::{CLIMATE, DWELLING, SIDES};
-use super::{Block, HEAT_FLOWS, Key, Kind, MANY, POINT, SOME, SPAN, block, key};
+use super::{
+    Block, HEAT_FLOWS, Key, Kind, MANY, MOST_CORNERS, MOST_INCLUDES, MOST_LAYERS, MOST_SHAPES, POINT, SOME,
+    SPAN, block, key,
+};
 use crate::ranges;
 
 const FORMAT: Key = key("coldseam", Version(1), "Version of the format", "1").needed();
@@ -11,7 +14,7 @@ const TITLE: Key = key("title", Text, "One line for headings", "\"Sill of a set-
 const DESCRIPTION: Key = key("description", Text, "What it is about", "\"Frame in the insulation zone\"");
 const INCLUDE: Key = key(
     "include",
-    Either(&[Text, List(64, &Text)]),
+    Either(&[Text, List(MOST_INCLUDES, &Text)]),
     "Files with parameters, materials, elements and a climate that several files share, from the folder of this one",
     "[build-ups.yaml]",
 );
@@ -67,7 +70,7 @@ pub static CASE: Block = block(
         ),
         key(
             "plan",
-            List(5_000, &Either(&[Table(&SPACE), Table(&FILL), Table(&LAYERS), Table(&CAVITY)])),
+            List(MOST_SHAPES, &Either(&[Table(&SPACE), Table(&FILL), Table(&LAYERS), Table(&CAVITY)])),
             "What is where, painted in order, later over earlier; what is not painted lets no heat pass",
             "[{ space: room, x: [-300, 0] }]",
         ),
@@ -135,7 +138,7 @@ pub static BOX: Block = block(
     ],
 );
 
-const CORNERS: Kind = List(1_000, &POINT);
+const CORNERS: Kind = List(MOST_CORNERS, &POINT);
 const X: Key = key("x", SPAN, "From left to right", "[0, 215]");
 const Y: Key = key("y", SPAN, "From bottom to top", "[-1200, 0]");
 const OUTLINE: Key = key(
@@ -165,7 +168,7 @@ pub static LAYERS: Block = block(
             "layers",
             Either(&[
                 List(
-                    40,
+                    MOST_LAYERS,
                     &Pair([
                         ("MATERIAL", &Name("material")),
                         ("THICKNESS", &Number(ranges::PAINTED_THICKNESS)),

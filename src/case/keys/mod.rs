@@ -25,6 +25,14 @@ pub use sizes::oversized;
 /// Lists of things that someone names or draws have at most so many entries, where nothing else is said:
 /// some ten times what a house needs.
 const MANY: usize = 1_000;
+/// Files that a file includes, and all that these include in turn.
+pub const MOST_INCLUDES: usize = 64;
+/// Strokes of a plan, and the shapes that they paint.
+pub const MOST_SHAPES: usize = 5_000;
+/// Corners of a polygon.
+pub const MOST_CORNERS: usize = 1_000;
+/// Layers of an element; bounds the number of paths through it too.
+const MOST_LAYERS: usize = 40;
 /// Lists of which a handful is usual.
 const SOME: usize = 100;
 

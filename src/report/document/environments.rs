@@ -3,7 +3,6 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::geometry::Axis;
 use crate::material::{self, generic};
 use crate::model::{EnvironmentId, MaterialId, Role};
 use crate::plan::surface::{Purpose, Surfaces};
@@ -79,34 +78,19 @@ pub fn environments(outcome: &Outcome) -> Vec<Environment> {
         outcome.condensation.as_ref().map(|_| Surfaces::of(model, &outcome.plan, Purpose::Condensation));
     let environment = |id: EnvironmentId| {
         let environment = &model.environments[id];
-        let of = |surfaces: &Surfaces| surface_resistances(outcome, surfaces, id);
         Environment {
             name: environment.name.clone(),
             role: environment.role,
             temperature: environment.temperature,
             humidity: environment.humidity,
-            surface_resistances: of(&outcome.surfaces),
-            surface_resistances_condensation: condensation.as_ref().map(of).unwrap_or_default(),
+            surface_resistances: outcome.surfaces.resistances(id),
+            surface_resistances_condensation: condensation
+                .as_ref()
+                .map(|surfaces| surfaces.resistances(id))
+                .unwrap_or_default(),
         }
     };
     EnvironmentId::all(model.environments.len()).map(environment).collect()
-}
-
-/// The resistances of all surfaces of an environment, each once, in rising order.
-fn surface_resistances(outcome: &Outcome, surfaces: &Surfaces, environment: EnvironmentId) -> Vec<f64> {
-    let plan = &outcome.plan;
-    let mut values: Vec<f64> = Vec::new();
-    for j in 0..=plan.rows() {
-        for i in 0..=plan.columns() {
-            let upright = (j < plan.rows()).then(|| surfaces.film(Axis::X, i, j)).flatten();
-            let level = (i < plan.columns()).then(|| surfaces.film(Axis::Y, i, j)).flatten();
-            let own = [upright, level].into_iter().flatten().filter(|film| film.environment == environment);
-            values.extend(own.map(|film| film.resistance));
-        }
-    }
-    values.sort_by(f64::total_cmp);
-    values.dedup();
-    values
 }
 
 /// Every material of an outcome's plan.
