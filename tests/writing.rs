@@ -111,6 +111,32 @@ fn what_is_the_users_stays_and_pictures_of_an_earlier_run_go() {
 }
 
 #[test]
+fn what_only_looks_like_a_result_stays() {
+    let out = tempfile::tempdir().unwrap();
+    let folder = out.path().join("outer-corner");
+    let run = || {
+        let mut program = coldseam();
+        program.arg("solve").arg(corner()).args(["--no-pictures", "--out"]).arg(out.path()).output().unwrap()
+    };
+    // A picture where no run has written, and a folder under each name that a run writes.
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join("plan.png"), "mine").unwrap();
+    assert_eq!(run().status.code(), Some(0));
+    assert_eq!(fs::read_to_string(folder.join("plan.png")).unwrap(), "mine");
+    for name in ["results.json", "summary.txt", "profile.csv"] {
+        fs::remove_dir_all(&folder).unwrap();
+        fs::create_dir_all(folder.join(name)).unwrap();
+        fs::write(folder.join(name).join("mine.txt"), "mine").unwrap();
+        let output = run();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(3), "{said}");
+        assert!(said.contains(&format!("{name} is a folder, not a file")), "{said}");
+        assert_eq!(fs::read_to_string(folder.join(name).join("mine.txt")).unwrap(), "mine");
+        assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1, "nothing is left of the run");
+    }
+}
+
+#[test]
 fn what_cannot_be_written_is_told_and_nothing_is_left_of_it() {
     let out = tempfile::tempdir().unwrap();
     fs::write(out.path().join("outer-corner"), "a file of the user's").unwrap();

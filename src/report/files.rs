@@ -23,11 +23,12 @@ pub fn write(path: &Path, content: &[u8]) -> io::Result<()> {
     })
 }
 
-/// Writes files into a folder, all of them or none. Files of the names in `outdated` that are not written
-/// anew go, so that no picture of an earlier run stands beside the numbers of this one; all else stays.
+/// Writes files into a folder, all of them or none. Where the first of them is there from an earlier run, files
+/// of the names in `outdated` that are not written anew go, so that no picture of that run stands beside the
+/// numbers of this one; all else stays.
 ///
 /// # Errors
-/// Those of the file system; the folder is then as it was.
+/// Those of the file system, and where a folder has the name of a file to be written; all is then as it was.
 pub fn replace<N: AsRef<Path>>(
     folder: &Path,
     contents: &[(N, Vec<u8>)],
@@ -53,7 +54,7 @@ pub fn replace<N: AsRef<Path>>(
     let made = fill(&new, folder, contents, outdated).and_then(|()| take_place(&new, folder, &old));
     if made.is_err() {
         // The error that counts is the first one.
-        let _ = remove(&new);
+        let _ = settle(&new, folder);
     }
     made
 }
@@ -89,13 +90,18 @@ fn fill<N: AsRef<Path>>(
         return Ok(());
     }
     fs::set_permissions(new, fs::metadata(folder)?.permissions())?;
+    let is_of_a_run = contents.first().is_some_and(|(first, _)| folder.join(first).is_file());
     for entry in fs::read_dir(folder)? {
         let entry = entry?;
         let name = entry.file_name();
-        let goes = contents.iter().any(|(written, _)| written.as_ref() == Path::new(&name))
-            || outdated.iter().any(|outdated| **outdated == *name);
+        let is_written = contents.iter().any(|(written, _)| written.as_ref() == Path::new(&name));
+        let is_outdated = is_of_a_run && outdated.iter().any(|outdated| **outdated == *name);
+        let is_folder = entry.file_type()?.is_dir();
+        if is_written && is_folder {
+            return Err(io::Error::other(format!("{} is a folder, not a file", entry.path().display())));
+        }
         // Folders follow when the new one is in place: they cannot be in two.
-        if !goes && !entry.file_type()?.is_dir() {
+        if !is_written && !is_outdated && !is_folder {
             let (from, to) = (entry.path(), new.join(&name));
             fs::hard_link(&from, &to).or_else(|_| fs::copy(&from, &to).map(|_| ()))?;
         }
@@ -157,7 +163,12 @@ mod tests {
         fs::write(folder.join("plan.png"), "old").unwrap();
         fs::write(folder.join("letter.txt"), "mine").unwrap();
         fs::write(folder.join("a.txt"), "old").unwrap();
-        replace(&folder, &[("a.txt", b"new".to_vec())], &["plan.png".to_owned()]).unwrap();
+        let outdated = ["plan.png".to_owned()];
+        replace(&folder, &[("notes", b"new".to_vec())], &outdated).unwrap_err();
+        replace(&folder, &[("b.txt", b"new".to_vec())], &outdated).unwrap();
+        assert_eq!(fs::read_to_string(folder.join("plan.png")).unwrap(), "old", "no run had written it");
+        fs::remove_file(folder.join("b.txt")).unwrap();
+        replace(&folder, &[("a.txt", b"new".to_vec())], &outdated).unwrap();
         let names = |folder: &Path| {
             let mut names: Vec<String> = fs::read_dir(folder)
                 .unwrap()
