@@ -216,11 +216,88 @@ fn validate_prints_every_value_and_succeeds_from_any_folder() {
 #[test]
 fn unwritable_results_are_a_failure_and_not_a_panic() {
     let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("occupied");
-    fs::write(&file, "").unwrap();
-    let output = solve(&[&sill(), "--no-pictures"], &file);
+    fs::create_dir_all(folder.path().join("out/window-sill/results.json")).unwrap();
+    let output = solve(&[&sill(), "--no-pictures"], &folder.path().join("out"));
     assert_eq!(output.status.code(), Some(3));
     assert!(String::from_utf8_lossy(&output.stderr).contains("cannot write results"));
+}
+
+/// A file where a folder is wanted is a wrong argument, told before anything is computed, by every command
+/// that writes.
+#[test]
+fn results_cannot_go_to_a_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("occupied");
+    fs::write(&file, "mine").unwrap();
+    let (sill, elements) = (sill(), common::root("cases/build-ups.yaml").display().to_string());
+    for arguments in [
+        &["solve", &sill][..],
+        &["condensation", &sill],
+        &["report", &sill],
+        &["compare", &sill, &sill],
+        &["uvalue", &elements],
+    ] {
+        for out in [file.clone(), file.join("deeper")] {
+            let output = coldseam().args(arguments).arg("--out").arg(&out).output().unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(output.status.code(), Some(2), "{arguments:?}: {said}");
+            assert!(said.contains("occupied is no folder"), "{said}");
+            assert!(said.ends_with("nothing was written\n") && output.stdout.is_empty(), "{said}");
+            assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
+        }
+    }
+}
+
+/// The equations take no file that holds something else.
+#[test]
+fn equations_are_written_over_equations_only() {
+    let folder = tempfile::tempdir().unwrap();
+    let place = |name: &str| folder.path().join(name);
+    let case = place("case.yaml");
+    fs::copy(sill(), &case).unwrap();
+    fs::copy(sill(), place("own.mtx")).unwrap();
+    fs::copy(sill(), place("half.rhs.mtx")).unwrap();
+    fs::create_dir(place("folder.mtx")).unwrap();
+    let run = |matrix: &str| {
+        let (case, matrix) = (case.display().to_string(), place(matrix).display().to_string());
+        let output = solve(&[&case, "--no-pictures", "--matrix", &matrix], &place("out"));
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    for matrix in ["case.yaml", "new", "own.mtx", "half.mtx", "folder.mtx"] {
+        let (code, said) = run(matrix);
+        assert_eq!(code, Some(2), "{matrix}: {said}");
+        assert!(said.contains("--matrix") && said.contains("nothing was written"), "{said}");
+        assert!(!place("out").exists());
+    }
+    for _ in 0..2 {
+        assert_eq!(run("new.mtx").0, Some(0), "the second time over those of the first");
+    }
+    for kept in ["case.yaml", "own.mtx", "half.rhs.mtx"] {
+        assert_eq!(fs::read(place(kept)).unwrap(), fs::read(sill()).unwrap(), "{kept}");
+    }
+}
+
+/// Numbers beyond what can be asked for are told with an example of what can, also those with a minus sign.
+#[test]
+fn numbers_of_options_have_ranges() {
+    let elements = common::root("cases/build-ups.yaml").display().to_string();
+    for (arguments, expected) in [
+        (&["solve", "--accuracy", "-1"][..], "such as 0.0005"),
+        (&["solve", "--accuracy", "nan"], "such as 0.0005"),
+        (&["report", "--accuracy", "0"], "such as 0.0005"),
+        (&["uvalue", "--vary", "insulation", "--target", "-0.15"], "such as 0.15"),
+        (&["uvalue", "--vary", "insulation", "--target", "0"], "such as 0.15"),
+        (&["solve", "--unknowns", "-5"], "a whole number from 1"),
+        (&["solve", "--threads", "0"], "a whole number from 1 on"),
+        (&["solve", "--threads", "-2"], "a whole number from 1 on"),
+        (&["dwelling", "--set", "=5"], "such as insulation=160"),
+    ] {
+        let file = if arguments[0] == "uvalue" { elements.clone() } else { sill() };
+        let output = coldseam().args(arguments).arg(file).output().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {said}");
+        assert!(said.contains(expected) && !said.contains("-- -"), "{arguments:?}: {said}");
+    }
 }
 
 #[test]

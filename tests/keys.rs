@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 
+use coldseam::case::Severity;
 use coldseam::case::keys::{Block, Kind, Need, walk};
 use coldseam::case::schema::schema;
 use coldseam::{case, shipped, validation};
@@ -131,6 +132,67 @@ fn every_key_is_read() {
         })
         .collect();
     assert!(missing.is_empty(), "no document has {missing:?}");
+}
+
+/// The errors without advice in what a reader says of a document.
+fn without_advice(document: &Value) -> Vec<String> {
+    let text = document.to_string();
+    let refused = [
+        case::from_text("test", &text, &[]).err(),
+        case::library_from_text("test", &text, &[]).err(),
+        case::climate_from_text("test", &text).err(),
+    ];
+    let errors = refused.into_iter().flatten().flat_map(|rejected| rejected.diagnostics);
+    let bare = errors.filter(|finding| finding.severity == Severity::Error && finding.hint.is_none());
+    bare.map(|finding| finding.message).collect()
+}
+
+/// Whatever stands at a key instead of what belongs there, every error says what to do.
+#[test]
+fn every_error_has_advice() {
+    static FILE: Kind = Kind::Table(&case::keys::CASE);
+    let wrong = [
+        json!(5),
+        json!(-1e7),
+        json!("no such thing"),
+        json!("1 +"),
+        json!(""),
+        json!(true),
+        json!(null),
+        json!([]),
+        json!([1]),
+        json!([1, 2, 3]),
+        json!(["a", "b"]),
+        json!([[1, 2], [3]]),
+        json!({}),
+        json!({ "nonsense": 1 }),
+        json!({ "x": [0, 1], "y": "b" }),
+    ];
+    let mut seen: BTreeSet<(*const Block, &str)> = BTreeSet::new();
+    let mut bare: BTreeSet<String> = BTreeSet::new();
+    for document in documents() {
+        let mut found = Vec::new();
+        places(&document, &FILE, "", &mut found);
+        for (block, key, way) in found {
+            if !seen.insert((block, key)) {
+                continue;
+            }
+            for value in &wrong {
+                let mut document = document.clone();
+                *document.pointer_mut(&way).unwrap() = value.clone();
+                bare.extend(
+                    without_advice(&document).into_iter().map(|said| format!("{way} {value}: {said}")),
+                );
+            }
+            let mut document = document.clone();
+            let (table, last) = way.rsplit_once('/').unwrap();
+            document.pointer_mut(table).unwrap().as_object_mut().unwrap().remove(last);
+            bare.extend(without_advice(&document).into_iter().map(|said| format!("{way} left out: {said}")));
+        }
+    }
+    assert!(seen.len() > 120, "{}", seen.len());
+    let bare: Vec<String> = bare.into_iter().collect();
+    assert!(bare.is_empty(), "{} errors without advice:\n{}", bare.len(), bare.join("\n"));
 }
 
 /// An example is a value that the schema admits for its key; a key without one has a table or a list of

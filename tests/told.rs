@@ -208,3 +208,55 @@ fn a_model_whose_fields_were_changed_is_refused_and_does_not_panic() {
     }
     assert!(result::compute(model).is_ok());
 }
+
+#[test]
+fn a_set_with_the_other_sign_is_told() {
+    let corner = shipped::find("outer-corner").unwrap().text;
+    let told = |set: &str| {
+        let case = case::from_text("corner", corner, &[set.to_owned()]).unwrap();
+        case.warnings.iter().filter(|warning| warning.message.contains("where the file has")).count()
+    };
+    assert_eq!(told("insulation=-100"), 1);
+    assert_eq!(told("insulation=2 * plaster - block"), 1, "-189");
+    for as_written in ["insulation=100", "insulation=block", "leg=900", "render_coat=1e-1"] {
+        assert_eq!(told(as_written), 0, "{as_written}");
+    }
+}
+
+#[test]
+fn a_junction_that_lost_its_plan_is_no_shared_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let solve = |lost: &[&str]| {
+        // Blocks end where the next line begins at the margin.
+        let mut kept = String::new();
+        let mut is_lost = false;
+        for line in shipped::find("outer-corner").unwrap().text.lines() {
+            if !line.starts_with([' ', '#']) && !line.is_empty() {
+                is_lost = lost.iter().any(|key| line.starts_with(key));
+            }
+            if !is_lost {
+                kept += &format!("{line}\n");
+            }
+        }
+        let (lost, whole) = (folder.path().join("lost.yaml"), folder.path().join("whole.yaml"));
+        fs::write(&lost, kept).unwrap();
+        fs::write(&whole, shipped::find("outer-corner").unwrap().text).unwrap();
+        let output = Command::cargo_bin("coldseam")
+            .unwrap()
+            .args(["solve", "--no-pictures", "--out"])
+            .args([&folder.path().join("out"), &lost, &whole])
+            .output()
+            .unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    for lost in [&["plan"][..], &["plan", "extent"], &["plan", "extent", "environments", "psi"]] {
+        let (code, said) = solve(lost);
+        assert_eq!(code, Some(2), "{lost:?}: {said}");
+        assert!(said.contains("a case needs the key `plan`"), "{lost:?}: {said}");
+    }
+    // Parameters and materials alone are for others to include.
+    let all = ["cut", "plan", "extent", "environments", "psi", "condensation", "points"];
+    let (code, said) = solve(&all);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(said.contains("lost.yaml is no junction; it holds what others share"), "{said}");
+}

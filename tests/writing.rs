@@ -169,7 +169,7 @@ fn one_wrong_case_leaves_all_unwritten() {
 fn names_that_are_no_folders_write_nowhere() {
     let place = tempfile::tempdir().unwrap();
     let out = place.path().join("deep/out");
-    for name in ["...yaml", "..yaml"] {
+    for name in ["...yaml", "..yaml", ".yaml", ".hidden.yaml", "a\u{1b}[31m.yaml", "two\nlines.yaml"] {
         let file = place.path().join(name);
         fs::copy(corner(), &file).unwrap();
         for command in ["solve", "condensation", "report", "uvalue"] {
@@ -181,6 +181,17 @@ fn names_that_are_no_folders_write_nowhere() {
         }
         fs::remove_file(file).unwrap();
     }
+}
+
+#[test]
+fn many_files_of_one_name_are_told_once() {
+    let place = tempfile::tempdir().unwrap();
+    let corners = vec![corner(); 1_000];
+    let output = coldseam().arg("solve").args(corners).arg("--out").arg(place.path()).output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("(998 more too) would write to the same folder"), "{said}");
+    assert_eq!(said.lines().count(), 2, "{said}");
 }
 
 #[test]

@@ -178,9 +178,11 @@ fn sets_are_checked() {
     let folder = tempfile::tempdir().unwrap();
     for (set, expected) in [
         ("set_uot=40", "did you mean `set_out`?"),
-        ("set_out", "--set needs NAME=VALUE"),
+        ("set_out", "a parameter's name and its value are wanted"),
         ("set_out=far", "there is no parameter named `far`"),
-        ("set_out=", "cannot understand the expression"),
+        ("set_out=", "a parameter's name and its value are wanted"),
+        ("=5", "a parameter's name and its value are wanted"),
+        ("set_out=5 +", "cannot understand the expression"),
         ("insulation=0", "must be greater than 0"),
     ] {
         let output = Command::cargo_bin("coldseam")

@@ -75,8 +75,7 @@ impl Gatherer {
                 self.gather(&path.display().to_string(), text, &folder, vec![identity], sets)
             }
             Err(problem) => {
-                self.diagnostics
-                    .push(Diagnostic::error(None, format!("cannot read {}: {problem}", path.display())));
+                self.diagnostics.push(Diagnostic::error(None, problem.of(path)));
                 Err(self.reject())
             }
         }
@@ -237,18 +236,17 @@ impl Gatherer {
             return;
         }
         let read = match &self.texts {
-            Some(texts) => {
-                texts.get(path).cloned().ok_or_else(|| "it is not among the texts of the report".to_owned())
-            }
-            None => read_file(path),
+            Some(texts) => texts.get(path).cloned().ok_or_else(|| {
+                format!("cannot read {}: it is not among the texts of the report", path.display())
+            }),
+            None => read_file(path).map_err(|problem| problem.of(path)),
         };
         let text = match read {
             Ok(text) => text,
             Err(problem) => {
-                let hint =
-                    format!("looked for {}; the path counts from the file that includes it", path.display());
-                self.diagnostics
-                    .push(Diagnostic::error(place, format!("cannot include `{name}`: {problem}")).hint(hint));
+                let hint = "the path counts from the file that includes it";
+                let message = format!("cannot include `{name}`: {problem}");
+                self.diagnostics.push(Diagnostic::error(place, message).hint(hint));
                 return;
             }
         };

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use super::climate_csv;
 use super::climates;
 use super::diagnostic::{Diagnostic, Rejected, Sources, has_errors};
 use super::dwellings::{self, Dwelling};
@@ -72,7 +73,8 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
             Some(hint.to_owned()),
         );
     }
-    let diagnostics = reader.diagnostics;
+    let mut diagnostics = reader.diagnostics;
+    keys::advise(&mut diagnostics, &included.iter().chain([&main]).collect::<Vec<_>>(), &keys::CASE);
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
@@ -131,7 +133,11 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
     }
     match climate {
         Some(climate) if !has_errors(&reader.diagnostics) => Ok(climate),
-        _ => Err(Rejected { diagnostics: reader.diagnostics, sources }),
+        _ => {
+            let mut diagnostics = reader.diagnostics;
+            keys::advise(&mut diagnostics, &included.iter().chain([&main]).collect::<Vec<_>>(), &keys::CASE);
+            Err(Rejected { diagnostics, sources })
+        }
     }
 }
 
@@ -141,12 +147,11 @@ pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
     let text = match reading::read_file(path) {
         Ok(text) => text,
         Err(problem) => {
-            let diagnostics =
-                vec![Diagnostic::error(None, format!("cannot read {}: {problem}", path.display()))];
+            let diagnostics = vec![Diagnostic::error(None, problem.of(path))];
             return Err(Rejected { diagnostics, sources });
         }
     };
     let name = super::name_of(path);
     let file = sources.add(path.display().to_string(), text.as_str());
-    climates::from_csv(&name, file, &text).map_err(|diagnostics| Rejected { diagnostics, sources })
+    climate_csv::read(&name, file, &text).map_err(|diagnostics| Rejected { diagnostics, sources })
 }

@@ -8,6 +8,7 @@
 //! resolved, or [`Rejected`] with everything that is wrong.
 
 mod build_ups;
+mod climate_csv;
 mod climates;
 pub mod diagnostic;
 pub mod document;

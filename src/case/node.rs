@@ -74,15 +74,14 @@ pub fn parse(sources: &Sources, file: usize) -> Result<Node, Diagnostic> {
         Ok(raw) => Ok(place_node(raw, file, text)),
         Err(error) => {
             let place = error.location().map(|location| place_of(&location, file, text));
-            Err(Diagnostic::error(place, describe(&error)).hint(
-                "the text must be one YAML document; check indentation, brackets and quotes near this place",
-            ))
+            let (message, hint) = describe(&error);
+            Err(Diagnostic::error(place, message).hint(hint))
         }
     }
 }
 
-/// The parser's message without its position, which the diagnostic carries itself.
-fn describe(error: &serde_yaml::Error) -> String {
+/// The parser's message without its position, which the diagnostic carries itself, and what to do.
+fn describe(error: &serde_yaml::Error) -> (String, &'static str) {
     let text = error.to_string();
     let first = text.lines().next().unwrap_or_default();
     let message = match first.find(" at line ") {
@@ -98,9 +97,12 @@ fn describe(error: &serde_yaml::Error) -> String {
         || message.contains("recursion limit")
         || message.contains("alias") && message.contains("limit")
     {
-        format!("the document is too large or too deeply nested to be a case ({message})")
+        let hint = "no such file nests more than some ten deep; what an alias stands for counts each time it is used";
+        ("the document is too large or too deeply nested to be such a file".to_owned(), hint)
     } else {
-        format!("this is not valid YAML: {message}")
+        let hint =
+            "the text must be one YAML document; check indentation, brackets and quotes near this place";
+        (format!("this is not valid YAML: {message}"), hint)
     }
 }
 

@@ -8,7 +8,7 @@ use super::gather::Gatherer;
 use super::node::{Node, Value};
 use super::reader::{Reader, expression_fault};
 use super::suggestion::did_you_mean;
-use crate::ranges;
+use crate::ranges::{self, plain};
 
 impl Gatherer {
     /// Evaluates all parameters: those of the includes, replaced by the case's, replaced by `--set`.
@@ -39,6 +39,7 @@ impl Gatherer {
             }
         }
         self.diagnostics.append(&mut reader.diagnostics);
+        let mut replaced: Vec<(String, f64, Place)> = Vec::new();
         for set in sets {
             let file = self.sources.add("--set", set);
             let place = Place { file, start: 0, end: set.len() };
@@ -52,6 +53,9 @@ impl Gatherer {
             let name = name.trim();
             if let Some((_, definition)) = definitions.iter_mut().find(|(known, _)| known == name) {
                 let place = Place { start: set.len() - value.len(), ..place };
+                if let Value::Number(written) = definition.value {
+                    replaced.push((name.to_owned(), written, place));
+                }
                 *definition = Node { value: Value::Text(value.to_owned()), place };
             } else {
                 let hint = if definitions.is_empty() {
@@ -75,7 +79,18 @@ impl Gatherer {
         };
         let free =
             definitions.iter().filter(|(_, node)| is_number(node)).map(|(name, _)| name.clone()).collect();
-        (self.evaluate(&definitions), free)
+        let values = self.evaluate(&definitions);
+        for (name, written, place) in replaced {
+            let set = values.iter().find(|(known, _)| *known == name).map_or(written, |(_, value)| *value);
+            // Thicknesses and distances keep their sign in every variant; where shapes are drawn over one
+            // another, a negative one draws something else that looks whole.
+            if set * written < 0.0 {
+                let message = format!("`{name}` is {}, where the file has {}", plain(set), plain(written));
+                let hint = "with the other sign the drawing is another: look at the picture of the plan";
+                self.diagnostics.push(Diagnostic::warning(place, message).hint(hint));
+            }
+        }
+        (values, free)
     }
 
     /// Parameters may be expressions of other parameters, in any order.

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::diagnostic::Sources;
+use super::keys;
 use super::node::{self, Value};
 use super::reading;
 
@@ -34,15 +35,15 @@ impl Purpose {
     }
 }
 
-/// What the file at `path` is for. What cannot be read is taken for a junction, whose reader says why.
-pub fn purpose(path: &Path) -> Purpose {
-    let Ok(text) = reading::read_file(path) else { return Purpose::Junction };
+/// What the file at `path` is for; `None` where it holds no table of keys, whose reader says why.
+pub fn purpose(path: &Path) -> Option<Purpose> {
+    let text = reading::read_file(path).ok()?;
     let mut sources = Sources::default();
     let file = sources.add("", text);
-    let Ok(tree) = node::parse(&sources, file) else { return Purpose::Junction };
-    let Value::Table(entries) = &tree.value else { return Purpose::Junction };
+    let tree = node::parse(&sources, file).ok()?;
+    let Value::Table(entries) = &tree.value else { return None };
     let has = |keys: &[&str]| entries.iter().any(|entry| keys.contains(&entry.key.as_str()));
-    if has(&["plan", "environments", "extent", "psi"]) {
+    Some(if has(&["plan", "environments", "extent", "psi"]) {
         Purpose::Junction
     } else if has(&["dwelling"]) {
         Purpose::Dwelling
@@ -50,9 +51,11 @@ pub fn purpose(path: &Path) -> Purpose {
         Purpose::Elements
     } else if has(&["climate"]) {
         Purpose::Climate
-    } else if has(&["materials", "parameters"]) {
+    } else if has(&["materials", "parameters"])
+        && entries.iter().all(|entry| keys::INCLUDED.key(&entry.key).is_some())
+    {
         Purpose::Shared
     } else {
         Purpose::Junction
-    }
+    })
 }

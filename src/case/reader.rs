@@ -204,7 +204,8 @@ impl Reader {
                 return None;
             }
             if block.key(&entry.key).is_none() {
-                let hint = did_you_mean(&entry.key, block.names());
+                let hint = did_you_mean(&entry.key, block.names())
+                    .or_else(|| Some("`coldseam keys` tells every key, and what may stand there".to_owned()));
                 self.fault::<()>(entry.key_place, format!("{what} has no key `{}`", entry.key), hint);
             } else if matches!(entry.node.value, Value::Null) {
                 let message = format!("`{}` has no value and counts as left out", entry.key);

@@ -1,7 +1,7 @@
 //! A mapping whose keys have been checked against the table of keys.
 
 use super::diagnostic::Place;
-use super::keys::{Block, Kind};
+use super::keys::{Block, Key, Kind};
 use super::node::{Entry, Node, Value};
 use super::reader::Reader;
 
@@ -121,7 +121,8 @@ impl<'n> Table<'n> {
                 .find(|entry| entry.key == key)
                 .map_or(self.place, |entry| entry.key_place);
             let message = format!("{} needs the key `{key}`", self.what);
-            return reader.fault(place, message, None);
+            let known = self.block.and_then(|block| block.key(key));
+            return reader.fault(place, message, known.map(Key::advice));
         }
         node
     }

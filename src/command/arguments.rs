@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use crate::case::expression::is_name;
 use crate::ranges;
 use crate::result::Demand;
 
@@ -14,7 +15,7 @@ pub struct Cases {
     #[arg(required = true, value_name = "CASE")]
     pub cases: Vec<PathBuf>,
     /// Replace a parameter of the case; the value may be an expression
-    #[arg(long = "set", value_name = "NAME=VALUE")]
+    #[arg(long = "set", value_name = "NAME=VALUE", value_parser = set)]
     pub sets: Vec<String>,
 }
 
@@ -44,7 +45,7 @@ pub struct Printed {
 #[derive(Args)]
 pub struct Accuracy {
     /// Half-width wanted of the bracket of ψ
-    #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = positive)]
+    #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = accuracy, allow_negative_numbers = true)]
     pub accuracy: f64,
 }
 
@@ -64,12 +65,30 @@ pub enum Format {
     Json,
 }
 
+/// Reads the half-width of a bracket.
+fn accuracy(text: &str) -> Result<f64, String> {
+    positive(text, "0.0005")
+}
+
+/// Reads a U-value to be reached.
+pub(super) fn u_value(text: &str) -> Result<f64, String> {
+    positive(text, "0.15")
+}
+
 /// Reads a number within the range of what can be asked for.
-pub(super) fn positive(text: &str) -> Result<f64, String> {
+fn positive(text: &str, example: &str) -> Result<f64, String> {
     let (least, most) = ranges::ASKED;
     match text.parse::<f64>() {
         Ok(value) if (least..=most).contains(&value) => Ok(value),
-        _ => Err(format!("a number from {least:e} to {most:e} is wanted, such as 0.0005")),
+        _ => Err(format!("a number from {least:e} to {most:e} is wanted, such as {example}")),
+    }
+}
+
+/// Looks whether a parameter and a value are named; which there are, only the file tells.
+pub(super) fn set(text: &str) -> Result<String, String> {
+    match text.split_once('=') {
+        Some((name, value)) if is_name(name.trim()) && !value.trim().is_empty() => Ok(text.to_owned()),
+        _ => Err("a parameter's name and its value are wanted, such as insulation=160".to_owned()),
     }
 }
 
@@ -80,7 +99,7 @@ pub(super) fn unknowns(text: &str) -> Result<usize, String> {
 
 /// Reads a number of threads.
 pub(super) fn threads(text: &str) -> Result<usize, String> {
-    whole(text, 0, usize::MAX)
+    whole(text, 1, usize::MAX)
 }
 
 fn whole(text: &str, least: usize, most: usize) -> Result<usize, String> {

@@ -5,8 +5,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::arguments::{Format, Printed};
-use super::{Exit, complain, failed, print, show, show_warnings, write_all};
+use super::arguments::{Format, Printed, set};
+use super::{
+    Exit, complain, failed, is_junction, is_place_for_results, print, show, show_warnings, unwritten,
+    write_all,
+};
 use crate::case::{self, Case};
 use crate::draw;
 use crate::report::compare_text;
@@ -22,7 +25,7 @@ pub struct Settings {
     /// The second case; the first again with --set for a variant
     second: PathBuf,
     /// Replace a parameter of the second case
-    #[arg(long = "set", value_name = "NAME=VALUE")]
+    #[arg(long = "set", value_name = "NAME=VALUE", value_parser = set)]
     sets: Vec<String>,
     /// Where the picture goes: DIR/FIRST-SECOND/
     #[arg(long, value_name = "DIR", default_value = "out")]
@@ -37,17 +40,25 @@ pub struct Settings {
 /// Solves both and shows what differs; a picture of the difference of temperatures where the extents agree.
 pub fn run(settings: &Settings) -> Exit {
     let Settings { first, second, .. } = settings;
+    if !is_place_for_results(&settings.out) {
+        return unwritten(Exit::WrongInput);
+    }
+    // Both are named for what they are, even where neither is a junction.
+    if [first, second].map(|path| is_junction(path)).contains(&false) {
+        complain("error: two junctions are compared\n");
+        return unwritten(Exit::WrongInput);
+    }
     let read = |path: &Path, sets: &[String]| -> Option<Case> {
         case::load(path, sets).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
     };
     let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else {
-        return Exit::WrongInput;
+        return unwritten(Exit::WrongInput);
     };
     let mut outcomes = Vec::new();
     for case in [one, other] {
         match result::compute(case) {
             Ok(outcome) => outcomes.push(outcome),
-            Err(failure) => return failed(&failure),
+            Err(failure) => return unwritten(failed(&failure)),
         }
     }
     let [one, other] = outcomes.as_slice() else { return Exit::Failed };

@@ -8,8 +8,8 @@ use clap::Args;
 use super::arguments::{Cases, Format, Results};
 use super::progress::Progress;
 use super::{
-    Exit, complain, failed, print, print_documents, read_cases, read_climate, show, show_warnings, write_all,
-    written_to,
+    Exit, complain, failed, is_place_for_results, print, print_documents, read_cases, read_climate, show,
+    show_warnings, unwritten, write_all, written_to,
 };
 use crate::case::{self, Case};
 use crate::climate::Climate;
@@ -29,7 +29,7 @@ use crate::standard::CONDENSATION_ON_OPAQUE;
 pub struct Settings {
     #[command(flatten)]
     input: Cases,
-    /// Go through the months of this climate (YAML, or CSV of temperature and humidity)
+    /// Go through the months of this climate (YAML, or CSV with the columns `temperature` and `humidity`)
     #[arg(long, value_name = "FILE")]
     climate: Option<PathBuf>,
     /// Solve variants with one thing changed, and list what raises f_Rsi most
@@ -50,10 +50,10 @@ struct Page {
 /// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if
 /// anything fails.
 pub fn run(settings: &Settings) -> Exit {
-    let Some((cases, climate)) = read(settings) else {
-        complain("nothing was written\n");
-        return Exit::WrongInput;
-    };
+    if !is_place_for_results(&settings.results.out) {
+        return unwritten(Exit::WrongInput);
+    }
+    let Some((cases, climate)) = read(settings) else { return unwritten(Exit::WrongInput) };
     let mut pages = Vec::new();
     for (path, case) in cases {
         let (name, folder) = (case.name.clone(), settings.results.out.join(&case.name));
@@ -61,7 +61,7 @@ pub fn run(settings: &Settings) -> Exit {
             Ok(page) => pages.push((folder, page)),
             Err(error) => {
                 if let Some(failure) = error.downcast_ref() {
-                    return failed(failure);
+                    return unwritten(failed(failure));
                 }
                 complain(&format!("error: {name}: {error}\n"));
                 return Exit::Failed;

@@ -6,13 +6,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use rayon::prelude::*;
 
-use super::arguments::{Format, Printed};
+use super::arguments::{Format, Printed, set};
 use super::progress::Progress;
-use super::{Exit, complain, failed, print, show};
+use super::{Exit, complain, failed, is_for, print, show};
 use crate::bounds::Bracket;
 use crate::case::diagnostic::has_errors;
 use crate::case::{
-    self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Reduction, Rejected, Sources, Taken,
+    self, Case, CasePsi, Dwelling, Junction, Library, PsiSource, Purpose, Reduction, Rejected, Sources, Taken,
 };
 use crate::finding::Diagnostic;
 use crate::model::Role;
@@ -32,7 +32,7 @@ pub struct Settings {
     /// File with a `dwelling:` (YAML)
     file: PathBuf,
     /// Replace a parameter of the file; the value may be an expression
-    #[arg(long = "set", value_name = "NAME=VALUE")]
+    #[arg(long = "set", value_name = "NAME=VALUE", value_parser = set)]
     sets: Vec<String>,
     #[command(flatten)]
     printed: Printed,
@@ -72,11 +72,13 @@ pub fn run(settings: &Settings) -> Exit {
     let library = match case::load_library(&settings.file, &settings.sets) {
         Ok(library) => library,
         Err(rejected) => {
+            is_for(&settings.file, Purpose::Dwelling, "dwelling");
             show(&rejected.diagnostics, &rejected.sources);
             return Exit::WrongInput;
         }
     };
     let Some(mut dwelling) = library.dwelling.clone() else {
+        is_for(&settings.file, Purpose::Dwelling, "dwelling");
         complain(&format!(
             "error: {} has no `dwelling:`; `coldseam new dwelling` writes one as a starting file\n",
             settings.file.display()

@@ -15,12 +15,14 @@ mod target;
 pub mod uvalue;
 pub mod validate;
 
+use std::ffi::OsStr;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use indexmap::IndexMap;
 use serde::Serialize;
 
 use crate::case::{self, Case, Purpose, Rejected, Sources};
@@ -117,26 +119,53 @@ pub fn failed(failure: &Failure) -> Exit {
     }
 }
 
+/// The same outcome, after saying that wrong input left nothing behind.
+fn unwritten(outcome: Exit) -> Exit {
+    if outcome == Exit::WrongInput {
+        complain("nothing was written\n");
+    }
+    outcome
+}
+
 /// True if each file has a folder of its own for its results; false after saying which has not.
 fn have_folders<P: AsRef<Path>>(paths: &[P]) -> bool {
-    let mut is_complete = true;
-    let paths: Vec<&Path> = paths.iter().map(AsRef::as_ref).collect();
-    for (index, path) in paths.iter().enumerate() {
-        let name = path.file_stem();
-        if name.is_some_and(|name| name == "." || name == "..") {
-            let name = path.display();
-            complain(&format!("error: no folder for results can be named after {name}; rename the file\n"));
-            is_complete = false;
+    let mut problems = Vec::new();
+    let mut of_name: IndexMap<&OsStr, Vec<&Path>> = IndexMap::new();
+    for path in paths.iter().map(AsRef::as_ref) {
+        let name = path.file_stem().unwrap_or_default();
+        // What a shell hides, a terminal obeys or a report cannot spell names no folder.
+        let is_plain = |name: &str| !name.starts_with('.') && !name.contains(char::is_control);
+        if name.to_str().is_none_or(|name| !is_plain(name)) {
+            let path = path.display();
+            problems.push(format!("no folder for results can be named after {path}; rename the file"));
         }
-        if let Some(other) = paths[..index].iter().find(|other| other.file_stem() == name) {
-            let (first, second) = (other.display(), path.display());
-            complain(&format!(
-                "error: {first} and {second} would write to the same folder; rename one of them\n"
-            ));
-            is_complete = false;
-        }
+        of_name.entry(name).or_default().push(path);
     }
-    is_complete
+    for paths in of_name.values() {
+        let [first, second, others @ ..] = paths.as_slice() else { continue };
+        let (first, second) = (first.display(), second.display());
+        let others = if others.is_empty() { String::new() } else { format!(" ({} more too)", others.len()) };
+        problems
+            .push(format!("{first} and {second}{others} would write to the same folder; rename one of them"));
+    }
+    for problem in problems.iter().take(MOST_SHOWN) {
+        complain(&format!("error: {problem}\n"));
+    }
+    FINDINGS.fetch_add(problems.len(), Ordering::Relaxed);
+    problems.is_empty()
+}
+
+/// True if folders can be made there: what is on the way is a folder. False after saying what is none.
+fn is_place_for_results(out: &Path) -> bool {
+    let on_the_way = out.ancestors().find(|path| path.symlink_metadata().is_ok());
+    let file = on_the_way.filter(|path| !path.is_dir());
+    if let Some(file) = file {
+        let (out, file) = (out.display(), file.display());
+        complain(&format!(
+            "error: no results can go to {out}: {file} is no folder; name another with --out\n"
+        ));
+    }
+    file.is_none()
 }
 
 /// Reads all cases with `load`, showing every fault; `None` if any cannot be used, if there is none, or if two
@@ -148,11 +177,12 @@ fn read_cases(
 ) -> Option<Vec<(&Path, Case)>> {
     let mut cases: Vec<(&Path, Case)> = Vec::new();
     let junctions: Vec<&PathBuf> = paths.iter().filter(|path| is_junction(path)).collect();
-    let mut is_complete = have_folders(&junctions);
     if junctions.is_empty() {
-        complain("error: none of the files holds a junction\n");
+        complain("error: none of the files holds a junction; `coldseam new` lists ready-made ones\n");
         return None;
     }
+    let mut is_complete = have_folders(&junctions);
+    let has_folders = is_complete;
     for path in junctions {
         match load(path) {
             Ok(case) => cases.push((path, case)),
@@ -162,7 +192,7 @@ fn read_cases(
             }
         }
     }
-    if !is_complete && !cases.is_empty() {
+    if !is_complete && has_folders && !cases.is_empty() {
         let usable: Vec<String> = cases.iter().map(|(path, _)| path.display().to_string()).collect();
         complain(&format!(
             "read without fault: {}; named without the others they can be used\n",
@@ -172,14 +202,19 @@ fn read_cases(
     is_complete.then_some(cases)
 }
 
+/// False for a file that holds something else, after saying what.
+fn is_for(path: &Path, wanted: Purpose, what: &str) -> bool {
+    let other = case::purpose(path).filter(|purpose| *purpose != wanted);
+    if let Some(other) = other {
+        let file = path.display().to_string();
+        complain(&format!("note: {file} is no {what}; it holds {}\n", other.text(&file)));
+    }
+    other.is_none()
+}
+
 /// True for a file that holds a junction; false after saying what it holds.
 fn is_junction(path: &Path) -> bool {
-    let purpose = case::purpose(path);
-    if purpose != Purpose::Junction {
-        let file = path.display().to_string();
-        complain(&format!("note: {file} is no junction; it holds {}\n", purpose.text(&file)));
-    }
-    purpose == Purpose::Junction
+    is_for(path, Purpose::Junction, "junction")
 }
 
 /// Reads the climate of a file, showing what is wrong with it.

@@ -3,7 +3,7 @@
 use std::fs::{self, OpenOptions};
 use std::io::{ErrorKind, Write};
 
-use super::{Exit, complain, print};
+use super::{Exit, complain, print, unwritten};
 use crate::case::did_you_mean;
 use crate::shipped::{ELEMENTS, ShippedCase, all, find};
 
@@ -40,8 +40,7 @@ pub fn run(names: &[String]) -> Exit {
         }
     }
     if !is_complete {
-        complain("nothing was written\n");
-        return Exit::WrongInput;
+        return unwritten(Exit::WrongInput);
     }
     // What they need may lie here already, as changed by its owner.
     let mut all: Vec<&ShippedCase> = Vec::new();

@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases};
-use super::{Exit, complain, failed, print, read_cases, show_warnings, write_all};
+use super::{
+    Exit, complain, failed, is_place_for_results, print, read_cases, show_warnings, unwritten, write_all,
+};
 use crate::case;
 use crate::report::html;
 use crate::result;
@@ -25,9 +27,11 @@ pub struct Settings {
 
 /// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten.
 pub fn run(settings: &Settings) -> Exit {
+    if !is_place_for_results(&settings.out) {
+        return unwritten(Exit::WrongInput);
+    }
     let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
-        complain("nothing was written\n");
-        return Exit::WrongInput;
+        return unwritten(Exit::WrongInput);
     };
     let mut pages = Vec::new();
     for (_, case) in cases {
@@ -38,7 +42,7 @@ pub fn run(settings: &Settings) -> Exit {
         });
         let (outcome, findings) = match made {
             Ok(made) => made,
-            Err(failure) => return failed(&failure),
+            Err(failure) => return unwritten(failed(&failure)),
         };
         show_warnings(&outcome);
         match html::page(&outcome, &findings) {

@@ -72,6 +72,8 @@ pub fn run(settings: &Settings) -> Exit {
                 print(&review_text::table(&reviewed));
             }
         }
+        // A document that says nothing would look like one that says "nothing found".
+        Format::Json if reviewed.is_empty() => {}
         Format::Json => {
             // Of several files a list, even where only one could be read.
             print(&match reviewed.as_slice() {

@@ -6,7 +6,8 @@ use clap::Args;
 
 use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
 use super::{
-    Exit, complain, failed, print, print_documents, read_cases, show_warnings, write_all, written_to,
+    Exit, complain, failed, is_place_for_results, print, print_documents, read_cases, show_warnings,
+    unwritten, write_all, written_to,
 };
 use crate::case;
 use crate::draw;
@@ -14,8 +15,6 @@ use crate::report::document::{self, solve::Solve};
 use crate::report::{files, matrix_market, profile_csv, summary};
 use crate::result::coupling::Temperatures;
 use crate::result::{self, Demand};
-
-const NOTHING_WRITTEN: &str = "nothing was written\n";
 
 /// What `solve` was asked for.
 #[derive(Args)]
@@ -30,13 +29,13 @@ pub struct Settings {
     #[command(flatten)]
     accuracy: Accuracy,
     /// Largest number of unknowns; where it is reached first, the bracket reached is stated with a warning
-    #[arg(long, value_name = "N", default_value = "2000000", value_parser = unknowns)]
+    #[arg(long, value_name = "N", default_value = "2000000", value_parser = unknowns, allow_negative_numbers = true)]
     unknowns: usize,
     /// Exit with code 3 if the accuracy wanted is not reached
     #[arg(long)]
     strict: bool,
     /// Threads to compute with (all cores if not given); the results do not depend on it
-    #[arg(long, value_name = "N", value_parser = threads)]
+    #[arg(long, value_name = "N", value_parser = threads, allow_negative_numbers = true)]
     threads: Option<usize>,
 }
 
@@ -54,13 +53,34 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
     let comment =
         format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
     files::write(path, matrix_market::symmetric(&system.matrix, &comment).as_bytes())?;
-    files::write(&path.with_extension("rhs.mtx"), matrix_market::vector(&right, &comment).as_bytes())
+    files::write(&right_hand_side(path), matrix_market::vector(&right, &comment).as_bytes())
+}
+
+fn right_hand_side(path: &Path) -> PathBuf {
+    path.with_extension("rhs.mtx")
+}
+
+/// True if the equations of one case may be written there; false after saying why not.
+fn may_be_written(path: &Path, cases: usize) -> bool {
+    let problem = if cases > 1 {
+        "takes one case, since it names one file".to_owned()
+    } else if path.extension().is_none_or(|ending| ending != "mtx") {
+        format!("{} does not end in `.mtx`", path.display())
+    } else {
+        let taken = [path.to_owned(), right_hand_side(path)];
+        let Some(taken) = taken.iter().find(|path| matrix_market::is_something_else(path)) else {
+            return true;
+        };
+        format!("{} is there and holds something else; choose another name", taken.display())
+    };
+    complain(&format!("error: --matrix {problem}\n"));
+    false
 }
 
 /// Reads all cases first, so that a fault in any of them leaves everything unwritten; then solves one after
 /// the other.
 pub fn run(settings: &Settings) -> Exit {
-    if let Some(wanted) = settings.threads.filter(|threads| *threads > 0) {
+    if let Some(wanted) = settings.threads {
         let threads = wanted.min(most_threads());
         if threads < wanted {
             complain(&format!("note: {threads} threads are used; {wanted} would only wait for each other\n"));
@@ -69,26 +89,21 @@ pub fn run(settings: &Settings) -> Exit {
         let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
     }
     let demand = Demand { most_unknowns: settings.unknowns, ..settings.accuracy.demand() };
-    if settings.matrix.is_some() && settings.input.cases.len() > 1 {
-        complain("error: --matrix takes one case, since it names one file\n");
-        return Exit::WrongInput;
+    if settings.matrix.as_ref().is_some_and(|path| !may_be_written(path, settings.input.cases.len())) {
+        return unwritten(Exit::WrongInput);
+    }
+    if !is_place_for_results(&settings.results.out) {
+        return unwritten(Exit::WrongInput);
     }
     let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
-        complain(NOTHING_WRITTEN);
-        return Exit::WrongInput;
+        return unwritten(Exit::WrongInput);
     };
     let mut documents = Vec::new();
     let mut outcomes = Vec::new();
     for (_, case) in cases {
         match result::compute_to(case, &demand) {
             Ok(outcome) => outcomes.push(outcome),
-            Err(failure) => {
-                let outcome = failed(&failure);
-                if outcome == Exit::WrongInput {
-                    complain(NOTHING_WRITTEN);
-                }
-                return outcome;
-            }
+            Err(failure) => return unwritten(failed(&failure)),
         }
     }
     for outcome in &outcomes {

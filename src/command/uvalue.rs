@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use rayon::prelude::*;
 
-use super::arguments::{Format, Results, positive};
+use super::arguments::{Format, Results, set, u_value};
 use super::target::{answer, value_of};
 use super::{
-    Exit, complain, have_folders, print, print_documents, read_climate, show, write_all, written_to,
+    Exit, complain, have_folders, is_place_for_results, print, print_documents, read_climate, show,
+    unwritten, write_all, written_to,
 };
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
@@ -33,7 +34,7 @@ pub struct Settings {
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     /// Replace a parameter of the file; the value may be an expression
-    #[arg(long = "set", value_name = "NAME=VALUE")]
+    #[arg(long = "set", value_name = "NAME=VALUE", value_parser = set)]
     sets: Vec<String>,
     /// Check condensation inside, month by month, with the climate of this file
     #[arg(long, value_name = "FILE")]
@@ -41,7 +42,7 @@ pub struct Settings {
     #[command(flatten)]
     results: Results,
     /// The U-value wanted
-    #[arg(long, value_name = "W/(m²K)", value_parser = positive, requires = "vary")]
+    #[arg(long, value_name = "W/(m²K)", value_parser = u_value, allow_negative_numbers = true, requires = "vary")]
     target: Option<f64>,
     /// The parameter that may change to reach the target
     #[arg(long, value_name = "PARAMETER", requires = "target")]
@@ -67,7 +68,10 @@ type Error = Box<dyn std::error::Error + Send + Sync>;
 /// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if
 /// any element that depends on the parameter cannot reach it.
 pub fn run(settings: &Settings) -> Exit {
-    let Some((libraries, climate)) = read(settings) else { return Exit::WrongInput };
+    if !is_place_for_results(&settings.results.out) {
+        return unwritten(Exit::WrongInput);
+    }
+    let Some((libraries, climate)) = read(settings) else { return unwritten(Exit::WrongInput) };
     let mut pages = Vec::new();
     for (path, library) in &libraries {
         show(&library.warnings, &library.sources);

@@ -18,7 +18,7 @@ pub fn merge(
     for (position, place) in edges {
         match lines.last() {
             Some((last, _)) if position - last < SAME_EDGE => {}
-            Some((last, other)) if position - last < THINNEST => {
+            Some((last, other)) if position - last < THINNEST - SAME_EDGE => {
                 let letter = axis.letter();
                 let (low, high, gap) = (last * 1e3, position * 1e3, (position - last) * 1e3);
                 let message = format!(

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use comfy_table::{Cell, ContentArrangement, Table, presets};
 
 use crate::case::did_you_mean;
-use crate::case::keys::{Block, CASE, Key, Kind, Need, walk};
+use crate::case::keys::{Block, CASE, Key, Need, walk};
 
 /// Columns of the terminal; wider lines are hard to read.
 const WIDTH: u16 = 110;
@@ -15,7 +15,7 @@ pub fn overview() -> String {
     let mut text = paragraph(&format!("{}.", CASE.meaning)) + "\n";
     let mut table = table();
     for key in CASE.keys {
-        table.add_row([Cell::new(key.name), Cell::new(value(&key.kind)), Cell::new(meaning(key))]);
+        table.add_row([Cell::new(key.name), Cell::new(key.kind.words()), Cell::new(meaning(key))]);
     }
     let _ = writeln!(text, "{}\n", trimmed(&table));
     text += &paragraph(
@@ -82,7 +82,7 @@ fn described<'k>(way: &str, block: &Block, keys: impl Iterator<Item = &'k Key>) 
     for key in keys {
         let example =
             if key.example.is_empty() { String::new() } else { format!("\n{}: {}", key.name, key.example) };
-        table.add_row([Cell::new(key.name), Cell::new(value(&key.kind)), Cell::new(meaning(key) + &example)]);
+        table.add_row([Cell::new(key.name), Cell::new(key.kind.words()), Cell::new(meaning(key) + &example)]);
     }
     let _ = writeln!(text, "{}", trimmed(&table));
     text
@@ -111,56 +111,5 @@ fn meaning(key: &Key) -> String {
         Need::Needed => format!("{} (needed)", key.meaning),
         Need::Optional => key.meaning.to_owned(),
         Need::Unless(default) => format!("{} (unless stated: {default})", key.meaning),
-    }
-}
-
-/// What may stand behind a key, in words.
-fn value(kind: &Kind) -> String {
-    match kind {
-        Kind::Version(version) => version.to_string(),
-        Kind::Text => "text".to_owned(),
-        Kind::Name(what) => {
-            format!("{} {what}'s name", if what.starts_with(['e', 'a']) { "an" } else { "a" })
-        }
-        Kind::Word(words) => words.join(" | "),
-        Kind::Number(quantity) => match (quantity.is_wide(), quantity.unit) {
-            (true, "") => "number".to_owned(),
-            (true, unit) => unit.to_owned(),
-            (false, "") => quantity.range(),
-            (false, unit) => format!("{} {unit}", quantity.range()),
-        },
-        Kind::Pair(items) => {
-            let names = items.map(|(name, _)| name).join(", ");
-            let [one, other] = items.map(|(_, kind)| value(kind));
-            match kind.quantities().as_slice() {
-                [quantity, _] if one == other && quantity.is_wide() => {
-                    format!("[{names}] in {}", quantity.unit)
-                }
-                _ if one == other => format!("[{names}], each {one}"),
-                _ => format!("[{}]", items.map(|(name, kind)| format!("{name}: {}", value(kind))).join(", ")),
-            }
-        }
-        Kind::List(_, Kind::Name(what)) => format!("list of names of {what}s"),
-        Kind::List(_, kind) => match value(kind).as_str() {
-            one @ ("table" | "number") => format!("list of {one}s"),
-            other => format!("list of {other}"),
-        },
-        Kind::Lists(count, kind) => format!("list of {count}: {}", value(kind)),
-        Kind::Table(_) => "table".to_owned(),
-        Kind::Named(name, _, kind) => format!("{{ {name}: {} }}", value(kind)),
-        Kind::Either(kinds) => {
-            let mut words: Vec<String> = kinds.iter().map(value).collect();
-            words.dedup();
-            if let [one, Kind::List(_, inner)] = kinds
-                && value(one) == value(inner)
-                && !matches!(one, Kind::Table(_))
-            {
-                return format!("{}, or a list of them", value(one));
-            }
-            if words.iter().all(|word| word == "table") {
-                return "table".to_owned();
-            }
-            words.join(", or ")
-        }
     }
 }

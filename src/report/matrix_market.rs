@@ -2,6 +2,9 @@
 //! formats, NISTIR 5935, 1996), so that anyone can solve them with another program.
 
 use std::fmt::Write;
+use std::fs::{self, File};
+use std::io::Read;
+use std::path::Path;
 
 use sprs::CsMat;
 
@@ -31,9 +34,24 @@ pub fn vector(values: &[f64], comment: &str) -> String {
     text
 }
 
+const SIGN: &str = "%%MatrixMarket";
+
+/// True for a file that must not be written over: it is there, and holds something else than equations.
+pub fn is_something_else(path: &Path) -> bool {
+    let mut first = [0; SIGN.len()];
+    match fs::metadata(path) {
+        Err(_) => false,
+        Ok(metadata) if !metadata.is_file() => true,
+        Ok(_) => {
+            let read = File::open(path).and_then(|mut file| file.read_exact(&mut first));
+            read.is_err() || first != SIGN.as_bytes()
+        }
+    }
+}
+
 fn header(kind: &str, comment: &str) -> String {
     let lines: Vec<&str> = comment.lines().collect();
-    format!("%%MatrixMarket {kind}\n% {}\n", lines.join("\n% "))
+    format!("{SIGN} {kind}\n% {}\n", lines.join("\n% "))
 }
 
 #[cfg(test)]

@@ -79,8 +79,7 @@ pub fn submission(path: &Path) -> Result<(Case, Seal), Rejected> {
         diagnostics: vec![Diagnostic::error(None, message)],
         sources: Sources::default(),
     };
-    let text = case::read_text(path, LARGEST_REPORT)
-        .map_err(|problem| reject(format!("cannot read {}: {problem}", path.display())))?;
+    let text = case::read_text(path, LARGEST_REPORT).map_err(|problem| reject(problem.of(path)))?;
     let mut sources = Vec::new();
     let mut rest = text.as_str();
     while let Some((name, after)) = between(rest, "class=\"source\" data-name=\"", "\">") {

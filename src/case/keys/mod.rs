@@ -4,13 +4,16 @@
 //! The reader checks keys and ranges against these tables (`case/reader.rs`), the schema is made from them
 //! ([`super::schema`]), and so is the reference that `coldseam keys` prints ([`walk`]).
 
+mod advice;
 mod elements;
 mod house;
 mod junction;
 mod sizes;
+mod words;
 
 use crate::ranges::Quantity;
 
+pub use advice::advise;
 pub use elements::{
     BASEMENT, BRIDGE, BUILD_UP, BUILD_UP_LAYER, CONDUCTIVITY_BY_AXIS, CONVERT, EDGE, FIXINGS, FLOOR,
     MATERIAL, RAIN, SUSPENDED, WINDOW,
