@@ -171,7 +171,7 @@ fn a_plan_of_too_many_edges_is_told_before_anything_is_solved() {
     });
     let case = case::from_text("squares", &wall("", &squares), &[]).unwrap();
     let said = coldseam::result::compute(case).unwrap_err().to_string();
-    assert!(said.contains("at most 250000 can be handled"), "{said}");
+    assert!(said.contains("at most 60000 can be handled"), "{said}");
 }
 
 #[test]

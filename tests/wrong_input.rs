@@ -168,7 +168,7 @@ fn many_rectangles(count: usize) -> String {
 
 #[test]
 fn plans_beyond_all_measure_are_refused_before_memory_is_taken() {
-    refused("cells.yaml", many_rectangles(2_900).as_bytes(), &["make a raster of", "at most 250000"]);
+    refused("cells.yaml", many_rectangles(2_900).as_bytes(), &["make a raster of", "at most 60000"]);
     refused("shapes.yaml", many_rectangles(6_000).as_bytes(), &["entries; at most 5000 are handled"]);
 }
 

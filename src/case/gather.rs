@@ -268,9 +268,12 @@ impl Gatherer {
                     return;
                 }
                 self.check_version(&node);
-                let mut reader = Reader::new(BTreeMap::new());
-                reader.table(&node, "an included file", &keys::INCLUDED);
-                self.diagnostics.append(&mut reader.diagnostics);
+                // That it is no table has been told with its version.
+                if matches!(node.value, Value::Table(_)) {
+                    let mut reader = Reader::new(BTreeMap::new());
+                    reader.table(&node, "an included file", &keys::INCLUDED);
+                    self.diagnostics.append(&mut reader.diagnostics);
+                }
                 chain.push(identity);
                 self.follow_includes(&node, path.parent().unwrap_or(Path::new("")), chain);
                 chain.pop();

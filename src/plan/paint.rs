@@ -11,7 +11,7 @@ use crate::model::{Model, Paint, Shape};
 use crate::text::Place;
 
 /// A raster beyond this is not a junction that somebody drew.
-const MOST_CELLS: usize = 250_000;
+const MOST_CELLS: usize = 60_000;
 
 pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
     let clipped: Vec<Vec<Rectangle>> = model

@@ -351,6 +351,6 @@ pub(super) const MATERIALS: Key = key(
     "",
 );
 pub(super) const BUILD_UPS: Key =
-    key("build_ups", Named("NAME", 200, &A_BUILD_UP), "Plane elements, from inside to outside", "");
+    key("build_ups", Named("NAME", SOME, &A_BUILD_UP), "Plane elements, from inside to outside", "");
 pub(super) const FLOORS: Key = key("floors", Named("NAME", MANY, &A_FLOOR), "Floors over the ground", "");
 pub(super) const WINDOWS: Key = key("windows", Named("NAME", MANY, &A_WINDOW), "Windows", "");
