@@ -222,8 +222,9 @@ impl Gatherer {
         }
         if self.seen.len() > MOST_INCLUDES {
             if !self.is_beyond_limits {
-                self.diagnostics
-                    .push(Diagnostic::error(place, format!("more than {MOST_INCLUDES} included files")));
+                let message = format!("more than {MOST_INCLUDES} included files");
+                let hint = "put what they hold together into fewer";
+                self.diagnostics.push(Diagnostic::error(place, message).hint(hint));
             }
             self.is_beyond_limits = true;
             return;

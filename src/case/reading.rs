@@ -64,7 +64,7 @@ pub fn read_text(path: &Path, largest: u64) -> Result<String, Unreadable> {
 
 fn plain(error: &std::io::Error) -> Unreadable {
     Unreadable::because(match error.kind() {
-        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::NotFound => "there is no such file; check its name and folder".to_owned(),
         std::io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
         _ => error.to_string(),
     })

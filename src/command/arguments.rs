@@ -44,7 +44,7 @@ pub struct Printed {
 /// How close an answer is wanted.
 #[derive(Args)]
 pub struct Accuracy {
-    /// Half-width wanted of the bracket of ψ
+    /// Half-width wanted of the bracket of ψ; in proportion where L2D is above 50 W/(m·K)
     #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = accuracy, allow_negative_numbers = true)]
     pub accuracy: f64,
 }

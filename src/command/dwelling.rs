@@ -191,7 +191,8 @@ fn reject(junction: &Junction, source: &CasePsi, rejected: &Rejected, library: &
     // What is wrong with the junction itself needs no heading.
     let name = |sources: &Sources| sources.all().first().map(|source| source.name.clone());
     if name(&rejected.sources) != name(&library.sources) {
-        show(&[Diagnostic::error(junction.place, message)], &library.sources);
+        let finding = Diagnostic::error(junction.place, message).hint("what is wrong with it comes next");
+        show(&[finding], &library.sources);
     }
     for finding in &rejected.diagnostics {
         match stated(finding) {

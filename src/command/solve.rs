@@ -52,8 +52,10 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
     let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
     let comment =
         format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
-    files::write(path, matrix_market::symmetric(&system.matrix, &comment).as_bytes())?;
-    files::write(&right_hand_side(path), matrix_market::vector(&right, &comment).as_bytes())
+    files::write_together(&[
+        (path.to_owned(), matrix_market::symmetric(&system.matrix, &comment).into_bytes()),
+        (right_hand_side(path), matrix_market::vector(&right, &comment).into_bytes()),
+    ])
 }
 
 fn right_hand_side(path: &Path) -> PathBuf {

@@ -7,20 +7,48 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Writes a file under a temporary name beside its place, then renames it.
+/// Writes files that belong together, each under a temporary name beside its place first. A run that is killed
+/// leaves the old ones, or the new ones, or some without the others: never some of one run beside some of
+/// another.
 ///
 /// # Errors
-/// Those of the file system; the old file, if there was one, is then still there.
-pub fn write(path: &Path, content: &[u8]) -> io::Result<()> {
-    if let Some(folder) = path.parent() {
+/// Those of the file system; where nothing could be made, the old files are still there.
+pub fn write_together(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
+    let mut locks = Vec::new();
+    let mut made = Vec::new();
+    let written = contents.iter().try_for_each(|(path, content)| {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
         fs::create_dir_all(folder)?;
+        if locks.is_empty() {
+            locks.extend(lock(folder));
+        }
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let new = path.with_file_name(format!(".{name}.new"));
+        made.push(new.clone());
+        fs::write(new, content)
+    });
+    let written = written.and_then(|()| {
+        for (path, _) in contents.iter().skip(1) {
+            match fs::remove_file(path) {
+                Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+                _ => {}
+            }
+        }
+        made.iter().zip(contents).try_for_each(|(new, (path, _))| fs::rename(new, path))
+    });
+    if written.is_err() {
+        for new in &made {
+            // The error that counts is the first one.
+            let _ = fs::remove_file(new);
+        }
     }
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let temporary = path.with_file_name(format!(".{name}.{}", std::process::id()));
-    fs::write(&temporary, content).and_then(|()| fs::rename(&temporary, path)).inspect_err(|_| {
-        // The error that counts is the first one.
-        let _ = fs::remove_file(&temporary);
-    })
+    written
+}
+
+/// Keeps other runs of this program from writing into a folder. Where the system cannot lock one, they take
+/// their chance.
+fn lock(folder: &Path) -> Option<File> {
+    File::open(folder).and_then(|folder| folder.lock().map(|()| folder)).ok()
 }
 
 /// Writes files into a folder, all of them or none. Where the first of them is there from an earlier run, files
@@ -40,9 +68,8 @@ pub fn replace<N: AsRef<Path>>(
     };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent)?;
-    // Two runs may write into one folder: one waits for the other. Where the system cannot lock a folder, they
-    // take their chance.
-    let _lock = File::open(parent).and_then(|parent| parent.lock().map(|()| parent)).ok();
+    // Two runs may write into one folder: one waits for the other.
+    let _lock = lock(parent);
     let beside = |ending: &str| parent.join(format!(".{}.{ending}", name.to_string_lossy()));
     let (new, old) = (beside("new"), beside("old"));
     // What a killed run left.

@@ -135,7 +135,9 @@ pub fn sides(
     let [first, second] = between;
     if let Some(index) = first.iter().find(|index| second.contains(index)) {
         let name = &model.environments[*index].name;
-        errors.push(Diagnostic::error(psi.place, format!("`between` names `{name}` on both sides")));
+        let message = format!("`between` names `{name}` on both sides");
+        let hint = "name the environments of one side, then those of the other: `between: [room, outside]`";
+        errors.push(Diagnostic::error(psi.place, message).hint(hint));
     } else if let Some(side) =
         between.iter().find(|side| side.iter().all(|index| !model.environments[*index].is_touched))
     {

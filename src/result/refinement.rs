@@ -13,13 +13,18 @@ use crate::plan::surface::Surfaces;
 /// How good an answer is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Demand {
-    /// Half-width of the bracket of L2D, which is that of ψ, W/(m·K).
+    /// Half-width of the bracket of L2D, which is that of ψ, W/(m·K); in proportion where L2D is above
+    /// [`LARGEST_L2D`].
     pub half_width: f64,
     /// Estimated error of f_Rsi; infinite where nothing is asked of it.
     pub factor_error: f64,
     /// Unknowns that no grid may exceed.
     pub most_unknowns: usize,
 }
+
+/// W/(m·K): no junction of a building loses more. Beyond it, as between metal and boiling water, a bracket of
+/// the same width would need a million unknowns for digits that mean nothing.
+pub const LARGEST_L2D: f64 = 50.0;
 
 impl Default for Demand {
     fn default() -> Self {
@@ -28,6 +33,11 @@ impl Default for Demand {
 }
 
 impl Demand {
+    /// The half-width wanted of a bracket, W/(m·K).
+    pub fn half_width_of(&self, bracket: Bracket) -> f64 {
+        self.half_width * (bracket.middle() / LARGEST_L2D).max(1.0)
+    }
+
     /// The same of L2D, and nothing of f_Rsi.
     #[must_use]
     pub fn without_factors(self) -> Self {
@@ -167,7 +177,7 @@ pub struct Step {
 pub fn step(
     (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     target: &Target,
-    half_width: f64,
+    demand: &Demand,
     grid: &Grid,
     starts: Option<&[Vec<f64>]>,
 ) -> Result<Step, Failure> {
@@ -179,6 +189,7 @@ pub fn step(
     }
     let evaluation = Evaluation::of(model, plan, grid, &conduction.network);
     let (bracket, by_column, by_row) = target.assess(&evaluation, &fields)?;
+    let half_width = demand.half_width_of(bracket);
     let cuts = if bracket.half_width() <= half_width {
         (vec![1; by_column.len()], vec![1; by_row.len()])
     } else {
@@ -199,10 +210,9 @@ pub fn refine(
     mut starts: Option<Vec<Vec<f64>>>,
 ) -> Result<Refined, Failure> {
     for number in 1.. {
-        let Step { fields, bracket, cuts, .. } =
-            step(on, target, demand.half_width, &grid, starts.as_deref())?;
+        let Step { fields, bracket, cuts, .. } = step(on, target, demand, &grid, starts.as_deref())?;
         let finer = grid.split(on.1, &cuts.0, &cuts.1);
-        if bracket.half_width() <= demand.half_width
+        if bracket.half_width() <= demand.half_width_of(bracket)
             || number >= MOST_PASSES
             || finer.vertices() > MOST_VERTICES
             || finer.solid_cells(on.1) > demand.most_unknowns

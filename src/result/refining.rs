@@ -61,7 +61,8 @@ impl Task {
         for number in 1.. {
             let nearly = self.nearly(&grid, &starts, demand, has_jump)?;
             passes.extend(nearly.pass);
-            let is_narrow = nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width);
+            let is_narrow =
+                nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width_of(pass.l2d));
             let most = if is_narrow {
                 demand.most_unknowns.min(MOST_CELLS_FOR_PLACES)
             } else {
@@ -134,8 +135,7 @@ impl Task {
             Nearly { of_target: None, heat_loss, condensation: None, pass: None, cuts: None }
         } else {
             let on = (&self.case.model, &self.plan, &self.surfaces);
-            let step =
-                refinement::step(on, &self.target, demand.half_width, grid, starts.of_target.as_deref())?;
+            let step = refinement::step(on, &self.target, demand, grid, starts.of_target.as_deref())?;
             let pass = Pass { unknowns: step.conduction.unknowns, l2d: step.bracket };
             // With one load the field is solved already, and this solve ends at once.
             let start = if step.fields.len() == 1 { step.fields.first() } else { starts.own[0].as_ref() };
