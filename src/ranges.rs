@@ -205,7 +205,7 @@ pub const SHARE: Quantity = quantity("", ZeroOr(1e-9, 1.0));
 /// Temperatures closer than this (K) are one temperature, computed in different ways.
 pub const SAME_TEMPERATURE: f64 = 1e-6;
 /// Temperatures closer than this (K) and not the same drive no heat that could be told from rounding: a slip.
-pub const LEAST_DIFFERENCE: f64 = 1e-3;
+pub const LEAST_DIFFERENCE: f64 = 0.01;
 
 /// W/(m·K), W/(m²K): what is asked for on the command line, an accuracy or a target. No solution has more
 /// digits, and nothing loses more heat.

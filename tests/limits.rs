@@ -185,3 +185,45 @@ fn many_dimension_lines_leave_the_plan_its_room() {
     let pictures = coldseam::draw::pictures(&outcome, 800);
     assert!(pictures.iter().any(|(name, _)| *name == "plan"));
 }
+
+/// What the ranges admit and no building has: the accuracy wanted is in proportion, so that none of it asks for
+/// digits that mean nothing and hundreds of thousands of unknowns.
+#[test]
+fn extreme_numbers_do_not_ask_for_endless_grids() {
+    let two_metals = |resistance: &str| {
+        format!(
+            "coldseam: 1
+title: metal between fixed and nearly fixed temperatures, with a void
+materials:
+  first: {{ conductivity: 1000, source: test }}
+  second: {{ conductivity: 400, source: test }}
+environments:
+  room: {{ role: internal, temperature: -10 }}
+  outside: {{ role: external, temperature: 0 }}
+extent: {{ x: [-300, 401], y: [0, 500] }}
+plan:
+  - {{ space: room, x: [-300, 0] }}
+  - {{ space: outside, x: [101, 401] }}
+  - {{ layers: [[first, 100], [second, 1]], along: +x, from: 0, y: [0, 500] }}
+  - {{ cavity: building, x: [25, 75], y: [100, 300] }}
+surfaces:
+  - {{ of: room, resistance: {resistance} }}
+  - {{ of: outside, resistance: 0 }}
+points: {{ foot: [0, 250] }}
+"
+        )
+    };
+    let corner = coldseam::shipped::find("outer-corner").unwrap().text;
+    let mut documents: Vec<String> =
+        ["1e-9", "1e-6", "1e-4", "1e-3", "0.01"].into_iter().map(two_metals).collect();
+    documents.extend(
+        ["0.02", "-80", "400"].map(|room| corner.replace("temperature: 20", &format!("temperature: {room}"))),
+    );
+    for text in documents {
+        let case = case::from_text("extreme", &text, &[]).unwrap();
+        let outcome = coldseam::result::compute(case).unwrap();
+        let unknowns = outcome.heat_loss.conduction.unknowns;
+        assert!(unknowns < 100_000, "{unknowns} unknowns for\n{text}");
+        assert!(!outcome.is_limited);
+    }
+}

@@ -110,7 +110,7 @@ fn a_run_that_is_killed_leaves_old_results_or_new_ones() {
             } else {
                 let missing = whole[0].keys().find(|name| !found.contains_key(*name));
                 assert!(
-                    missing.is_none_or(|name| name.ends_with(".mtx")),
+                    missing.is_none_or(|name| name.starts_with("corner.")),
                     "kill {number}: {missing:?} is lost"
                 );
             }

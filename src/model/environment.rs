@@ -69,7 +69,7 @@ pub(crate) fn tell_apart(environments: &mut [Environment]) -> Vec<Diagnostic> {
                 own.name,
                 difference(near)
             );
-            let hint = "make them equal, or give them a difference that matters (0.001 K at least)";
+            let hint = "make them equal, or give them a difference that matters (0.01 K at least)";
             found.push(Diagnostic::error(own.place, message).hint(hint));
         }
     }

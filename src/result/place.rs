@@ -27,6 +27,8 @@ use crate::plan::Plan;
 
 /// Estimated error of a point that is asked for, K.
 pub const POINT_ERROR: f64 = 0.02;
+/// K: in a building temperatures differ by no more. Where they do, points are wanted in proportion.
+const USUAL_DIFFERENCE: f64 = 50.0;
 /// The error, in parts of what halving the cells changes. Where it falls with the power p of the cell size,
 /// that is 1/(1 − 2⁻ᵖ): 4/3 for the p = 2 of smooth fields and 1.66 for the 4/3 of re-entrant corners, but p
 /// falls below 1 where very different conductivities meet in a point. 4 stands for p = 0.415. Chosen with the
@@ -96,6 +98,13 @@ impl PlaceError {
     }
 }
 
+/// Between the warmest and the coldest air that touches a solid, K.
+fn widest_difference(model: &Model) -> f64 {
+    let touched = || model.environments.iter().filter(|environment| environment.is_touched);
+    let temperatures = || touched().map(|environment| environment.temperature);
+    temperatures().fold(f64::NEG_INFINITY, f64::max) - temperatures().fold(f64::INFINITY, f64::min)
+}
+
 /// All places of a case on one grid. `factors` come from the solution for condensation if there is one.
 pub fn places(
     model: &Model,
@@ -119,7 +128,7 @@ pub fn places(
                 is_condensation,
                 weights,
                 sources,
-                allowed: POINT_ERROR,
+                allowed: POINT_ERROR * (widest_difference(model) / USUAL_DIFFERENCE).max(1.0),
             });
         }
     }
