@@ -26,7 +26,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let outcome = result::compute(case::from_text(name, shipped.text, &[])?)?;
         for (picture, canvas) in draw::pictures(&outcome, 1000) {
             if picture == *wanted {
-                files::write(&folder.join(format!("{name}-{picture}.png")), &canvas.to_png()?)?;
+                files::write_together(&[(folder.join(format!("{name}-{picture}.png")), canvas.to_png()?)])?;
             }
         }
     }
@@ -34,7 +34,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let outcome = result::compute(case::from_text("window-sill-metal", metal.text, &[])?)?;
     let profiles = draw::fine_profiles(&outcome, &draw::fine_fields(&outcome));
     let profile = profile_picture::draw(&outcome, &profiles, &assess(&outcome, None))?;
-    files::write(&folder.join("window-sill-metal-profile.png"), &profile)?;
+    files::write_together(&[(folder.join("window-sill-metal-profile.png"), profile)])?;
     // A timber wall whose vapour control layer is too open, so that something condenses.
     let text = |name: &str| shipped::find(name).map(|file| file.text).ok_or("a shipped file");
     let library = case::library_from_text("build-ups", text("build-ups")?, &["vapour_control=2".to_owned()])?;
@@ -47,6 +47,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let course = vapour::course(wall).map_err(|layer| format!("no vapour resistance in layer {layer}"))?;
     let indoor = climate.indoor.ok_or("the air inside")?;
     let wetting = Wetting::of(&course, None, &climate, indoor);
-    files::write(&folder.join("timber-wall-condensation.png"), &course_picture::draw(wall, Some(&wetting))?)?;
+    let drawn = course_picture::draw(wall, Some(&wetting))?;
+    files::write_together(&[(folder.join("timber-wall-condensation.png"), drawn)])?;
     Ok(())
 }
