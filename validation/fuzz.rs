@@ -14,43 +14,8 @@ use coldseam::result::{self, Demand};
 use coldseam::{case, command, shipped};
 use rayon::prelude::*;
 
-/// Values that have broken readers before.
-const VALUES: &[&str] = &[
-    "0",
-    "-1",
-    "1e308",
-    "-1e308",
-    "1e-308",
-    "NaN",
-    ".inf",
-    "-.inf",
-    "0.000001",
-    "999999",
-    "1e9",
-    "0x10",
-    "1_000",
-    "~",
-    "true",
-    "''",
-    "[]",
-    "{}",
-    "1/0",
-    "((((1))))",
-    "min(1)",
-    "max()",
-    "block",
-    "*a",
-    "&a 1",
-    "!!float x",
-    "2**3",
-    "--1",
-    "1e",
-    "[[[[1]]]]",
-    "{a: {b: {c: 1}}}",
-    "\"\\u0000\"",
-    "\u{202e}",
-    "é",
-];
+mod lines;
+
 /// No document may take longer.
 const PATIENCE: Duration = Duration::from_secs(5);
 /// One accepted document in this many is solved.
@@ -66,53 +31,6 @@ impl Dice {
         self.0 ^= self.0 << 17;
         (self.0 % sides.max(1) as u64) as usize
     }
-}
-
-fn mutated(texts: &[&str], dice: &mut Dice) -> String {
-    let mut lines: Vec<String> = texts[dice.roll(texts.len())].lines().map(str::to_owned).collect();
-    for _ in 0..=dice.roll(4) {
-        if lines.is_empty() {
-            break;
-        }
-        let (line, other) = (dice.roll(lines.len()), dice.roll(lines.len()));
-        match dice.roll(9) {
-            0 => lines.swap(line, other),
-            1 => drop(lines.remove(line)),
-            2 => {
-                let copy = lines[line].clone();
-                lines.insert(other, copy);
-            }
-            3 => {
-                let stranger: Vec<&str> = texts[dice.roll(texts.len())].lines().collect();
-                lines.insert(line, stranger[dice.roll(stranger.len())].to_owned());
-            }
-            4 => {
-                let mut characters: Vec<char> = lines[line].chars().collect();
-                if !characters.is_empty() {
-                    let place = dice.roll(characters.len());
-                    characters[place] =
-                        ['{', '}', '[', ']', ':', ',', '-', ' ', '\t', '#', '&', '*', '"', '9', '.', 'x']
-                            [dice.roll(16)];
-                }
-                lines[line] = characters.into_iter().collect();
-            }
-            5 => lines[line] = lines[line].replacen(' ', "", 1 + dice.roll(3)),
-            6 => lines[line] = format!("{}{}", " ".repeat(dice.roll(6)), lines[line]),
-            7 => lines.truncate(line + 1),
-            _ => {
-                // A number becomes something else.
-                let text = &lines[line];
-                if let Some(start) = text.find(|character: char| character.is_ascii_digit()) {
-                    let end = text[start..]
-                        .find(|character: char| !character.is_ascii_digit() && character != '.')
-                        .map_or(text.len(), |end| start + end);
-                    lines[line] =
-                        format!("{}{}{}", &text[..start], VALUES[dice.roll(VALUES.len())], &text[end..]);
-                }
-            }
-        }
-    }
-    lines.join("\n")
 }
 
 #[derive(Default)]
@@ -158,7 +76,7 @@ fn main() {
     let (count, start) = (Count::default(), Instant::now());
     (0..documents).into_par_iter().for_each(|number| {
         let mut dice = Dice((seed << 40) ^ (number as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));
-        look(number, &mutated(&texts, &mut dice), &count);
+        look(number, &lines::mutated(&texts, &mut |sides| dice.roll(sides)), &count);
     });
     let memory = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let memory = memory.lines().find(|line| line.starts_with("VmHWM")).unwrap_or("VmHWM unknown");

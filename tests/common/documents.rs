@@ -20,7 +20,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 /// Numbers at and beyond the ends of the ranges, and spellings.
-const NUMBERS: [&str; 42] = [
+pub const NUMBERS: [&str; 42] = [
     "0",
     "-0",
     "1",
@@ -77,7 +77,8 @@ impl Dice {
         ((self.0 >> 11) % sides.max(1) as u64) as usize
     }
 
-    fn of<'a>(&mut self, choices: &[&'a str]) -> &'a str {
+    /// One of them.
+    pub fn of<'a>(&mut self, choices: &[&'a str]) -> &'a str {
         choices[self.roll(choices.len())]
     }
 }
@@ -172,6 +173,20 @@ impl Nulls {
         }
         nulls
     }
+
+    /// Learns from a document known to be sound.
+    pub fn learn(&mut self, document: &Value) {
+        let mut found = Vec::new();
+        keys_of_nulls(document, "", &mut found);
+        self.0.extend(found);
+    }
+
+    /// The first key that is null and may not be.
+    pub fn unexpected(&self, document: &Value) -> Option<String> {
+        let mut found = Vec::new();
+        keys_of_nulls(document, "", &mut found);
+        found.into_iter().find(|key| !self.0.contains(key))
+    }
 }
 
 fn keys_of_nulls(value: &Value, key: &str, found: &mut Vec<String>) {
@@ -220,9 +235,7 @@ pub fn look(text: &str, nulls: &Nulls, effort: Effort) -> Result<Fate, String> {
     let mut fate = Fate::default();
     let mut problem: Option<String> = None;
     let mut check = |document: &Value, text: &str| {
-        let mut found = Vec::new();
-        keys_of_nulls(document, "", &mut found);
-        if let Some(key) = found.into_iter().find(|key| !nulls.0.contains(key)) {
+        if let Some(key) = nulls.unexpected(document) {
             problem.get_or_insert(format!("`{key}` is null in {document:#}"));
         }
         if says_not_a_number(text) {
