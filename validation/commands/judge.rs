@@ -1,12 +1,14 @@
 //! Whether a run was as it should be: an answer in numbers, or a refusal that says what is wrong and what to do.
 
+use std::collections::BTreeMap;
+
 use serde_json::Value;
 
 use crate::documents::{Nulls, says_not_a_number};
 use crate::inputs::Input;
 use crate::run::{End, Run};
 
-/// No command may take longer on a mutated document, s of processors.
+/// No command may take longer on a mutated document, s of processors, unless sound files take half as long.
 const MOST_SECONDS: f64 = 2.0;
 /// No command may hold more, bytes.
 const MOST_MEMORY: u64 = 300 << 20;
@@ -14,6 +16,15 @@ const MOST_MEMORY: u64 = 300 << 20;
 const MOST_PSI: f64 = 1e4;
 /// f_Rsi with its estimated error.
 const FACTORS: std::ops::RangeInclusive<f64> = -0.01..=1.01;
+
+/// What sound files come to.
+#[derive(Default)]
+pub struct Sound {
+    /// Keys of their results that are null.
+    pub nulls: Nulls,
+    /// The longest that each command took, s of processors.
+    pub seconds: BTreeMap<String, f64>,
+}
 
 /// What is wrong with a run.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,7 +36,7 @@ pub struct Fault {
 }
 
 /// Everything that is wrong with a run.
-pub fn faults(input: &Input, run: &Run, nulls: &Nulls) -> Vec<Fault> {
+pub fn faults(input: &Input, run: &Run, sound: &Sound) -> Vec<Fault> {
     let command = &input.command[0];
     let mut found = Vec::new();
     let mut fault = |is_doubtful: bool, what: &str| {
@@ -48,7 +59,7 @@ pub fn faults(input: &Input, run: &Run, nulls: &Nulls) -> Vec<Fault> {
             }
         }
         End::Code(_) => {
-            if let Some(what) = wrong(&run.printed, nulls) {
+            if let Some(what) = wrong(&run.printed, &sound.nulls) {
                 fault(false, &what);
             }
             if run.left.iter().any(|name| name != "out") {
@@ -63,7 +74,7 @@ pub fn faults(input: &Input, run: &Run, nulls: &Nulls) -> Vec<Fault> {
     {
         fault(false, "control characters are printed");
     }
-    if run.seconds > MOST_SECONDS {
+    if run.seconds > MOST_SECONDS.max(2.0 * sound.seconds.get(command).copied().unwrap_or_default()) {
         fault(false, "takes too long");
     }
     if run.memory > MOST_MEMORY {
