@@ -2,16 +2,15 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
-use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
 use std::process::{Command as Program, Stdio};
-use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use assert_cmd::Command;
 
 mod common;
+
+use common::contents;
 
 fn coldseam() -> Command {
     Command::cargo_bin("coldseam").unwrap()
@@ -19,53 +18,6 @@ fn coldseam() -> Command {
 
 fn corner() -> String {
     common::root("cases/outer-corner.yaml").display().to_string()
-}
-
-/// All files of a folder with what they hold; empty where there is no folder.
-fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
-    let Ok(entries) = fs::read_dir(folder) else { return BTreeMap::new() };
-    let files = entries.map(|entry| entry.unwrap()).filter(|entry| entry.path().is_file());
-    files
-        .map(|entry| (entry.file_name().to_string_lossy().into_owned(), fs::read(entry.path()).unwrap()))
-        .collect()
-}
-
-/// A run that writes results, as a process that can be killed.
-fn solve(insulation: &str, out: &Path) -> Program {
-    let mut program = Program::new(assert_cmd::cargo::cargo_bin("coldseam"));
-    program.arg("solve").arg(corner()).args(["--set", insulation, "--out"]).arg(out);
-    program.stdout(Stdio::null()).stderr(Stdio::null());
-    program
-}
-
-#[test]
-fn a_run_that_is_killed_leaves_old_results_or_new_ones() {
-    let out = tempfile::tempdir().unwrap();
-    let folder = out.path().join("outer-corner");
-    let values = ["insulation=140", "insulation=150"];
-    let mut whole = Vec::new();
-    let mut longest = Duration::ZERO;
-    for value in values {
-        let start = Instant::now();
-        assert!(solve(value, out.path()).status().unwrap().success());
-        longest = longest.max(start.elapsed());
-        whole.push(contents(&folder));
-    }
-    assert_ne!(whole[0], whole[1]);
-    for number in 0..24_u32 {
-        // Most of them towards the end, when files are written.
-        let part = 0.6 + 0.45 * f64::from(number) / 24.0;
-        let mut run = solve(values[number as usize % 2], out.path()).spawn().unwrap();
-        thread::sleep(longest.mul_f64(part));
-        run.kill().unwrap();
-        run.wait().unwrap();
-        let found = contents(&folder);
-        assert!(whole.contains(&found), "kill {number}: {:?}", found.keys());
-    }
-    // What killed runs left is cleared away by the next.
-    assert!(solve(values[0], out.path()).status().unwrap().success());
-    let names: Vec<_> = fs::read_dir(out.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
-    assert_eq!(names, ["outer-corner"]);
 }
 
 #[test]

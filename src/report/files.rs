@@ -7,20 +7,42 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Writes a file under a temporary name beside its place, then renames it.
+/// Writes files of one folder that belong together, each whole or not at all. Those after the first go before
+/// anything takes its place, so that a run that is killed just then leaves one too few rather than one of
+/// another run. What a killed run left under a temporary name, the next one takes.
 ///
 /// # Errors
-/// Those of the file system; the old file, if there was one, is then still there.
-pub fn write(path: &Path, content: &[u8]) -> io::Result<()> {
-    if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder)?;
-    }
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let temporary = path.with_file_name(format!(".{name}.{}", std::process::id()));
-    fs::write(&temporary, content).and_then(|()| fs::rename(&temporary, path)).inspect_err(|_| {
-        // The error that counts is the first one.
-        let _ = fs::remove_file(&temporary);
+/// Those of the file system, and where a folder has the name of a file; old files are then still there.
+pub fn write(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
+    let Some((first, _)) = contents.first() else { return Ok(()) };
+    let parent = first.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    fs::create_dir_all(parent)?;
+    let _lock = locked(parent);
+    let temporary = |path: &Path| {
+        path.with_file_name(format!(".{}.new", path.file_name().unwrap_or_default().to_string_lossy()))
+    };
+    let made = contents.iter().try_for_each(|(path, content)| {
+        if path.is_dir() {
+            return Err(io::Error::other(format!("{} is a folder, not a file", path.display())));
+        }
+        fs::write(temporary(path), content)
+    });
+    let placed = made.and_then(|()| {
+        contents[1..].iter().try_for_each(|(path, _)| absent(fs::remove_file(path)))?;
+        contents.iter().try_for_each(|(path, _)| fs::rename(temporary(path), path))
+    });
+    placed.inspect_err(|_| {
+        for (path, _) in contents {
+            // The error that counts is the first one.
+            let _ = fs::remove_file(temporary(path));
+        }
     })
+}
+
+/// Holds a folder for one run: another that wants to write into it waits. Where the system cannot lock a
+/// folder, they take their chance.
+fn locked(folder: &Path) -> Option<File> {
+    File::open(folder).and_then(|folder| folder.lock().map(|()| folder)).ok()
 }
 
 /// Writes files into a folder, all of them or none. Where the first of them is there from an earlier run, files
@@ -40,9 +62,7 @@ pub fn replace<N: AsRef<Path>>(
     };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent)?;
-    // Two runs may write into one folder: one waits for the other. Where the system cannot lock a folder, they
-    // take their chance.
-    let _lock = File::open(parent).and_then(|parent| parent.lock().map(|()| parent)).ok();
+    let _lock = locked(parent);
     let beside = |ending: &str| parent.join(format!(".{}.{ending}", name.to_string_lossy()));
     let (new, old) = (beside("new"), beside("old"));
     // What a killed run left.
@@ -69,7 +89,12 @@ fn followed(folder: &Path) -> PathBuf {
 }
 
 fn remove(folder: &Path) -> io::Result<()> {
-    match fs::remove_dir_all(folder) {
+    absent(fs::remove_dir_all(folder))
+}
+
+/// What is removed may be gone already.
+fn absent(removed: io::Result<()>) -> io::Result<()> {
+    match removed {
         Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
         _ => Ok(()),
     }
