@@ -50,7 +50,8 @@ fn locked(folder: &Path) -> Option<File> {
 /// numbers of this one; all else stays.
 ///
 /// # Errors
-/// Those of the file system, and where a folder has the name of a file to be written; all is then as it was.
+/// Those of the file system, where the folder's files may not be changed, and where a folder has the name of a
+/// file to be written; all is then as it was.
 pub fn replace<N: AsRef<Path>>(
     folder: &Path,
     contents: &[(N, Vec<u8>)],
@@ -63,6 +64,10 @@ pub fn replace<N: AsRef<Path>>(
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent)?;
     let _lock = locked(parent);
+    if folder.is_dir() && !may_be_changed(folder) {
+        // Neither could what is replaced be removed then.
+        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "its files may not be changed"));
+    }
     let beside = |ending: &str| parent.join(format!(".{}.{ending}", name.to_string_lossy()));
     let (new, old) = (beside("new"), beside("old"));
     // What a killed run left.
@@ -168,6 +173,18 @@ fn settle(replaced: &Path, folder: &Path) -> io::Result<()> {
 fn exchange(one: &Path, other: &Path) -> io::Result<()> {
     use rustix::fs::{CWD, RenameFlags, renameat_with};
     Ok(renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE)?)
+}
+
+/// True if whoever runs the program may change what lies in a folder.
+#[cfg(target_os = "linux")]
+fn may_be_changed(folder: &Path) -> bool {
+    use rustix::fs::{Access, access};
+    access(folder, Access::WRITE_OK | Access::EXEC_OK).is_ok()
+}
+
+#[cfg(not(target_os = "linux"))]
+fn may_be_changed(folder: &Path) -> bool {
+    fs::metadata(folder).is_ok_and(|folder| !folder.permissions().readonly())
 }
 
 #[cfg(not(target_os = "linux"))]
