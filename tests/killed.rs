@@ -100,8 +100,8 @@ fn names(folder: &Path) -> Vec<String> {
     names
 }
 
-/// What `value` may have left of the equations: one file of either run, the right-hand side of the same run or
-/// none.
+/// What a killed run may have left of the equations: the matrix of either run, with the right-hand side of the
+/// same run or none.
 fn check_equations(place: &Path, whole: &[BTreeMap<String, Vec<u8>>], message: &str) {
     let mut found = contents(place);
     found.retain(|name, _| !name.starts_with('.'));
@@ -123,10 +123,10 @@ fn killed(job: &Job, kills: u32) {
         let start = Instant::now();
         let mut run = job.start(value, place);
         job.wait_for_writing(place, &mut run);
-        let begun = start.elapsed();
+        let begun = Instant::now();
         assert!(matches!(run.wait().unwrap().code(), Some(0 | 1)), "{:?}", job.arguments);
         longest = longest.max(start.elapsed());
-        writing = writing.max(start.elapsed() - begun);
+        writing = writing.max(begun.elapsed());
         let results = job.results(place);
         assert!(results.values().all(|files| !files.is_empty()), "{:?}: {:?}", job.arguments, results.keys());
         whole.push(results);

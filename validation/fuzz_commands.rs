@@ -135,7 +135,7 @@ fn show(
     folder: Option<&Path>,
 ) -> Result<(), Box<dyn Error>> {
     // What is slow or large comes and goes while an input shrinks, and takes too long to repeat.
-    let input = if fault.class.contains("takes too") {
+    let input = if ["takes too", "without end"].iter().any(|slow| fault.class.contains(slow)) {
         input.clone()
     } else {
         smaller::smaller(input, &mut |other| {

@@ -53,7 +53,7 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
     let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
     let comment =
         format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
-    files::write(&[
+    files::write_together(&[
         (path.to_owned(), matrix_market::symmetric(&system.matrix, &comment).into_bytes()),
         (path.with_extension("rhs.mtx"), matrix_market::vector(&right, &comment).into_bytes()),
     ])

@@ -7,13 +7,21 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
+/// Writes a file, whole or not at all.
+///
+/// # Errors
+/// Those of the file system; the old file, if there was one, is then still there.
+pub fn write(path: &Path, content: &[u8]) -> io::Result<()> {
+    write_together(&[(path.to_owned(), content.to_vec())])
+}
+
 /// Writes files of one folder that belong together, each whole or not at all. Those after the first go before
 /// anything takes its place, so that a run that is killed just then leaves one too few rather than one of
 /// another run. What a killed run left under a temporary name, the next one takes.
 ///
 /// # Errors
 /// Those of the file system, and where a folder has the name of a file; old files are then still there.
-pub fn write(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
+pub fn write_together(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
     let Some((first, _)) = contents.first() else { return Ok(()) };
     let parent = first.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
     fs::create_dir_all(parent)?;
