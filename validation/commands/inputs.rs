@@ -142,8 +142,11 @@ impl Stock {
             let climate = self.text("climate.yaml");
             ("mutated-climate.yaml", mutated(&[climate], &[climate], dice))
         };
-        let command =
-            if turn % 2 == 0 { ["condensation", "window-reveal.yaml"] } else { ["uvalue", "elements.yaml"] };
+        let command = if turn.is_multiple_of(2) {
+            ["condensation", "window-reveal.yaml"]
+        } else {
+            ["uvalue", "elements.yaml"]
+        };
         Input { files: vec![(name.to_owned(), text)], command: with_options(&command, &["--climate", name]) }
     }
 }

@@ -89,10 +89,14 @@ impl Tree {
         };
         match self {
             Self::Table(entries) if !entries.is_empty() => {
-                entries.iter().for_each(|(key, value)| entry(scalar(key) + ":", value));
+                for (key, value) in entries {
+                    entry(scalar(key) + ":", value);
+                }
             }
             Self::List(items) if !items.is_empty() => {
-                items.iter().for_each(|item| entry("-".to_owned(), item));
+                for item in items {
+                    entry("-".to_owned(), item);
+                }
             }
             _ => {
                 self.flow(text);
