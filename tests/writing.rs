@@ -2,16 +2,15 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
-use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
 use std::process::{Command as Program, Stdio};
-use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use assert_cmd::Command;
 
 mod common;
+
+use common::contents;
 
 fn coldseam() -> Command {
     Command::cargo_bin("coldseam").unwrap()
@@ -19,111 +18,6 @@ fn coldseam() -> Command {
 
 fn corner() -> String {
     common::root("cases/outer-corner.yaml").display().to_string()
-}
-
-/// All files of a folder with what they hold; empty where there is no folder.
-fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
-    let Ok(entries) = fs::read_dir(folder) else { return BTreeMap::new() };
-    let files = entries.map(|entry| entry.unwrap()).filter(|entry| entry.path().is_file());
-    files
-        .map(|entry| (entry.file_name().to_string_lossy().into_owned(), fs::read(entry.path()).unwrap()))
-        .collect()
-}
-
-/// A run that writes results, as a process that can be killed.
-fn program(arguments: &[String]) -> Program {
-    let mut program = Program::new(assert_cmd::cargo::cargo_bin("coldseam"));
-    program.args(arguments).stdout(Stdio::null()).stderr(Stdio::null());
-    program
-}
-
-/// What each folder of results holds, and each file beside them.
-fn everything(out: &Path) -> BTreeMap<String, BTreeMap<String, Vec<u8>>> {
-    let Ok(entries) = fs::read_dir(out) else { return BTreeMap::new() };
-    let paths = entries.map(|entry| entry.unwrap().path());
-    let named = paths.map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), path));
-    let seen = named.filter(|(name, _)| !name.starts_with('.'));
-    seen.map(|(name, path)| {
-        let held = if path.is_dir() {
-            contents(&path)
-        } else {
-            BTreeMap::from([("file".to_owned(), fs::read(&path).unwrap())])
-        };
-        (name, held)
-    })
-    .collect()
-}
-
-/// Every command that writes, with values that change what it writes; killed at `MOMENTS` moments (24 in all if
-/// nothing is said), most of them towards the end, when files are written.
-#[test]
-fn a_run_that_is_killed_leaves_old_results_or_new_ones() {
-    let moments: u32 = std::env::var("MOMENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(24);
-    let case = |name: &str| common::root(&format!("cases/{name}.yaml")).display().to_string();
-    let commands: [&[String]; 6] = [
-        &["solve".to_owned(), corner()],
-        &["solve".to_owned(), corner(), case("window-sill"), case("window-jamb")],
-        &["condensation".to_owned(), case("window-reveal")],
-        &["report".to_owned(), corner(), case("window-sill")],
-        &["uvalue".to_owned(), case("build-ups")],
-        &["solve".to_owned(), "--no-pictures".to_owned(), "--matrix".to_owned()],
-    ];
-    let values = ["insulation=140", "insulation=145"].map(|value| ["--set".to_owned(), value.to_owned()]);
-    for command in commands {
-        let out = tempfile::tempdir().unwrap();
-        let mut command = command.to_vec();
-        if command.iter().any(|argument| argument == "--matrix") {
-            command.extend([out.path().join("corner.mtx").display().to_string(), corner()]);
-        }
-        command.extend(["--out".to_owned(), out.path().display().to_string()]);
-        let run = |value: usize| program(&[command.clone(), values[value].to_vec()].concat());
-        let mut whole = Vec::new();
-        let mut longest = Duration::ZERO;
-        for value in [0, 1] {
-            let start = Instant::now();
-            run(value).status().unwrap();
-            longest = longest.max(start.elapsed());
-            whole.push(everything(out.path()));
-        }
-        assert!(
-            whole[0].len() == whole[1].len() && whole[0] != whole[1],
-            "{command:?}: {:?}",
-            whole[0].keys()
-        );
-        let share = (moments / commands.len() as u32).max(3);
-        for number in 0..share {
-            let part = 0.5 + 0.6 * (f64::from(number) + 0.5) / f64::from(share);
-            let mut run = run(number as usize % 2).spawn().unwrap();
-            thread::sleep(longest.mul_f64(part));
-            run.kill().unwrap();
-            run.wait().unwrap();
-            let found = everything(out.path());
-            for (name, held) in &found {
-                let is_whole = whole.iter().any(|whole| whole[name] == *held);
-                assert!(is_whole, "{command:?}, kill {number}: {name} holds {:?}", held.keys());
-            }
-            if let (Some(matrix), Some(right)) = (found.get("corner.mtx"), found.get("corner.rhs.mtx")) {
-                let is_one = |whole: &BTreeMap<String, _>| {
-                    whole["corner.mtx"] == *matrix && whole["corner.rhs.mtx"] == *right
-                };
-                assert!(whole.iter().any(is_one), "kill {number}: equations of two runs");
-            } else {
-                let missing = whole[0].keys().find(|name| !found.contains_key(*name));
-                assert!(
-                    missing.is_none_or(|name| name.starts_with("corner.")),
-                    "kill {number}: {missing:?} is lost"
-                );
-            }
-        }
-        // What killed runs left is cleared away by the next.
-        run(0).status().unwrap();
-        let mut names: Vec<String> = fs::read_dir(out.path())
-            .unwrap()
-            .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
-            .collect();
-        names.sort();
-        assert_eq!(names, whole[0].keys().cloned().collect::<Vec<_>>(), "{command:?}");
-    }
 }
 
 #[test]

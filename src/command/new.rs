@@ -1,6 +1,6 @@
 //! `coldseam new`: writes shipped cases as starting files.
 
-use std::fs::{self, OpenOptions};
+use std::fs::{self, File, OpenOptions};
 use std::io::{ErrorKind, Write};
 
 use super::{Exit, complain, print, unwritten};
@@ -52,7 +52,14 @@ pub fn run(names: &[String]) -> Exit {
     for case in all {
         let file = file_of(case);
         let written = OpenOptions::new().write(true).create_new(true).open(&file);
-        match written.and_then(|mut file| file.write_all(case.text.as_bytes())) {
+        // Half a file would be left as it is by the next run.
+        let fill = |mut open: File| {
+            open.write_all(case.text.as_bytes()).inspect_err(|_| {
+                // The error that counts is the first one.
+                let _ = fs::remove_file(&file);
+            })
+        };
+        match written.and_then(fill) {
             Ok(()) => print(&format!("wrote {file}\n")),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => {
                 print(&format!("{file} exists already and was left as it is\n"));

@@ -7,47 +7,41 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Writes files that belong together, each under a temporary name beside its place first. A run that is killed
-/// leaves the old ones, or the new ones, or some without the others: never some of one run beside some of
-/// another.
+/// Writes files of one folder that belong together, each whole or not at all. Those after the first go before
+/// anything takes its place, so that a run that is killed just then leaves one too few rather than one of
+/// another run. What a killed run left under a temporary name, the next one takes.
 ///
 /// # Errors
-/// Those of the file system; where nothing could be made, the old files are still there.
+/// Those of the file system, and where a folder has the name of a file; old files are then still there.
 pub fn write_together(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
-    let mut locks = Vec::new();
-    let mut made = Vec::new();
-    let written = contents.iter().try_for_each(|(path, content)| {
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        fs::create_dir_all(folder)?;
-        if locks.is_empty() {
-            locks.extend(lock(folder));
+    let Some((first, _)) = contents.first() else { return Ok(()) };
+    let parent = first.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    fs::create_dir_all(parent)?;
+    let _lock = locked(parent);
+    let temporary = |path: &Path| {
+        path.with_file_name(format!(".{}.new", path.file_name().unwrap_or_default().to_string_lossy()))
+    };
+    let made = contents.iter().try_for_each(|(path, content)| {
+        if path.is_dir() {
+            return Err(io::Error::other(format!("{} is a folder, not a file", path.display())));
         }
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        let new = path.with_file_name(format!(".{name}.new"));
-        made.push(new.clone());
-        fs::write(new, content)
+        fs::write(temporary(path), content)
     });
-    let written = written.and_then(|()| {
-        for (path, _) in contents.iter().skip(1) {
-            match fs::remove_file(path) {
-                Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
-                _ => {}
-            }
-        }
-        made.iter().zip(contents).try_for_each(|(new, (path, _))| fs::rename(new, path))
+    let placed = made.and_then(|()| {
+        contents[1..].iter().try_for_each(|(path, _)| absent(fs::remove_file(path)))?;
+        contents.iter().try_for_each(|(path, _)| fs::rename(temporary(path), path))
     });
-    if written.is_err() {
-        for new in &made {
+    placed.inspect_err(|_| {
+        for (path, _) in contents {
             // The error that counts is the first one.
-            let _ = fs::remove_file(new);
+            let _ = fs::remove_file(temporary(path));
         }
-    }
-    written
+    })
 }
 
-/// Keeps other runs of this program from writing into a folder. Where the system cannot lock one, they take
-/// their chance.
-fn lock(folder: &Path) -> Option<File> {
+/// Holds a folder for one run: another that wants to write into it waits. Where the system cannot lock a
+/// folder, they take their chance.
+fn locked(folder: &Path) -> Option<File> {
     File::open(folder).and_then(|folder| folder.lock().map(|()| folder)).ok()
 }
 
@@ -56,7 +50,8 @@ fn lock(folder: &Path) -> Option<File> {
 /// numbers of this one; all else stays.
 ///
 /// # Errors
-/// Those of the file system, and where a folder has the name of a file to be written; all is then as it was.
+/// Those of the file system, where the folder's files may not be changed, and where a folder has the name of a
+/// file to be written; all is then as it was.
 pub fn replace<N: AsRef<Path>>(
     folder: &Path,
     contents: &[(N, Vec<u8>)],
@@ -68,8 +63,11 @@ pub fn replace<N: AsRef<Path>>(
     };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent)?;
-    // Two runs may write into one folder: one waits for the other.
-    let _lock = lock(parent);
+    let _lock = locked(parent);
+    if folder.is_dir() && !may_be_changed(folder) {
+        // Neither could what is replaced be removed then.
+        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "its files may not be changed"));
+    }
     let beside = |ending: &str| parent.join(format!(".{}.{ending}", name.to_string_lossy()));
     let (new, old) = (beside("new"), beside("old"));
     // What a killed run left.
@@ -96,7 +94,12 @@ fn followed(folder: &Path) -> PathBuf {
 }
 
 fn remove(folder: &Path) -> io::Result<()> {
-    match fs::remove_dir_all(folder) {
+    absent(fs::remove_dir_all(folder))
+}
+
+/// What is removed may be gone already.
+fn absent(removed: io::Result<()>) -> io::Result<()> {
+    match removed {
         Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
         _ => Ok(()),
     }
@@ -170,6 +173,18 @@ fn settle(replaced: &Path, folder: &Path) -> io::Result<()> {
 fn exchange(one: &Path, other: &Path) -> io::Result<()> {
     use rustix::fs::{CWD, RenameFlags, renameat_with};
     Ok(renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE)?)
+}
+
+/// True if whoever runs the program may change what lies in a folder.
+#[cfg(target_os = "linux")]
+fn may_be_changed(folder: &Path) -> bool {
+    use rustix::fs::{Access, access};
+    access(folder, Access::WRITE_OK | Access::EXEC_OK).is_ok()
+}
+
+#[cfg(not(target_os = "linux"))]
+fn may_be_changed(folder: &Path) -> bool {
+    fs::metadata(folder).is_ok_and(|folder| !folder.permissions().readonly())
 }
 
 #[cfg(not(target_os = "linux"))]

@@ -3,6 +3,8 @@
 
 pub mod dice;
 
+use std::collections::BTreeMap;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use coldseam::case::{self, Case};
@@ -18,6 +20,15 @@ use proptest::prelude::*;
 /// A path below the project's root.
 pub fn root(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
+}
+
+/// All files of a folder with what they hold; empty where there is no folder.
+pub fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let Ok(entries) = fs::read_dir(folder) else { return BTreeMap::new() };
+    let files = entries.map(|entry| entry.unwrap()).filter(|entry| entry.path().is_file());
+    files
+        .map(|entry| (entry.file_name().to_string_lossy().into_owned(), fs::read(entry.path()).unwrap()))
+        .collect()
 }
 
 /// A shipped case with parameters replaced.

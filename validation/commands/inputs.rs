@@ -75,10 +75,11 @@ impl Stock {
     /// The input of a number: always the same.
     pub fn input(&self, number: usize, dice: &mut Dice) -> Input {
         let turn = number / 8;
+        // Dwellings solve all their cases and take the most time.
         let mut input = match number % 8 {
-            0..4 => self.junction(turn, dice),
-            4 => self.build_ups(dice),
-            5 | 6 => self.dwelling(dice),
+            0..5 => self.junction(turn, dice),
+            5 => self.build_ups(dice),
+            6 => self.dwelling(dice),
             _ => self.climate(turn, dice),
         };
         if dice.roll(STRANGE) == 0 {

@@ -67,9 +67,10 @@ const BLOCKS: [(&str, &str); 34] = [
     ("climate", "{ name: n, source: s, months: [[#, #]], indoor: { temperature: #, humidity: # } }"),
 ];
 
-/// Changes a document up to three times; `other` is one that parts are grafted from.
+/// Changes a document once, or now and then up to three times, since most changes are refused and hide the
+/// others; `other` is one that parts are grafted from.
 pub fn mutate(tree: &mut Tree, other: &mut Tree, dice: &mut Dice) {
-    for _ in 0..=dice.roll(3) {
+    for _ in 0..=dice.roll(5).saturating_sub(2) {
         one(tree, other, dice);
     }
 }
@@ -111,6 +112,11 @@ fn one(tree: &mut Tree, other: &mut Tree, dice: &mut Dice) {
         }
         7 => rename(tree.at(&holder), first, dice),
         8..13 => number(tree, dice),
+        18 => {
+            for _ in 0..=dice.roll(6) {
+                number(tree, dice);
+            }
+        }
         13 => *tree.at(&scalar) = Tree::Scalar(format!("{AS_IT_STANDS}{}", dice.of(VALUES))),
         14 => *tree.at(&scalar) = Tree::Scalar(dice.of(&NAMES).to_owned()),
         15 => {

@@ -12,8 +12,10 @@ use std::time::{Duration, Instant};
 
 use crate::inputs::{Input, Stock};
 
-/// A process that takes longer is killed.
-const PATIENCE: Duration = Duration::from_secs(30);
+/// A process that takes longer is killed, s of processors.
+const MOST_SECONDS: f64 = 30.0;
+/// And one that waits so long.
+const PATIENCE: Duration = Duration::from_mins(5);
 /// Clock ticks a second of `/proc` (Linux: `sysconf(_SC_CLK_TCK)` is 100 on every common machine).
 const TICKS: f64 = 100.0;
 
@@ -22,7 +24,7 @@ const TICKS: f64 = 100.0;
 pub enum End {
     Code(i32),
     Signal(i32),
-    /// It was killed after [`PATIENCE`].
+    /// It was killed, since it did not end.
     Endless,
 }
 
@@ -113,7 +115,7 @@ impl<'a> Workshop<'a> {
             if let Some(status) = child.try_wait()? {
                 break status.code().map_or_else(|| End::Signal(status.signal().unwrap_or(0)), End::Code);
             }
-            if start.elapsed() > PATIENCE {
+            if seconds > MOST_SECONDS || start.elapsed() > PATIENCE {
                 child.kill()?;
                 child.wait()?;
                 break End::Endless;
