@@ -3,10 +3,10 @@
 //!
 //! Junctions, build-ups, dwellings with the cases they name and climates are mutated as trees and as text, and
 //! given to the commands in turn. A run must end with an exit code of the four that there are, print finite
-//! numbers that can be, or say what is wrong and what to do; within 2 s of one processor (or twice what the command takes for any shipped file) and 300 MB, and without
-//! a file written for what it refuses. Each fault is told with the smallest input that shows it, which FOLDER
-//! keeps with what was said. The same seed gives the same inputs. `COLDSEAM` names another executable than the
-//! one beside the example.
+//! numbers that can be, or say what is wrong and what to do; within 2 s of one processor (or twice what the
+//! command takes for any shipped file) and 300 MB, and without a file written for what it refuses. Each fault is
+//! told with the smallest input that shows it, which FOLDER keeps with what was said. The same seed gives the
+//! same inputs. `COLDSEAM` names another executable than the one beside the example.
 
 use std::collections::BTreeMap;
 use std::error::Error;

@@ -65,10 +65,14 @@ pub fn read(name: &str, file: usize, text: &str) -> Result<Climate, Vec<Diagnost
     }
 }
 
-/// All lines but remarks, parted by what parts the first of them.
+/// True for a line of the table: neither a remark nor empty.
+fn is_of_table(line: &str) -> bool {
+    !line.trim().is_empty() && !line.starts_with('#')
+}
+
+/// All lines of the table, parted by what parts the first of them.
 fn records(text: &str) -> impl Iterator<Item = csv::Result<csv::StringRecord>> {
-    let is_remark = |line: &&str| line.trim().is_empty() || line.starts_with('#');
-    let first = text.lines().find(|line| !is_remark(line)).unwrap_or_default();
+    let first = text.lines().find(|line| is_of_table(line)).unwrap_or_default();
     let delimiter = [b';', b'\t'].into_iter().find(|sign| first.as_bytes().contains(sign)).unwrap_or(b',');
     let mut reader = csv::ReaderBuilder::new();
     reader.delimiter(delimiter).comment(Some(b'#')).flexible(true).has_headers(false).trim(csv::Trim::All);
@@ -84,7 +88,7 @@ fn place_of(record: &csv::StringRecord, file: usize, text: &str) -> Place {
     // The reader's position may lie before line ends and remarks that it passes over.
     let mut start = from;
     for line in text[from..].split_inclusive('\n') {
-        if !line.trim().is_empty() && !line.starts_with('#') {
+        if is_of_table(line) {
             return Place { file, start, end: start + line.trim_end().len() };
         }
         start += line.len();
@@ -99,9 +103,8 @@ fn heading(fields: &[&str], place: Place) -> Result<Columns, Diagnostic> {
     }
     let names: Vec<String> = fields.iter().map(|field| field.to_lowercase()).collect();
     let only = |what: &str, words: &[&str], signs: &[&str]| {
-        let is_named =
-            |name: &&String| words.iter().any(|word| name.contains(word)) || signs.contains(&name.as_str());
-        let found: Vec<usize> = (0..names.len()).filter(|column| is_named(&&names[*column])).collect();
+        let is_named = |name: &str| words.iter().any(|word| name.contains(word)) || signs.contains(&name);
+        let found: Vec<usize> = (0..names.len()).filter(|column| is_named(&names[*column])).collect();
         match found.as_slice() {
             [column] => Ok(*column),
             [] => Err(Diagnostic::error(place, format!("no column is named `{what}`")).hint(HEADING)),
@@ -113,7 +116,7 @@ fn heading(fields: &[&str], place: Place) -> Result<Columns, Diagnostic> {
         }
     };
     Ok(Columns {
-        temperature: only("temperature", &["temperature", "temp", "theta", "θ", "°c"], &["t", "te", "t_e"])?,
+        temperature: only("temperature", &["temp", "theta", "θ", "°c"], &["t", "te", "t_e"])?,
         humidity: only("humidity", &["humid", "phi", "φ", "%"], &["rh", "rf"])?,
         month: names.iter().position(|name| name.starts_with("month")),
         all: fields.len(),

@@ -28,8 +28,7 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     let names = Names::inheriting(inherited);
     let case = interpret(&mut reader, names, &sources, &main, &included);
     let mut diagnostics = std::mem::take(&mut reader.diagnostics);
-    let trees: Vec<&Node> = included.iter().chain([&main]).collect();
-    keys::advise(&mut diagnostics, &trees, &keys::CASE);
+    keys::advise(&mut diagnostics, &main, &included);
     match case {
         Some(case) if !has_errors(&diagnostics) => {
             Ok(Case { name, parameters, free_parameters, sources, warnings: diagnostics, ..case })

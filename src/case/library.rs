@@ -74,7 +74,7 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
         );
     }
     let mut diagnostics = reader.diagnostics;
-    keys::advise(&mut diagnostics, &included.iter().chain([&main]).collect::<Vec<_>>(), &keys::CASE);
+    keys::advise(&mut diagnostics, &main, &included);
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
     }
@@ -135,7 +135,7 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
         Some(climate) if !has_errors(&reader.diagnostics) => Ok(climate),
         _ => {
             let mut diagnostics = reader.diagnostics;
-            keys::advise(&mut diagnostics, &included.iter().chain([&main]).collect::<Vec<_>>(), &keys::CASE);
+            keys::advise(&mut diagnostics, &main, &included);
             Err(Rejected { diagnostics, sources })
         }
     }

@@ -15,6 +15,7 @@
 //! what halving every cell changes; the larger of the two is stated. The sum also says where to cut: it falls
 //! with the square of a cell's width, as the mismatch of one field does.
 
+use super::coupling::Temperatures;
 use super::refinement::ON_THE_WAY;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::{Solved, point};
@@ -98,13 +99,6 @@ impl PlaceError {
     }
 }
 
-/// Between the warmest and the coldest air that touches a solid, K.
-fn widest_difference(model: &Model) -> f64 {
-    let touched = || model.environments.iter().filter(|environment| environment.is_touched);
-    let temperatures = || touched().map(|environment| environment.temperature);
-    temperatures().fold(f64::NEG_INFINITY, f64::max) - temperatures().fold(f64::INFINITY, f64::min)
-}
-
 /// All places of a case on one grid. `factors` come from the solution for condensation if there is one.
 pub fn places(
     model: &Model,
@@ -114,6 +108,8 @@ pub fn places(
     basis: &Solved,
     (has_condensation, factor_error): (bool, f64),
 ) -> Vec<Place> {
+    let (highest, lowest) = Temperatures::of(model).range();
+    let of_a_point = POINT_ERROR * ((highest - lowest) / USUAL_DIFFERENCE).max(1.0);
     let mut places = Vec::new();
     for is_condensation in [false, true].into_iter().take(1 + usize::from(has_condensation)) {
         for (index, at) in points.iter().enumerate() {
@@ -128,7 +124,7 @@ pub fn places(
                 is_condensation,
                 weights,
                 sources,
-                allowed: POINT_ERROR * (widest_difference(model) / USUAL_DIFFERENCE).max(1.0),
+                allowed: of_a_point,
             });
         }
     }

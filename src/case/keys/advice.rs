@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::{Block, Key, Kind};
+use super::{Block, CASE, Key, Kind};
 use crate::case::diagnostic::{Diagnostic, Place, Severity};
 use crate::case::node::{Node, Value};
 
@@ -22,15 +22,15 @@ impl Key {
 
 type Places = HashMap<Place, &'static Key>;
 
-/// Gives advice to the errors in these trees that have none.
-pub fn advise(diagnostics: &mut [Diagnostic], trees: &[&Node], block: &'static Block) {
+/// Gives advice to the errors in a file, or in those that it includes, that have none.
+pub fn advise(diagnostics: &mut [Diagnostic], main: &Node, included: &[Node]) {
     let needs_advice = |finding: &Diagnostic| finding.severity == Severity::Error && finding.hint.is_none();
     if !diagnostics.iter().any(needs_advice) {
         return;
     }
     let mut places = Places::new();
-    for tree in trees {
-        in_table(tree, block, &mut places);
+    for tree in included.iter().chain([main]) {
+        in_table(tree, &CASE, &mut places);
     }
     for finding in diagnostics.iter_mut().filter(|finding| needs_advice(finding)) {
         if let Some(key) = finding.place.and_then(|place| places.get(&place)) {
