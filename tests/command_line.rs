@@ -258,12 +258,15 @@ fn equations_are_written_over_equations_only() {
     fs::copy(sill(), place("own.mtx")).unwrap();
     fs::copy(sill(), place("half.rhs.mtx")).unwrap();
     fs::create_dir(place("folder.mtx")).unwrap();
+    // Equations, of somebody else.
+    let others = "%%MatrixMarket matrix coordinate real general\n% a bridge\n1 1 1\n1 1 2\n";
+    fs::write(place("others.mtx"), others).unwrap();
     let run = |matrix: &str| {
         let (case, matrix) = (case.display().to_string(), place(matrix).display().to_string());
         let output = solve(&[&case, "--no-pictures", "--matrix", &matrix], &place("out"));
         (output.status.code(), String::from_utf8(output.stderr).unwrap())
     };
-    for matrix in ["case.yaml", "new", "own.mtx", "half.mtx", "folder.mtx"] {
+    for matrix in ["case.yaml", "new", "own.mtx", "half.mtx", "folder.mtx", "others.mtx"] {
         let (code, said) = run(matrix);
         assert_eq!(code, Some(2), "{matrix}: {said}");
         assert!(said.contains("--matrix") && said.contains("nothing was written"), "{said}");
@@ -272,6 +275,7 @@ fn equations_are_written_over_equations_only() {
     for _ in 0..2 {
         assert_eq!(run("new.mtx").0, Some(0), "the second time over those of the first");
     }
+    assert_eq!(fs::read_to_string(place("others.mtx")).unwrap(), others);
     for kept in ["case.yaml", "own.mtx", "half.rhs.mtx"] {
         assert_eq!(fs::read(place(kept)).unwrap(), fs::read(sill()).unwrap(), "{kept}");
     }

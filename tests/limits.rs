@@ -134,8 +134,26 @@ fn a_hundred_findings_are_shown_and_the_others_counted() {
     let said = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2));
     assert_eq!(said.matches("error: ").count(), 100, "{said}");
-    assert!(said.contains("and 900 more findings"), "reading stops at a thousand: {said}");
+    assert!(said.contains("and 900 more errors"), "reading stops at a thousand: {said}");
     assert!(said.len() < 100_000, "{}", said.len());
+}
+
+/// Warnings have a count of their own: however many there are, every error is told.
+#[test]
+fn no_number_of_warnings_hides_an_error() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("house.yaml");
+    // Each element is there before: warnings of one call, errors of later ones.
+    let elements = lines(300, |_| "    - { element: wall, area: 10, u_value: 0.2 }".to_owned());
+    let text = format!(
+        "coldseam: 1\ndwelling:\n  elements:\n{elements}  junctions:\n    - {{ junction: corner, length: 2, case: none.yaml }}\n"
+    );
+    fs::write(&file, text).unwrap();
+    let output = Command::cargo_bin("coldseam").unwrap().arg("dwelling").arg(&file).output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("error: "), "{said}");
+    assert!(said.matches("warning: ").count() <= 100, "{said}");
 }
 
 #[test]

@@ -81,10 +81,78 @@ fn what_only_looks_like_a_result_stays() {
         fs::write(folder.join(name).join("mine.txt"), "mine").unwrap();
         let output = run();
         let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(3), "{said}");
-        assert!(said.contains(&format!("{name} is a folder, not a file")), "{said}");
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains(&format!("{name} is a folder where a result")), "{said}");
         assert_eq!(fs::read_to_string(folder.join(name).join("mine.txt")).unwrap(), "mine");
         assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1, "nothing is left of the run");
+    }
+}
+
+/// Whatever a command reads stays, under every name that it writes: the case itself, what it includes, the
+/// climate, and the case of another folder of the same run.
+#[test]
+fn nothing_that_is_read_is_written_over() {
+    let place = tempfile::tempdir().unwrap();
+    let out = place.path().join("out");
+    let corner_text = fs::read_to_string(corner()).unwrap();
+    let climate_text = fs::read_to_string(common::root("cases/climate.yaml")).unwrap();
+    let elements_text = fs::read_to_string(common::root("cases/build-ups.yaml")).unwrap();
+    const OWN: &str = "coldseam: 1\nmaterials: { grey: { conductivity: 0.5, source: test } }\n";
+    // What each command writes for a file `all`, found by running it.
+    for command in ["solve", "condensation", "report", "uvalue"] {
+        let text = if command == "uvalue" { &elements_text } else { &corner_text };
+        let first = place.path().join("all.yaml");
+        fs::write(&first, text).unwrap();
+        let climate = place.path().join("year.yaml");
+        fs::write(&climate, &climate_text).unwrap();
+        let takes_climate = matches!(command, "condensation" | "uvalue");
+        let run = |files: &[&std::path::Path], climate: Option<&std::path::Path>, out: &std::path::Path| {
+            let mut program = coldseam();
+            program.arg(command).args(files).arg("--out").arg(out);
+            if let Some(climate) = climate {
+                program.arg("--climate").arg(climate);
+            }
+            program.output().unwrap()
+        };
+        let _ = fs::remove_dir_all(&out);
+        run(&[&first], Some(climate.as_path()).filter(|_| takes_climate), &out);
+        let names: Vec<String> = contents(&out.join("all")).into_keys().collect();
+        assert!(!names.is_empty(), "{command}");
+        let stays = |lying: &std::path::Path, output: &std::process::Output, text: &str| {
+            let said = String::from_utf8_lossy(&output.stderr);
+            assert_eq!(output.status.code(), Some(2), "{command} {}: {said}", lying.display());
+            assert!(said.contains("was read, and a result of this name would replace it"), "{said}");
+            assert!(said.contains("nothing was written"), "{said}");
+            assert_eq!(fs::read_to_string(lying).unwrap(), text);
+        };
+        for name in &names {
+            fs::remove_dir_all(&out).unwrap();
+            // The case in its own folder: `summary.txt` goes to `summary/`.
+            let stem = std::path::Path::new(name).file_stem().unwrap();
+            let own = out.join(stem).join(name);
+            fs::create_dir_all(own.parent().unwrap()).unwrap();
+            fs::write(&own, text).unwrap();
+            stays(&own, &run(&[&own], None, &out), text);
+            // In the folder of another case, which a link leads to.
+            let lying = out.join("all").join(name);
+            fs::create_dir_all(lying.parent().unwrap()).unwrap();
+            fs::write(&lying, text).unwrap();
+            let link = place.path().join("link");
+            let _ = fs::remove_file(&link);
+            std::os::unix::fs::symlink(&out, &link).unwrap();
+            stays(&lying, &run(&[&first, &lying], None, &link), text);
+            // What the case includes.
+            fs::write(&lying, OWN).unwrap();
+            let including = place.path().join("deep").join("all.yaml");
+            fs::create_dir_all(including.parent().unwrap()).unwrap();
+            fs::write(&including, format!("include: ../out/all/{name}\n{text}")).unwrap();
+            let output = run(&[&including], None, &out);
+            stays(&lying, &output, OWN);
+            if takes_climate {
+                fs::write(&lying, &climate_text).unwrap();
+                stays(&lying, &run(&[&first], Some(&lying), &out), &climate_text);
+            }
+        }
     }
 }
 
@@ -93,8 +161,8 @@ fn what_cannot_be_written_is_told_and_nothing_is_left_of_it() {
     let out = tempfile::tempdir().unwrap();
     fs::write(out.path().join("outer-corner"), "a file of the user's").unwrap();
     let output = coldseam().arg("solve").arg(corner()).arg("--out").arg(out.path()).output().unwrap();
-    assert_eq!(output.status.code(), Some(3));
-    assert!(String::from_utf8_lossy(&output.stderr).contains("cannot write results to"));
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("outer-corner, which is no folder"));
     assert_eq!(fs::read_to_string(out.path().join("outer-corner")).unwrap(), "a file of the user's");
     assert_eq!(fs::read_dir(out.path()).unwrap().count(), 1);
 }

@@ -6,10 +6,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Printed, set};
-use super::{
-    Exit, complain, failed, is_junction, is_place_for_results, print, show, show_warnings, unwritten,
-    write_all,
-};
+use super::places::{are_free, files_of, is_place_for_results};
+use super::{Exit, complain, failed, is_junction, print, show, show_warnings, unwritten, write_all};
 use crate::case::{self, Case};
 use crate::draw;
 use crate::report::compare_text;
@@ -37,6 +35,9 @@ pub struct Settings {
     no_pictures: bool,
 }
 
+/// The one file that it writes.
+const PICTURE: &str = "difference.png";
+
 /// Solves both and shows what differs; a picture of the difference of temperatures where the extents agree.
 pub fn run(settings: &Settings) -> Exit {
     let Settings { first, second, .. } = settings;
@@ -54,6 +55,11 @@ pub fn run(settings: &Settings) -> Exit {
     let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else {
         return unwritten(Exit::WrongInput);
     };
+    let folder = settings.out.join(format!("{}-{}", one.name, other.name));
+    let inputs: Vec<PathBuf> = [&one, &other].into_iter().flat_map(|case| files_of(&case.sources)).collect();
+    if !settings.no_pictures && !are_free(std::slice::from_ref(&folder), |name| name == PICTURE, &inputs) {
+        return unwritten(Exit::WrongInput);
+    }
     let mut outcomes = Vec::new();
     for case in [one, other] {
         match result::compute(case) {
@@ -70,7 +76,6 @@ pub fn run(settings: &Settings) -> Exit {
     if !settings.no_pictures
         && let Some(canvas) = draw::difference(one, other, draw::FULL_WIDTH)
     {
-        let folder = settings.out.join(format!("{}-{}", one.case.name, other.case.name));
         let png = match canvas.to_png() {
             Ok(png) => png,
             Err(error) => {
@@ -78,10 +83,10 @@ pub fn run(settings: &Settings) -> Exit {
                 return Exit::Failed;
             }
         };
-        if !write_all(&folder, &[("difference.png", png)], &[]) {
+        if !write_all(&folder, &[(PICTURE, png)], &[]) {
             return Exit::Failed;
         }
-        written = Some(folder.join("difference.png"));
+        written = Some(folder.join(PICTURE));
     }
     let cases = [first, second].map(|path| path.display().to_string());
     let document = Compare::of(cases, &settings.sets, &inputs, &results);

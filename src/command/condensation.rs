@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Cases, Format, Results};
+use super::places::{are_free, is_place_for_results};
 use super::progress::Progress;
 use super::{
-    Exit, complain, failed, is_place_for_results, print, print_documents, read_cases, read_climate, show,
-    show_warnings, unwritten, write_all, written_to,
+    Exit, complain, failed, print, print_documents, read_cases, read_climate, show, show_warnings, unwritten,
+    write_all, written_to,
 };
 use crate::case::{self, Case};
 use crate::climate::Climate;
@@ -72,7 +73,7 @@ pub fn run(settings: &Settings) -> Exit {
     let mut is_safe = true;
     for (folder, page) in pages {
         is_safe &= page.is_safe;
-        if !write_all(&folder, &page.contents, &["temperature-factor", "surface-profile", "months"]) {
+        if !write_all(&folder, &page.contents, &PICTURES) {
             return Exit::Failed;
         }
         if settings.results.printed.format == Format::Text {
@@ -84,6 +85,15 @@ pub fn run(settings: &Settings) -> Exit {
         print_documents(&documents);
     }
     if is_safe { Exit::Done } else { Exit::No }
+}
+
+/// The files of numbers and the pictures that it writes.
+const FILES: [&str; 2] = ["condensation.json", "condensation.txt"];
+const PICTURES: [&str; 3] = ["temperature-factor", "surface-profile", "months"];
+
+/// True for the name of a file that it may write.
+fn is_result(name: &str) -> bool {
+    FILES.contains(&name) || name.strip_suffix(".png").is_some_and(|name| PICTURES.contains(&name))
 }
 
 /// A case whose surfaces have the resistances for condensation, whether or not it says so.
@@ -98,10 +108,12 @@ fn load(path: &Path, sets: &[String]) -> Result<Case, case::Rejected> {
 }
 
 fn read(settings: &Settings) -> Option<(Vec<(&Path, Case)>, Option<Climate>)> {
-    let cases = read_cases(&settings.input.cases, |path| load(path, &settings.input.sets));
+    let load = |path: &Path| load(path, &settings.input.sets);
+    let cases = read_cases(&settings.input.cases, &settings.results.out, is_result, load);
     let climate = settings.climate.as_ref().map(|path| read_climate(path));
     let (cases, climate) = (cases?, climate.map_or(Some(None), |climate| climate.map(Some))?);
-    let mut is_complete = true;
+    let folders: Vec<PathBuf> = cases.iter().map(|(_, case)| settings.results.out.join(&case.name)).collect();
+    let mut is_complete = are_free(&folders, is_result, settings.climate.as_slice());
     if let Some(climate) = climate.as_ref().filter(|climate| climate.indoor.is_none()) {
         for (path, case) in &cases {
             if case.model.environments.iter().all(|environment| environment.humidity.is_none()) {
@@ -138,10 +150,8 @@ fn page(
     };
     let document = Document { against_file, ..Document::of(&outcome, climate, &assessments, &effects) };
     let text = condensation_text::text(&document, settings.what_helps);
-    let mut contents = vec![
-        ("condensation.json", document::text(&document).into_bytes()),
-        ("condensation.txt", text.clone().into_bytes()),
-    ];
+    let mut contents =
+        vec![(FILES[0], document::text(&document).into_bytes()), (FILES[1], text.clone().into_bytes())];
     if !settings.results.no_pictures {
         contents.extend(pictures(&outcome, climate, &assessments)?);
     }

@@ -7,6 +7,7 @@ pub mod dwelling;
 pub mod keys;
 pub mod materials;
 pub mod new;
+mod places;
 mod progress;
 pub mod report;
 pub mod review;
@@ -15,14 +16,12 @@ mod target;
 pub mod uvalue;
 pub mod validate;
 
-use std::ffi::OsStr;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use indexmap::IndexMap;
 use serde::Serialize;
 
 use crate::case::{self, Case, Purpose, Rejected, Sources};
@@ -31,6 +30,7 @@ use crate::finding::{Diagnostic, Severity};
 use crate::report::diagnostics::{printable_but, render};
 use crate::report::{document, files};
 use crate::result::{self, Failure};
+use places::{are_free, have_folders};
 
 /// Exit codes, by blame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -90,9 +90,12 @@ pub fn print(text: &str) {
 /// The end of a command: tells what was not shown, and the exit code. That results were lost in printing is a
 /// failure.
 pub fn end(outcome: Exit) -> Exit {
-    let more = FINDINGS.load(Ordering::Relaxed).saturating_sub(MOST_SHOWN);
-    if more > 0 {
-        complain(&format!("and {more} more findings\n"));
+    for (count, kind) in [(&ERRORS, "error"), (&WARNINGS, "warning")] {
+        let more = count.load(Ordering::Relaxed).saturating_sub(MOST_SHOWN);
+        if more > 0 {
+            let plural = if more == 1 { "" } else { "s" };
+            complain(&format!("and {more} more {kind}{plural}\n"));
+        }
     }
     match (OUTPUT.lock().map(|state| *state), outcome) {
         (Ok(Output::Failed), Exit::Done | Exit::No) => Exit::Failed,
@@ -127,54 +130,15 @@ fn unwritten(outcome: Exit) -> Exit {
     outcome
 }
 
-/// True if each file has a folder of its own for its results; false after saying which has not.
-fn have_folders<P: AsRef<Path>>(paths: &[P]) -> bool {
-    let mut problems = Vec::new();
-    let mut of_name: IndexMap<&OsStr, Vec<&Path>> = IndexMap::new();
-    for path in paths.iter().map(AsRef::as_ref) {
-        let name = path.file_stem().unwrap_or_default();
-        // What a shell hides, a terminal obeys or a report cannot spell names no folder.
-        let is_plain = |name: &str| !name.starts_with('.') && !name.contains(char::is_control);
-        if name.to_str().is_none_or(|name| !is_plain(name)) {
-            let path = path.display();
-            problems.push(format!("no folder for results can be named after {path}; rename the file"));
-        }
-        of_name.entry(name).or_default().push(path);
-    }
-    for paths in of_name.values() {
-        let [first, second, others @ ..] = paths.as_slice() else { continue };
-        let (first, second) = (first.display(), second.display());
-        let others = if others.is_empty() { String::new() } else { format!(" ({} more too)", others.len()) };
-        problems
-            .push(format!("{first} and {second}{others} would write to the same folder; rename one of them"));
-    }
-    for problem in problems.iter().take(MOST_SHOWN) {
-        complain(&format!("error: {problem}\n"));
-    }
-    FINDINGS.fetch_add(problems.len(), Ordering::Relaxed);
-    problems.is_empty()
-}
-
-/// True if folders can be made there: what is on the way is a folder. False after saying what is none.
-fn is_place_for_results(out: &Path) -> bool {
-    let on_the_way = out.ancestors().find(|path| path.symlink_metadata().is_ok());
-    let file = on_the_way.filter(|path| !path.is_dir());
-    if let Some(file) = file {
-        let (out, file) = (out.display(), file.display());
-        complain(&format!(
-            "error: no results can go to {out}: {file} is no folder; name another with --out\n"
-        ));
-    }
-    file.is_none()
-}
-
-/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, if there is none, or if two
-/// would write to the same folder. Files for something else are passed over with a word: `cases/*.yaml` names
-/// them too.
-fn read_cases(
-    paths: &[PathBuf],
+/// Reads all cases with `load`, showing every fault; `None` if any cannot be used, if there is none, or if
+/// results of a case, of which `is_result` tells the names, would go where they do harm. Files for something
+/// else are passed over with a word: `cases/*.yaml` names them too.
+fn read_cases<'a>(
+    paths: &'a [PathBuf],
+    out: &Path,
+    is_result: impl Fn(&str) -> bool,
     load: impl Fn(&Path) -> Result<Case, Rejected>,
-) -> Option<Vec<(&Path, Case)>> {
+) -> Option<Vec<(&'a Path, Case)>> {
     let mut cases: Vec<(&Path, Case)> = Vec::new();
     let junctions: Vec<&PathBuf> = paths.iter().filter(|path| is_junction(path)).collect();
     if junctions.is_empty() {
@@ -199,7 +163,9 @@ fn read_cases(
             usable.join(", ")
         ));
     }
-    is_complete.then_some(cases)
+    let folders: Vec<PathBuf> = cases.iter().map(|(_, case)| out.join(&case.name)).collect();
+    let read: Vec<PathBuf> = cases.iter().flat_map(|(_, case)| places::files_of(&case.sources)).collect();
+    (is_complete && are_free(&folders, is_result, &read)).then_some(cases)
 }
 
 /// False for a file that holds something else, after saying what.
@@ -250,20 +216,45 @@ fn show_warnings(outcome: &result::Outcome) {
     show(&warnings, &outcome.case.sources);
 }
 
-/// More findings than this help nobody: those beyond are counted.
+/// More findings of a kind than this help nobody: those beyond are counted.
 const MOST_SHOWN: usize = 100;
-/// How many were to be shown in this run so far.
-static FINDINGS: AtomicUsize = AtomicUsize::new(0);
+/// How many were to be shown in this run so far. Each kind has a count of its own, so that no number of
+/// warnings hides an error.
+static ERRORS: AtomicUsize = AtomicUsize::new(0);
+static WARNINGS: AtomicUsize = AtomicUsize::new(0);
+
+/// Counts findings of a kind, and tells how many of them are shown.
+fn room(count: &AtomicUsize, findings: usize) -> usize {
+    let before = count.fetch_add(findings, Ordering::Relaxed);
+    MOST_SHOWN.saturating_sub(before).min(findings)
+}
 
 /// Shows findings on standard error, errors first where not all are shown.
 pub fn show(diagnostics: &[Diagnostic], sources: &Sources) {
-    let before = FINDINGS.fetch_add(diagnostics.len(), Ordering::Relaxed);
-    let mut shown = diagnostics.to_vec();
-    if before + shown.len() > MOST_SHOWN {
+    let of = |severity| diagnostics.iter().filter(move |diagnostic| diagnostic.severity == severity);
+    let mut errors = room(&ERRORS, of(Severity::Error).count());
+    let mut warnings = room(&WARNINGS, of(Severity::Warning).count());
+    let is_shown = |diagnostic: &&Diagnostic| {
+        let left = match diagnostic.severity {
+            Severity::Error => &mut errors,
+            Severity::Warning => &mut warnings,
+        };
+        let is_shown = *left > 0;
+        *left = left.saturating_sub(1);
+        is_shown
+    };
+    let mut shown: Vec<Diagnostic> = diagnostics.iter().filter(is_shown).cloned().collect();
+    if shown.len() < diagnostics.len() {
         shown.sort_by_key(|diagnostic| diagnostic.severity != Severity::Error);
-        shown.truncate(MOST_SHOWN.saturating_sub(before));
     }
     let colored = io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
     // Colours are control characters; what stands in files has been made harmless.
     let _ = io::stderr().lock().write_all(render(&shown, sources, colored).as_bytes());
+}
+
+/// Shows errors that have no place in a file.
+fn complain_of(problems: &[String]) {
+    for problem in problems.iter().take(room(&ERRORS, problems.len())) {
+        complain(&format!("error: {problem}\n"));
+    }
 }

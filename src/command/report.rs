@@ -1,13 +1,12 @@
 //! `coldseam report`: one HTML file a case, for the reviewer.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases};
-use super::{
-    Exit, complain, failed, is_place_for_results, print, read_cases, show_warnings, unwritten, write_all,
-};
+use super::places::is_place_for_results;
+use super::{Exit, complain, failed, print, read_cases, show_warnings, unwritten, write_all};
 use crate::case;
 use crate::report::html;
 use crate::result;
@@ -25,12 +24,16 @@ pub struct Settings {
     accuracy: Accuracy,
 }
 
+/// The one file that it writes for a case.
+const FILE: &str = "report.html";
+
 /// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten.
 pub fn run(settings: &Settings) -> Exit {
     if !is_place_for_results(&settings.out) {
         return unwritten(Exit::WrongInput);
     }
-    let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
+    let load = |path: &Path| case::load(path, &settings.input.sets);
+    let Some(cases) = read_cases(&settings.input.cases, &settings.out, |name| name == FILE, load) else {
         return unwritten(Exit::WrongInput);
     };
     let mut pages = Vec::new();
@@ -54,10 +57,10 @@ pub fn run(settings: &Settings) -> Exit {
         }
     }
     for (folder, page) in pages {
-        if !write_all(&folder, &[("report.html", page)], &[]) {
+        if !write_all(&folder, &[(FILE, page)], &[]) {
             return Exit::Failed;
         }
-        print(&format!("wrote {}\n", folder.join("report.html").display()));
+        print(&format!("wrote {}\n", folder.join(FILE).display()));
     }
     Exit::Done
 }

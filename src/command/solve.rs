@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
+use super::places::is_place_for_results;
 use super::{
-    Exit, complain, failed, is_place_for_results, print, print_documents, read_cases, show_warnings,
-    unwritten, write_all, written_to,
+    Exit, complain, failed, print, print_documents, read_cases, show_warnings, unwritten, write_all,
+    written_to,
 };
 use crate::case;
 use crate::draw;
@@ -50,8 +51,7 @@ fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()
     let case = &outcome.case;
     let temperatures = Temperatures::of(&case.model).of_environment;
     let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
-    let comment =
-        format!("coldseam {}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
+    let comment = format!("{}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
     files::write_together(&[
         (path.to_owned(), matrix_market::symmetric(&system.matrix, &comment).into_bytes()),
         (right_hand_side(path), matrix_market::vector(&right, &comment).into_bytes()),
@@ -97,7 +97,8 @@ pub fn run(settings: &Settings) -> Exit {
     if !is_place_for_results(&settings.results.out) {
         return unwritten(Exit::WrongInput);
     }
-    let Some(cases) = read_cases(&settings.input.cases, |path| case::load(path, &settings.input.sets)) else {
+    let load = |path: &Path| case::load(path, &settings.input.sets);
+    let Some(cases) = read_cases(&settings.input.cases, &settings.results.out, is_result, load) else {
         return unwritten(Exit::WrongInput);
     };
     let mut documents = Vec::new();
@@ -144,17 +145,23 @@ pub fn run(settings: &Settings) -> Exit {
     }
 }
 
+/// The files of numbers that it writes.
+const FILES: [&str; 3] = ["results.json", "summary.txt", "profile.csv"];
+
+/// True for the name of a file that it may write.
+fn is_result(name: &str) -> bool {
+    FILES.contains(&name) || name.strip_suffix(".png").is_some_and(|name| draw::PICTURES.contains(&name))
+}
+
 fn contents(
     settings: &Settings,
     outcome: &result::Outcome,
     document: &Solve,
     text: &str,
 ) -> Result<Vec<(String, Vec<u8>)>, Box<dyn std::error::Error>> {
-    let mut contents: Vec<(String, Vec<u8>)> = vec![
-        ("results.json".into(), document::text(document).into_bytes()),
-        ("summary.txt".into(), text.as_bytes().to_vec()),
-        ("profile.csv".into(), profile_csv::table(outcome)?),
-    ];
+    let files =
+        [document::text(document).into_bytes(), text.as_bytes().to_vec(), profile_csv::table(outcome)?];
+    let mut contents: Vec<(String, Vec<u8>)> = FILES.map(str::to_owned).into_iter().zip(files).collect();
     if !settings.results.no_pictures {
         use rayon::prelude::*;
         let pictures = draw::pictures(outcome, draw::FULL_WIDTH);

@@ -7,11 +7,9 @@ use clap::Args;
 use rayon::prelude::*;
 
 use super::arguments::{Format, Results, set, u_value};
+use super::places::{are_free, files_of, have_folders, is_place_for_results};
 use super::target::{answer, value_of};
-use super::{
-    Exit, complain, have_folders, is_place_for_results, print, print_documents, read_climate, show,
-    unwritten, write_all, written_to,
-};
+use super::{Exit, complain, print, print_documents, read_climate, show, unwritten, write_all, written_to};
 use crate::case::{self, Library, NamedFloor};
 use crate::climate::Climate;
 use crate::draw::course_picture;
@@ -77,7 +75,7 @@ pub fn run(settings: &Settings) -> Exit {
         show(&library.warnings, &library.sources);
         let climate = climate.as_ref().or(library.climate.as_ref());
         match page(settings, path, library, climate) {
-            Ok(page) => pages.push((settings.results.out.join(path.file_stem().unwrap_or_default()), page)),
+            Ok(page) => pages.push((folder_of(settings, path), page)),
             Err(error) => {
                 complain(&format!("error: {error}\n"));
                 return Exit::Failed;
@@ -89,8 +87,8 @@ pub fn run(settings: &Settings) -> Exit {
     for (folder, page) in pages {
         all_reached &= !page.is_short_of_target;
         let mut contents = vec![
-            ("u-values.json".to_owned(), document::text(&page.document).into_bytes()),
-            ("u-values.txt".to_owned(), page.text.clone().into_bytes()),
+            (FILES[0].to_owned(), document::text(&page.document).into_bytes()),
+            (FILES[1].to_owned(), page.text.clone().into_bytes()),
         ];
         contents.extend(page.pictures);
         if !write_all(&folder, &contents, &[]) {
@@ -107,9 +105,22 @@ pub fn run(settings: &Settings) -> Exit {
     if all_reached { Exit::Done } else { Exit::No }
 }
 
+/// The files of numbers that it writes; each picture has the name of its build-up.
+const FILES: [&str; 2] = ["u-values.json", "u-values.txt"];
+
+/// True for the name of a file that it may write.
+fn is_result(name: &str) -> bool {
+    FILES.contains(&name) || Path::new(name).extension().is_some_and(|ending| ending == "png")
+}
+
+/// Where the results of a file go.
+fn folder_of(settings: &Settings, file: &Path) -> PathBuf {
+    settings.results.out.join(file.file_stem().unwrap_or_default())
+}
+
 /// All files and the climate; `None` after showing what is wrong.
 fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)> {
-    let mut libraries = Vec::new();
+    let mut libraries: Vec<(&Path, Library)> = Vec::new();
     let mut is_complete = have_folders(&settings.files);
     for path in &settings.files {
         match case::load_library(path, &settings.sets) {
@@ -120,6 +131,10 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
             }
         }
     }
+    let folders: Vec<PathBuf> = settings.files.iter().map(|path| folder_of(settings, path)).collect();
+    let read: Vec<PathBuf> = libraries.iter().flat_map(|(_, library)| files_of(&library.sources)).collect();
+    let read: Vec<PathBuf> = read.into_iter().chain(settings.climate.clone()).collect();
+    is_complete &= are_free(&folders, is_result, &read);
     let climate = settings.climate.as_ref().and_then(|path| read_climate(path));
     is_complete &= climate.is_some() == settings.climate.is_some();
     if let Some((path, _)) =

@@ -35,23 +35,33 @@ pub fn vector(values: &[f64], comment: &str) -> String {
 }
 
 const SIGN: &str = "%%MatrixMarket";
+/// How the second line of our files begins.
+const OURS: &str = "% coldseam ";
 
-/// True for a file that must not be written over: it is there, and holds something else than equations.
+/// True for a file that must not be written over: it is there, and does not hold equations of an earlier run.
 pub fn is_something_else(path: &Path) -> bool {
-    let mut first = [0; SIGN.len()];
+    /// Bytes that hold the first two lines of ours.
+    const START: u64 = 200;
     match fs::metadata(path) {
         Err(_) => false,
         Ok(metadata) if !metadata.is_file() => true,
         Ok(_) => {
-            let read = File::open(path).and_then(|mut file| file.read_exact(&mut first));
-            read.is_err() || first != SIGN.as_bytes()
+            let mut start = Vec::new();
+            let read = File::open(path).and_then(|file| file.take(START).read_to_end(&mut start));
+            let start = String::from_utf8_lossy(&start);
+            let mut lines = start.lines();
+            let is_ours = lines.next().is_some_and(|line| line.starts_with(SIGN))
+                && lines.next().is_some_and(|line| line.starts_with(OURS));
+            read.is_err() || !is_ours
         }
     }
 }
 
+/// The lines before the numbers; `comment` is one line.
 fn header(kind: &str, comment: &str) -> String {
-    let lines: Vec<&str> = comment.lines().collect();
-    format!("{SIGN} {kind}\n% {}\n", lines.join("\n% "))
+    let comment: String =
+        comment.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect();
+    format!("{SIGN} {kind}\n{OURS}{comment}\n")
 }
 
 #[cfg(test)]
@@ -64,8 +74,11 @@ mod tests {
         let text = symmetric(&matrix, "two\nlines");
         assert_eq!(
             text,
-            "%%MatrixMarket matrix coordinate real symmetric\n% two\n% lines\n2 2 3\n1 1 3.0000000000000004e-1\n2 1 -1e0\n2 2 1e-7\n"
+            "%%MatrixMarket matrix coordinate real symmetric\n% coldseam two lines\n2 2 3\n1 1 3.0000000000000004e-1\n2 1 -1e0\n2 2 1e-7\n"
         );
-        assert_eq!(vector(&[2.5], "b"), "%%MatrixMarket matrix array real general\n% b\n1 1\n2.5e0\n");
+        assert_eq!(
+            vector(&[2.5], "b"),
+            "%%MatrixMarket matrix array real general\n% coldseam b\n1 1\n2.5e0\n"
+        );
     }
 }
