@@ -161,8 +161,15 @@ impl Gatherer {
             match table.get("coldseam").map(|version| (&version.value, version.place)) {
                 Some((Value::Number(version), _)) if *version == FORMAT_VERSION => {}
                 Some((_, place)) => {
-                    let hint =
-                        format!("this program reads version {FORMAT_VERSION}: `coldseam: {FORMAT_VERSION}`");
+                    let quotes = if matches!(table.get("coldseam"), Some(Node { value: Value::Text(_), .. }))
+                    {
+                        ", without quotes"
+                    } else {
+                        ""
+                    };
+                    let hint = format!(
+                        "this program reads version {FORMAT_VERSION}: `coldseam: {FORMAT_VERSION}`{quotes}"
+                    );
                     let message = "this version of the case format is not known".to_owned();
                     self.diagnostics.push(Diagnostic::error(place, message).hint(hint));
                 }

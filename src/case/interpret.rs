@@ -10,6 +10,7 @@ use super::keys::{self, MOST_SHAPES};
 use super::library;
 use super::names::Names;
 use super::node::Node;
+use super::plausible;
 use super::psi::psi_blocks;
 use super::reader::Reader;
 use super::shapes;
@@ -62,6 +63,8 @@ fn interpret(
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
     let surfaces =
         table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
+    let named = environments.as_deref().unwrap_or_default();
+    reader.diagnostics.extend(plausible::temperatures(named, &surfaces));
     let (psi, further_psi, psi_is_list) =
         table.get("psi").map(|node| psi_blocks(reader, &mut names, node)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
@@ -103,7 +106,7 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
         let what = format!("the environment `{}`", entry.key);
         let read = reader.table(&entry.node, &what, &keys::ENVIRONMENT).map(|table| {
             let role = table.require(reader, "role").and_then(|node| reader.choice(node, "role", &roles));
-            let temperature = table.needed_number(reader, "temperature");
+            let temperature = table.needed_number(reader, "temperature").map(without_noise);
             let humidity = table.number(reader, "humidity");
             (
                 role.unwrap_or(Role::Internal),
@@ -131,6 +134,12 @@ fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Opt
     }
     reader.diagnostics.extend(tell_apart(&mut environments));
     Some(environments)
+}
+
+/// A temperature without the last digits that expressions leave: 20.000000000000004 °C are 20 °C.
+fn without_noise(temperature: f64) -> f64 {
+    const DIGITS: f64 = 1e9;
+    (temperature * DIGITS).round() / DIGITS + 0.0
 }
 
 fn plan_shapes(
@@ -174,7 +183,11 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
 
 fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>) -> Option<Ruled> {
     match (table.get("resistance"), table.get("heat_flow")) {
-        (Some(_), None) => table.number(reader, "resistance").map(Ruled::Resistance),
+        (Some(node), None) => {
+            let resistance = table.number(reader, "resistance")?;
+            reader.diagnostics.extend(plausible::surface("this surface resistance", resistance, node.place));
+            Some(Ruled::Resistance(resistance))
+        }
         (None, Some(node)) => {
             let heat_flow = build_ups::heat_flow(reader, table)?;
             if cut == Some(Cut::Horizontal) && heat_flow != HeatFlow::Horizontal {
@@ -210,6 +223,9 @@ fn ruled(reader: &mut Reader, table: &Table<'_>, place: Place, cut: Option<Cut>)
 fn condensation(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Condensation> {
     let table = reader.table(node, "`condensation`", &keys::CONDENSATION)?;
     let resistance = table.number_or(reader, "resistance", CONDENSATION_ON_OPAQUE);
+    if let Some((node, resistance)) = table.get("resistance").zip(resistance) {
+        reader.diagnostics.extend(plausible::surface("this surface resistance", resistance, node.place));
+    }
     let list = table.get("exclude").and_then(|node| reader.list(node, "exclude")).unwrap_or_default();
     let exclude = list.iter().filter_map(|item| names.materials_called(reader, item)).flatten().collect();
     let critical = table.number(reader, "critical");

@@ -99,6 +99,8 @@ fn describe(error: &serde_yaml::Error) -> (String, &'static str) {
     {
         let hint = "no such file nests more than some ten deep; what an alias stands for counts each time it is used";
         ("the document is too large or too deeply nested to be such a file".to_owned(), hint)
+    } else if message.contains("tabs") {
+        ("this line is indented with a tab".to_owned(), "YAML is indented with spaces alone")
     } else {
         let hint =
             "the text must be one YAML document; check indentation, brackets and quotes near this place";

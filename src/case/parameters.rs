@@ -1,6 +1,6 @@
 //! Parameters and the `--set` values that replace them, evaluated in the order in which they need each other.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::diagnostic::{Diagnostic, Place};
 use super::expression;
@@ -9,6 +9,33 @@ use super::node::{Node, Value};
 use super::reader::{Reader, expression_fault};
 use super::suggestion::did_you_mean;
 use crate::ranges::{self, plain};
+
+/// The parameters whose expressions need, by way of others perhaps, their own value.
+fn going_round<'a>(waiting: &[&'a (String, Node)]) -> HashSet<&'a str> {
+    let named = |node: &'a Node| match &node.value {
+        Value::Text(text) => expression::names(text),
+        _ => Vec::new(),
+    };
+    let needs: HashMap<&str, Vec<&str>> =
+        waiting.iter().map(|(name, node)| (name.as_str(), named(node))).collect();
+    needs.keys().copied().filter(|name| leads_back(name, &needs)).collect()
+}
+
+fn leads_back(name: &str, needs: &HashMap<&str, Vec<&str>>) -> bool {
+    let mut seen: HashSet<&str> = HashSet::new();
+    let mut open: Vec<&str> = vec![name];
+    while let Some(one) = open.pop() {
+        for needed in needs.get(one).into_iter().flatten() {
+            if *needed == name {
+                return true;
+            }
+            if seen.insert(needed) {
+                open.push(needed);
+            }
+        }
+    }
+    false
+}
 
 impl Gatherer {
     /// Evaluates all parameters: those of the includes, replaced by the case's, replaced by `--set`.
@@ -104,8 +131,18 @@ impl Gatherer {
             let (waiting, ready): (Vec<_>, Vec<_>) =
                 pending.iter().copied().partition(|(_, node)| waits(node));
             if ready.is_empty() {
+                let round = going_round(&waiting);
                 for (name, node) in waiting {
-                    let hint = "its expression leads back to itself";
+                    // Those that only need a faulty one have no fault of their own.
+                    if !round.contains(name.as_str()) {
+                        reader.define(name, 1.0);
+                        continue;
+                    }
+                    let hint = if self.sources.get(node.place.file).name == "--set" {
+                        "what is set takes the place of the file's value: write the number itself"
+                    } else {
+                        "its expression leads back to itself"
+                    };
                     self.diagnostics.push(
                         Diagnostic::error(node.place, format!("the parameter `{name}` depends on itself"))
                             .hint(hint),

@@ -7,7 +7,9 @@ use super::diagnostic::{Diagnostic, Place};
 use super::floors::NamedFloor;
 use crate::element::build_up::{Body, BuildUp, Fixing, Layer};
 use crate::element::{correction, ground, resistance};
-use crate::material::{Material, four_digits};
+use crate::material::{Material, four_digits, kind};
+use crate::model::{Environment, Role, Ruled, SurfaceRule};
+use crate::ranges::plain;
 
 /// W/(m²K): less is a metre and more of insulation, or a slip.
 const LEAST_U: f64 = 0.03;
@@ -25,8 +27,54 @@ const THINNEST_INSULATION: f64 = 1e-3;
 const THINNEST_AIR: f64 = 5e-4;
 /// m: no layer of metal is thicker.
 const THICKEST_METAL: f64 = 0.03;
+/// A material that conducts so many times more than others of its kind is written in another unit.
+const MUCH_MORE: f64 = 4.0;
+/// The same downwards; much is light or foamed, and few names say so.
+const MUCH_LESS: f64 = 10.0;
+/// °C: no room that people live or work in is colder or warmer. Swimming halls have some 34.
+const ROOM: std::ops::RangeInclusive<f64> = -30.0..=45.0;
+/// °C: no air outside, and none in an attic under a roof, is colder or warmer.
+const OUTSIDE: std::ops::RangeInclusive<f64> = -60.0..=70.0;
 /// m²K/W: what furniture before a surface may reach is below.
 const LARGEST_SURFACE: f64 = 1.0;
+
+const RESISTANCE_NOT_COEFFICIENT: &str =
+    "it is a resistance in m²K/W (0.13, 0.04), not a coefficient in W/(m²K)";
+
+/// What is to be asked about a surface resistance, in m²K/W.
+pub fn surface(what: &str, resistance: f64, place: Place) -> Option<Diagnostic> {
+    (resistance > LARGEST_SURFACE).then(|| {
+        let message = format!("{what} is {resistance} m²K/W, more than any surface has");
+        Diagnostic::warning(place, message).hint(RESISTANCE_NOT_COEFFICIENT)
+    })
+}
+
+/// What is to be asked about temperatures. Where all resistances towards an environment are stated it may be
+/// anything, an oven or a pipe; the standard's resistances hold for rooms and weather.
+pub fn temperatures(environments: &[Environment], rules: &[SurfaceRule]) -> Vec<Diagnostic> {
+    let is_stated = |index: usize| {
+        rules.iter().any(|rule| {
+            matches!(rule.ruled, Ruled::Resistance(_))
+                && rule.environment.is_none_or(|environment| environment.index() == index)
+        })
+    };
+    let is_odd = |environment: &Environment| {
+        let usual = if environment.role == Role::Internal { ROOM } else { OUTSIDE };
+        !usual.contains(&environment.temperature)
+    };
+    let odd = environments
+        .iter()
+        .enumerate()
+        .filter(|(index, environment)| is_odd(environment) && !is_stated(*index));
+    odd.map(|(_, environment)| {
+        let Environment { name, temperature, role, .. } = environment;
+        let role = role.word();
+        let message = format!("`{name}` ({role}) has {} °C", plain(*temperature));
+        let hint = "temperatures are in °C: 293 K and 68 °F are 20 °C";
+        Diagnostic::warning(environment.place, message).hint(hint)
+    })
+    .collect()
+}
 
 /// What is to be asked about a build-up.
 pub fn build_up(build_up: &BuildUp) -> Vec<Diagnostic> {
@@ -40,11 +88,7 @@ pub fn build_up(build_up: &BuildUp) -> Vec<Diagnostic> {
             let message = format!(
                 "the surface resistance `{key}` of {name} is {surface} m²K/W, more than any surface has"
             );
-            ask(
-                build_up.place,
-                message,
-                "it is a resistance in m²K/W (0.13, 0.04), not a coefficient in W/(m²K)",
-            );
+            ask(build_up.place, message, RESISTANCE_NOT_COEFFICIENT);
         }
     }
     let thickness: f64 = build_up.layers.iter().map(|layer| layer.thickness).sum();
@@ -124,6 +168,22 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
 /// What is to be asked about a material's conductivity.
 pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
     let least = material.conductivity_x.min(material.conductivity_y);
+    let most = material.conductivity_x.max(material.conductivity_y);
+    let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+    if let Some(kind) = kind
+        && (most > MUCH_MORE * kind.range.1 || least < kind.range.0 / MUCH_LESS)
+    {
+        let odd = if most > MUCH_MORE * kind.range.1 { most } else { least };
+        let (low, high) = kind.range;
+        let message = format!(
+            "{} conducts {} W/(m·K), where {} has {low} to {high}",
+            material.label,
+            four_digits(odd),
+            kind.name
+        );
+        let hint = "λ is in W/(m·K): 35 mW/(m·K) are 0.035; if it is something else, let its name say so";
+        return Some(Diagnostic::warning(place, message).hint(hint));
+    }
     (least < LEAST_CONDUCTIVITY).then(|| {
         let message = format!(
             "{} conducts {} W/(m·K), less than a vacuum panel (0.004)",

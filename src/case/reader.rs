@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
 use super::keys::Block;
-use super::node::{Node, Value};
+use super::node::{Entry, Node, Value};
 use super::suggestion::did_you_mean;
 use super::table::Table;
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
@@ -66,9 +66,12 @@ impl Reader {
         };
         match quantity.problem(value) {
             Some(problem) => {
-                let hint =
-                    "nothing beyond this occurs in a building; check the unit, the decimal point and the parameters".to_owned();
                 let with = self.names_in(node);
+                let hint = format!(
+                    "{}{}",
+                    quantity.usual,
+                    if with.is_empty() { "" } else { "; check the parameters" }
+                );
                 self.fault(node.place, format!("{what} {problem}, found {}{with}", plain(value)), Some(hint))
             }
             None => Some(value),
@@ -98,7 +101,7 @@ impl Reader {
     pub fn coordinate(&mut self, node: &Node, what: &str) -> Option<f64> {
         let value = self.number(node, what, ranges::PARAMETER)?;
         if !ranges::COORDINATE.contains(value) {
-            let hint = Some("lengths are in mm; no junction is larger than a kilometre".to_owned());
+            let hint = Some(ranges::COORDINATE.usual.to_owned());
             return self.fault(node.place, format!("{what} is absurdly large: {value} mm"), hint);
         }
         Some(value * 1e-3)
@@ -147,11 +150,16 @@ impl Reader {
         if items.len() == 2 {
             return Some(items);
         }
-        let hint = items
+        let has_parenthesis = items
             .iter()
             .any(|item| matches!(&item.value, Value::Text(text) if text.matches('(').count() != text.matches(')').count()));
-        let hint =
-            hint.then(|| "put quotes round an expression that contains a comma: \"min(a, b)\"".to_owned());
+        let hint = if has_parenthesis {
+            Some("put quotes round an expression that contains a comma: \"min(a, b)\"".to_owned())
+        } else if items.len() > 2 && items.iter().all(|item| matches!(item.value, Value::Number(_))) {
+            Some("a comma parts two values; decimals are written with a point, as 12.5".to_owned())
+        } else {
+            None
+        };
         self.fault(node.place, format!("{what} needs exactly two values, found {}", items.len()), hint)
     }
 
@@ -199,11 +207,16 @@ impl Reader {
     /// A table with none but the keys of `block`, each at most once.
     pub fn table<'n>(&mut self, node: &'n Node, what: &str, block: &'static Block) -> Option<Table<'n>> {
         let table = Table { block: Some(block), ..self.open_table(node, what)? };
-        for entry in table.entries {
+        for (number, entry) in table.entries.iter().enumerate() {
             if self.has_enough() {
                 return None;
             }
-            if block.key(&entry.key).is_none() {
+            let before = number.checked_sub(1).map(|before| &table.entries[before]);
+            if let Some(decimals) = before.and_then(|before| decimal_comma(before, entry)) {
+                let message = format!("`{decimals}` is written with a comma, which ends the entry here");
+                let hint = "decimals are written with a point, as 0.031".to_owned();
+                self.fault::<()>(entry.key_place, message, Some(hint));
+            } else if block.key(&entry.key).is_none() {
                 let hint = did_you_mean(&entry.key, block.names())
                     .or_else(|| Some("`coldseam keys` tells every key, and what may stand there".to_owned()));
                 self.fault::<()>(entry.key_place, format!("{what} has no key `{}`", entry.key), hint);
@@ -262,6 +275,19 @@ impl Reader {
                 None
             }
         }
+    }
+}
+
+/// A number with a decimal comma, `0,031`, of which YAML makes two entries: `…: 0` and the key `031`.
+fn decimal_comma(before: &Entry, entry: &Entry) -> Option<String> {
+    let is_digits = !entry.key.is_empty() && entry.key.bytes().all(|byte| byte.is_ascii_digit());
+    match (&before.node.value, &entry.node.value) {
+        (Value::Number(whole), Value::Null)
+            if is_digits && entry.key_place.start == before.node.place.end + 1 =>
+        {
+            Some(format!("{},{}", plain(*whole), entry.key))
+        }
+        _ => None,
     }
 }
 

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use super::complain_of;
 use crate::case::expression::is_name;
 use crate::ranges;
 use crate::result::Demand;
@@ -90,6 +91,22 @@ pub(super) fn set(text: &str) -> Result<String, String> {
         Some((name, value)) if is_name(name.trim()) && !value.trim().is_empty() => Ok(text.to_owned()),
         _ => Err("a parameter's name and its value are wanted, such as insulation=160".to_owned()),
     }
+}
+
+/// True if no parameter is set twice; false after saying which is.
+pub(super) fn are_set_once(sets: &[String]) -> bool {
+    let name = |set: &String| set.split('=').next().unwrap_or_default().trim().to_owned();
+    let twice = sets
+        .iter()
+        .enumerate()
+        .find(|(number, set)| sets[..*number].iter().any(|other| name(other) == name(set)));
+    if let Some((_, set)) = twice {
+        complain_of(&[format!(
+            "--set {} stands twice: a parameter has one value, so strike one of them",
+            name(set)
+        )]);
+    }
+    twice.is_none()
 }
 
 /// Reads a limit on unknowns.

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::arguments::{Format, Printed, set};
+use super::arguments::{Format, Printed, are_set_once, set};
 use super::places::{are_free, files_of, is_place_for_results};
 use super::{Exit, complain, failed, is_junction, print, show, show_warnings, unwritten, write_all};
 use crate::case::{self, Case};
@@ -41,7 +41,7 @@ const PICTURE: &str = "difference.png";
 /// Solves both and shows what differs; a picture of the difference of temperatures where the extents agree.
 pub fn run(settings: &Settings) -> Exit {
     let Settings { first, second, .. } = settings;
-    if !is_place_for_results(&settings.out) {
+    if !are_set_once(&settings.sets) || !is_place_for_results(&settings.out) {
         return unwritten(Exit::WrongInput);
     }
     // Both are named for what they are, even where neither is a junction.

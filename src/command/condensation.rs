@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::arguments::{Cases, Format, Results};
+use super::arguments::{Cases, Format, Results, are_set_once};
 use super::places::{are_free, is_place_for_results};
 use super::progress::Progress;
 use super::{
@@ -51,7 +51,7 @@ struct Page {
 /// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten. The answer is "no" if
 /// anything fails.
 pub fn run(settings: &Settings) -> Exit {
-    if !is_place_for_results(&settings.results.out) {
+    if !are_set_once(&settings.input.sets) || !is_place_for_results(&settings.results.out) {
         return unwritten(Exit::WrongInput);
     }
     let Some((cases, climate)) = read(settings) else { return unwritten(Exit::WrongInput) };

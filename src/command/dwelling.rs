@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use rayon::prelude::*;
 
-use super::arguments::{Format, Printed, set};
+use super::arguments::{Format, Printed, are_set_once, set};
 use super::progress::Progress;
 use super::{Exit, complain, failed, is_for, print, show};
 use crate::bounds::Bracket;
@@ -69,6 +69,9 @@ struct Making {
 /// Reads the dwelling and all its cases, solves these in parallel, checks that they belong together, and adds
 /// up.
 pub fn run(settings: &Settings) -> Exit {
+    if !are_set_once(&settings.sets) {
+        return Exit::WrongInput;
+    }
     let library = match case::load_library(&settings.file, &settings.sets) {
         Ok(library) => library,
         Err(rejected) => {

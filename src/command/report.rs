@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::arguments::{Accuracy, Cases};
+use super::arguments::{Accuracy, Cases, are_set_once};
 use super::places::is_place_for_results;
 use super::{Exit, complain, failed, print, read_cases, show_warnings, unwritten, write_all};
 use crate::case;
@@ -29,7 +29,7 @@ const FILE: &str = "report.html";
 
 /// Reads and computes all cases first, so that a fault in any of them leaves everything unwritten.
 pub fn run(settings: &Settings) -> Exit {
-    if !is_place_for_results(&settings.out) {
+    if !are_set_once(&settings.input.sets) || !is_place_for_results(&settings.out) {
         return unwritten(Exit::WrongInput);
     }
     let load = |path: &Path| case::load(path, &settings.input.sets);

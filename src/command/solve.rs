@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::arguments::{Accuracy, Cases, Format, Results, threads, unknowns};
+use super::arguments::{Accuracy, Cases, Format, Results, are_set_once, threads, unknowns};
 use super::places::is_place_for_results;
 use super::{
     Exit, complain, failed, print, print_documents, read_cases, show_warnings, unwritten, write_all,
@@ -94,7 +94,7 @@ pub fn run(settings: &Settings) -> Exit {
     if settings.matrix.as_ref().is_some_and(|path| !may_be_written(path, settings.input.cases.len())) {
         return unwritten(Exit::WrongInput);
     }
-    if !is_place_for_results(&settings.results.out) {
+    if !are_set_once(&settings.input.sets) || !is_place_for_results(&settings.results.out) {
         return unwritten(Exit::WrongInput);
     }
     let load = |path: &Path| case::load(path, &settings.input.sets);

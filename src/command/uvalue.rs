@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use rayon::prelude::*;
 
-use super::arguments::{Format, Results, set, u_value};
+use super::arguments::{Format, Results, are_set_once, set, u_value};
 use super::places::{are_free, files_of, have_folders, is_place_for_results};
 use super::target::{answer, value_of};
 use super::{Exit, complain, print, print_documents, read_climate, show, unwritten, write_all, written_to};
@@ -66,7 +66,7 @@ type Error = Box<dyn std::error::Error + Send + Sync>;
 /// Reads all files, prints every element, and searches for the target if there is one: the answer is "no" if
 /// any element that depends on the parameter cannot reach it.
 pub fn run(settings: &Settings) -> Exit {
-    if !is_place_for_results(&settings.results.out) {
+    if !are_set_once(&settings.sets) || !is_place_for_results(&settings.results.out) {
         return unwritten(Exit::WrongInput);
     }
     let Some((libraries, climate)) = read(settings) else { return unwritten(Exit::WrongInput) };

@@ -42,6 +42,7 @@ const fn of_windows(name: &'static str, words: &'static [&'static str], low: f64
 /// In the order of asking: what is said more closely comes first.
 const KINDS: &[Kind] = &[
     of_windows("window or glazing as a panel", &["window", "glazing", "frame", "pane", "sash"], 0.02, 2.0),
+    kind("vacuum insulation", &["vacuum", "vip"], 0.004, 0.012),
     kind("extruded polystyrene", &["xps", "extruded"], 0.029, 0.036),
     kind("expanded polystyrene", &["eps", "polystyrene"], 0.030, 0.040),
     of_frames_too("polyurethane foam", &["pir", "pur", "polyurethane"], 0.021, 0.030),
@@ -68,13 +69,21 @@ const KINDS: &[Kind] = &[
     of_frames_too("aluminium", &["aluminium", "aluminum"], 120.0, 240.0),
     kind("copper", &["copper"], 340.0, 400.0),
     of_windows("glass", &["glass"], 0.75, 1.40),
-    of_windows("rigid plastic", &["pvc"], 0.16, 0.20),
+    of_windows("rigid PVC", &["pvc"], 0.16, 0.20),
+    of_windows("solid plastic", &["plastic", "polyamide", "polycarbonate", "acrylic"], 0.16, 0.35),
+    kind("insulation", &["insulation", "insulant"], 0.018, 0.065),
     kind("ground", &["soil", "ground", "clay", "sand", "gravel"], 1.0, 3.5),
 ];
 
+/// What is called by the words of a foam and is none.
+const SOLID: [&str; 4] = ["polystyrene solid", "polyurethane solid", "polyurethane break", "phenolic resin"];
+
 /// The kind that a name or label tells, if it is one of the known.
 pub fn told_by(text: &str) -> Option<&'static Kind> {
-    let text = text.to_lowercase().replace("wood fibre", "woodfibre").replace("wood_fibre", "woodfibre");
+    let text = text.to_lowercase().replace('_', " ");
+    let text = text.replace("wood fibre", "woodfibre");
+    // Named like foams of the same plastic.
+    let text = SOLID.iter().fold(text, |text, solid| text.replace(solid, "plastic"));
     let words: Vec<&str> = text.split(|character: char| !character.is_alphabetic()).collect();
     KINDS.iter().find(|kind| kind.words.iter().any(|word| words.contains(word)))
 }

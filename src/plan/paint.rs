@@ -126,7 +126,7 @@ fn is_as_painted(model: &Model, plan: &Plan, shape: &Shape) -> bool {
 
 fn warn_of_hidden_shapes(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {
     for index in hidden_shapes(model, plan) {
-        let hint = "shapes are painted in order, later over earlier: move it further down, or delete it";
+        let hint = "shapes are painted in order, later over earlier: move it further down, delete it, or look at the parameters that place them";
         let warning = Diagnostic::warning(model.plan[index].place, "later shapes hide this one completely");
         diagnostics.push(warning.hint(hint));
     }

@@ -271,6 +271,6 @@ pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<
         worst.error(),
         worst.allowed
     );
-    let hint = "allow more unknowns with --unknowns, or draw very thin layers and very good conductors as what they do";
+    let hint = "allow more unknowns with --unknowns, or draw very thin layers and very good conductors as what they do; on a grid so coarse the estimated errors may be too small";
     Some(Diagnostic::warning(model.extent_place, message).hint(hint))
 }

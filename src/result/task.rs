@@ -247,7 +247,7 @@ impl Task {
                 solution.heat_loss.conduction.unknowns,
                 l2d.half_width()
             );
-            let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy";
+            let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy; on a grid so coarse the estimated errors of temperatures and f_Rsi may be too small";
             warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
         warnings.extend(place::warning(&case.model, &place_errors, solution.heat_loss.conduction.unknowns));

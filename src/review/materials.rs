@@ -8,6 +8,8 @@ use crate::result::Outcome;
 
 /// Rounding that does not make a value unusual.
 const ROUNDING: f64 = 0.01;
+/// What conducts so many times more than its kind is not of this kind, or written in another unit.
+const BEYOND_KIND: f64 = 10.0;
 /// A source shorter than this names nothing.
 const SHORTEST_SOURCE: usize = 8;
 /// Words that stand where a source should.
@@ -36,6 +38,10 @@ fn conductivity(material: &Material, findings: &mut Findings) {
     for value in [material.conductivity_x, material.conductivity_y] {
         let usual = format!("{} is {}, whose λ is usually {low} to {high}", material.label, kind.name);
         if value < low * (1.0 - ROUNDING) {
+            findings.fail(Question::Conductivities, format!("{usual}; here {} W/(m·K)", four_digits(value)));
+            return;
+        }
+        if value > high * BEYOND_KIND {
             findings.fail(Question::Conductivities, format!("{usual}; here {} W/(m·K)", four_digits(value)));
             return;
         }

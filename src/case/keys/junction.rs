@@ -331,7 +331,7 @@ pub static CONDENSATION: Block = block(
             "Materials judged by condensation in place of mould: frames and glazing, with 0.13",
             "[glazing]",
         ),
-        key("critical", Number(ranges::SHARE), "The f_Rsi that a code asks for", "0.7"),
+        key("critical", Number(ranges::CRITICAL_FACTOR), "The f_Rsi that a code asks for", "0.7"),
     ],
 );
 
