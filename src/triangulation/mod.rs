@@ -10,7 +10,7 @@
 //!                     │      elements                    quadratics on one triangle
 //!                  values ─▶ sparse ─▶ ldlt ◀─ dissection   factorised once, solved for each load
 //!                     │
-//!                  system ─▶ energy, places              bounds, mismatch, flows, temperatures
+//!                  system ─▶ energy, sampling            bounds, mismatch, flows, temperatures
 //! ```
 
 mod dissection;
@@ -20,7 +20,7 @@ mod groups;
 mod ldlt;
 mod mesh;
 mod nodes;
-mod places;
+mod sampling;
 mod properties;
 mod sparse;
 mod stream;
@@ -31,6 +31,6 @@ mod values;
 
 pub use energy::Energies;
 pub use mesh::{Filling, Mesh, NONE};
-pub use places::{Coldest, FilmEdge};
+pub use sampling::{Coldest, FilmEdge};
 pub use properties::{Conductivity, Field, Film, Unsolvable};
 pub use system::{Pair, System};

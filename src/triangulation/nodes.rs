@@ -13,7 +13,7 @@
 //! Pieces of solid that touch no film have no definite temperature and pass no heat: they have no cells.
 
 use super::groups::Groups;
-use super::mesh::{Filling, Mesh, NONE};
+use super::{Filling, Mesh, NONE};
 use super::properties::{Film, Unsolvable};
 
 /// A solid triangle.
