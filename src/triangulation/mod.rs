@@ -46,6 +46,7 @@ mod overlay;
 mod painting;
 mod places;
 mod properties;
+mod refine;
 mod sampling;
 mod sparse;
 mod stream;
@@ -63,6 +64,7 @@ pub use marking::mark;
 pub use mesh::Mesh;
 pub use metric::Metric;
 pub use properties::{Conductivity, Field, Film, Unsolvable};
+pub use refine::{NotRefined, Pass, Physics, Refined, Wanted, assess, refine};
 pub use sampling::{Coldest, FilmEdge};
 pub use system::{Pair, System};
 

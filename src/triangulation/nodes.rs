@@ -13,8 +13,8 @@
 //! Pieces of solid that touch no film have no definite temperature and pass no heat: they have no cells.
 
 use super::groups::Groups;
-use super::{Filling, Mesh, NONE};
 use super::properties::{Film, Unsolvable};
+use super::{Filling, Mesh, NONE};
 
 /// A solid triangle.
 #[derive(Clone, Debug)]

@@ -1,9 +1,9 @@
 //! Both fields on a mesh: their equations, factorised once for all loads.
 
+use super::Mesh;
 use super::dissection::Tree;
 use super::elements::Shape;
 use super::ldlt::NotPositiveDefinite;
-use super::Mesh;
 use super::nodes::Nodes;
 use super::properties::{Conductivity, Field, Film, Unsolvable, check_conductivities, check_films};
 use super::temperature::Fixed;
