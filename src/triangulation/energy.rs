@@ -15,7 +15,7 @@
 use super::elements::{dot, square_on_edge};
 use super::stream::outflow;
 use super::system::{Pair, System};
-use crate::bounds::{Bracket, NoBracket};
+use crate::bounds::{Bracket, NoBracket, range};
 
 /// The energies of a pair, W·K/m, and the mismatch between them.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,6 +46,10 @@ impl System {
     /// The energies of a pair.
     pub fn energies(&self, pair: &Pair) -> Energies {
         let (mut potential, mut dissipation, mut work) = (0.0, 0.0, 0.0);
+        // The flows sum to nothing, so B may be taken from any zero: from the middle it keeps its digits where
+        // temperatures differ by little.
+        let (highest, lowest) = range(&pair.environments);
+        let zero = f64::midpoint(highest, lowest);
         let mut mismatch = vec![0.0; self.nodes.cell_of.len()];
         for (cell, here) in self.nodes.cells.iter().enumerate() {
             let (shape, conductivity) = (&self.shapes[cell], &self.conductivity[cell]);
@@ -67,7 +71,7 @@ impl System {
                 let Some(film) = edge.film else { continue };
                 let environment = pair.environments[film.environment];
                 let [first, last, middle] = edge.places();
-                work -= environment * (stream[last] - stream[first]);
+                work -= (environment - zero) * (stream[last] - stream[first]);
                 if film.resistance > 0.0 {
                     let [begins, ends] =
                         outflow(edge.length, [first, last, middle].map(|place| stream[place]));

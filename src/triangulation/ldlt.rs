@@ -3,14 +3,7 @@
 //! Going up the tree of `dissection.rs`, each part gathers a small dense matrix, its front: the sum of its
 //! elements, or of what its halves have left over. Unknowns that occur in no element outside the part are
 //! complete and are eliminated in dense arithmetic; what remains between the others, the Schur complement,
-//! is left to the part above:
-//!
-//! ```text
-//! part's own p unknowns │ c₀              column k: c_k = L_k·d_k, its first entry the pivot d_k
-//!                       │ ·  c₁           F_j ← F_j − c_k·(c_jk/d_k) for all columns j > k
-//!    ───────────────────┼───────
-//! b unknowns of others  │ ·  ·  │ Schur complement, b × b, lower half, by columns
-//! ```
+//! is left to the part above (`front.rs`).
 //!
 //! (Irons, Int. J. Numer. Methods Eng. 2 (1970) 5–32, for one front; Duff and Reid, ACM Trans. Math. Softw. 9
 //! (1983) 302–325, for trees of them; from memory.) No list of the entries of L is needed, all loops run over
@@ -20,11 +13,8 @@
 //! Sums are taken in an order that depends on the matrix alone, with neither fused operations nor threads.
 
 use super::dissection::Tree;
+use super::front::{Dense, NotPositiveDefinite};
 use super::sparse::Elements;
-
-/// A pivot was not positive: the matrix is not positive definite, or not within rounding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct NotPositiveDefinite;
 
 /// What a part of the tree eliminates.
 #[derive(Clone, Debug)]
@@ -48,9 +38,6 @@ pub(super) struct Factor {
     /// The place of each unknown in the order of elimination.
     number: Vec<u32>,
 }
-
-/// So many columns are eliminated together: each entry of the others is fetched once for all of them.
-const TOGETHER: usize = 4;
 
 impl Factor {
     /// Of a matrix of `unknowns` rows, in the order of a tree of its elements.
@@ -110,7 +97,9 @@ impl Factor {
         let owner: Vec<usize> =
             first.iter().zip(last).map(|(first, last)| tree.owner(*first, last)).collect();
         let mut pivots = vec![0; tree.parts.len()];
-        owner.iter().for_each(|part| pivots[*part] += 1);
+        for part in &owner {
+            pivots[*part] += 1;
+        }
         let mut next: Vec<usize> = Vec::with_capacity(pivots.len());
         let mut sum = 0;
         for pivots in &pivots {
@@ -139,7 +128,7 @@ impl Factor {
             }
             let first = fronts.last().map_or(0, |front| front.first + front.pivots);
             here.retain(|number| *number as usize >= first + pivots);
-            here.sort();
+            here.sort_unstable();
             here.dedup();
             let from = border.len();
             border.extend_from_slice(&here);
@@ -200,103 +189,104 @@ impl Factor {
     }
 }
 
-/// A front in numbers: lower halves by columns.
-struct Dense<'a> {
-    pivots: usize,
-    /// Rows in all.
-    size: usize,
-    /// The columns to eliminate, whole.
-    own: &'a mut [f64],
-    /// The columns below, without the rows of the pivots.
-    others: Vec<f64>,
-}
+#[cfg(test)]
+mod tests {
+    use faer::Side;
+    use faer::linalg::solvers::Solve;
+    use faer::sparse::{SparseColMat, Triplet};
+    use proptest::prelude::*;
 
-impl Dense<'_> {
-    /// A column from its own row or an earlier one on, and the row it begins with.
-    fn column(&mut self, column: usize) -> (&mut [f64], usize) {
-        match column.checked_sub(self.pivots) {
-            None => (&mut self.own[column * self.size..(column + 1) * self.size], 0),
-            Some(other) => {
-                let border = self.size - self.pivots;
-                (&mut self.others[other * border..(other + 1) * border], self.pivots)
-            }
-        }
-    }
+    use super::*;
 
-    /// Adds what a half has left over. Both number their unknowns in the order of elimination, so lower halves
-    /// fall on lower halves.
-    fn add_rest(&mut self, numbers: &[u32], rest: &[f64], place: &[u32]) {
-        for (number, values) in rest.chunks_exact(numbers.len().max(1)).enumerate() {
-            let (column, begins) = self.column(place[numbers[number] as usize] as usize);
-            for (row, value) in numbers[number..].iter().zip(&values[number..]) {
-                column[place[*row as usize] as usize - begins] += value;
-            }
-        }
-    }
-
-    /// Adds an element.
-    fn add_element(&mut self, matrix: &Elements, element: usize, number: &[u32], place: &[u32]) {
-        let unknowns = matrix.unknowns(element);
-        let mut values = matrix.values(element).iter();
-        let at = |unknown: u32| place[number[unknown as usize] as usize] as usize;
-        for (row, unknown) in unknowns.iter().enumerate() {
-            for (other, value) in unknowns[..=row].iter().zip(&mut values) {
-                let (one, other) = (at(*unknown), at(*other));
-                let (column, begins) = self.column(one.min(other));
-                column[one.max(other) - begins] += value;
-            }
-        }
-    }
-
-    /// Eliminates the pivots.
-    fn eliminate(&mut self) -> Result<(), NotPositiveDefinite> {
-        let (size, pivots, border) = (self.size, self.pivots, self.size - self.pivots);
-        for from in (0..pivots).step_by(TOGETHER) {
-            let to = (from + TOGETHER).min(pivots);
-            let (done, behind) = self.own.split_at_mut(to * size);
-            let panel = &mut done[from * size..];
-            for k in from..to {
-                let (before, column) = panel.split_at_mut((k - from) * size);
-                let column = &mut column[k..size];
-                for (earlier, pivot) in before.chunks_exact(size).zip(from..) {
-                    subtract_one(column, &earlier[k..], earlier[k] / earlier[pivot]);
-                }
-                if !(column[0] > 0.0 && column[0].is_finite()) {
-                    return Err(NotPositiveDefinite);
-                }
-            }
-            for j in to..size {
-                let target = match j.checked_sub(pivots) {
-                    None => &mut behind[(j - to) * size + j..(j - to + 1) * size],
-                    Some(other) => &mut self.others[other * border + other..(other + 1) * border],
-                };
-                let from_row = |k: usize| &panel[k * size + j..(k + 1) * size];
-                let factor = |k: usize| panel[k * size + j] / panel[k * size + from + k];
-                if to - from == TOGETHER {
-                    let columns = [0, 1, 2, 3].map(from_row);
-                    subtract_four(target, columns, [0, 1, 2, 3].map(factor));
-                } else {
-                    for k in 0..to - from {
-                        subtract_one(target, from_row(k), factor(k));
-                    }
+    /// The solution by a general-purpose library.
+    fn reference(matrix: &Elements, right: &[f64]) -> Vec<f64> {
+        let mut entries = Vec::new();
+        for element in 0..matrix.count() {
+            let mut values = matrix.values(element).iter();
+            for (row, unknown) in matrix.unknowns(element).iter().enumerate() {
+                for (other, value) in matrix.unknowns(element)[..=row].iter().zip(&mut values) {
+                    let (row, column) = (*unknown.max(other) as usize, *unknown.min(other) as usize);
+                    entries.push(Triplet::new(row, column, *value));
                 }
             }
         }
-        Ok(())
+        let size = right.len();
+        let sparse = SparseColMat::<usize, f64>::try_new_from_triplets(size, size, &entries).unwrap();
+        let solution =
+            sparse.sp_cholesky(Side::Lower).unwrap().solve(&faer::Mat::from_fn(size, 1, |row, _| right[row]));
+        (0..size).map(|row| solution[(row, 0)]).collect()
     }
-}
 
-/// target − column·factor.
-fn subtract_one(target: &mut [f64], column: &[f64], factor: f64) {
-    for (value, entry) in target.iter_mut().zip(column) {
-        *value -= entry * factor;
+    /// Elements vvᵀ of up to 7 unknowns of which some are far apart, and a diagonal.
+    fn any_matrix() -> impl Strategy<Value = (Elements, Vec<[f64; 2]>, Vec<f64>)> {
+        let point = [-1.0..1.0, -1.0..1.0];
+        let element = prop::collection::btree_map(0_u32..60, -2.0..2.0, 1..8);
+        let elements = prop::collection::vec((element, point), 1..120);
+        (elements, prop::collection::vec(-1.0..1.0, 60)).prop_map(|(cliques, right)| {
+            let mut matrix = Elements::new();
+            let mut centres = Vec::new();
+            for (vector, centre) in cliques {
+                let (unknowns, values): (Vec<u32>, Vec<f64>) = vector.into_iter().unzip();
+                matrix.push(&unknowns, |row, column| values[row] * values[column]);
+                centres.push(centre);
+            }
+            for unknown in 0..60 {
+                matrix.push(&[unknown], |_, _| 0.3);
+                centres.push([f64::from(unknown) / 30.0 - 1.0, 0.1]);
+            }
+            (matrix, centres, right)
+        })
     }
-}
 
-/// target − the sum of four columns times their factors.
-fn subtract_four(target: &mut [f64], columns: [&[f64]; TOGETHER], factor: [f64; TOGETHER]) {
-    let [a, b, c, d] = columns.map(|column| &column[..target.len()]);
-    for (row, value) in target.iter_mut().enumerate() {
-        *value -= (a[row] * factor[0] + b[row] * factor[1]) + (c[row] * factor[2] + d[row] * factor[3]);
+    proptest! {
+        #[test]
+        fn any_positive_definite_matrix_is_solved((matrix, centres, right) in any_matrix()) {
+            let factor = Factor::of(&matrix, &Tree::of(&centres), right.len()).unwrap();
+            let reference = reference(&matrix, &right);
+            for (value, reference) in factor.solve(&right).iter().zip(reference) {
+                prop_assert!((value - reference).abs() < 1e-11, "{value} {reference}");
+            }
+        }
+
+        #[test]
+        fn a_matrix_that_is_not_positive_definite_is_told(
+            (mut matrix, mut centres, right) in any_matrix(),
+            unknown in 0_u32..60,
+        ) {
+            matrix.push(&[unknown], |_, _| -1e4);
+            centres.push([0.0, 0.0]);
+            prop_assert!(Factor::of(&matrix, &Tree::of(&centres), right.len()).is_err());
+            prop_assert!(Factor::of(&matrix, &Tree::of(&centres), right.len() + 1).is_err());
+        }
+    }
+
+    #[test]
+    fn no_unknowns_and_no_elements() {
+        let factor = Factor::of(&Elements::new(), &Tree::of(&[]), 0).unwrap();
+        assert!(factor.solve(&[]).is_empty());
+        let mut idle = Elements::new();
+        idle.push(&[], |_, _| 0.0);
+        assert!(Factor::of(&idle, &Tree::of(&[[0.0, 0.0]]), 0).unwrap().solve(&[]).is_empty());
+    }
+
+    #[test]
+    fn fill_grows_little_faster_than_the_unknowns() {
+        // On n × n squares 31/4·n²·log₂ n entries, and fewer before n is large (George).
+        let mut fill = Vec::new();
+        for n in [16_u32, 32, 64, 128] {
+            let (mut matrix, mut centres) = (Elements::new(), Vec::new());
+            for j in 0..n {
+                for i in 0..n {
+                    let at = |i: u32, j: u32| j * (n + 1) + i;
+                    let unknowns = [at(i, j), at(i + 1, j), at(i, j + 1), at(i + 1, j + 1)];
+                    matrix.push(&unknowns, |row, column| if row == column { 3.5 } else { -1.0 });
+                    centres.push([f64::from(i), f64::from(j)]);
+                }
+            }
+            let size = ((n + 1) * (n + 1)) as usize;
+            let factor = Factor::of(&matrix, &Tree::of(&centres), size).unwrap();
+            fill.push(factor.entries() as f64 / size as f64 / f64::from(n).log2());
+        }
+        assert!(fill.iter().all(|fill| *fill < 31.0 / 4.0 / 1.5), "entries by n²·log₂ n: {fill:?}");
     }
 }

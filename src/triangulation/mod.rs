@@ -21,7 +21,7 @@
 //! ```text
 //! mesh ─▶ nodes ─▶ temperature, stream ◀─ strips         what the unknowns are, and their equations
 //!                     │      elements                    quadratics on one triangle
-//!                  values ─▶ sparse ─▶ ldlt ◀─ dissection   factorised once, solved for each load
+//!                  values ─▶ sparse ─▶ ldlt, front ◀─ dissection   factorised once, solved for each load
 //!                     │
 //!                  system ─▶ energy, sampling            bounds, mismatch, flows, temperatures
 //! ```
@@ -35,6 +35,7 @@ mod energy;
 mod error;
 mod filling;
 mod flips;
+mod front;
 mod groups;
 mod ldlt;
 mod marking;

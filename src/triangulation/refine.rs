@@ -178,5 +178,5 @@ fn pass(
 fn nodes(mesh: &Mesh) -> usize {
     let sides = mesh.beyond.iter().flatten();
     let border = sides.filter(|beyond| **beyond == super::NONE).count();
-    mesh.points.len() + (3 * mesh.corners.len() + border) / 2
+    mesh.points.len() + usize::midpoint(3 * mesh.corners.len(), border)
 }

@@ -113,6 +113,6 @@ mod tests {
             assert!(lowest_between(-value(0.0), -value(0.5), -value(1.0)).is_none());
         }
         assert!(lowest_between(0.0, 1.0, 2.0).is_none());
-        assert!(lowest_between(1.0, 0.2, 0.0).is_none());
+        assert!(lowest_between(1.0, 0.4, 0.0).is_none());
     }
 }

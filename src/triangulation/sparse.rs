@@ -33,6 +33,7 @@ impl Elements {
     }
 
     /// How many elements there are.
+    #[cfg(test)]
     pub(super) fn count(&self) -> usize {
         self.value_start.len()
     }

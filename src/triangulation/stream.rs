@@ -76,7 +76,9 @@ pub(super) fn values(nodes: &Nodes) -> Values {
 /// By stretch, whether it is the one of the most nodes of its piece, the first of these.
 fn zeros(nodes: &Nodes, stretch: &[u32], count: usize) -> Vec<bool> {
     let mut size = vec![0; count];
-    stretch.iter().for_each(|stretch| size[*stretch as usize] += 1);
+    for stretch in stretch {
+        size[*stretch as usize] += 1;
+    }
     let mut largest: Vec<Option<usize>> = vec![None; nodes.pieces];
     for (cell, piece) in nodes.cells.iter().zip(&nodes.piece) {
         for node in cell.nodes {

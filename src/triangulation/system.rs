@@ -3,7 +3,7 @@
 use super::Mesh;
 use super::dissection::Tree;
 use super::elements::Shape;
-use super::ldlt::NotPositiveDefinite;
+use super::front::NotPositiveDefinite;
 use super::nodes::Nodes;
 use super::properties::{Conductivity, Field, Film, Unsolvable, check_conductivities, check_films};
 use super::temperature::Fixed;

@@ -11,7 +11,8 @@
 //! iterative refinement; the first one is the solution itself) also mends what the factors have lost.
 
 use super::dissection::Tree;
-use super::ldlt::{Factor, NotPositiveDefinite};
+use super::front::NotPositiveDefinite;
+use super::ldlt::Factor;
 use super::sparse::Elements;
 
 /// The coefficients.

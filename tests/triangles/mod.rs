@@ -2,9 +2,14 @@
 
 #![allow(dead_code)] // each test file takes what it needs
 
+#[path = "../common/dice.rs"]
+mod dice;
+pub mod random;
+
 use std::collections::BTreeMap;
 
-use coldseam::triangulation::{Filling, Mesh, NONE};
+use coldseam::triangulation::{Filling, Film, Mesh, NONE, Pair, System};
+pub use dice::Dice;
 
 /// A mesh of these triangles, each anticlockwise; `segment` numbers edges by what lies on both sides (none: no
 /// triangle) and their middle.
@@ -112,21 +117,28 @@ pub fn turned([x, y]: [f64; 2], degrees: f64) -> [f64; 2] {
     [cos * x - sin * y, sin * x + cos * y]
 }
 
-/// Numbers that look like chance (Steele, Lea, Flood: SplitMix64).
-pub struct Chance(pub u64);
+/// From 0 to 1, in steps of a millionth.
+pub fn part(dice: &mut Dice) -> f64 {
+    dice.between(0, 1_000_000) as f64 * 1e-6
+}
 
-impl Chance {
-    /// From 0 to 1.
-    pub fn part(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
+/// 0 to below a number.
+pub fn below(dice: &mut Dice, number: usize) -> usize {
+    dice.between(0, number as i64 - 1) as usize
+}
 
-    /// Below a number.
-    pub fn below(&mut self, number: usize) -> usize {
-        (self.part() * number as f64) as usize
-    }
+/// L2D between environments 0 and 1, and the energies' identity checked.
+pub fn l2d(system: &System, pair: &Pair) -> [f64; 2] {
+    let energies = system.energies(pair);
+    let sum: f64 = energies.mismatch.iter().sum();
+    let difference = energies.potential - 2.0 * energies.work + energies.dissipation;
+    assert!((sum - difference).abs() <= 1e-11 * energies.potential, "{sum} {difference} {energies:?}");
+    let bracket = energies.bracket().unwrap();
+    let squared = (pair.environments[0] - pair.environments[1]).powi(2);
+    [bracket.lower() / squared, bracket.upper() / squared]
+}
+
+/// The film of a segment.
+pub fn film(environment: usize, resistance: f64) -> Option<Film> {
+    Some(Film { environment, resistance })
 }
