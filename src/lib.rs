@@ -54,4 +54,5 @@ pub mod review;
 pub mod shipped;
 pub mod standard;
 pub mod text;
+pub mod triangulation;
 pub mod validation;

@@ -27,17 +27,10 @@
 //! θ, counted from the middle of the range of θₑ, is never larger than half that range Δ, B − (Δ/2)·∫|d|
 //! takes the place of B. So the bounds hold for unfinished solutions too.
 //!
-//! **Pairs of environments**: E is a quadratic form of θₑ. With gᵢ the data "1 at i, 0 elsewhere", L2Dᵢⱼ =
-//! −½·∂²E/∂gᵢ∂gⱼ, hence
-//!
-//! ```text
-//! L2Dᵢⱼ = ¼·[E(t·gᵢ − gⱼ/t) − E(t·gᵢ + gⱼ/t)]    for every t > 0
-//! ```
-//!
-//! and brackets of the two energies give one of L2Dᵢⱼ. With w the widths of the brackets for gᵢ and gⱼ, t⁴ =
-//! wⱼ/wᵢ makes it narrowest: its width is √(wᵢ·wⱼ), the inequality of Cauchy and Schwarz.
+//! **Pairs of environments** by polarisation (`polarisation.rs`).
 
 mod bracket;
+mod polarisation;
 mod quarters;
 
 use rayon::prelude::*;
@@ -48,6 +41,7 @@ use crate::grid::Grid;
 use crate::model::Model;
 use crate::plan::{Filling, Plan};
 pub use bracket::{Bracket, NoBracket};
+pub use polarisation::polarised;
 pub use quarters::Mismatch;
 use quarters::{Sums, each_quarter};
 
@@ -220,18 +214,13 @@ pub fn pair(
     fields: [&[f64]; 2],
     units: [&[f64]; 2],
 ) -> Result<Bracket, NoBracket> {
-    let [first, second] = [0, 1].map(|one| evaluation.energies(fields[one], units[one]).mismatch());
-    let ratio = (second / first).sqrt().sqrt();
-    let t = if ratio.is_finite() && ratio > 0.0 { ratio.clamp(1e-3, 1e3) } else { 1.0 };
-    let energy = |sign: f64| {
-        let combine = |a: &[f64], b: &[f64]| -> Vec<f64> {
-            a.iter().zip(b).map(|(a, b)| t * a + sign / t * b).collect()
+    let mismatches = [0, 1].map(|one| evaluation.energies(fields[one], units[one]).mismatch());
+    polarised(mismatches, |a, b| {
+        let combine = |first: &[f64], second: &[f64]| -> Vec<f64> {
+            first.iter().zip(second).map(|(first, second)| a * first + b * second).collect()
         };
         evaluation.energies(&combine(fields[0], fields[1]), &combine(units[0], units[1])).bracket()
-    };
-    let (sum, difference) = (energy(1.0)?, energy(-1.0)?);
-    let size = 0.25 * (sum.upper() + difference.upper());
-    Bracket::of(0.25 * (difference.lower() - sum.upper()), 0.25 * (difference.upper() - sum.lower()), size)
+    })
 }
 
 /// What a block of rows of vertices adds.

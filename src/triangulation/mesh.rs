@@ -1,0 +1,191 @@
+//! The triangles of the solids, who lies beyond whom and which edges separate fillings.
+//!
+//! Only solids are triangulated: what lies beyond a film is told by the segment that its edge is a piece of.
+//! Numbers of triangles and points stay when the mesh is refined; new ones follow.
+
+use super::NONE;
+use super::arrangement::{Arrangement, renumber};
+use super::delaunay::{beyond, edge, ordered, triangulate};
+use super::drawing::Drawing;
+use super::error::TriangulationError;
+use super::filling::Filling;
+use super::metric::Metric;
+use super::overlay::orientation;
+
+/// A triangulation of the solids of an arrangement, constrained Delaunay in the metric of each material: no
+/// corner beyond an edge within one filling lies in the circle of the triangle.
+///
+/// Arrays are by triangle; entry k of three belongs to the edge opposite corner k, which runs from corner k + 1
+/// to corner k + 2 (modulo 3) with the triangle on its left.
+#[derive(Clone, Debug)]
+pub struct Mesh {
+    /// m. Each is the corner of a triangle. Solids that touch in one point share it: it then belongs to several
+    /// fans of triangles.
+    pub points: Vec<[f64; 2]>,
+    /// Numbers of points, anticlockwise.
+    pub corners: Vec<[u32; 3]>,
+    /// The triangle beyond the edge, [`NONE`] if no solid lies there.
+    pub beyond: Vec<[u32; 3]>,
+    /// The segment of the arrangement that the edge is a piece of, [`NONE`] if it separates nothing. The
+    /// triangles on both sides carry it. An edge with no triangle beyond always has one.
+    pub segment: Vec<[u32; 3]>,
+    /// A [`Filling::Solid`] each.
+    pub filling: Vec<Filling>,
+}
+
+impl Mesh {
+    /// The edges of a drawing, and the coarsest mesh of its solids. `metrics` are by the number of a solid;
+    /// solids beyond their end get the plain metric.
+    ///
+    /// # Errors
+    /// [`TriangulationError`]: polygons that are none, or too many points.
+    pub fn of(drawing: &Drawing, metrics: &[Metric]) -> Result<(Arrangement, Self), TriangulationError> {
+        let arrangement = Arrangement::of(drawing)?;
+        let mut mesh = Self::of_solids(&arrangement)?;
+        let edges = (0..mesh.corners.len() as u32).flat_map(|t| mesh.edges(t)).collect();
+        mesh.legalise(edges, metrics);
+        Ok((arrangement, mesh))
+    }
+
+    fn of_solids(arrangement: &Arrangement) -> Result<Self, TriangulationError> {
+        // The segments beside solids, by their ends in numbers that rise with those of the arrangement.
+        let mut beside: Vec<([u32; 2], u32)> = (0..arrangement.segments.len())
+            .filter(|&number| arrangement.segments[number].has_solid())
+            .map(|number| (arrangement.segments[number].ends, number as u32))
+            .collect();
+        let ends = beside.iter_mut().flat_map(|(ends, _)| ends.iter_mut());
+        let points = renumber(&arrangement.points, ends);
+        let mut segments: Vec<([u32; 2], u32)> =
+            beside.iter().map(|&(ends, number)| (ordered(ends), number)).collect();
+        segments.sort_unstable();
+        let ends: Vec<[u32; 2]> = segments.iter().map(|segment| segment.0).collect();
+        let corners = triangulate(&points, &ends)?;
+        let segment: Vec<[u32; 3]> = corners
+            .iter()
+            .map(|&corners| {
+                [0, 1, 2].map(|k| match ends.binary_search(&ordered(edge(corners, k))) {
+                    Ok(found) => segments[found].1,
+                    Err(_) => NONE,
+                })
+            })
+            .collect();
+        let beyond = beyond(&corners);
+        let filling = flood(arrangement, &points, &corners, &beyond, &segment)?;
+        Ok(Self { points, corners, beyond, segment, filling }.solids())
+    }
+
+    /// The triangles of solids and their points alone.
+    fn solids(mut self) -> Self {
+        let mut new = vec![NONE; self.corners.len()];
+        let solid: Vec<usize> = (0..self.corners.len()).filter(|&t| self.filling[t].is_solid()).collect();
+        for (number, &t) in solid.iter().enumerate() {
+            new[t] = number as u32;
+        }
+        let of_new = |t: u32| if t == NONE { NONE } else { new[t as usize] };
+        let mut corners: Vec<[u32; 3]> = solid.iter().map(|&t| self.corners[t]).collect();
+        self.points = renumber(&self.points, corners.iter_mut().flatten());
+        self.corners = corners;
+        self.beyond = solid.iter().map(|&t| self.beyond[t].map(of_new)).collect();
+        self.segment = solid.iter().map(|&t| self.segment[t]).collect();
+        self.filling = solid.iter().map(|&t| self.filling[t]).collect();
+        self
+    }
+
+    /// The mesh with every triangle cut in four by its edges' middles. Triangle t becomes 4t to 4t + 3, of which
+    /// 4t + k has corner k and 4t + 3 none.
+    #[must_use]
+    pub fn quarter(&self) -> Self {
+        let mut points = self.points.clone();
+        let mut middle = vec![[NONE; 3]; self.corners.len()];
+        for t in 0..self.corners.len() {
+            for k in 0..3 {
+                if middle[t][k] == NONE {
+                    middle[t][k] = points.len() as u32;
+                    points.push(self.middle(edge(self.corners[t], k)));
+                    let other = self.beyond[t][k] as usize;
+                    if let Some(j) = self.back(other, t) {
+                        middle[other][j] = middle[t][k];
+                    }
+                }
+            }
+        }
+        let (mut corners, mut segment, mut filling) = (Vec::new(), Vec::new(), Vec::new());
+        for t in 0..self.corners.len() {
+            let m = middle[t];
+            for k in 0..3 {
+                let (i, j) = ((k + 1) % 3, (k + 2) % 3);
+                // The edge from m[j] to m[i] is new; the others lie on those opposite i and j.
+                let (mut at, mut on) = ([m[k]; 3], [NONE; 3]);
+                (at[k], at[i], at[j]) = (self.corners[t][k], m[j], m[i]);
+                (on[i], on[j]) = (self.segment[t][i], self.segment[t][j]);
+                corners.push(at);
+                segment.push(on);
+            }
+            corners.push(m);
+            segment.push([NONE; 3]);
+            filling.extend([self.filling[t]; 4]);
+        }
+        Self { points, beyond: beyond(&corners), corners, segment, filling }
+    }
+
+    /// The area of a triangle, m².
+    pub fn area(&self, t: usize) -> f64 {
+        let [a, b, c] = self.corners[t].map(|corner| self.points[corner as usize]);
+        0.5 * orientation(a, b, c)
+    }
+
+    /// The point half-way between two, m.
+    pub(super) fn middle(&self, [a, b]: [u32; 2]) -> [f64; 2] {
+        let [a, b] = [a, b].map(|number| self.points[number as usize]);
+        [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])]
+    }
+
+    /// The corner of triangle `s` opposite its edge with triangle `t`; none if `s` is [`NONE`].
+    pub(super) fn back(&self, s: usize, t: usize) -> Option<usize> {
+        let beyond = self.beyond.get(s)?;
+        (0..3).find(|&j| beyond[j] as usize == t)
+    }
+}
+
+/// The filling of every triangle: what segments say of their sides, and the same beyond all other edges.
+fn flood(
+    arrangement: &Arrangement,
+    points: &[[f64; 2]],
+    corners: &[[u32; 3]],
+    beyond: &[[u32; 3]],
+    segment: &[[u32; 3]],
+) -> Result<Vec<Filling>, TriangulationError> {
+    let mut filling = vec![None; corners.len()];
+    let mut open = Vec::new();
+    for t in 0..corners.len() {
+        for k in 0..3 {
+            if segment[t][k] == NONE {
+                continue;
+            }
+            let found = arrangement.segments[segment[t][k] as usize];
+            let runs_along =
+                points[edge(corners[t], k)[0] as usize] == arrangement.points[found.ends[0] as usize];
+            let side = if runs_along { found.left } else { found.right };
+            if filling[t].is_some_and(|known| known != side) {
+                return Err(TriangulationError::Unsettled);
+            }
+            filling[t] = Some(side);
+            open.push(t);
+        }
+    }
+    while let Some(t) = open.pop() {
+        for k in 0..3 {
+            let other = beyond[t][k] as usize;
+            if segment[t][k] != NONE || other >= corners.len() {
+                continue;
+            }
+            if filling[other].is_none() {
+                filling[other] = filling[t];
+                open.push(other);
+            } else if filling[other] != filling[t] {
+                return Err(TriangulationError::Unsettled);
+            }
+        }
+    }
+    Ok(filling.into_iter().map(|filling| filling.unwrap_or(Filling::Nothing)).collect())
+}

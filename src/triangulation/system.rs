@@ -1,0 +1,208 @@
+//! Both fields on a mesh: their equations, factorised once for all loads.
+
+use super::Mesh;
+use super::dissection::Tree;
+use super::elements::Shape;
+use super::front::NotPositiveDefinite;
+use super::nodes::Nodes;
+use super::properties::{Conductivity, Field, Film, Unsolvable, check_conductivities, check_films};
+use super::temperature::Fixed;
+use super::values::Equations;
+use super::{stream, temperature};
+
+/// The equations of temperature and stream function on a mesh.
+#[derive(Clone, Debug)]
+pub struct System {
+    pub(super) nodes: Nodes,
+    /// By cell.
+    pub(super) shapes: Vec<Shape>,
+    /// By cell, W/(m·K).
+    pub(super) conductivity: Vec<Conductivity>,
+    environments: usize,
+    fixed: Fixed,
+    temperature: Equations,
+    stream: Equations,
+}
+
+/// Temperature and stream function for one load. Both depend on the load linearly.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pair {
+    /// The load: the temperature of each environment.
+    pub environments: Vec<f64>,
+    /// By node.
+    pub(super) temperature: Vec<f64>,
+    /// By unknown of the stream function, W/m for K.
+    pub(super) stream: Vec<f64>,
+}
+
+impl Pair {
+    /// `part`·self + `other_part`·other, which is the pair for the same combination of the loads.
+    #[must_use]
+    pub fn combined(&self, part: f64, other: &Self, other_part: f64) -> Self {
+        let sum = |one: &[f64], other: &[f64]| {
+            one.iter().zip(other).map(|(one, other)| part * one + other_part * other).collect()
+        };
+        Self {
+            environments: sum(&self.environments, &other.environments),
+            temperature: sum(&self.temperature, &other.temperature),
+            stream: sum(&self.stream, &other.stream),
+        }
+    }
+}
+
+impl System {
+    /// Arranges and factorises the equations: `conductivities` by solid, `films` by segment of the drawing,
+    /// the number of `environments` that films lead to. No heat passes where a boundary's segment has no film,
+    /// or where an edge is of no segment.
+    ///
+    /// # Errors
+    /// [`Unsolvable`].
+    pub fn of(
+        mesh: &Mesh,
+        conductivities: &[Conductivity],
+        films: &[Option<Film>],
+        environments: usize,
+    ) -> Result<Self, Unsolvable> {
+        check_conductivities(conductivities)?;
+        check_films(films, environments)?;
+        let nodes = Nodes::of(mesh, films)?;
+        let mut shapes = Vec::with_capacity(nodes.cells.len());
+        let mut conductivity = Vec::with_capacity(nodes.cells.len());
+        for cell in &nodes.cells {
+            shapes.push(Shape::of(&cell.points).ok_or(Unsolvable::Triangle { triangle: cell.triangle })?);
+            conductivity
+                .push(*conductivities.get(cell.solid).ok_or(Unsolvable::Conductivity { solid: cell.solid })?);
+        }
+        let centres: Vec<[f64; 2]> = nodes
+            .cells
+            .iter()
+            .map(|cell| {
+                [0, 1].map(|axis| (cell.points[0][axis] + cell.points[1][axis] + cell.points[2][axis]) / 3.0)
+            })
+            .collect();
+        let tree = Tree::of(&centres);
+        let fixed = Fixed::of(&nodes);
+        let with_films =
+            |cell: usize, mut matrix: [[f64; 6]; 6], film_matrix: fn(f64, f64) -> [[f64; 3]; 3]| {
+                for edge in nodes.edges_of(cell) {
+                    if let Some(film) = edge.film.filter(|film| film.resistance > 0.0) {
+                        let places = edge.places();
+                        for (row, values) in places.iter().zip(film_matrix(edge.length, film.resistance)) {
+                            for (column, value) in places.iter().zip(values) {
+                                matrix[*row][*column] += value;
+                            }
+                        }
+                    }
+                }
+                matrix
+            };
+        let of_temperature = || {
+            Equations::of(fixed.values(&nodes), &tree, |cell| {
+                with_films(cell, shapes[cell].stiffness(&conductivity[cell]), temperature::film_matrix)
+            })
+        };
+        let of_stream = || {
+            Equations::of(stream::values(&nodes), &tree, |cell| {
+                with_films(cell, shapes[cell].stiffness(&conductivity[cell].of_stream()), stream::film_matrix)
+            })
+        };
+        let (of_temperature, of_stream) = rayon::join(of_temperature, of_stream);
+        let failed = |field| move |NotPositiveDefinite| Unsolvable::NotPositiveDefinite { field };
+        let temperature = of_temperature.map_err(failed(Field::Temperature))?;
+        let stream = of_stream.map_err(failed(Field::Stream))?;
+        Ok(Self { nodes, shapes, conductivity, environments, fixed, temperature, stream })
+    }
+
+    /// Unknowns of the larger one of the two systems.
+    pub fn unknowns(&self) -> usize {
+        self.temperature.values.unknowns.max(self.stream.values.unknowns)
+    }
+
+    /// True if surfaces fixed at different temperatures meet in a point: the heat flow between them is
+    /// infinite, and so is the upper bound.
+    pub fn has_jump(&self, environments: &[f64]) -> bool {
+        self.fixed.jumps(environments)
+    }
+
+    /// Both fields for the temperatures of the environments; further environments than the system knows are
+    /// left aside, and missing ones are at 0.
+    pub fn solve(&self, environments: &[f64]) -> Pair {
+        let mut environments = environments.to_vec();
+        environments.resize(self.environments, 0.0);
+        let cells = self.nodes.cells.len();
+        let fixed = self.fixed.temperatures(&environments);
+        let of_temperature = || {
+            let values = &self.temperature.values;
+            let at = |cell: usize, unknowns: &[f64]| {
+                let mut temperatures = values.within(cell, unknowns);
+                for (temperature, node) in temperatures.iter_mut().zip(self.nodes.cells[cell].nodes) {
+                    *temperature += fixed[node];
+                }
+                temperatures
+            };
+            let unknowns = self.temperature.solve(
+                |cell, unknowns| self.heat_into_nodes(cell, &at(cell, unknowns), &environments),
+                cells,
+            );
+            let mut temperature = vec![0.0; self.nodes.count];
+            for cell in 0..cells {
+                for (node, value) in self.nodes.cells[cell].nodes.iter().zip(at(cell, &unknowns)) {
+                    temperature[*node] = value;
+                }
+            }
+            temperature
+        };
+        let of_stream = || {
+            let values = &self.stream.values;
+            self.stream.solve(
+                |cell, unknowns| self.force_on_stream(cell, &values.within(cell, unknowns), &environments),
+                cells,
+            )
+        };
+        let (temperature, stream) = rayon::join(of_temperature, of_stream);
+        Pair { environments, temperature, stream }
+    }
+
+    /// The temperatures of a cell's nodes.
+    pub(super) fn temperatures_in(&self, pair: &Pair, cell: usize) -> [f64; 6] {
+        self.nodes.cells[cell].nodes.map(|node| pair.temperature[node])
+    }
+
+    /// The stream function at a cell's nodes.
+    pub(super) fn stream_in(&self, pair: &Pair, cell: usize) -> [f64; 6] {
+        self.stream.values.within(cell, &pair.stream)
+    }
+
+    /// What is left of the equations of T: −∫ ∇v·K∇T − ∮ v·(T − θ)/R.
+    fn heat_into_nodes(&self, cell: usize, temperatures: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+        let shape = &self.shapes[cell];
+        let flux = shape.gradients(temperatures).map(|gradient| self.conductivity[cell].times(gradient));
+        let mut out = shape.against_gradients(&flux);
+        for edge in self.nodes.edges_of(cell) {
+            if let Some(film) = edge.film.filter(|film| film.resistance > 0.0) {
+                let places = edge.places();
+                let above = places.map(|place| temperatures[place] - environments[film.environment]);
+                let flow = temperature::film_flow(edge.length, film.resistance, above);
+                places.iter().zip(flow).for_each(|(place, flow)| out[*place] += flow);
+            }
+        }
+        out.map(|flow| -flow)
+    }
+
+    /// What is left of the equations of ψ: −∫ ∇v·(K/det K)∇ψ − ∮ R·v'ψ' − ∮ θ·v'.
+    fn force_on_stream(&self, cell: usize, stream: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+        let shape = &self.shapes[cell];
+        let coefficient = self.conductivity[cell].of_stream();
+        let flux = shape.gradients(stream).map(|gradient| coefficient.times(gradient));
+        let mut out = shape.against_gradients(&flux);
+        for edge in self.nodes.edges_of(cell) {
+            if let Some(film) = edge.film {
+                let places = edge.places();
+                let outflow = stream::outflow(edge.length, places.map(|place| stream[place]));
+                let force = stream::film_force(film.resistance, environments[film.environment], outflow);
+                places.iter().zip(force).for_each(|(place, force)| out[*place] += force);
+            }
+        }
+        out.map(|force| -force)
+    }
+}
