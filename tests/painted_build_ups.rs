@@ -189,7 +189,7 @@ fn what_is_said_of_a_build_up_is_said_wherever_it_takes_part() {
         let said = limits::notes(element, &total, &correction::corrected(element, &total));
         assert!(!said.is_empty(), "{build_up}");
         let outcome = solved(&text);
-        let page = html::page(&outcome, &review::review(&outcome, &Seal::None).unwrap()).unwrap();
+        let page = html::page(&outcome, &review::review(&outcome, &Seal::None)).unwrap();
         let page = [("&#x2f;", "/"), ("&#x27;", "'"), ("&lt;", "<"), ("&gt;", ">"), ("&amp;", "&")]
             .into_iter()
             .fold(page, |page, (escaped, plain)| page.replace(escaped, plain));

@@ -52,7 +52,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let browser = std::env::args().nth(1).unwrap_or_else(|| "chromium".to_owned());
     let shipped = shipped::find("window-sill-metal").ok_or("a shipped case")?;
     let outcome = result::compute(case::from_text("window-sill-metal", shipped.text, &[])?)?;
-    let page = html::page(&outcome, &review::review(&outcome, &Seal::None)?)?;
+    let page = html::page(&outcome, &review::review(&outcome, &Seal::None))?;
     let placement = draw::placement(&outcome, WIDTH);
     let (x, y) = placement.view.point((PLACE.0 * 1e-3, PLACE.1 * 1e-3));
     let driver = DRIVER

@@ -40,7 +40,7 @@ pub fn run(settings: &Settings) -> Exit {
     for (_, case) in cases {
         let folder = settings.out.join(&case.name);
         let made = result::compute_to(case, &settings.accuracy.demand()).and_then(|outcome| {
-            let findings = review::review(&outcome, &Seal::None)?;
+            let findings = review::review(&outcome, &Seal::None);
             Ok((outcome, findings))
         });
         let (outcome, findings) = match made {

@@ -179,6 +179,6 @@ fn submission(path: &Path, allow_outside: bool) -> Result<(Case, Seal), Failure>
 
 fn answers(case: Case, seal: &Seal) -> Result<(String, Vec<Finding>), Failure> {
     let outcome = result::compute(case)?;
-    let findings = review::review(&outcome, seal)?;
+    let findings = review::review(&outcome, seal);
     Ok((outcome.case.title, findings))
 }

@@ -19,11 +19,9 @@
 //! environment. A surface resistance of 0 fixes the temperature of the vertices on it; they leave the system
 //! of equations.
 //!
-//! [`Conduction`] solves with [multigrid](crate::multigrid). [`system`] and [`conjugate_gradients`] are an
-//! independent path: the same equations as a general sparse matrix, solved with a plain method, to check the
-//! other by.
+//! [`Conduction`] solves with [multigrid](crate::multigrid). [`system`] is the same equations as a general
+//! sparse matrix, for whoever solves them with another program.
 
-pub mod conjugate_gradients;
 pub mod field;
 pub mod network;
 pub mod system;

@@ -34,6 +34,7 @@ pub mod stated;
 pub mod stream;
 mod task;
 pub mod temperature_factor;
+pub mod triangulated;
 pub mod u_value;
 pub mod what_helps;
 

@@ -1,7 +1,8 @@
 //! The computation itself: another solver, the balance, the grid.
 
 use super::{Findings, Question};
-use crate::result::{Failure, Outcome, independent};
+use crate::result::Outcome;
+use crate::result::independent::{self, Other, PointAgain};
 
 /// ISO 10211: the heat flows balance to this.
 const BALANCE: f64 = 1e-4;
@@ -9,27 +10,8 @@ const BALANCE: f64 = 1e-4;
 /// A bracket wider than this part of L2D to either side confirms little.
 const TOO_WIDE: f64 = 0.1;
 
-pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure> {
-    match (outcome.l2d, independent::bracket(outcome)) {
-        (_, Err(Failure::Solve(error))) => {
-            findings.look(Question::Independent, format!("the other solver has no solution: {error}"));
-        }
-        (_, Err(failure)) => return Err(failure),
-        (Some(own), Ok(Some((other, unknowns)))) => {
-            let evidence = format!(
-                "multigrid on the refined grid: L2D {own}; conjugate gradients on a graded one of {unknowns} unknowns: {other} W/(m·K)"
-            );
-            if own.overlaps(other) && other.half_width() > TOO_WIDE * own.middle().abs() {
-                findings.look(Question::Independent, format!("{evidence}: too wide to tell much"));
-            } else if own.overlaps(other) {
-                findings.pass(Question::Independent, evidence);
-            } else {
-                findings.fail(Question::Independent, format!("{evidence}: the brackets exclude each other"));
-            }
-        }
-        _ => findings
-            .look(Question::Independent, "L2D has no finite value here, so there is nothing to compare"),
-    }
+pub fn review(outcome: &Outcome, findings: &mut Findings) {
+    other_method(outcome, findings);
     let evidence =
         format!("{:.0e} of the heat flow; ISO 10211 asks for less than {BALANCE:.0e}", outcome.heat_balance);
     if outcome.heat_balance < BALANCE {
@@ -57,5 +39,50 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) -> Result<(), Failure>
             findings.look(Question::Subdivision, "a grid twice as fine would be too large to compare with");
         }
     }
-    Ok(())
+}
+
+fn other_method(outcome: &Outcome, findings: &mut Findings) {
+    const NOTHING: &str =
+        "L2D has no finite value here and no points are named, so there is nothing to compare";
+    match (independent::solve(outcome), outcome.l2d) {
+        (Err(error), _) => {
+            findings.look(Question::Independent, format!("the other method has no solution: {error}"));
+        }
+        (Ok(Other::Bracket { l2d: other, unknowns }), Some(own)) => {
+            let evidence = format!(
+                "finite volumes on the grid: L2D {own}; quadratic fields on triangles, {unknowns} unknowns: {other} W/(m·K)"
+            );
+            if own.overlaps(other) && other.half_width() > TOO_WIDE * own.middle().abs() {
+                findings.look(Question::Independent, format!("{evidence}: too wide to tell much"));
+            } else if own.overlaps(other) {
+                findings.pass(Question::Independent, evidence);
+            } else {
+                findings.fail(Question::Independent, format!("{evidence}: the brackets exclude each other"));
+            }
+        }
+        (Ok(Other::Points(points)), _) => {
+            let apart =
+                |one: &&PointAgain, other: &&PointAgain| one.difference().total_cmp(&other.difference());
+            let Some(farthest) = points.iter().max_by(apart) else {
+                findings.look(Question::Independent, NOTHING);
+                return;
+            };
+            let evidence = format!(
+                "L2D has no finite value here; by quadratic fields on triangles the named points differ by at most {:.1e} K (`{}`)",
+                farthest.difference(),
+                farthest.name
+            );
+            match points.iter().find(|point| !point.agrees()) {
+                None => findings.pass(Question::Independent, evidence),
+                Some(point) => {
+                    let (own, other, name) = (point.own.0, point.other.0, &point.name);
+                    let says = format!(
+                        "{evidence}: at `{name}` {own:.3} and {other:.3} °C, beyond the errors estimated"
+                    );
+                    findings.fail(Question::Independent, says);
+                }
+            }
+        }
+        (Ok(Other::Bracket { .. }), None) => findings.look(Question::Independent, NOTHING),
+    }
 }

@@ -128,6 +128,23 @@ impl Mesh {
         Self { points, beyond: beyond(&corners), corners, segment, filling }
     }
 
+    /// The triangle that holds a point (m), and the point's barycentric coordinates in it; none outside all
+    /// solids.
+    pub fn find(&self, point: [f64; 2]) -> Option<(usize, [f64; 3])> {
+        /// A point this far outside, in parts of a height, is on the edge.
+        const ROUNDING: f64 = 1e-9;
+        let coordinates = |t: usize| {
+            let [a, b, c] = self.corners[t].map(|corner| self.points[corner as usize]);
+            let whole = orientation(a, b, c);
+            [orientation(point, b, c), orientation(a, point, c), orientation(a, b, point)]
+                .map(|part| part / whole)
+        };
+        let inside = |at: [f64; 3]| at[0].min(at[1]).min(at[2]);
+        let all = (0..self.corners.len()).map(|t| (t, coordinates(t)));
+        let best = all.reduce(|one, other| if inside(other.1) > inside(one.1) { other } else { one });
+        best.filter(|(_, at)| inside(*at) >= -ROUNDING)
+    }
+
     /// The area of a triangle, m².
     pub fn area(&self, t: usize) -> f64 {
         let [a, b, c] = self.corners[t].map(|corner| self.points[corner as usize]);
