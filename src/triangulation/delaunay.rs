@@ -1,12 +1,30 @@
 //! The constrained Delaunay triangulation of segments that meet in their ends only, and who lies beyond whom.
 
-use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
+use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 
 use super::NONE;
 use super::error::TriangulationError;
 use super::overlay::orientation;
 
+/// A point and its number.
+#[derive(Clone, Copy)]
+struct Vertex {
+    at: [f64; 2],
+    number: u32,
+}
+
+impl HasPosition for Vertex {
+    type Scalar = f64;
+
+    fn position(&self) -> Point2<f64> {
+        Point2::new(self.at[0], self.at[1])
+    }
+}
+
 /// The triangles of the convex hull of `points`, corners anticlockwise. Every segment is an edge.
+///
+/// Points are loaded together and segments one by one: loading both together, the library takes what it puts off
+/// in the order of a set, which differs from run to run.
 ///
 /// # Errors
 /// [`TriangulationError::Unsettled`] if segments cross or points fall together.
@@ -14,16 +32,23 @@ pub(super) fn triangulate(
     points: &[[f64; 2]],
     segments: &[[u32; 2]],
 ) -> Result<Vec<[u32; 3]>, TriangulationError> {
-    let vertices = points.iter().map(|&[x, y]| Point2::new(x, y)).collect();
-    let edges = segments.iter().map(|ends| ends.map(|end| end as usize)).collect();
-    let mut conflicts = 0;
-    let all = ConstrainedDelaunayTriangulation::<_>::try_bulk_load_cdt(vertices, edges, |_| conflicts += 1)
+    let vertices = points.iter().zip(0..).map(|(&at, number)| Vertex { at, number }).collect();
+    let mut all = ConstrainedDelaunayTriangulation::<Vertex>::bulk_load(vertices)
         .map_err(|_| TriangulationError::Unsettled)?;
-    if conflicts > 0 || all.num_vertices() != points.len() || all.num_constraints() != segments.len() {
+    if all.num_vertices() != points.len() {
         return Err(TriangulationError::Unsettled);
     }
+    let mut handles: Vec<_> = all.vertices().map(|vertex| (vertex.data().number, vertex.fix())).collect();
+    handles.sort_unstable_by_key(|handle| handle.0);
+    for segment in segments {
+        let [from, to] = segment.map(|end| handles[end as usize].1);
+        // Nothing is added if another segment is crossed, several edges if a point lies on this one.
+        if all.try_add_constraint(from, to).len() != 1 {
+            return Err(TriangulationError::Unsettled);
+        }
+    }
     let corners: Vec<[u32; 3]> =
-        all.inner_faces().map(|face| face.vertices().map(|vertex| vertex.fix().index() as u32)).collect();
+        all.inner_faces().map(|face| face.vertices().map(|vertex| vertex.data().number)).collect();
     let is_positive = |corners: &[u32; 3]| {
         let [a, b, c] = corners.map(|corner| points[corner as usize]);
         orientation(a, b, c) > 0.0

@@ -1,9 +1,13 @@
 //! All edges of a drawing, cut where they meet.
 //!
-//! In rounds: wherever an end of one segment lies within [`SNAP`] of another, the other is led through it;
-//! wherever two cross clear of their ends, both are led through the crossing, or through a point that is there
-//! already. A round that finds nothing left proves what the triangulation needs: by exact signs no two segments
-//! cross, and no end lies within [`SNAP`] of a segment it is not an end of, so none overlap either.
+//! In rounds: wherever an end of one segment lies on another, within a quarter of [`SNAP`], the other is led
+//! through it; wherever two cross clear of their ends, both are led through the crossing, or through a point that
+//! is there already within [`SNAP`]. A round that finds nothing left proves what the triangulation needs: by exact
+//! signs no two segments cross, and no end lies on a segment it is not an end of, so none overlap either.
+//!
+//! Since points lie [`SNAP`] apart and ends within a quarter of it, it is clear which of two points a segment
+//! passes first. Led through points at crossings it can still come to lie so that one round undoes what another
+//! did; so every few rounds both distances shrink, and with them what can be undone.
 //!
 //! Leading a segment through a point moves it by [`SNAP`] at most, so which side of it a vertex is on can
 //! change. The polygons stay closed all the same: each piece remembers the polygons that run along it and how
@@ -19,7 +23,9 @@ use super::places::{Places, SNAP};
 use super::{FARTHEST, MOST_POINTS};
 
 /// Joining vertices and edges takes two or three rounds on drawings that buildings have.
-const MOST_ROUNDS: usize = 40;
+const MOST_ROUNDS: usize = 24;
+/// After so many rounds distances shrink to an eighth.
+const ROUNDS_ALIKE: usize = 8;
 
 /// A polygon's edge, or what cutting has made of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,9 +82,13 @@ impl Overlay {
             pieces.extend(edges(number as u32, outline, vertices, &mut places)?);
         }
         let name = |polygon: u32| outlines[polygon as usize].0;
+        let mut snap = SNAP;
         for round in 0..MOST_ROUNDS {
+            if round > 0 && round % ROUNDS_ALIKE == 0 {
+                snap *= 0.125;
+            }
             let found = Self::gathered(pieces, places.points.clone());
-            let cuts = found.cuts(&mut places, (round == 0).then_some(&name))?;
+            let cuts = found.cuts(&mut places, snap, (round == 0).then_some(&name))?;
             if round == 0 {
                 for &(outline, vertices) in &outlines {
                     has_area(outline, vertices)?;
@@ -120,6 +130,7 @@ impl Overlay {
     fn cuts(
         &self,
         places: &mut Places,
+        snap: f64,
         name: Option<&impl Fn(u32) -> Outline>,
     ) -> Result<Vec<(u32, u32)>, TriangulationError> {
         let mut cuts = Vec::new();
@@ -128,7 +139,7 @@ impl Overlay {
             let mut touch = false;
             for (segment, number, ends) in [(s, one, t), (t, other, s)] {
                 for end in ends {
-                    if !segment.contains(&end) && self.is_on(end, segment) {
+                    if !segment.contains(&end) && self.is_on(end, segment, snap) {
                         cuts.push((number as u32, end));
                         touch = true;
                     }
@@ -143,7 +154,7 @@ impl Overlay {
                 {
                     return Err(TriangulationError::CrossesItself { outline: name(polygon), edges });
                 }
-                let point = places.number(point);
+                let point = places.number(point, snap);
                 for (segment, number) in [(s, one), (t, other)] {
                     if !segment.contains(&point) {
                         cuts.push((number as u32, point));
@@ -188,10 +199,10 @@ impl Overlay {
         pieces
     }
 
-    /// True if a point lies within [`SNAP`] of a segment.
-    fn is_on(&self, point: u32, segment: [u32; 2]) -> bool {
+    /// True if a point lies on a segment.
+    fn is_on(&self, point: u32, segment: [u32; 2], snap: f64) -> bool {
         let [p, a, b] = [point, segment[0], segment[1]].map(|number| self.points[number as usize]);
-        distance_to_segment(p, a, b) <= SNAP
+        distance_to_segment(p, a, b) <= 0.25 * snap
     }
 
     /// Where two segments cross, if they do. On level and upright segments the coordinate is theirs.
@@ -237,7 +248,7 @@ fn edges(
             return Err(TriangulationError::OutOfRange { outline, vertex });
         }
         // Rounding about zero would only make numbers that mean nothing.
-        numbers.push(places.number(point.map(|x| if x.abs() < 1e-3 * SNAP { 0.0 } else { x })));
+        numbers.push(places.number(point.map(|x| if x.abs() < 1e-3 * SNAP { 0.0 } else { x }), SNAP));
     }
     if places.points.len() > MOST_POINTS {
         return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
