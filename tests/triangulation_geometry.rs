@@ -441,7 +441,11 @@ fn marking_turns_thin_layers_into_columns() {
             assert_eq!(mesh.refine(&edges, &[]), edges.len());
             check(&mesh, &arrangement, &[], "roof");
         }
-        println!("{angle} {thickness}: {} triangles, {} foil", mesh.corners.len(), mesh.filling.iter().filter(|f| **f == foil).count());
+        println!(
+            "{angle} {thickness}: {} triangles, {} foil",
+            mesh.corners.len(),
+            mesh.filling.iter().filter(|f| **f == foil).count()
+        );
         assert!((60..1000).contains(&mesh.corners.len()), "{} triangles", mesh.corners.len());
         // Columns: every point of the foil lies on one of its long edges.
         let is_foil = |t: &usize| mesh.filling[*t] == foil;

@@ -1,8 +1,10 @@
 //! Pairs of segments that may meet.
 //!
-//! The plane is halved until a cell has few segments left, along the side that parts them better. Where
-//! neither parts them (many through one point, or long ones side by side) the pairs of the cell are gone
-//! through as they are, so memory stays in proportion to the segments. A pair may be told more than once.
+//! The plane is halved until a cell has few segments left, across its longer side, else its shorter side. Where
+//! neither parts the segments, as with long ones side by side, they are halved by how far they reach across the
+//! direction that most of them have, the cell staying as it is. Where that does not part them either (many
+//! through one point) the pairs of the cell are gone through, so memory stays in proportion to the segments. A
+//! pair may be told more than once.
 
 use super::places::SNAP;
 
@@ -78,20 +80,59 @@ impl Field<'_> {
         if inside.len() <= FEW || depth >= DEEPEST {
             return None;
         }
+        let worth = |halves: &[(Cell, Vec<u32>); 2]| {
+            let together = halves[0].1.len() + halves[1].1.len();
+            together as f64 <= MOST_SHARED * inside.len() as f64
+        };
         let size = [cell.high[0] - cell.low[0], cell.high[1] - cell.low[1]];
         let longer = usize::from(size[1] > size[0]);
-        [longer, 1 - longer].into_iter().find_map(|axis| {
-            let middle = f64::midpoint(cell.low[axis], cell.high[axis]);
-            let (mut lower, mut upper) = (cell, cell);
-            lower.high[axis] = middle;
-            upper.low[axis] = middle;
-            let halves = [lower, upper].map(|half| {
-                let there = inside.iter().copied().filter(|&segment| self.touches(segment, half));
-                (half, there.collect::<Vec<_>>())
-            });
-            let together = halves[0].1.len() + halves[1].1.len();
-            (together as f64 <= MOST_SHARED * inside.len() as f64).then_some(halves)
+        [longer, 1 - longer]
+            .into_iter()
+            .map(|axis| self.halves_of_cell(cell, inside, axis))
+            .chain(std::iter::once_with(|| self.halves_across(cell, inside)))
+            .find(worth)
+    }
+
+    fn halves_of_cell(&self, cell: Cell, inside: &[u32], axis: usize) -> [(Cell, Vec<u32>); 2] {
+        let middle = f64::midpoint(cell.low[axis], cell.high[axis]);
+        let (mut lower, mut upper) = (cell, cell);
+        lower.high[axis] = middle;
+        upper.low[axis] = middle;
+        [lower, upper].map(|half| {
+            (half, inside.iter().copied().filter(|&segment| self.touches(segment, half)).collect())
         })
+    }
+
+    /// Those that reach to either side of a line along the direction that most segments have. That is the
+    /// direction u for which the sum of squares Σ(u·d)² over the segments' vectors d is largest; it has twice
+    /// the angle of (Σ(dx² − dy²), Σ2·dx·dy).
+    fn halves_across(&self, cell: Cell, inside: &[u32]) -> [(Cell, Vec<u32>); 2] {
+        let (mut level, mut mixed) = (0.0, 0.0);
+        for &segment in inside {
+            let [a, b] = self.ends(segment);
+            let [x, y] = [b[0] - a[0], b[1] - a[1]];
+            level += x * x - y * y;
+            mixed += 2.0 * x * y;
+        }
+        let length = (level * level + mixed * mixed).sqrt();
+        // Half the angle, from the larger of its sine and cosine.
+        let normal = if level >= 0.0 { [-mixed, length + level] } else { [level - length, mixed] };
+        let size = (normal[0] * normal[0] + normal[1] * normal[1]).sqrt();
+        let off = |point: [f64; 2]| {
+            if size > 0.0 { (normal[0] * point[0] + normal[1] * point[1]) / size } else { 0.0 }
+        };
+        let reach = |segment: u32| {
+            let [a, b] = self.ends(segment).map(off);
+            [a.min(b), a.max(b)]
+        };
+        let mut middles: Vec<f64> =
+            inside.iter().map(|&segment| reach(segment)).map(|[from, to]| f64::midpoint(from, to)).collect();
+        let half = middles.len() / 2;
+        let (_, &mut line, _) = middles.select_nth_unstable_by(half, f64::total_cmp);
+        let there = |is_there: &dyn Fn([f64; 2]) -> bool| {
+            (cell, inside.iter().copied().filter(|&segment| is_there(reach(segment))).collect())
+        };
+        [there(&|[from, _]| from <= line + 2.0 * SNAP), there(&|[_, to]| to >= line - 2.0 * SNAP)]
     }
 
     /// True unless the segment certainly lies farther than [`SNAP`] from the cell.
