@@ -441,11 +441,6 @@ fn marking_turns_thin_layers_into_columns() {
             assert_eq!(mesh.refine(&edges, &[]), edges.len());
             check(&mesh, &arrangement, &[], "roof");
         }
-        println!(
-            "{angle} {thickness}: {} triangles, {} foil",
-            mesh.corners.len(),
-            mesh.filling.iter().filter(|f| **f == foil).count()
-        );
         assert!((60..1000).contains(&mesh.corners.len()), "{} triangles", mesh.corners.len());
         // Columns: every point of the foil lies on one of its long edges.
         let is_foil = |t: &usize| mesh.filling[*t] == foil;
@@ -495,5 +490,40 @@ fn a_metric_turns_diagonals() {
                 assert_eq!((b[0] - a[0]) * (b[1] - a[1]), sign);
             }
         }
+    }
+}
+
+#[test]
+fn refining_at_the_tip_of_a_wedge_does_not_hang() {
+    for (degrees, turned) in [(1.0, 0.0), (1.0, 0.5), (0.01, 0.3), (1e-5, 0.3)] {
+        let at = |length: f64, angle: f64| {
+            let angle: f64 = angle + turned;
+            [700.0 + length * angle.cos(), -300.0 + length * angle.sin()]
+        };
+        let tip = at(0.0, 0.0);
+        let wedge = f64::to_radians(degrees);
+        let mut roof = drawing(vec![
+            stroke(WALL, vec![at(-1.0, 0.8), at(3.0, 0.0), at(3.0, 1.0)]),
+            stroke(BOARD, vec![tip, at(2.9, 0.0), at(2.9, wedge)]),
+        ]);
+        roof.extent = rectangle([690.0, -310.0], [710.0, -290.0]);
+        let (arrangement, mut mesh) = Mesh::of(&roof, &[]).unwrap();
+        let mut split = 0;
+        for round in 0..80 {
+            // As strong a singularity as there is: only the triangles at the tip mismatch.
+            let is_at_tip =
+                |t: usize| mesh.corners[t].iter().any(|corner| mesh.points[*corner as usize] == tip);
+            let mismatch: Vec<f64> =
+                (0..mesh.corners.len()).map(|t| f64::from(u8::from(is_at_tip(t)))).collect();
+            let edges = mark(&mesh, &mismatch, 0.7, &[]);
+            split = mesh.refine(&edges, &[]);
+            if round % 10 == 9 {
+                check(&mesh, &arrangement, &[], &format!("{degrees}° round {round}"));
+                assert_complete(&mesh, &arrangement, "wedge");
+            }
+        }
+        // Some twenty triangles a round, until edges are as short as rounding.
+        assert_eq!(split, 0, "{degrees}°");
+        assert!((500..1000).contains(&mesh.corners.len()), "{} triangles at {degrees}°", mesh.corners.len());
     }
 }

@@ -21,10 +21,42 @@ impl HasPosition for Vertex {
     }
 }
 
+/// An order in which to add points: each at random in a round, the last round having half of them, the one before
+/// a quarter and so on, and those of a round along a curve that fills the plane. So the triangulation is of the
+/// right shape early and the next point is near the last (N. Amenta, S. Choi, G. Rote, Incremental constructions
+/// con BRIO, SoCG 2003): whatever the points, few triangles are made that do not stay.
+fn order(points: &[[f64; 2]]) -> Vec<u32> {
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for point in points {
+        for axis in 0..2 {
+            low[axis] = low[axis].min(point[axis]);
+            high[axis] = high[axis].max(point[axis]);
+        }
+    }
+    let size = (high[0] - low[0]).max(high[1] - low[1]).max(f64::MIN_POSITIVE);
+    let mut state = 1_u64;
+    let mut keys: Vec<(u32, u64, u32)> = (0..points.len() as u32)
+        .map(|number| {
+            // A linear congruential generator (D. E. Knuth, MMIX): a point is in round r from the end with 2⁻ʳ.
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            let point = points[number as usize];
+            let [x, y] = [0, 1].map(|axis| spread(((point[axis] - low[axis]) / size * 65_535.0) as u64));
+            (u32::MAX - state.leading_zeros(), x | y << 1, number)
+        })
+        .collect();
+    keys.sort_unstable();
+    keys.into_iter().map(|key| key.2).collect()
+}
+
+/// The lower 16 bits with a zero before each.
+fn spread(bits: u64) -> u64 {
+    (0..16).fold(0, |spread, bit| spread | (bits >> bit & 1) << (2 * bit))
+}
+
 /// The triangles of the convex hull of `points`, corners anticlockwise. Every segment is an edge.
 ///
-/// Points are loaded together and segments one by one: loading both together, the library takes what it puts off
-/// in the order of a set, which differs from run to run.
+/// Points and segments are added one by one. Loaded together, the library takes those it puts off in the order of
+/// a set, which differs from run to run, and combs of 10⁴ points take seconds.
 ///
 /// # Errors
 /// [`TriangulationError::Unsettled`] if segments cross or points fall together.
@@ -32,9 +64,11 @@ pub(super) fn triangulate(
     points: &[[f64; 2]],
     segments: &[[u32; 2]],
 ) -> Result<Vec<[u32; 3]>, TriangulationError> {
-    let vertices = points.iter().zip(0..).map(|(&at, number)| Vertex { at, number }).collect();
-    let mut all = ConstrainedDelaunayTriangulation::<Vertex>::bulk_load(vertices)
-        .map_err(|_| TriangulationError::Unsettled)?;
+    let mut all = ConstrainedDelaunayTriangulation::<Vertex>::new();
+    for number in order(points) {
+        all.insert(Vertex { at: points[number as usize], number })
+            .map_err(|_| TriangulationError::Unsettled)?;
+    }
     if all.num_vertices() != points.len() {
         return Err(TriangulationError::Unsettled);
     }

@@ -13,6 +13,8 @@ const FEW: usize = 10;
 /// A cell is halved where its halves have together at most this many times its segments.
 const MOST_SHARED: f64 = 1.4;
 const DEEPEST: u32 = 64;
+/// Nor once halving has gone through so many times all segments.
+const MOST_PASSES: usize = 200;
 
 /// The segments and where they lie.
 struct Field<'a> {
@@ -41,8 +43,11 @@ pub(super) fn each_pair<E>(
     }
     let field = Field { points, segments };
     let mut open = vec![(cell, (0..segments.len() as u32).collect::<Vec<_>>(), 0)];
+    let mut budget = MOST_PASSES * segments.len();
     while let Some((cell, inside, depth)) = open.pop() {
-        match field.halves(cell, &inside, depth) {
+        budget = budget.saturating_sub(inside.len());
+        let halves = if budget > 0 { field.halves(cell, &inside, depth) } else { None };
+        match halves {
             Some(halves) => open.extend(halves.map(|(cell, inside)| (cell, inside, depth + 1))),
             None => field.pairs(&inside, &mut meet)?,
         }
@@ -152,5 +157,75 @@ impl Field<'_> {
         let off = (along[0] * middle[1] - along[1] * middle[0]).abs();
         let reach = along[0].abs() * half[1] + along[1].abs() * half[0];
         off <= reach * (1.0 + 1e-9)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Numbers between 0 and 1 (linear congruential generator; D. E. Knuth, MMIX).
+    fn random(state: &mut u64) -> f64 {
+        *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (*state >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn told(points: &[[f64; 2]]) -> (Vec<[u32; 2]>, Vec<(usize, usize)>, usize) {
+        let segments: Vec<[u32; 2]> = (0..points.len() as u32 / 2).map(|s| [2 * s, 2 * s + 1]).collect();
+        let mut pairs = Vec::new();
+        each_pair(points, &segments, |one, other| {
+            pairs.push((one.max(other), one.min(other)));
+            Ok::<(), ()>(())
+        })
+        .unwrap();
+        let calls = pairs.len();
+        pairs.sort_unstable();
+        pairs.dedup();
+        (segments, pairs, calls)
+    }
+
+    #[test]
+    fn tells_all_that_cross() {
+        let mut state = 3;
+        for size in [0.05, 0.2, 1.0] {
+            let points: Vec<[f64; 2]> = (0..600)
+                .flat_map(|_| {
+                    let from = [random(&mut state), random(&mut state)];
+                    [from, from.map(|x| x + size * (random(&mut state) - 0.5))]
+                })
+                .collect();
+            let (segments, pairs, _) = told(&points);
+            let side = |s: usize, point: u32| {
+                let [a, b] = segments[s].map(|end| points[end as usize]);
+                let p = points[point as usize];
+                (b[0] - a[0]) * (p[1] - a[1]) > (b[1] - a[1]) * (p[0] - a[0])
+            };
+            let parts = |s: usize, t: usize| side(s, segments[t][0]) != side(s, segments[t][1]);
+            let mut crossing = 0;
+            for s in 0..segments.len() {
+                for t in (0..s).filter(|&t| parts(s, t) && parts(t, s)) {
+                    assert!(pairs.binary_search(&(s, t)).is_ok(), "{s} and {t} of {size} m");
+                    crossing += 1;
+                }
+            }
+            assert!(crossing > 3, "{crossing}");
+        }
+    }
+
+    #[test]
+    fn tells_few_pairs_of_many_segments() {
+        // Short ones anywhere, and long ones side by side in two directions.
+        let mut state = 5;
+        let short = (0..4000).flat_map(|_| {
+            let from = [random(&mut state), random(&mut state)];
+            [from, from.map(|x| x + 0.01 * (random(&mut state) - 0.5))]
+        });
+        let level = (0..4000).flat_map(|row| [[0.0, f64::from(row)], [10.0, f64::from(row)]]);
+        let sloping =
+            (0..4000).flat_map(|row| [[0.0, 1e-3 * f64::from(row)], [10.0, 7.0 + 1e-3 * f64::from(row)]]);
+        for points in [short.collect::<Vec<_>>(), level.collect(), sloping.collect()] {
+            let (segments, _, calls) = told(&points);
+            assert!(calls < 40 * segments.len(), "{calls} pairs of {} segments", segments.len());
+        }
     }
 }

@@ -27,6 +27,9 @@ const MOST_ROUNDS: usize = 24;
 /// After so many rounds distances shrink to an eighth.
 const ROUNDS_ALIKE: usize = 8;
 
+/// Edges meet in a point by pairs, but some points are of many edges.
+const MOST_CUTS: usize = 8 * MOST_POINTS;
+
 /// A polygon's edge, or what cutting has made of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Piece {
@@ -164,6 +167,14 @@ impl Overlay {
                     return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
                 }
             }
+            // Pairs are told more than once, and many may meet in one point.
+            if cuts.len() > MOST_CUTS {
+                cuts.sort_unstable();
+                cuts.dedup();
+                if cuts.len() > MOST_CUTS / 2 {
+                    return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
+                }
+            }
             Ok(())
         })?;
         let along = |&(segment, point): &(u32, u32)| {
@@ -202,7 +213,7 @@ impl Overlay {
     /// True if a point lies on a segment.
     fn is_on(&self, point: u32, segment: [u32; 2], snap: f64) -> bool {
         let [p, a, b] = [point, segment[0], segment[1]].map(|number| self.points[number as usize]);
-        distance_to_segment(p, a, b) <= 0.25 * snap
+        is_within(0.25 * snap, p, a, b)
     }
 
     /// Where two segments cross, if they do. On level and upright segments the coordinate is theirs.
@@ -296,14 +307,13 @@ fn opposite(one: f64, other: f64) -> bool {
     (one > 0.0 && other < 0.0) || (one < 0.0 && other > 0.0)
 }
 
-/// The distance of `p` from the segment ab, m.
-fn distance_to_segment(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
-    let [x, y] = [b[0] - a[0], b[1] - a[1]];
-    let part = ((p[0] - a[0]) * x + (p[1] - a[1]) * y) / (x * x + y * y);
-    if part <= 0.0 || part >= 1.0 {
-        let end = if part <= 0.0 { a } else { b };
-        let [dx, dy] = [p[0] - end[0], p[1] - end[1]];
-        return (dx * dx + dy * dy).sqrt();
+/// True if `p` lies within a distance of the segment ab, m.
+fn is_within(distance: f64, p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> bool {
+    let ([x, y], [dx, dy]) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
+    let (square, off, along) = (x * x + y * y, x * dy - y * dx, x * dx + y * dy);
+    if off * off > distance * distance * square {
+        return false;
     }
-    (x * (p[1] - a[1]) - y * (p[0] - a[0])).abs() / (x * x + y * y).sqrt()
+    let from_end = |[dx, dy]: [f64; 2]| dx * dx + dy * dy <= distance * distance;
+    (0.0..=square).contains(&along) || from_end([dx, dy]) || from_end([p[0] - b[0], p[1] - b[1]])
 }

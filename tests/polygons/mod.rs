@@ -65,6 +65,7 @@ fn polygon(dice: &mut Dice, others: &[Stroke]) -> (Vec<Point>, Vec<Vec<Point>>) 
         let at = dice.between(0, other.len() as i64 - 1) as usize;
         (other.clone(), other[at], other[(at + 1) % other.len()])
     });
+    let is_long = known.as_ref().is_some_and(|(_, a, b)| (b[0] - a[0]).hypot(b[1] - a[1]) > 0.01);
     match (dice.between(0, 9), known) {
         // A foil of 0.05 mm.
         (0, _) => (turned(&rectangle([0.0, 0.0], [6.0, 5e-5]), place, angle), vec![]),
@@ -78,7 +79,7 @@ fn polygon(dice: &mut Dice, others: &[Stroke]) -> (Vec<Point>, Vec<Vec<Point>>) 
             (turned(&[[0.0, 0.0], [3.0, 0.0], [3.0, width]], place, angle), vec![])
         }
         // Along a part of an edge, on either side.
-        (3 | 4, Some((_, a, b))) => {
+        (3 | 4, Some((_, a, b))) if is_long => {
             let (from, to) = (real(dice, -0.3, 0.6), real(dice, 0.61, 1.3));
             let depth = real(dice, 0.01, 0.5) * if dice.between(0, 1) == 0 { 1.0 } else { -1.0 };
             let at = |part: f64, off: f64| {
