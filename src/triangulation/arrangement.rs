@@ -13,9 +13,9 @@ use super::overlay::Overlay;
 use super::painting::paint;
 use super::places::SNAP;
 
-/// A vertex this close to the line between its neighbours bends nothing, m. All other vertices keep [`SNAP`]
-/// from that line, so leaving it out moves no edge across one.
-const STRAIGHT: f64 = 0.01 * SNAP;
+/// A vertex this close to the line between its neighbours bends nothing, m. All other vertices keep farther from
+/// that line (`overlay.rs`), so leaving it out moves no edge across one.
+const STRAIGHT: f64 = 1e-3 * SNAP;
 
 /// Edges between different fillings. They meet in their ends only.
 #[derive(Clone, Debug)]

@@ -1,9 +1,13 @@
 //! All edges of a drawing, cut where they meet.
 //!
-//! In rounds: wherever an end of one segment lies within [`SNAP`] of another, the other is led through it;
-//! wherever two cross clear of their ends, both are led through the crossing, or through a point that is there
-//! already. A round that finds nothing left proves what the triangulation needs: by exact signs no two segments
-//! cross, and no end lies within [`SNAP`] of a segment it is not an end of, so none overlap either.
+//! In rounds: wherever an end of one segment lies on another, within a quarter of [`SNAP`], the other is led
+//! through it; wherever two cross clear of their ends, both are led through the crossing, or through a point that
+//! is there already within [`SNAP`]. A round that finds nothing left proves what the triangulation needs: by exact
+//! signs no two segments cross, and no end lies on a segment it is not an end of, so none overlap either.
+//!
+//! Since points lie [`SNAP`] apart and ends within a quarter of it, it is clear which of two points a segment
+//! passes first. Led through points at crossings it can still come to lie so that one round undoes what another
+//! did; so every few rounds both distances shrink, and with them what can be undone.
 //!
 //! Leading a segment through a point moves it by [`SNAP`] at most, so which side of it a vertex is on can
 //! change. The polygons stay closed all the same: each piece remembers the polygons that run along it and how
@@ -19,7 +23,12 @@ use super::places::{Places, SNAP};
 use super::{FARTHEST, MOST_POINTS};
 
 /// Joining vertices and edges takes two or three rounds on drawings that buildings have.
-const MOST_ROUNDS: usize = 40;
+const MOST_ROUNDS: usize = 24;
+/// After so many rounds distances shrink to an eighth.
+const ROUNDS_ALIKE: usize = 8;
+
+/// Edges meet in a point by pairs, but some points are of many edges.
+const MOST_CUTS: usize = 8 * MOST_POINTS;
 
 /// A polygon's edge, or what cutting has made of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,9 +85,13 @@ impl Overlay {
             pieces.extend(edges(number as u32, outline, vertices, &mut places)?);
         }
         let name = |polygon: u32| outlines[polygon as usize].0;
+        let mut snap = SNAP;
         for round in 0..MOST_ROUNDS {
+            if round > 0 && round % ROUNDS_ALIKE == 0 {
+                snap *= 0.125;
+            }
             let found = Self::gathered(pieces, places.points.clone());
-            let cuts = found.cuts(&mut places, (round == 0).then_some(&name))?;
+            let cuts = found.cuts(&mut places, snap, (round == 0).then_some(&name))?;
             if round == 0 {
                 for &(outline, vertices) in &outlines {
                     has_area(outline, vertices)?;
@@ -120,6 +133,7 @@ impl Overlay {
     fn cuts(
         &self,
         places: &mut Places,
+        snap: f64,
         name: Option<&impl Fn(u32) -> Outline>,
     ) -> Result<Vec<(u32, u32)>, TriangulationError> {
         let mut cuts = Vec::new();
@@ -128,7 +142,7 @@ impl Overlay {
             let mut touch = false;
             for (segment, number, ends) in [(s, one, t), (t, other, s)] {
                 for end in ends {
-                    if !segment.contains(&end) && self.is_on(end, segment) {
+                    if !segment.contains(&end) && self.is_on(end, segment, snap) {
                         cuts.push((number as u32, end));
                         touch = true;
                     }
@@ -143,13 +157,21 @@ impl Overlay {
                 {
                     return Err(TriangulationError::CrossesItself { outline: name(polygon), edges });
                 }
-                let point = places.number(point);
+                let point = places.number(point, snap);
                 for (segment, number) in [(s, one), (t, other)] {
                     if !segment.contains(&point) {
                         cuts.push((number as u32, point));
                     }
                 }
                 if places.points.len() > MOST_POINTS {
+                    return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
+                }
+            }
+            // Pairs are told more than once, and many may meet in one point.
+            if cuts.len() > MOST_CUTS {
+                cuts.sort_unstable();
+                cuts.dedup();
+                if cuts.len() > MOST_CUTS / 2 {
                     return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
                 }
             }
@@ -188,10 +210,10 @@ impl Overlay {
         pieces
     }
 
-    /// True if a point lies within [`SNAP`] of a segment.
-    fn is_on(&self, point: u32, segment: [u32; 2]) -> bool {
+    /// True if a point lies on a segment.
+    fn is_on(&self, point: u32, segment: [u32; 2], snap: f64) -> bool {
         let [p, a, b] = [point, segment[0], segment[1]].map(|number| self.points[number as usize]);
-        distance_to_segment(p, a, b) <= SNAP
+        is_within(0.25 * snap, p, a, b)
     }
 
     /// Where two segments cross, if they do. On level and upright segments the coordinate is theirs.
@@ -237,7 +259,7 @@ fn edges(
             return Err(TriangulationError::OutOfRange { outline, vertex });
         }
         // Rounding about zero would only make numbers that mean nothing.
-        numbers.push(places.number(point.map(|x| if x.abs() < 1e-3 * SNAP { 0.0 } else { x })));
+        numbers.push(places.number(point.map(|x| if x.abs() < 1e-3 * SNAP { 0.0 } else { x }), SNAP));
     }
     if places.points.len() > MOST_POINTS {
         return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
@@ -285,14 +307,13 @@ fn opposite(one: f64, other: f64) -> bool {
     (one > 0.0 && other < 0.0) || (one < 0.0 && other > 0.0)
 }
 
-/// The distance of `p` from the segment ab, m.
-fn distance_to_segment(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
-    let [x, y] = [b[0] - a[0], b[1] - a[1]];
-    let part = ((p[0] - a[0]) * x + (p[1] - a[1]) * y) / (x * x + y * y);
-    if part <= 0.0 || part >= 1.0 {
-        let end = if part <= 0.0 { a } else { b };
-        let [dx, dy] = [p[0] - end[0], p[1] - end[1]];
-        return (dx * dx + dy * dy).sqrt();
+/// True if `p` lies within a distance of the segment ab, m.
+fn is_within(distance: f64, p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> bool {
+    let ([x, y], [dx, dy]) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
+    let (square, off, along) = (x * x + y * y, x * dy - y * dx, x * dx + y * dy);
+    if off * off > distance * distance * square {
+        return false;
     }
-    (x * (p[1] - a[1]) - y * (p[0] - a[0])).abs() / (x * x + y * y).sqrt()
+    let from_end = |[dx, dy]: [f64; 2]| dx * dx + dy * dy <= distance * distance;
+    (0.0..=square).contains(&along) || from_end([dx, dy]) || from_end([p[0] - b[0], p[1] - b[1]])
 }
