@@ -94,7 +94,10 @@ fn fields_and_flows_depend_on_the_load_linearly() {
         }
         let flows = [&sum, &whole].map(|pair| system.heat_flows(pair));
         let size: f64 = flows[1].iter().map(|flow| flow.abs()).sum();
-        assert!(flows[0].iter().zip(&flows[1]).all(|(one, other)| (one - other).abs() <= 1e-9 * size + 1e-12), "seed {seed}: {flows:?}");
+        assert!(
+            flows[0].iter().zip(&flows[1]).all(|(one, other)| (one - other).abs() <= 1e-9 * size + 1e-12),
+            "seed {seed}: {flows:?}"
+        );
         // What i gives to j is what j gives to i.
         let gives = |from: usize, to: usize| system.heat_flows(&units[from])[to];
         assert!((gives(0, 1) - gives(1, 0)).abs() < 1e-9 * gives(0, 1).abs() + 1e-12, "seed {seed}");
