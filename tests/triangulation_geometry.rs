@@ -65,7 +65,9 @@ fn check(mesh: &Mesh, arrangement: &Arrangement, metrics: &[Metric], what: &str)
     let mut used = vec![false; mesh.points.len()];
     for t in 0..mesh.corners.len() {
         let corners = mesh.corners[t];
-        corners.iter().for_each(|corner| used[*corner as usize] = true);
+        for corner in corners {
+            used[corner as usize] = true;
+        }
         assert!(triangle_area(&mesh.points, corners) > 0.0, "{what}: triangle {t} is not positive");
         assert!(
             matches!(mesh.filling[t], Filling::Solid(_)),
