@@ -19,7 +19,7 @@ use robust::{Coord, orient2d};
 use super::drawing::{Drawing, Outline};
 use super::error::TriangulationError;
 use super::near::each_pair;
-use super::places::{Places, SNAP};
+use super::places::{Places, SNAP, renumber};
 use super::{FARTHEST, MOST_POINTS};
 
 /// Joining vertices and edges takes two or three rounds on drawings that buildings have.
@@ -90,7 +90,7 @@ impl Overlay {
             if round > 0 && round % ROUNDS_ALIKE == 0 {
                 snap *= 0.125;
             }
-            let found = Self::gathered(pieces, places.points.clone());
+            let mut found = Self::gathered(pieces, places.points.clone());
             let cuts = found.cuts(&mut places, snap, (round == 0).then_some(&name))?;
             if round == 0 {
                 for &(outline, vertices) in &outlines {
@@ -98,6 +98,8 @@ impl Overlay {
                 }
             }
             if cuts.is_empty() {
+                // Points whose segments have cancelled out could lie on others.
+                found.points = renumber(&found.points, found.segments.iter_mut().flatten());
                 return Ok(found);
             }
             pieces = found.cut(&cuts);
