@@ -26,6 +26,7 @@ mod near;
 mod overlay;
 mod painting;
 mod places;
+mod plane;
 
 pub use arrangement::{Arrangement, Segment};
 pub use drawing::{Drawing, Outline, Stroke};
