@@ -4,7 +4,7 @@ use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation
 
 use super::NONE;
 use super::error::TriangulationError;
-use super::overlay::orientation;
+use super::plane::orientation;
 
 /// A point and its number.
 #[derive(Clone, Copy)]

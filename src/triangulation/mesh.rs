@@ -4,13 +4,14 @@
 //! Numbers of triangles and points stay when the mesh is refined; new ones follow.
 
 use super::NONE;
-use super::arrangement::{Arrangement, renumber};
+use super::arrangement::Arrangement;
 use super::delaunay::{beyond, edge, ordered, triangulate};
 use super::drawing::Drawing;
 use super::error::TriangulationError;
 use super::filling::Filling;
 use super::metric::Metric;
-use super::overlay::orientation;
+use super::places::renumber;
+use super::plane::orientation;
 
 /// A triangulation of the solids of an arrangement, constrained Delaunay in the metric of each material: no
 /// corner beyond an edge within one filling lies in the circle of the triangle.

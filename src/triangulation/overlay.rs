@@ -14,12 +14,11 @@
 //! often each way, and who is inside is later told from these numbers, not from coordinates
 //! (`painting.rs`). So no sliver between an edge and its pieces can take a filling of its own.
 
-use robust::{Coord, orient2d};
-
 use super::drawing::{Drawing, Outline};
 use super::error::TriangulationError;
 use super::near::each_pair;
-use super::places::{Places, SNAP};
+use super::places::{Places, SNAP, renumber};
+use super::plane::{area, crossing, is_within, perimeter};
 use super::{FARTHEST, MOST_POINTS};
 
 /// Joining vertices and edges takes two or three rounds on drawings that buildings have.
@@ -90,14 +89,19 @@ impl Overlay {
             if round > 0 && round % ROUNDS_ALIKE == 0 {
                 snap *= 0.125;
             }
-            let found = Self::gathered(pieces, places.points.clone());
+            let mut found = Self::gathered(pieces, places.points.clone());
             let cuts = found.cuts(&mut places, snap, (round == 0).then_some(&name))?;
             if round == 0 {
                 for &(outline, vertices) in &outlines {
-                    has_area(outline, vertices)?;
+                    // A strip of width SNAP has half its length round, times SNAP, of area.
+                    if 2.0 * area(vertices).abs() <= SNAP * perimeter(vertices) {
+                        return Err(TriangulationError::NoArea { outline });
+                    }
                 }
             }
             if cuts.is_empty() {
+                // Points whose segments have cancelled out could lie on others.
+                found.points = renumber(&found.points, found.segments.iter_mut().flatten());
                 return Ok(found);
             }
             pieces = found.cut(&cuts);
@@ -142,7 +146,9 @@ impl Overlay {
             let mut touch = false;
             for (segment, number, ends) in [(s, one, t), (t, other, s)] {
                 for end in ends {
-                    if !segment.contains(&end) && self.is_on(end, segment, snap) {
+                    if !segment.contains(&end)
+                        && is_within(0.25 * snap, self.points[end as usize], self.ends(segment))
+                    {
                         cuts.push((number as u32, end));
                         touch = true;
                     }
@@ -151,7 +157,7 @@ impl Overlay {
             if touch || s.iter().any(|end| t.contains(end)) {
                 return Ok(());
             }
-            if let Some(point) = self.crossing(s, t) {
+            if let Some(point) = crossing(self.ends(s), self.ends(t)) {
                 if let Some(name) = name
                     && let Some((polygon, edges)) = self.common(one, other)
                 {
@@ -210,25 +216,8 @@ impl Overlay {
         pieces
     }
 
-    /// True if a point lies on a segment.
-    fn is_on(&self, point: u32, segment: [u32; 2], snap: f64) -> bool {
-        let [p, a, b] = [point, segment[0], segment[1]].map(|number| self.points[number as usize]);
-        is_within(0.25 * snap, p, a, b)
-    }
-
-    /// Where two segments cross, if they do. On level and upright segments the coordinate is theirs.
-    fn crossing(&self, s: [u32; 2], t: [u32; 2]) -> Option<[f64; 2]> {
-        let [a, b] = s.map(|end| self.points[end as usize]);
-        let [c, d] = t.map(|end| self.points[end as usize]);
-        let (from, to) = (orientation(a, b, c), orientation(a, b, d));
-        if !opposite(from, to) || !opposite(orientation(c, d, a), orientation(c, d, b)) {
-            return None;
-        }
-        let part = from / (from - to);
-        let on_axis = |axis: usize| {
-            if a[axis] == b[axis] { a[axis] } else { c[axis] + part * (d[axis] - c[axis]) }
-        };
-        Some([on_axis(0), on_axis(1)])
+    fn ends(&self, segment: [u32; 2]) -> [[f64; 2]; 2] {
+        segment.map(|end| self.points[end as usize])
     }
 
     /// A polygon that runs along both segments, and its edges there.
@@ -278,42 +267,4 @@ fn edges(
 fn piece(a: u32, b: u32, polygon: u32, edge: u32, way: i32) -> Option<Piece> {
     let (ends, way) = if a < b { ([a, b], way) } else { ([b, a], -way) };
     (a != b).then_some(Piece { ends, polygon, edge, way })
-}
-
-/// # Errors
-/// If the polygon is nowhere wider than [`SNAP`].
-fn has_area(outline: Outline, vertices: &[[f64; 2]]) -> Result<(), TriangulationError> {
-    let [origin, ..] = vertices else { return Err(TriangulationError::NoArea { outline }) };
-    let (mut twice, mut round) = (0.0, 0.0);
-    let mut last = vertices[vertices.len() - 1];
-    for &next in vertices {
-        let [a, b] = [last, next].map(|p| [p[0] - origin[0], p[1] - origin[1]]);
-        twice += a[0] * b[1] - a[1] * b[0];
-        let [x, y] = [b[0] - a[0], b[1] - a[1]];
-        round += (x * x + y * y).sqrt();
-        last = next;
-    }
-    // A strip of width SNAP has half its length round, times SNAP, of area.
-    if twice.abs() > SNAP * round { Ok(()) } else { Err(TriangulationError::NoArea { outline }) }
-}
-
-/// Twice the area of the triangle abc, of the exact sign: positive if it runs anticlockwise.
-pub(super) fn orientation(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
-    let [a, b, c] = [a, b, c].map(|[x, y]| Coord { x, y });
-    orient2d(a, b, c)
-}
-
-fn opposite(one: f64, other: f64) -> bool {
-    (one > 0.0 && other < 0.0) || (one < 0.0 && other > 0.0)
-}
-
-/// True if `p` lies within a distance of the segment ab, m.
-fn is_within(distance: f64, p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> bool {
-    let ([x, y], [dx, dy]) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
-    let (square, off, along) = (x * x + y * y, x * dy - y * dx, x * dx + y * dy);
-    if off * off > distance * distance * square {
-        return false;
-    }
-    let from_end = |[dx, dy]: [f64; 2]| dx * dx + dy * dy <= distance * distance;
-    (0.0..=square).contains(&along) || from_end([dx, dy]) || from_end([p[0] - b[0], p[1] - b[1]])
 }

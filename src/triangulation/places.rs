@@ -52,6 +52,24 @@ impl Places {
     }
 }
 
+/// Numbers anew the points that are used, in their order, and returns them.
+pub(super) fn renumber<'a>(points: &[[f64; 2]], numbers: impl Iterator<Item = &'a mut u32>) -> Vec<[f64; 2]> {
+    let numbers: Vec<&mut u32> = numbers.collect();
+    let mut new = vec![NONE; points.len()];
+    for number in &numbers {
+        new[**number as usize] = 0;
+    }
+    let mut kept = Vec::new();
+    for (point, new) in points.iter().zip(&mut new).filter(|(_, new)| **new == 0) {
+        *new = kept.len() as u32;
+        kept.push(*point);
+    }
+    for number in numbers {
+        *number = new[*number as usize];
+    }
+    kept
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,7 @@
 //! Random drawings of polygons, and what is painted in them by slow means of its own.
-#![allow(dead_code)]
+#![allow(dead_code, clippy::unwrap_used)]
+
+pub mod checks;
 
 #[path = "../common/dice.rs"]
 mod dice;
