@@ -11,11 +11,11 @@ use super::error::TriangulationError;
 use super::filling::Filling;
 use super::overlay::Overlay;
 use super::painting::paint;
-use super::places::SNAP;
+use super::places::{SNAP, renumber};
 
-/// A vertex this close to the line between its neighbours bends nothing, m. All other vertices keep [`SNAP`]
-/// from that line, so leaving it out moves no edge across one.
-const STRAIGHT: f64 = 0.01 * SNAP;
+/// A vertex this close to the line between its neighbours bends nothing, m. All other vertices keep farther from
+/// that line (`overlay.rs`), so leaving it out moves no edge across one.
+const STRAIGHT: f64 = 1e-3 * SNAP;
 
 /// Edges between different fillings. They meet in their ends only.
 #[derive(Clone, Debug)]
@@ -192,22 +192,4 @@ impl Arrangement {
         self.points = renumber(&self.points, ends);
         self
     }
-}
-
-/// Numbers anew the points that are used, in their order, and returns them.
-pub(super) fn renumber<'a>(points: &[[f64; 2]], numbers: impl Iterator<Item = &'a mut u32>) -> Vec<[f64; 2]> {
-    let numbers: Vec<&mut u32> = numbers.collect();
-    let mut new = vec![NONE; points.len()];
-    for number in &numbers {
-        new[**number as usize] = 0;
-    }
-    let mut kept = Vec::new();
-    for (point, new) in points.iter().zip(&mut new).filter(|(_, new)| **new == 0) {
-        *new = kept.len() as u32;
-        kept.push(*point);
-    }
-    for number in numbers {
-        *number = new[*number as usize];
-    }
-    kept
 }

@@ -11,13 +11,11 @@
 //! Signs are exact, so neither thin triangles nor points on one circle can make flips go in circles; only where
 //! the circle is missed clearly is one made, so that rounding turns no symmetric mesh about.
 
-use robust::{Coord, incircle};
-
 use super::NONE;
 use super::delaunay::{edge, ordered};
 use super::mesh::Mesh;
 use super::metric::Metric;
-use super::overlay::orientation;
+use super::plane::{is_in_circle, orientation};
 
 /// An edge by its ends, and a triangle it may belong to.
 pub(super) type Suspect = ([u32; 2], u32);
@@ -174,8 +172,7 @@ impl Mesh {
         if sum >= -CLEARLY * ((sine_c * cosine_d).abs() + (cosine_c * sine_d).abs()) {
             return false;
         }
-        let [x, y, z, w] = [p, q, r, o].map(|[x, y]| Coord { x, y });
-        incircle(x, y, z, w) > 0.0
+        is_in_circle([p, q, r], o)
             && orientation(r, p, o) > 0.0
             && orientation(r, o, q) > 0.0
             && self.is_positive([c, a, d])

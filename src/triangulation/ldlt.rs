@@ -190,7 +190,7 @@ impl Factor {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use faer::Side;
     use faer::linalg::solvers::Solve;
     use faer::sparse::{SparseColMat, Triplet};
@@ -199,7 +199,7 @@ mod tests {
     use super::*;
 
     /// The solution by a general-purpose library.
-    fn reference(matrix: &Elements, right: &[f64]) -> Vec<f64> {
+    pub(in super::super) fn by_library(matrix: &Elements, right: &[f64]) -> Vec<f64> {
         let mut entries = Vec::new();
         for element in 0..matrix.count() {
             let mut values = matrix.values(element).iter();
@@ -242,7 +242,7 @@ mod tests {
         #[test]
         fn any_positive_definite_matrix_is_solved((matrix, centres, right) in any_matrix()) {
             let factor = Factor::of(&matrix, &Tree::of(&centres), right.len()).unwrap();
-            let reference = reference(&matrix, &right);
+            let reference = by_library(&matrix, &right);
             for (value, reference) in factor.solve(&right).iter().zip(reference) {
                 prop_assert!((value - reference).abs() < 1e-11, "{value} {reference}");
             }

@@ -4,13 +4,14 @@
 //! Numbers of triangles and points stay when the mesh is refined; new ones follow.
 
 use super::NONE;
-use super::arrangement::{Arrangement, renumber};
+use super::arrangement::Arrangement;
 use super::delaunay::{beyond, edge, ordered, triangulate};
 use super::drawing::Drawing;
 use super::error::TriangulationError;
 use super::filling::Filling;
 use super::metric::Metric;
-use super::overlay::orientation;
+use super::places::renumber;
+use super::plane::orientation;
 
 /// A triangulation of the solids of an arrangement, constrained Delaunay in the metric of each material: no
 /// corner beyond an edge within one filling lies in the circle of the triangle.
@@ -48,29 +49,30 @@ impl Mesh {
     }
 
     fn of_solids(arrangement: &Arrangement) -> Result<Self, TriangulationError> {
-        // The segments beside solids, by their ends in numbers that rise with those of the arrangement.
-        let mut beside: Vec<([u32; 2], u32)> = (0..arrangement.segments.len())
-            .filter(|&number| arrangement.segments[number].has_solid())
-            .map(|number| (arrangement.segments[number].ends, number as u32))
-            .collect();
-        let ends = beside.iter_mut().flat_map(|(ends, _)| ends.iter_mut());
-        let points = renumber(&arrangement.points, ends);
-        let mut segments: Vec<([u32; 2], u32)> =
-            beside.iter().map(|&(ends, number)| (ordered(ends), number)).collect();
-        segments.sort_unstable();
-        let ends: Vec<[u32; 2]> = segments.iter().map(|segment| segment.0).collect();
-        let corners = triangulate(&points, &ends)?;
-        let segment: Vec<[u32; 3]> = corners
+        let mut borders: Vec<Border> = arrangement
+            .segments
             .iter()
-            .map(|&corners| {
-                [0, 1, 2].map(|k| match ends.binary_search(&ordered(edge(corners, k))) {
-                    Ok(found) => segments[found].1,
-                    Err(_) => NONE,
-                })
+            .zip(0..)
+            .filter(|(segment, _)| segment.has_solid())
+            .map(|(segment, number)| Border {
+                ends: segment.ends,
+                left: segment.left,
+                right: segment.right,
+                number,
             })
             .collect();
+        let ends = borders.iter_mut().flat_map(|border| border.ends.iter_mut());
+        let points = renumber(&arrangement.points, ends);
+        borders.sort_unstable_by_key(|border| ordered(border.ends));
+        let edges: Vec<[u32; 2]> = borders.iter().map(|border| ordered(border.ends)).collect();
+        let corners = triangulate(&points, &edges)?;
+        let border = |ends: [u32; 2]| edges.binary_search(&ordered(ends)).ok().map(|found| borders[found]);
         let beyond = beyond(&corners);
-        let filling = flood(arrangement, &points, &corners, &beyond, &segment)?;
+        let filling = flood(&corners, &beyond, border)?;
+        let segment = corners
+            .iter()
+            .map(|&corners| [0, 1, 2].map(|k| border(edge(corners, k)).map_or(NONE, |border| border.number)))
+            .collect();
         Ok(Self { points, corners, beyond, segment, filling }.solids())
     }
 
@@ -164,43 +166,45 @@ impl Mesh {
     }
 }
 
-/// The filling of every triangle: what segments say of their sides, and the same beyond all other edges.
+/// A segment beside a solid, its ends numbered as the points of the mesh.
+#[derive(Clone, Copy)]
+struct Border {
+    ends: [u32; 2],
+    left: Filling,
+    right: Filling,
+    number: u32,
+}
+
+/// The solid of every triangle: what borders say of their sides, and the same beyond all other edges. All that is
+/// no solid counts as nothing, since edges between spaces are not here.
 fn flood(
-    arrangement: &Arrangement,
-    points: &[[f64; 2]],
     corners: &[[u32; 3]],
     beyond: &[[u32; 3]],
-    segment: &[[u32; 3]],
+    border: impl Fn([u32; 2]) -> Option<Border>,
 ) -> Result<Vec<Filling>, TriangulationError> {
     let mut filling = vec![None; corners.len()];
     let mut open = Vec::new();
     for t in 0..corners.len() {
         for k in 0..3 {
-            if segment[t][k] == NONE {
-                continue;
+            let ends = edge(corners[t], k);
+            if let Some(border) = border(ends) {
+                let side = if border.ends == ends { border.left } else { border.right };
+                open.push((t, if side.is_solid() { side } else { Filling::Nothing }));
             }
-            let found = arrangement.segments[segment[t][k] as usize];
-            let runs_along =
-                points[edge(corners[t], k)[0] as usize] == arrangement.points[found.ends[0] as usize];
-            let side = if runs_along { found.left } else { found.right };
-            if filling[t].is_some_and(|known| known != side) {
-                return Err(TriangulationError::Unsettled);
-            }
-            filling[t] = Some(side);
-            open.push(t);
         }
     }
-    while let Some(t) = open.pop() {
-        for k in 0..3 {
-            let other = beyond[t][k] as usize;
-            if segment[t][k] != NONE || other >= corners.len() {
-                continue;
-            }
-            if filling[other].is_none() {
-                filling[other] = filling[t];
-                open.push(other);
-            } else if filling[other] != filling[t] {
+    while let Some((t, found)) = open.pop() {
+        if let Some(known) = filling[t] {
+            if known != found {
                 return Err(TriangulationError::Unsettled);
+            }
+            continue;
+        }
+        filling[t] = Some(found);
+        for k in 0..3 {
+            let other = beyond[t][k];
+            if other != NONE && border(edge(corners[t], k)).is_none() {
+                open.push((other as usize, found));
             }
         }
     }

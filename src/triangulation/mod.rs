@@ -46,6 +46,7 @@ mod nodes;
 mod overlay;
 mod painting;
 mod places;
+mod plane;
 mod properties;
 mod refine;
 mod sampling;

@@ -1,25 +1,33 @@
 //! All edges of a drawing, cut where they meet.
 //!
-//! In rounds: wherever an end of one segment lies within [`SNAP`] of another, the other is led through it;
-//! wherever two cross clear of their ends, both are led through the crossing, or through a point that is there
-//! already. A round that finds nothing left proves what the triangulation needs: by exact signs no two segments
-//! cross, and no end lies within [`SNAP`] of a segment it is not an end of, so none overlap either.
+//! In rounds: wherever an end of one segment lies on another, within a quarter of [`SNAP`], the other is led
+//! through it; wherever two cross clear of their ends, both are led through the crossing, or through a point that
+//! is there already within [`SNAP`]. A round that finds nothing left proves what the triangulation needs: by exact
+//! signs no two segments cross, and no end lies on a segment it is not an end of, so none overlap either.
+//!
+//! Since points lie [`SNAP`] apart and ends within a quarter of it, it is clear which of two points a segment
+//! passes first. Led through points at crossings it can still come to lie so that one round undoes what another
+//! did; so every few rounds both distances shrink, and with them what can be undone.
 //!
 //! Leading a segment through a point moves it by [`SNAP`] at most, so which side of it a vertex is on can
 //! change. The polygons stay closed all the same: each piece remembers the polygons that run along it and how
 //! often each way, and who is inside is later told from these numbers, not from coordinates
 //! (`painting.rs`). So no sliver between an edge and its pieces can take a filling of its own.
 
-use robust::{Coord, orient2d};
-
 use super::drawing::{Drawing, Outline};
 use super::error::TriangulationError;
 use super::near::each_pair;
-use super::places::{Places, SNAP};
+use super::places::{Places, SNAP, renumber};
+use super::plane::{area, crossing, is_within, perimeter};
 use super::{FARTHEST, MOST_POINTS};
 
 /// Joining vertices and edges takes two or three rounds on drawings that buildings have.
-const MOST_ROUNDS: usize = 40;
+const MOST_ROUNDS: usize = 24;
+/// After so many rounds distances shrink to an eighth.
+const ROUNDS_ALIKE: usize = 8;
+
+/// Edges meet in a point by pairs, but some points are of many edges.
+const MOST_CUTS: usize = 8 * MOST_POINTS;
 
 /// A polygon's edge, or what cutting has made of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,15 +84,24 @@ impl Overlay {
             pieces.extend(edges(number as u32, outline, vertices, &mut places)?);
         }
         let name = |polygon: u32| outlines[polygon as usize].0;
+        let mut snap = SNAP;
         for round in 0..MOST_ROUNDS {
-            let found = Self::gathered(pieces, places.points.clone());
-            let cuts = found.cuts(&mut places, (round == 0).then_some(&name))?;
+            if round > 0 && round % ROUNDS_ALIKE == 0 {
+                snap *= 0.125;
+            }
+            let mut found = Self::gathered(pieces, places.points.clone());
+            let cuts = found.cuts(&mut places, snap, (round == 0).then_some(&name))?;
             if round == 0 {
                 for &(outline, vertices) in &outlines {
-                    has_area(outline, vertices)?;
+                    // A strip of width SNAP has half its length round, times SNAP, of area.
+                    if 2.0 * area(vertices).abs() <= SNAP * perimeter(vertices) {
+                        return Err(TriangulationError::NoArea { outline });
+                    }
                 }
             }
             if cuts.is_empty() {
+                // Points whose segments have cancelled out could lie on others.
+                found.points = renumber(&found.points, found.segments.iter_mut().flatten());
                 return Ok(found);
             }
             pieces = found.cut(&cuts);
@@ -120,6 +137,7 @@ impl Overlay {
     fn cuts(
         &self,
         places: &mut Places,
+        snap: f64,
         name: Option<&impl Fn(u32) -> Outline>,
     ) -> Result<Vec<(u32, u32)>, TriangulationError> {
         let mut cuts = Vec::new();
@@ -128,7 +146,9 @@ impl Overlay {
             let mut touch = false;
             for (segment, number, ends) in [(s, one, t), (t, other, s)] {
                 for end in ends {
-                    if !segment.contains(&end) && self.is_on(end, segment) {
+                    if !segment.contains(&end)
+                        && is_within(0.25 * snap, self.points[end as usize], self.ends(segment))
+                    {
                         cuts.push((number as u32, end));
                         touch = true;
                     }
@@ -137,19 +157,27 @@ impl Overlay {
             if touch || s.iter().any(|end| t.contains(end)) {
                 return Ok(());
             }
-            if let Some(point) = self.crossing(s, t) {
+            if let Some(point) = crossing(self.ends(s), self.ends(t)) {
                 if let Some(name) = name
                     && let Some((polygon, edges)) = self.common(one, other)
                 {
                     return Err(TriangulationError::CrossesItself { outline: name(polygon), edges });
                 }
-                let point = places.number(point);
+                let point = places.number(point, snap);
                 for (segment, number) in [(s, one), (t, other)] {
                     if !segment.contains(&point) {
                         cuts.push((number as u32, point));
                     }
                 }
                 if places.points.len() > MOST_POINTS {
+                    return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
+                }
+            }
+            // Pairs are told more than once, and many may meet in one point.
+            if cuts.len() > MOST_CUTS {
+                cuts.sort_unstable();
+                cuts.dedup();
+                if cuts.len() > MOST_CUTS / 2 {
                     return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
                 }
             }
@@ -188,25 +216,8 @@ impl Overlay {
         pieces
     }
 
-    /// True if a point lies within [`SNAP`] of a segment.
-    fn is_on(&self, point: u32, segment: [u32; 2]) -> bool {
-        let [p, a, b] = [point, segment[0], segment[1]].map(|number| self.points[number as usize]);
-        distance_to_segment(p, a, b) <= SNAP
-    }
-
-    /// Where two segments cross, if they do. On level and upright segments the coordinate is theirs.
-    fn crossing(&self, s: [u32; 2], t: [u32; 2]) -> Option<[f64; 2]> {
-        let [a, b] = s.map(|end| self.points[end as usize]);
-        let [c, d] = t.map(|end| self.points[end as usize]);
-        let (from, to) = (orientation(a, b, c), orientation(a, b, d));
-        if !opposite(from, to) || !opposite(orientation(c, d, a), orientation(c, d, b)) {
-            return None;
-        }
-        let part = from / (from - to);
-        let on_axis = |axis: usize| {
-            if a[axis] == b[axis] { a[axis] } else { c[axis] + part * (d[axis] - c[axis]) }
-        };
-        Some([on_axis(0), on_axis(1)])
+    fn ends(&self, segment: [u32; 2]) -> [[f64; 2]; 2] {
+        segment.map(|end| self.points[end as usize])
     }
 
     /// A polygon that runs along both segments, and its edges there.
@@ -237,7 +248,7 @@ fn edges(
             return Err(TriangulationError::OutOfRange { outline, vertex });
         }
         // Rounding about zero would only make numbers that mean nothing.
-        numbers.push(places.number(point.map(|x| if x.abs() < 1e-3 * SNAP { 0.0 } else { x })));
+        numbers.push(places.number(point.map(|x| if x.abs() < 1e-3 * SNAP { 0.0 } else { x }), SNAP));
     }
     if places.points.len() > MOST_POINTS {
         return Err(TriangulationError::TooManyPoints { most: MOST_POINTS });
@@ -256,43 +267,4 @@ fn edges(
 fn piece(a: u32, b: u32, polygon: u32, edge: u32, way: i32) -> Option<Piece> {
     let (ends, way) = if a < b { ([a, b], way) } else { ([b, a], -way) };
     (a != b).then_some(Piece { ends, polygon, edge, way })
-}
-
-/// # Errors
-/// If the polygon is nowhere wider than [`SNAP`].
-fn has_area(outline: Outline, vertices: &[[f64; 2]]) -> Result<(), TriangulationError> {
-    let [origin, ..] = vertices else { return Err(TriangulationError::NoArea { outline }) };
-    let (mut twice, mut round) = (0.0, 0.0);
-    let mut last = vertices[vertices.len() - 1];
-    for &next in vertices {
-        let [a, b] = [last, next].map(|p| [p[0] - origin[0], p[1] - origin[1]]);
-        twice += a[0] * b[1] - a[1] * b[0];
-        let [x, y] = [b[0] - a[0], b[1] - a[1]];
-        round += (x * x + y * y).sqrt();
-        last = next;
-    }
-    // A strip of width SNAP has half its length round, times SNAP, of area.
-    if twice.abs() > SNAP * round { Ok(()) } else { Err(TriangulationError::NoArea { outline }) }
-}
-
-/// Twice the area of the triangle abc, of the exact sign: positive if it runs anticlockwise.
-pub(super) fn orientation(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
-    let [a, b, c] = [a, b, c].map(|[x, y]| Coord { x, y });
-    orient2d(a, b, c)
-}
-
-fn opposite(one: f64, other: f64) -> bool {
-    (one > 0.0 && other < 0.0) || (one < 0.0 && other > 0.0)
-}
-
-/// The distance of `p` from the segment ab, m.
-fn distance_to_segment(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
-    let [x, y] = [b[0] - a[0], b[1] - a[1]];
-    let part = ((p[0] - a[0]) * x + (p[1] - a[1]) * y) / (x * x + y * y);
-    if part <= 0.0 || part >= 1.0 {
-        let end = if part <= 0.0 { a } else { b };
-        let [dx, dy] = [p[0] - end[0], p[1] - end[1]];
-        return (dx * dx + dy * dy).sqrt();
-    }
-    (x * (p[1] - a[1]) - y * (p[0] - a[0])).abs() / (x * x + y * y).sqrt()
 }

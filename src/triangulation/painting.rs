@@ -15,8 +15,9 @@ use super::delaunay::{edge, ordered};
 use super::drawing::{Drawing, Outline};
 use super::error::TriangulationError;
 use super::filling::Filling;
-use super::overlay::{Overlay, orientation};
+use super::overlay::Overlay;
 use super::places::SNAP;
+use super::plane::{area, orientation, perimeter};
 
 /// What the walk knows where it stands.
 struct Here<'a> {
@@ -173,20 +174,4 @@ impl<'a> Here<'a> {
         }
         Ok(())
     }
-}
-
-/// Positive for polygons drawn anticlockwise, m².
-fn area(vertices: &[[f64; 2]]) -> f64 {
-    let Some(&origin) = vertices.first() else { return 0.0 };
-    let pairs = vertices.iter().zip(vertices.iter().skip(1));
-    pairs.map(|(&a, &b)| 0.5 * orientation(origin, a, b)).sum()
-}
-
-fn perimeter(vertices: &[[f64; 2]]) -> f64 {
-    let after = vertices.iter().skip(1).chain(vertices);
-    let length = |(a, b): (&[f64; 2], &[f64; 2])| {
-        let [x, y] = [b[0] - a[0], b[1] - a[1]];
-        (x * x + y * y).sqrt()
-    };
-    vertices.iter().zip(after).map(length).sum()
 }

@@ -1,11 +1,11 @@
 //! Points that lie closer than [`SNAP`] become one.
 //!
 //! The first point seen of a place stands for all that follow, with its own coordinates, so that what the
-//! drawing states is kept to the last bit and all numbered points lie farther than [`SNAP`] apart.
+//! drawing states is kept to the last bit.
 
 use std::collections::HashMap;
 
-/// Points and edges within this distance are one, m: far above rounding, far below what is drawn.
+/// Points within this distance are one, m: far above rounding, far below what is drawn.
 pub(super) const SNAP: f64 = 1e-8;
 const NONE: u32 = u32::MAX;
 /// A circle of radius [`SNAP`] touches at most four squares of this size.
@@ -22,12 +22,12 @@ pub(super) struct Places {
 }
 
 impl Places {
-    /// The number of a point: that of the nearest within [`SNAP`], a new one if there is none.
-    pub(super) fn number(&mut self, point: [f64; 2]) -> u32 {
+    /// The number of a point: that of the nearest within `radius`, at most [`SNAP`]; a new one if there is none.
+    pub(super) fn number(&mut self, point: [f64; 2], radius: f64) -> u32 {
         let square = |x: f64| (x / SQUARE).floor() as i64;
-        let [left, right] = [point[0] - SNAP, point[0] + SNAP].map(square);
-        let [below, above] = [point[1] - SNAP, point[1] + SNAP].map(square);
-        let mut nearest = (SNAP * SNAP, NONE);
+        let [left, right] = [point[0] - radius, point[0] + radius].map(square);
+        let [below, above] = [point[1] - radius, point[1] + radius].map(square);
+        let mut nearest = (radius * radius, NONE);
         for i in left..=right {
             for j in below..=above {
                 let mut at = self.last.get(&[i, j]).copied().unwrap_or(NONE);
@@ -52,6 +52,24 @@ impl Places {
     }
 }
 
+/// Numbers anew the points that are used, in their order, and returns them.
+pub(super) fn renumber<'a>(points: &[[f64; 2]], numbers: impl Iterator<Item = &'a mut u32>) -> Vec<[f64; 2]> {
+    let numbers: Vec<&mut u32> = numbers.collect();
+    let mut new = vec![NONE; points.len()];
+    for number in &numbers {
+        new[**number as usize] = 0;
+    }
+    let mut kept = Vec::new();
+    for (point, new) in points.iter().zip(&mut new).filter(|(_, new)| **new == 0) {
+        *new = kept.len() as u32;
+        kept.push(*point);
+    }
+    for number in numbers {
+        *number = new[*number as usize];
+    }
+    kept
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -61,13 +79,13 @@ mod tests {
         let mut places = Places::default();
         // Across the borders of squares too.
         for (x, y) in [(0.0, 0.0), (1.0, -3.0), (1000.0, 999.0), (-7.5e-9, 2e-8)] {
-            let first = places.number([x, y]);
+            let first = places.number([x, y], SNAP);
             for (dx, dy) in [(6e-9, 6e-9), (-6e-9, 6e-9), (6e-9, -6e-9), (-6e-9, -6e-9), (0.0, 9e-9)] {
-                assert_eq!(places.number([x + dx, y + dy]), first);
+                assert_eq!(places.number([x + dx, y + dy], SNAP), first);
             }
             assert_eq!(places.points[first as usize], [x, y]);
         }
         let known = places.points.len() as u32;
-        assert_eq!(places.number([1.2e-8, 0.0]), known);
+        assert_eq!(places.number([1.2e-8, 0.0], SNAP), known);
     }
 }

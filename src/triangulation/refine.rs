@@ -19,7 +19,7 @@ use crate::bounds::{Bracket, NoBracket, polarised};
 /// Part of the mismatch whose triangles a pass splits.
 const SHARE: f64 = 0.7;
 /// Passes after which a bracket that does not narrow is given up.
-const MOST_PASSES: usize = 60;
+const MOST_PASSES: usize = 200;
 
 /// What heat passes on its way, by the numbers of the drawing.
 #[derive(Clone, Debug)]

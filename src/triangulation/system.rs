@@ -82,28 +82,16 @@ impl System {
             .collect();
         let tree = Tree::of(&centres);
         let fixed = Fixed::of(&nodes);
-        let with_films =
-            |cell: usize, mut matrix: [[f64; 6]; 6], film_matrix: fn(f64, f64) -> [[f64; 3]; 3]| {
-                for edge in nodes.edges_of(cell) {
-                    if let Some(film) = edge.film.filter(|film| film.resistance > 0.0) {
-                        let places = edge.places();
-                        for (row, values) in places.iter().zip(film_matrix(edge.length, film.resistance)) {
-                            for (column, value) in places.iter().zip(values) {
-                                matrix[*row][*column] += value;
-                            }
-                        }
-                    }
-                }
-                matrix
-            };
         let of_temperature = || {
             Equations::of(fixed.values(&nodes), &tree, |cell| {
-                with_films(cell, shapes[cell].stiffness(&conductivity[cell]), temperature::film_matrix)
+                let stiffness = shapes[cell].stiffness(&conductivity[cell]);
+                with_films(&nodes, cell, stiffness, temperature::film_matrix)
             })
         };
         let of_stream = || {
             Equations::of(stream::values(&nodes), &tree, |cell| {
-                with_films(cell, shapes[cell].stiffness(&conductivity[cell].of_stream()), stream::film_matrix)
+                let stiffness = shapes[cell].stiffness(&conductivity[cell].of_stream());
+                with_films(&nodes, cell, stiffness, stream::film_matrix)
             })
         };
         let (of_temperature, of_stream) = rayon::join(of_temperature, of_stream);
@@ -204,5 +192,111 @@ impl System {
             }
         }
         out.map(|force| -force)
+    }
+}
+
+/// A cell's matrix with what the films of its edges add.
+fn with_films(
+    nodes: &Nodes,
+    cell: usize,
+    mut matrix: [[f64; 6]; 6],
+    film_matrix: fn(f64, f64) -> [[f64; 3]; 3],
+) -> [[f64; 6]; 6] {
+    for edge in nodes.edges_of(cell) {
+        if let Some(film) = edge.film.filter(|film| film.resistance > 0.0) {
+            let places = edge.places();
+            for (row, values) in places.iter().zip(film_matrix(edge.length, film.resistance)) {
+                for (column, value) in places.iter().zip(values) {
+                    matrix[*row][*column] += value;
+                }
+            }
+        }
+    }
+    matrix
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::drawing::{Drawing, Stroke};
+    use super::super::filling::Filling;
+    use super::super::ldlt::Factor;
+    use super::super::ldlt::tests::by_library;
+    use super::*;
+
+    /// A wall turned by 35° with a foil of 0.2 mm, a bar through it and two enclosed spaces.
+    fn wall() -> (Mesh, Vec<Conductivity>, Vec<Option<Film>>) {
+        let turned = |x: [f64; 2], y: [f64; 2]| -> Vec<[f64; 2]> {
+            let corners = [[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]];
+            corners.map(|[x, y]| [0.8 * x - 0.6 * y, 0.6 * x + 0.8 * y]).to_vec()
+        };
+        let stroke = |filling, outline| Stroke { filling, outline, holes: Vec::new() };
+        let drawing = Drawing {
+            strokes: vec![
+                stroke(Filling::Space(0), turned([0.0, 2.0], [-0.3, 0.0])),
+                stroke(Filling::Solid(0), turned([0.0, 2.0], [0.0, 0.2])),
+                stroke(Filling::Solid(1), turned([0.0, 2.0], [0.2, 0.2002])),
+                stroke(Filling::Solid(2), turned([0.0, 2.0], [0.2002, 0.4])),
+                stroke(Filling::Solid(3), turned([1.0, 1.02], [0.05, 0.4])),
+                stroke(Filling::Space(1), turned([0.4, 0.5], [0.05, 0.1])),
+                stroke(Filling::Space(0), turned([1.4, 1.5], [0.25, 0.3])),
+                stroke(Filling::Space(1), turned([0.0, 2.0], [0.4, 0.7])),
+            ],
+            extent: vec![[-3.0, -3.0], [3.0, -3.0], [3.0, 3.0], [-3.0, 3.0]],
+            cuts: Vec::new(),
+        };
+        let (arrangement, mesh) = Mesh::of(&drawing, &[]).unwrap();
+        let film = |one: Filling, other: Filling| match (one, other) {
+            (Filling::Space(space), Filling::Solid(_)) | (Filling::Solid(_), Filling::Space(space)) => {
+                Some(Film { environment: space as usize, resistance: [0.13, 0.04][space as usize] })
+            }
+            _ => None,
+        };
+        let films = arrangement.segments.iter().map(|segment| film(segment.left, segment.right)).collect();
+        let conductivities = vec![
+            Conductivity::isotropic(0.5),
+            Conductivity::isotropic(160.0),
+            Conductivity::along([0.8, 0.6], 0.06, 0.03),
+            Conductivity::isotropic(50.0),
+        ];
+        (mesh, conductivities, films)
+    }
+
+    #[test]
+    fn both_systems_agree_with_a_general_library() {
+        let (mut mesh, conductivities, films) = wall();
+        for _ in 0..3 {
+            let nodes = Nodes::of(&mesh, &films).unwrap();
+            let of = |cell: usize| conductivities[nodes.cells[cell].solid];
+            let shapes: Vec<Shape> =
+                nodes.cells.iter().map(|cell| Shape::of(&cell.points).unwrap()).collect();
+            let centres: Vec<[f64; 2]> = nodes.cells.iter().map(|cell| cell.points[0]).collect();
+            let tree = Tree::of(&centres);
+            let (of_temperature, of_stream) = (Fixed::of(&nodes).values(&nodes), stream::values(&nodes));
+            for (values, matrix) in [
+                (
+                    &of_temperature,
+                    of_temperature.elements(|cell| {
+                        with_films(&nodes, cell, shapes[cell].stiffness(&of(cell)), temperature::film_matrix)
+                    }),
+                ),
+                (
+                    &of_stream,
+                    of_stream.elements(|cell| {
+                        let stiffness = shapes[cell].stiffness(&of(cell).of_stream());
+                        with_films(&nodes, cell, stiffness, stream::film_matrix)
+                    }),
+                ),
+            ] {
+                let size = values.unknowns;
+                let right: Vec<f64> = (0..size).map(|row| ((row * 37 % 11) as f64 - 5.0) / 5.0).collect();
+                let ours = Factor::of(&matrix, &tree, size).unwrap().solve(&right);
+                let theirs = by_library(&matrix, &right);
+                let largest = theirs.iter().fold(0.0_f64, |most, value| most.max(value.abs()));
+                for (one, other) in ours.iter().zip(&theirs) {
+                    assert!((one - other).abs() < 1e-9 * largest, "{size}: {one} {other} of {largest}");
+                }
+            }
+            mesh = mesh.quarter();
+        }
     }
 }

@@ -139,6 +139,7 @@ pub fn l2d(system: &System, pair: &Pair) -> [f64; 2] {
 }
 
 /// The film of a segment.
+#[allow(clippy::unnecessary_wraps)] // as lists of films have it
 pub fn film(environment: usize, resistance: f64) -> Option<Film> {
     Some(Film { environment, resistance })
 }
