@@ -57,7 +57,7 @@ fn both_methods_agree_on_every_case() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, max_global_rejects: 20_000, failure_persistence: None, rng_seed: RngSeed::Fixed(6946), ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 60, max_global_rejects: 20_000, failure_persistence: None, rng_seed: RngSeed::Fixed(6946), ..ProptestConfig::default() })]
 
     /// Random plans, some with holes, metals and foils: whatever the grid solves, the triangles do too.
     #[test]

@@ -137,7 +137,7 @@ fn points(
             |(triangle, at): (usize, [f64; 3])| system.temperature(pair, triangle, at).unwrap_or(f64::NAN);
         places.map(|place| place.map_or(f64::NAN, temperature)).collect()
     };
-    let mut solve = |mesh: &Mesh| -> Result<Vec<f64>, Unsolvable> {
+    let solve = |mesh: &Mesh| -> Result<Vec<f64>, Unsolvable> {
         let system = system(mesh)?;
         Ok(at(mesh, &system, &system.solve(temperatures)))
     };
