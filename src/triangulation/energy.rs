@@ -15,7 +15,7 @@
 use super::elements::{dot, square_on_edge};
 use super::stream::outflow;
 use super::system::{Pair, System};
-use crate::bounds::{Bracket, NoBracket, range};
+use crate::bounds::{Bracket, NoBracket};
 
 /// The energies of a pair, W·K/m, and the mismatch between them.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,10 +46,7 @@ impl System {
     /// The energies of a pair.
     pub fn energies(&self, pair: &Pair) -> Energies {
         let (mut potential, mut dissipation, mut work) = (0.0, 0.0, 0.0);
-        // The flows sum to nothing, so B may be taken from any zero: from the middle it keeps its digits where
-        // temperatures differ by little.
-        let (highest, lowest) = range(&pair.environments);
-        let zero = f64::midpoint(highest, lowest);
+        let zero = self.middles(pair);
         let mut mismatch = vec![0.0; self.nodes.cell_of.len()];
         for (cell, here) in self.nodes.cells.iter().enumerate() {
             let (shape, conductivity) = (&self.shapes[cell], &self.conductivity[cell]);
@@ -71,7 +68,7 @@ impl System {
                 let Some(film) = edge.film else { continue };
                 let environment = pair.environments[film.environment];
                 let [first, last, middle] = edge.places();
-                work -= (environment - zero) * (stream[last] - stream[first]);
+                work -= (environment - zero[self.nodes.piece[cell]]) * (stream[last] - stream[first]);
                 if film.resistance > 0.0 {
                     let [begins, ends] =
                         outflow(edge.length, [first, last, middle].map(|place| stream[place]));
@@ -89,6 +86,22 @@ impl System {
             potential = f64::INFINITY;
         }
         Energies { potential, dissipation, work, mismatch }
+    }
+
+    /// The middle between the highest and the lowest temperature before each piece of solid. The flows out of a
+    /// piece sum to nothing, so B may count temperatures from any zero: from here it keeps its digits where
+    /// temperatures differ by little, and is nothing where they do not differ.
+    fn middles(&self, pair: &Pair) -> Vec<f64> {
+        let mut ranges = vec![(f64::NEG_INFINITY, f64::INFINITY); self.nodes.pieces];
+        for edge in &self.nodes.edges {
+            if let Some(film) = edge.film {
+                let environment = pair.environments[film.environment];
+                let (highest, lowest) = &mut ranges[self.nodes.piece[edge.cell]];
+                *highest = highest.max(environment);
+                *lowest = lowest.min(environment);
+            }
+        }
+        ranges.iter().map(|(highest, lowest)| f64::midpoint(*highest, *lowest)).collect()
     }
 
     /// The heat that flows into each environment, W/m. The stream function balances, so they sum to nothing.
