@@ -178,9 +178,9 @@ pub const TEMPERATURE: Quantity = quantity("°C", Between(-200.0, 1200.0));
 pub const CONVERSION_TEMPERATURE: Quantity = quantity("°C", Between(-50.0, 100.0));
 /// °C: a month's mean, and the air inside beside it.
 pub const CLIMATE_TEMPERATURE: Quantity = quantity("°C", Between(-60.0, 60.0));
-/// %: relative humidity of an environment or a month's air. No room and no climate is drier, and 0.5 is a
-/// share that was meant as 50.
-pub const HUMIDITY: Quantity = quantity("%", Between(1.0, 100.0));
+/// %: relative humidity of an environment or a month's air. No room and no climate is drier; 0.5 is a share
+/// that was meant as 50, and 1 one that was meant as 100.
+pub const HUMIDITY: Quantity = quantity("%", Between(2.0, 100.0));
 /// kg/h: moisture production.
 pub const PRODUCTION: Quantity = quantity("kg/h", ZeroOr(1e-6, 1e4));
 /// m³/h: ventilation that carries it off.

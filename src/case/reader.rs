@@ -66,8 +66,12 @@ impl Reader {
         };
         match quantity.problem(value) {
             Some(problem) => {
-                let hint =
-                    "nothing beyond this occurs in a building; check the unit, the decimal point and the parameters".to_owned();
+                let hint = if quantity.unit == "%" && value > 0.0 && value <= 1.0 {
+                    "it is stated in %: 88, not 0.88"
+                } else {
+                    "nothing beyond this occurs in a building; check the unit, the decimal point and the parameters"
+                }
+                .to_owned();
                 let with = self.names_in(node);
                 self.fault(node.place, format!("{what} {problem}, found {}{with}", plain(value)), Some(hint))
             }

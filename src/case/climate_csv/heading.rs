@@ -133,21 +133,28 @@ pub fn is_of_units(line: &Line) -> bool {
     })
 }
 
+/// What heads a column, from top to bottom. A cell above several, as `Temperature` above `mean` and `max`,
+/// stands above the first of them.
+fn cells<'a>(lines: &[&'a Line], column: usize) -> Vec<&'a str> {
+    let mut own: Vec<&str> = lines.iter().filter_map(|line| line.field(column)).collect();
+    if let [first, below @ ..] = lines
+        && first.field(column).is_none()
+        && below.iter().any(|line| line.field(column).is_some())
+        && let Some(shared) = (0..column).rev().find_map(|column| first.field(column))
+    {
+        own.insert(0, shared);
+    }
+    own
+}
+
 /// The columns that a heading of one or more lines names.
 pub fn columns(lines: &[&Line]) -> Result<Columns, Diagnostic> {
-    let width = lines.iter().map(|line| line.fields.len()).max().unwrap_or_default();
-    let names: Vec<String> = (0..width)
-        .map(|column| {
-            let parts = lines.iter().filter_map(|line| line.fields.get(column));
-            parts.filter(|part| !part.is_empty()).cloned().collect::<Vec<_>>().join(" | ")
-        })
-        .collect();
+    let width = lines.iter().map(|line| line.width).max().unwrap_or_default();
+    let cells: Vec<Vec<&str>> = (0..width).map(|column| cells(lines, column)).collect();
+    let names: Vec<String> = cells.iter().map(|cells| cells.join(" | ")).collect();
     // Cell by cell: `T in` above `°C` is not `T in °C`.
-    let told: Vec<Vec<Said>> = (0..width)
-        .map(|column| {
-            lines.iter().filter_map(|line| line.fields.get(column)).flat_map(|field| said(field)).collect()
-        })
-        .collect();
+    let told: Vec<Vec<Said>> =
+        cells.iter().map(|cells| cells.iter().flat_map(|cell| said(cell)).collect()).collect();
     let place = lines.first().map(|line| line.place);
     let fault = |message: String| Diagnostic::error(place, message);
     let refuse = |column: usize, word: &Said, wanted: &Wanted| {

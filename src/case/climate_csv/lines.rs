@@ -8,6 +8,8 @@ use crate::text::Place;
 pub struct Line {
     /// At least one is not empty, and the last is not.
     pub fields: Vec<String>,
+    /// How many there are with the empty ones at the end.
+    pub width: usize,
     /// All of it.
     pub place: Place,
 }
@@ -43,13 +45,14 @@ pub fn read(text: &str, file: usize) -> Result<Lines, Diagnostic> {
     for record in reader.from_reader(text.as_bytes()).into_records() {
         let top = Place { file, start: 0, end: 0 };
         let record = record.map_err(|error| Diagnostic::error(top, format!("not a table: {error}")))?;
+        let width = record.len();
         let mut fields: Vec<String> = record.iter().map(str::to_owned).collect();
         while fields.last().is_some_and(String::is_empty) {
             fields.pop();
         }
         let is_setting = lines.is_empty() && setting(&fields.join("")).is_some();
         if !fields.is_empty() && !is_setting {
-            lines.push(Line { fields, place: place_of(&record, file, text) });
+            lines.push(Line { fields, width, place: place_of(&record, file, text) });
         }
     }
     let mut remarks = Vec::new();

@@ -47,8 +47,9 @@ pub fn read(name: &str, shown: &str, file: usize, text: &str) -> Result<Climate,
     if let Some(diagnostic) = surroundings::contradiction(&columns, &around, &table.remarks) {
         return Err(one(diagnostic));
     }
-    if let Some(line) = data.iter().find(|line| line.fields.len() > columns.names.len()) {
-        return Err(one(too_long(line, &columns, table.delimiter)));
+    let named = named(&columns, &data, table.delimiter);
+    if let Some(line) = data.iter().find(|line| line.fields.len() > named) {
+        return Err(one(too_long(line, named, table.delimiter)));
     }
     let order = months::order(&columns, &data, head.lines[0].place).map_err(one)?;
     let months = values(&columns, &data, &order)?;
@@ -87,7 +88,7 @@ fn head(table: &Lines, file: usize) -> Result<Head<'_>, Diagnostic> {
 
 /// True for a line of the table's body: two numbers, or a month's name and one.
 fn has_numbers(line: &Line) -> bool {
-    let numbers = line.fields.iter().filter(|field| numbers::parse(field).is_some()).count();
+    let numbers = line.fields.iter().filter(|field| numbers::is_number(field)).count();
     let names = line.fields.iter().filter(|field| calendar::is_month_name(field)).count();
     numbers > 1 || (numbers == 1 && names == 1) || numbers == line.fields.len()
 }
@@ -125,13 +126,24 @@ fn is_turned(line: &Line) -> bool {
 
 /// True for a month's line, also where its values are missing; notes have one field and are no month.
 fn is_month(line: &Line, taken: [usize; 2]) -> bool {
-    let has_value = numbers::has_number(&taken, line);
+    let has_value = taken.iter().filter_map(|column| line.field(*column)).any(numbers::is_number);
     has_value || line.filled() > 1 || line.fields.iter().any(|field| calendar::is_month_name(field))
 }
 
-fn too_long(line: &Line, columns: &Columns, delimiter: u8) -> Diagnostic {
-    let (named, found) = (columns.names.len(), line.fields.len());
-    let message = format!("the heading names {named} columns, this line has {found}");
+/// How many columns have a heading. One without, between commas and of numbers alone, is none: more likely,
+/// decimal commas part the numbers.
+fn named(columns: &Columns, lines: &[&Line], delimiter: u8) -> usize {
+    let is_of_numbers =
+        |column: usize| lines.iter().filter_map(|line| line.field(column)).all(numbers::is_number);
+    let is_none = |column: &usize| {
+        delimiter == b',' && *column > 0 && columns.names[*column].is_empty() && is_of_numbers(*column)
+    };
+    let width = columns.names.len();
+    width - (0..width).filter(is_none).count()
+}
+
+fn too_long(line: &Line, named: usize, delimiter: u8) -> Diagnostic {
+    let message = format!("the heading names {named} columns, this line has {}", line.fields.len());
     Diagnostic::error(line.place, message).hint(if delimiter == b',' {
         "if commas stand for decimal points here, write `-0.4,88`, or part the columns by semicolons: `-0,4;88`"
     } else {

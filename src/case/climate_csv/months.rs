@@ -239,6 +239,9 @@ fn disagreement(
     Diagnostic::error(lines[line].place, format!("this is {one}, but {other}")).hint(NAMES)
 }
 
+/// Of a year.
+const HOURS: [usize; 2] = [8760, 8784];
+
 /// Twelve months, each once.
 fn is_one_year(months: &[Option<usize>], lines: &[&Line], heading: Place) -> Result<(), Diagnostic> {
     let count = months.iter().flatten().count();
@@ -246,12 +249,13 @@ fn is_one_year(months: &[Option<usize>], lines: &[&Line], heading: Place) -> Res
     let years = count / MONTHS.len();
     let is_in_order = months.iter().flatten().enumerate().all(|(number, month)| number == *month);
     let are_years = years > 1
+        && !HOURS.contains(&count)
         && count % MONTHS.len() == 0
         && (is_in_order || (0..MONTHS.len()).all(|month| times(month) == years));
     if are_years {
-        let message = format!("a year has 12 months, found {count}: {years} years");
+        let message = format!("a year has 12 months, found {count}");
         return Err(Diagnostic::error(heading, message)
-            .hint("leave one year, or the mean of each month over the years"));
+            .hint("if these are several years, leave one year, or the mean of each month over the years; if days or hours, make the means of months"));
     }
     if is_in_order && count != MONTHS.len() {
         let hint = match count {
@@ -259,7 +263,7 @@ fn is_one_year(months: &[Option<usize>], lines: &[&Line], heading: Place) -> Res
                 "if the last line is the mean of the year, leave it out or call it `year` in a column `month`"
             }
             365 | 366 => "these are days: make the means of the months",
-            8760 | 8784 => "these are hours: make the means of the months",
+            count if HOURS.contains(&count) => "these are hours: make the means of the months",
             4 => "these may be seasons: the months are needed",
             _ => HEADING,
         };

@@ -45,12 +45,9 @@ fn with_unit(written: &str, units: &[&str]) -> Option<f64> {
 const DEGREES: [&str; 3] = ["°C", "° C", "℃"];
 const PER_CENTS: [&str; 1] = ["%"];
 
-/// True where the line has a number for temperature or humidity.
-pub fn has_number(columns: &[usize], line: &Line) -> bool {
-    columns
-        .iter()
-        .filter_map(|column| line.field(*column))
-        .any(|field| with_unit(field, &DEGREES).is_some() || with_unit(field, &PER_CENTS).is_some())
+/// True for a number, with or without its unit.
+pub fn is_number(field: &str) -> bool {
+    with_unit(field, &DEGREES).is_some() || with_unit(field, &PER_CENTS).is_some()
 }
 
 /// True for what stands where a value is missing.

@@ -87,14 +87,14 @@ const INDICES: [(&str, Meaning); 10] = [
 const WORDS: &[(Meaning, &str)] = &[
     (
         Temperature,
-        "temperature temperatures temp temperatur temperaturen temperatura temperaturas teplota lampotila",
+        "temperature temperatures temp temperatur temperaturen temperatura temperaturas drybulb bulb db dbt teplota lampotila",
     ),
     (
         Humidity,
         "humidity hum humid feuchte feuchtigkeit humidite humedad umidita umidade vochtigheid fuktighet fugtighed wilgotnosc vlhkost kosteus",
     ),
-    (Vapour, "vapour vapor dampf wasserdampf vapeur"),
-    (Pressure, "pressure druck pression partial partialdruck dampfdruck"),
+    (Vapour, "vapour vapor dampf dampfdruck wasserdampf wasserdampfdruck vapeur"),
+    (Pressure, "pressure druck pression partial partialdruck"),
     (Relative, "relative rel relativ relatief relativa relatieve hr ur rv wzgledna relativni suhteellinen"),
     (Celsius, "°c c celsius centigrade degc"),
     (Percent, "% percent pct prozent"),
@@ -104,7 +104,7 @@ const WORDS: &[(Meaning, &str)] = &[
     (Pascal(1000.0), "kpa"),
     (
         Mean,
-        "mean means average averages averaged avg ave mittel mittlere mittlerer mittelwert mittelwerte monatsmittel durchschnitt durchschnittliche durchschnittlicher moyen moyenne moyennes moy media medio gemiddelde gemiddeld medel middel genomsnitt gennemsnit srednia prumer prumerna keskiarvo",
+        "mean means average averages averaged avg ave mittel mittlere mittlerer mittelwert mittelwerte monatsmittel durchschnitt durchschnittliche durchschnittlicher moyen moyenne moyennes moy media medio gemiddelde gemiddeld gem medel middel genomsnitt gennemsnit srednia prumer prumerna keskiarvo",
     ),
     (Daily, "daily taglich tagliche tages quotidien quotidienne journaliere diaria giornaliera"),
     (
@@ -113,7 +113,7 @@ const WORDS: &[(Meaning, &str)] = &[
     ),
     (
         Filler,
-        "air luft lucht aria aire ar ambient dry bulb drybulb db dbt dry trocken monthly month monat monats monatlich monatliche mensuel mensuelle mensual mensile maandelijkse normal normals longterm long term deg degree degrees grad value values wert werte of the der die de des du la le da do del della l d per",
+        "air luft lucht aria aire ar ambient dry trocken monthly month monat monats monatlich monatliche mensuel mensuelle mensual mensile maandelijkse normal normals longterm long term deg degree degrees grad value values wert werte at of the der die de des du la le da do del della l d per",
     ),
     // From here on: what is not read, with its cause.
     (Other(Unit, "degrees Fahrenheit"), "°f f fahrenheit degf"),
@@ -247,7 +247,7 @@ fn index(word: &str) -> Option<Meaning> {
 fn with_index(word: &str) -> Option<(&'static str, &str, [Meaning; 2])> {
     SYMBOLS.iter().find_map(|(symbol, meaning)| {
         let rest = word.strip_prefix(symbol)?;
-        let is_told = |meaning: &Meaning| rest.len() > 2 || matches!(meaning, Celsius | Other(Unit, _));
+        let is_told = |meaning: &Meaning| rest.len() > 2 || matches!(meaning, Celsius | Other(..));
         let index =
             if rest == "in" { index("i") } else { index(rest).or_else(|| known(rest).filter(is_told)) };
         Some((*symbol, rest, [*meaning, index?]))
@@ -269,8 +269,9 @@ fn compound(word: &str) -> Option<Vec<&str>> {
 fn preposition(word: &Word, before: Option<&Word>, next: Option<&str>) -> Meaning {
     const LONG: usize = 8;
     let is_before_unit = next.is_some_and(|next| {
-        matches!(known(next), Some(Celsius | Percent | Pascal(_) | Other(Unit, _)))
+        matches!(known(next), Some(Celsius | Percent | Pascal(_) | Other(Unit | Quantity, _)))
             || ["deg", "degree", "degrees", "grad"].contains(&next)
+            || is_number(next)
     });
     let is_index = word.hangs_on && before.is_none_or(|before| before.text.len() < LONG);
     if is_before_unit && !is_index { Filler } else { Other(Place, "the air inside") }
@@ -325,7 +326,7 @@ mod tests {
         assert_eq!(told("Tin"), [Some(Temperature), inside]);
         assert_eq!(told("Temp in"), [Some(Temperature), inside]);
         assert_eq!(told("Außenlufttemperatur"), [Some(Outside), Some(Filler), Some(Temperature)]);
-        assert_eq!(told("T at 15 h"), [Some(Temperature), None, None, known("h")]);
+        assert_eq!(told("T at 15 h"), [Some(Temperature), Some(Filler), None, known("h")]);
         assert_eq!(told("RH (0–1)"), [Some(Humidity), Some(Share), Some(Share)]);
         assert_eq!(told("tl"), [None]);
     }

@@ -30,7 +30,7 @@ fn kind(sign: char) -> Kind {
     match sign {
         '_' => Kind::Joint,
         '°' => Kind::Degree,
-        '%' | '‰' => Kind::Sign,
+        '%' | '‰' | 'Δ' | 'δ' => Kind::Sign,
         _ if sign.is_numeric() => Kind::Digit,
         _ if sign.is_uppercase() => Kind::Upper,
         _ if sign.is_alphabetic() => Kind::Lower,
@@ -149,6 +149,7 @@ mod tests {
             ("p (hPa)", "p hpa"),
             ("Außen−Temperatur, 1991–2020", "aussen temperatur 1991 2020"),
             ("θₑ", "θ e"),
+            ("ΔT", "δ t"),
             ("Tempe\u{301}rature", "temperature"),
             ("— ", ""),
         ] {
