@@ -186,6 +186,12 @@ fn honest_tables_agree_with_the_plain_one() {
         table("month,temperature,humidity\n,°C,%", "N,T,H"),
         table("month;Temperature;;;Humidity\n;max;mean;min;mean", "MON;30;T;-5;H"),
         table("Temperatures in °F beside those in °C\nmonth,°C,%", "N,T,H"),
+        table("Outside;;Inside;\nT;RH;T;RH", "T;H;20;50"),
+        table(";Inside;;Outside;\nmonth;T;RH;T;RH", "N;20;50;T;H"),
+        table("T;unit;RH;unit", "T;°C;H;%"),
+        table("month;T;RH;quality", "N;T;H;good"),
+        table("Mean, max and min temperature at Lowfield\nmonth,Tmean,Tmax,Tmin,RH", "N,T,30,-5,H"),
+        table("month,temperature,humidity", "MON,T,H") + "ANN,8.8,80\nDJF,0.4,87\n",
         table("# degrees F\ntemperature in °C,humidity", "T,H"),
         table("month,temperature,humidity", "N,T,H") + "Year,8.8,80\n",
         table("Monat;Temperatur;Feuchte", "MON;T;H") + "Jahresmittel;8.8;80\n",
@@ -216,7 +222,7 @@ fn honest_tables_agree_with_the_plain_one() {
                 None
             }
             Err(rejected) => {
-                let top: String = text.lines().take(5).map(|line| format!("    {line}\n")).collect();
+                let top = text.lines().take(5).collect::<Vec<_>>().join("\n    ");
                 Some(format!("{}\n{top}", told(&rejected)))
             }
         })
@@ -251,7 +257,7 @@ impl Refusals {
     /// Refused at the line, with a hint that has the word, and not in line after line.
     fn expect(&mut self, text: &str, line: usize, word: &str) {
         self.count += 1;
-        let top: String = text.lines().take(5).map(|line| format!("    {line}\n")).collect();
+        let top = text.lines().take(5).collect::<Vec<_>>().join("\n    ");
         let failure = match self.folder.read(text) {
             Ok(climate) => format!("read, `{word}`: {}\n{top}", climate.source),
             Err(rejected) => {
@@ -396,6 +402,21 @@ fn what_stands_around_the_columns_counts() {
         (table("Inside;;Outside;\nT;RH;rain;wind", "T;H;1;2"), 1, "inside"),
         (table("Daily maximum\nmonth,temperature,humidity", "N,T,H"), 1, "maximum"),
         (table("temperature,humidity", "T,H") + "all in degrees F\n", 14, "Fahrenheit"),
+        (table("Kitchen\nmonth;T;RH", "N;T;H"), 1, "inside"),
+        (table("Wet bulb\nmonth;T;RH", "N;T;H"), 1, "wet bulb"),
+        (table("Dew point temperature\nmonth;T;RH", "N;T;H"), 1, "dew point"),
+        (table("Sea surface\nmonth;T;RH", "N;T;H"), 1, "water"),
+        (table("Records\nmonth;T;RH", "N;T;H"), 1, "record"),
+        (table("Values at 3 pm\nmonth;T;RH", "N;T;H"), 1, "hour"),
+        (table("Temperature in 0.1 °C\nmonth;T;RH", "N;T;H"), 1, "tenths"),
+        (table(";15:00;15:00\nmonth;T;RH", "N;T;H"), 1, "hour"),
+        (table(";3 pm;3 pm\nmonth;T;RH", "N;T;H"), 1, "hour"),
+        (table("Inside;Inside\nT;RH", "T;H"), 1, "inside"),
+        (table("T;RH;statistic", "T;H;maximum"), 2, "maximum"),
+        (table("month;T;unit;RH", "N;T;°F;H"), 2, "Fahrenheit"),
+        (table("month;place;T;RH", "N;indoor;T;H"), 2, "inside"),
+        (table("#,T,RH", "N,T,H"), 2, "is a remark"),
+        (table("month,T,RH", "N,T,H") + &table("month,T,RH", "N,T,H"), 14, "one table"),
         (table("temperature humidity", "T H"), 1, "part the columns"),
         (
             "what,Jan,Feb,Mar,Apr,May,Jun,Jul,Aug,Sep,Oct,Nov,Dec\ntemperature,1,2,3,4,5,6,7,8,9,10,11,12\n"
@@ -415,8 +436,9 @@ fn what_stands_around_the_columns_counts() {
 fn lines_that_are_no_year_of_months_are_refused() {
     let mut refused = Refusals::new();
     let names = "lowfield,highfield,a,b,c,d,e,f,g,h,k,l".split(',');
-    let stations: String =
+    let stations: Vec<String> =
         names.zip(YEAR).map(|(name, (one, other))| format!("{name};{one};{other}\n")).collect();
+    let stations = stations.concat();
     let month = |heading: &str, line: &str| {
         from(6, &format!("{heading};temperature;humidity"), &format!("{line};T;H"))
     };
@@ -450,10 +472,13 @@ fn lines_that_are_no_year_of_months_are_refused() {
         (month("period", "N"), 2, "`month`"),
         (from(6, "month;date;temperature;humidity", "N;YYYY-01-NN;T;H"), 2, "each month"),
         (table("week;temperature;humidity", "N;T;H"), 2, "each month"),
+        (format!("season;T;RH\n{}", "DJF;1;80\nMAM;9;75\nJJA;17;70\nSON;9;80\n".repeat(3)), 2, "each month"),
+        (format!("x;T;RH\n{}", "mean;5;80\nmax;6;80\nmin;4;80\n".repeat(4)), 2, "each month"),
     ] {
         refused.expect(&text, line, word);
     }
-    let serial: String = (0..12).map(|at| format!("{},5,80\n", 43_831 + 30 * at)).collect();
+    let serial: Vec<String> = (0..12).map(|at| format!("{},5,80\n", 43_831 + 30 * at)).collect();
+    let serial = serial.concat();
     refused.expect(&format!("date,temperature,humidity\n{serial}"), 2, "by name");
     refused.expect(&format!("x,temperature,humidity\n{serial}"), 2, "by name");
     refused.are_at_least(25);
@@ -491,7 +516,7 @@ fn numbers_that_are_no_means_of_months_are_refused() {
         (converted("temperature,humidity", |t| 10.0 * t, |_, h| h), 5, "tenths"),
         (with_comma(&table("temperature,humidity", "T,H")), 2, "commas"),
         (with_comma(&table("temperature,humidity,", "T,H")), 2, "commas"),
-        (table("temperature,,humidity", "T,H").replace(".", ",").replace(",85", ",6,85"), 2, "commas"),
+        (table("temperature,,humidity", "T,H").replace('.', ",").replace(",85", ",6,85"), 2, "commas"),
         (plain.replace(",80\n", ",80 # so\n"), 4, "the number alone"),
         (plain.replace(",4.2,", ",(4.2),"), 4, "the number alone"),
         (plain.replace(",4.2,", ",39.6 °F,"), 4, "°C"),

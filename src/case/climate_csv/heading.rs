@@ -6,16 +6,15 @@
 //! heading; what stands above and below the table is read for words that contradict it.
 
 use super::lines::Line;
-use super::vocabulary::{Facet, Meaning, Said, said};
+use super::sayings::{Said, said};
+use super::vocabulary::{Facet, Meaning};
+use super::wanted::{HEADING, HUMIDITY, ONE_EACH, TEMPERATURE, Wanted, short};
 use crate::finding::Diagnostic;
 
 use Meaning::{
     Celsius, Daily, Filler, Humidity, Mean, Other, Outside, Pascal, Percent, Pressure, Relative, Share,
     Temperature, Vapour,
 };
-
-/// What a heading should look like.
-pub const HEADING: &str = "head the columns `month,temperature,humidity`, with a line for each month such as `January,-0.4,88`: monthly means of the air outside in °C and %";
 
 /// The unit that stands for humidity.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -147,6 +146,13 @@ fn cells<'a>(lines: &[&'a Line], column: usize) -> Vec<&'a str> {
     own
 }
 
+/// True for a line above the heading that says what groups of columns are: `Outside;;Inside;`.
+pub fn is_of_groups(line: &Line, heading: &Line) -> bool {
+    line.width == heading.width
+        && line.filled() > 1
+        && line.fields.iter().flat_map(|field| said(field)).all(|said| said.meaning.is_some())
+}
+
 /// The columns that a heading of one or more lines names.
 pub fn columns(lines: &[&Line]) -> Result<Columns, Diagnostic> {
     let width = lines.iter().map(|line| line.width).max().unwrap_or_default();
@@ -206,61 +212,9 @@ pub fn columns(lines: &[&Line]) -> Result<Columns, Diagnostic> {
     let settled = [
         (Facet::Unit, is(&told[temperature], &[Celsius])),
         (Facet::Statistic, is(&told[temperature], &[Mean])),
+        (Facet::Moment, is(&told[temperature], &[Mean])),
         (Facet::Place, both.iter().all(|said| is(said, &[Outside]))),
     ];
     let settled = settled.into_iter().filter(|(_, is_settled)| *is_settled).map(|(facet, _)| facet).collect();
     Ok(Columns { temperature, humidity, unit, is_relative, settled, names })
-}
-
-const ONE_EACH: &str = "leave one of them: the monthly mean of the air outside";
-
-/// What a column is wanted for.
-struct Wanted {
-    word: &'static str,
-    quantity: &'static str,
-}
-
-const TEMPERATURE: Wanted =
-    Wanted { word: "temperature", quantity: "the monthly mean temperature of the air outside in °C" };
-const HUMIDITY: Wanted =
-    Wanted { word: "humidity", quantity: "the monthly mean relative humidity of the air outside in %" };
-
-impl Wanted {
-    fn both(&self, one: &str, other: &str) -> String {
-        format!("`{}` and `{}` may both be the {}", short(one), short(other), self.word)
-    }
-
-    fn none(&self) -> String {
-        format!("no column is named `{}`", self.word)
-    }
-
-    /// What a word has against a column being this.
-    fn why_not(&self, said: &Said) -> String {
-        let Self { word: wanted, quantity } = self;
-        let word = &said.word;
-        match said.meaning {
-            Some(Other(Facet::Unit, unit)) => {
-                format!("`{word}` stands for {unit}: convert to °C and head the column `temperature`")
-            }
-            Some(Other(_, what)) => {
-                format!("`{word}` stands for {what}; what is needed is {quantity}, headed `{wanted}`")
-            }
-            Some(Vapour) => format!(
-                "`{word}` is a pressure without its unit: write Pa or hPa, or relative humidity in % headed `humidity`"
-            ),
-            Some(Daily) => format!("`{word}` without `mean`: if it is {quantity}, head it `{wanted}`"),
-            Some(_) => format!("`{word}` does not go with it; head {quantity} `{wanted}`"),
-            None => format!("`{word}` is not understood; if the column has {quantity}, head it `{wanted}`"),
-        }
-    }
-}
-
-/// A heading for messages.
-pub fn short(name: &str) -> String {
-    const MOST: usize = 40;
-    let mut short: String = name.chars().take(MOST).collect();
-    if short.len() < name.len() {
-        short.push('…');
-    }
-    short
 }

@@ -19,7 +19,7 @@ pub struct Lines {
     /// What parts the fields.
     pub delimiter: u8,
     /// All but remarks and empty ones.
-    pub lines: Vec<Line>,
+    pub all: Vec<Line>,
     /// Those that begin with `#`.
     pub remarks: Vec<(String, Place)>,
 }
@@ -63,7 +63,7 @@ pub fn read(text: &str, file: usize) -> Result<Lines, Diagnostic> {
         }
         start += line.len();
     }
-    Ok(Lines { delimiter, lines, remarks })
+    Ok(Lines { delimiter, all: lines, remarks })
 }
 
 /// The sign that parts the fields: what a first line `sep=;` says, or else what most lines have.

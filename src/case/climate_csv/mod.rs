@@ -15,20 +15,25 @@
 //! around the table must not contradict ([`surroundings`]). What was taken is said in the climate's source.
 
 mod calendar;
+mod dates;
 mod heading;
+mod labels;
 mod lines;
 mod months;
 mod numbers;
+mod sayings;
 mod surroundings;
 mod vocabulary;
+mod wanted;
 mod words;
 
 use super::diagnostic::Diagnostic;
 use crate::climate::{Climate, MONTHS, Month};
 use crate::text::Place;
-use heading::{Columns, HEADING, short};
+use heading::Columns;
 use lines::{Line, Lines};
 use months::Order;
+use wanted::{HEADING, short};
 
 /// No heading is further down.
 const MOST_TITLES: usize = 60;
@@ -44,8 +49,12 @@ pub fn read(name: &str, shown: &str, file: usize, text: &str) -> Result<Climate,
     let taken = [columns.temperature, columns.humidity];
     let (data, notes): (Vec<&Line>, Vec<&Line>) = head.rest.iter().partition(|line| is_month(line, taken));
     let around: Vec<&Line> = head.titles.iter().chain(notes).collect();
-    if let Some(diagnostic) = surroundings::contradiction(&columns, &around, &table.remarks) {
+    if let Some(diagnostic) = surroundings::contradiction(&columns, &around, &data, &table.remarks) {
         return Err(one(diagnostic));
+    }
+    if let Some(line) = data.iter().find(|line| !has_numbers(line) && heading::is_heading(line)) {
+        let fault = Diagnostic::error(line.place, "another table begins here");
+        return Err(one(fault.hint("leave one table of one place: one heading and twelve months")));
     }
     let named = named(&columns, &data, table.delimiter);
     if let Some(line) = data.iter().find(|line| line.fields.len() > named) {
@@ -70,7 +79,7 @@ struct Head<'a> {
 /// Finds the heading: the last line above the numbers that names both columns. Where units alone do, the line
 /// above names them.
 fn head(table: &Lines, file: usize) -> Result<Head<'_>, Diagnostic> {
-    let lines = table.lines.as_slice();
+    let lines = table.all.as_slice();
     let has_names = |line: &Line| heading::is_heading(line) && !heading::is_of_units(line);
     let above = lines.iter().take(MOST_TITLES).take_while(|line| !has_numbers(line)).count();
     let last = |fits: &dyn Fn(&Line) -> bool| lines[..above].iter().rposition(fits);
@@ -79,11 +88,13 @@ fn head(table: &Lines, file: usize) -> Result<Head<'_>, Diagnostic> {
         (None, Some(units)) => units.saturating_sub(usize::from(units > 0 && lines[units - 1].filled() > 1)),
         (None, None) => return Err(no_heading(table, above, file)),
     };
+    let is_grouped = first > 0 && heading::is_of_groups(&lines[first - 1], &lines[first]);
+    let top = first - usize::from(is_grouped);
     let is_below =
         |line: &&Line| !has_numbers(line) && !line.fields.iter().any(|field| calendar::is_month_name(field));
     let below = lines[first + 1..].iter().take(MOST_BELOW).take_while(is_below).count();
     let end = first + 1 + below;
-    Ok(Head { titles: &lines[..first], lines: &lines[first..end], rest: &lines[end..] })
+    Ok(Head { titles: &lines[..top], lines: &lines[top..end], rest: &lines[end..] })
 }
 
 /// True for a line of the table's body: two numbers, or a month's name and one.
@@ -95,26 +106,30 @@ fn has_numbers(line: &Line) -> bool {
 
 fn no_heading(table: &Lines, above: usize, file: usize) -> Diagnostic {
     let top = Place { file, start: 0, end: 0 };
-    let place = table.lines.first().map_or(top, |line| line.place);
+    let place = table.all.first().map_or(top, |line| line.place);
     let fault = |message: &str| Diagnostic::error(place, message);
-    if let Some(line) = table.lines.iter().take(MOST_TITLES).find(|line| is_turned(line)) {
+    if let Some(line) = table.all.iter().take(MOST_TITLES).find(|line| is_turned(line)) {
         let message = "the months stand side by side here";
         return Diagnostic::error(line.place, message).hint(
             "turn the table, so that each month has a line and temperature and humidity a column each",
         );
     }
-    if !table.lines.is_empty() && table.lines.iter().all(|line| line.fields.len() == 1) {
+    if !table.all.is_empty() && table.all.iter().all(|line| line.fields.len() == 1) {
         return fault("the lines have one column only")
             .hint("part the columns by commas, semicolons, tabs or `|`, the same in all lines");
     }
-    if table.lines.is_empty() {
+    if table.all.is_empty() {
         return fault("the table is empty").hint(HEADING);
+    }
+    if table.remarks.iter().any(|(remark, _)| remark.as_bytes().contains(&table.delimiter)) {
+        return fault("the columns are not named")
+            .hint("a line that begins with `#` is a remark: begin the heading with `month` or without `#`");
     }
     if above == 0 {
         return fault("the columns are not named, the table begins with numbers").hint(HEADING);
     }
     // The likeliest line tells what is wrong with it.
-    let likeliest = table.lines[..above].iter().max_by_key(|line| line.filled());
+    let likeliest = table.all[..above].iter().max_by_key(|line| line.filled());
     let reason = likeliest.and_then(|line| heading::columns(&[line]).err());
     reason.unwrap_or_else(|| fault("no line names the columns").hint(HEADING))
 }
@@ -184,12 +199,19 @@ fn source(shown: &str, columns: &Columns, order: &Order) -> String {
     let name = |column: usize| short(&columns.names[column]);
     let months = match order.column {
         Some(column) => {
-            let mut read = order.months.iter().flatten();
-            let (first, last) = (read.next(), read.next_back());
-            let month = |month: Option<&usize>| month.map_or("", |month| MONTHS[*month]);
+            let listed: Vec<usize> = order.months.iter().copied().flatten().collect();
+            let goes_on = |pair: &[usize]| pair[1] == (pair[0] + 1) % MONTHS.len();
+            let range = match (listed.first(), listed.last()) {
+                (Some(first), Some(last)) if listed.windows(2).all(goes_on) => {
+                    format!("{} to {}", MONTHS[*first], MONTHS[*last])
+                }
+                _ => "twelve months".to_owned(),
+            };
             let by = columns.names.get(column).filter(|name| !name.is_empty());
-            let by = by.map_or(format!("column {}", column + 1), |name| format!("`{}`", short(name)));
-            format!("{} to {} by {by}", month(first), month(last))
+            format!(
+                "{range} by {}",
+                by.map_or(format!("column {}", column + 1), |name| format!("`{}`", short(name)))
+            )
         }
         None => "lines as January to December".to_owned(),
     };

@@ -5,8 +5,9 @@
 //! (common knowledge of climatology, no source). So tables in °F, kelvin or tenths, or of absolute humidity,
 //! are found where their heading does not tell.
 
-use super::heading::{Columns, HEADING, Unit};
+use super::heading::{Columns, Unit};
 use super::lines::Line;
+use super::wanted::{HEADING, short};
 use crate::climate::humid_air::saturation_pressure;
 use crate::climate::{MONTHS, Month};
 use crate::finding::Diagnostic;
@@ -60,7 +61,7 @@ fn is_missing(written: &str) -> bool {
 
 /// −99, −999.9, 9999: nines alone, beyond the range.
 fn is_mark(written: &str, value: f64) -> bool {
-    let digits: String = written.chars().filter(|sign| sign.is_ascii_digit()).collect();
+    let digits: String = written.chars().filter(char::is_ascii_digit).collect();
     let nines = digits.trim_end_matches('0');
     value == -32768.0 || nines.len() >= 2 && nines.bytes().all(|digit| digit == b'9')
 }
@@ -82,7 +83,7 @@ fn value(line: &Line, column: usize, what: &str, units: &[&str]) -> Result<f64, 
             } else {
                 "write the number alone, as -0.4 or -0,4, and remarks in a column of their own or a line with `#`"
             };
-            Err(fault(format!("`{}` is no number", super::heading::short(written))).hint(hint))
+            Err(fault(format!("`{}` is no number", short(written))).hint(hint))
         }
     }
 }
