@@ -230,12 +230,12 @@ pub const CLIMATE_TEMPERATURE: Quantity = quantity(
     Between(-60.0, 60.0),
     "temperatures are in °C, as 4.2; months are written [TEMPERATURE, HUMIDITY]",
 );
-/// %: relative humidity of an environment or a month's air. No room and no climate is drier, and 0.5 is a
-/// share that was meant as 50.
+/// %: relative humidity of an environment or a month's air. No room and no climate is drier; 0.5 is a share
+/// that was meant as 50, and 1 one that was meant as 100.
 pub const HUMIDITY: Quantity = quantity(
     "%",
-    Between(1.0, 100.0),
-    "relative humidity is in per cent, as 50; months are written [TEMPERATURE, HUMIDITY]",
+    Between(2.0, 100.0),
+    "relative humidity is in per cent: 50, not 0.5; months are written [TEMPERATURE, HUMIDITY]",
 );
 /// kg/h: moisture production.
 pub const PRODUCTION: Quantity = quantity(

@@ -41,7 +41,7 @@ fn each_slip_is_told_for_what_it_is() {
         ("conductivity: 0.031", "λ: 0.031", error, "no key `λ`", "`conductivity`"),
         ("conductivity: 0.031", "conductivity: 31", warning, "conducts 31 W/(m·K)", "35 mW/(m·K) are 0.035"),
         ("conductivity: 0.031", "conductivity: 0.31", warning, "expanded polystyrene", "W/(m·K)"),
-        ("humidity: 50", "humidity: 0.5", error, "between 1 and 100", "per cent, as 50"),
+        ("humidity: 50", "humidity: 0.5", error, "between 2 and 100", "50, not 0.5"),
         ("humidity: 50", "rh: 50", error, "no key `rh`", "`humidity`"),
         ("temperature: 20", "temperature: 293", warning, "293 °C", "293 K"),
         ("temperature: 20", "temperature: 68", warning, "68 °C", "°F"),

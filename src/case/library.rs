@@ -152,6 +152,7 @@ pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
         }
     };
     let name = super::name_of(path);
+    let shown = path.file_name().map_or_else(|| name.clone(), |file| file.to_string_lossy().into_owned());
     let file = sources.add(path.display().to_string(), text.as_str());
-    climate_csv::read(&name, file, &text).map_err(|diagnostics| Rejected { diagnostics, sources })
+    climate_csv::read(&name, &shown, file, &text).map_err(|diagnostics| Rejected { diagnostics, sources })
 }

@@ -95,15 +95,28 @@ pub fn load_library(path: &Path, sets: &[String]) -> Result<Library, Rejected> {
     library::library(gather::from_file(path, sets)?)
 }
 
-/// Reads the climate of the file at `path` or of a file it includes; a CSV file holds the months alone.
+/// Reads the climate of the file at `path` or of a file it includes; a table (`.csv`, `.tsv`, `.txt`) holds
+/// the months alone.
 ///
 /// # Errors
 /// [`Rejected`] with every fault of the file and its includes, or if there is no climate in it.
 pub fn load_climate(path: &Path) -> Result<Climate, Rejected> {
-    if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv")) {
+    if is_table(path) {
         return library::climate_of_csv(path);
     }
     library::climate_of(gather::from_file(path, &[])?)
+}
+
+/// True for a table of months, by the ending of its name; a text may be either.
+pub fn is_table(path: &Path) -> bool {
+    let has = |endings: &[&str]| {
+        path.extension().is_some_and(|own| endings.iter().any(|ending| own.eq_ignore_ascii_case(ending)))
+    };
+    let is_yaml = || {
+        let text = reading::read_file(path).unwrap_or_default();
+        text.lines().any(|line| line.starts_with("climate:"))
+    };
+    has(&["csv", "tsv", "tab"]) || (has(&["txt", "dat"]) && !is_yaml())
 }
 
 /// Reads a climate from text that has no file; `name` stands for the file in messages.

@@ -30,7 +30,7 @@ use crate::standard::CONDENSATION_ON_OPAQUE;
 pub struct Settings {
     #[command(flatten)]
     input: Cases,
-    /// Go through the months of this climate (YAML, or CSV with the columns `temperature` and `humidity`)
+    /// Go through the months of this climate (YAML, or a table of months as CSV)
     #[arg(long, value_name = "FILE")]
     climate: Option<PathBuf>,
     /// Solve variants with one thing changed, and list what raises f_Rsi most

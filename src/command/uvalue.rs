@@ -34,7 +34,8 @@ pub struct Settings {
     /// Replace a parameter of the file; the value may be an expression
     #[arg(long = "set", value_name = "NAME=VALUE", value_parser = set)]
     sets: Vec<String>,
-    /// Check condensation inside, month by month, with the climate of this file
+    /// Check condensation inside, month by month, with the climate of this file (YAML with the air inside under
+    /// `indoor`, which a table of months cannot have)
     #[arg(long, value_name = "FILE")]
     climate: Option<PathBuf>,
     #[command(flatten)]
@@ -137,13 +138,16 @@ fn read(settings: &Settings) -> Option<(Vec<(&Path, Library)>, Option<Climate>)>
     is_complete &= are_free(&folders, is_result, &read);
     let climate = settings.climate.as_ref().and_then(|path| read_climate(path));
     is_complete &= climate.is_some() == settings.climate.is_some();
-    if let Some((path, _)) =
+    if let Some((path_of_climate, _)) =
         settings.climate.as_ref().zip(climate.as_ref()).filter(|(_, climate)| climate.indoor.is_none())
     {
-        complain(&format!(
-            "error: {} does not describe the air inside; `coldseam new climate` shows how\n",
-            path.display()
-        ));
+        let path = path_of_climate.display();
+        let what = if case::is_table(path_of_climate) {
+            "is a table of months, and a table of months has no air inside; write its months into a climate file, which `coldseam new climate` begins, with the air inside under `indoor`"
+        } else {
+            "does not describe the air inside; put it under `indoor`, as in what `coldseam new climate` writes"
+        };
+        complain(&format!("error: {path} {what}\n"));
         is_complete = false;
     }
     if let Some(vary) = &settings.vary

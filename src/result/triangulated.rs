@@ -112,10 +112,10 @@ fn film(
     arrangement: &Arrangement,
     segment: &Segment,
 ) -> Result<Option<Film>, NoTriangles> {
-    let environment = match (segment.left, segment.right) {
-        (Filling::Space(environment), Filling::Solid(_))
-        | (Filling::Solid(_), Filling::Space(environment)) => environment,
-        _ => return Ok(None),
+    let ((Filling::Space(environment), Filling::Solid(_)) | (Filling::Solid(_), Filling::Space(environment))) =
+        (segment.left, segment.right)
+    else {
+        return Ok(None);
     };
     let [from, to] = segment.ends.map(|end| arrangement.points[end as usize]);
     let at = [0, 1].map(|axis| f64::midpoint(from[axis], to[axis]));
