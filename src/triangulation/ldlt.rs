@@ -285,7 +285,7 @@ pub(super) mod tests {
             }
             let size = ((n + 1) * (n + 1)) as usize;
             let factor = Factor::of(&matrix, &Tree::of(&centres), size).unwrap();
-            fill.push(factor.entries() as f64 / size as f64 / f64::from(n).log2());
+            fill.push(factor.entries() as f64 / size as f64 / libm::log2(f64::from(n)));
         }
         assert!(fill.iter().all(|fill| *fill < 31.0 / 4.0 / 1.5), "entries by n²·log₂ n: {fill:?}");
     }
