@@ -541,6 +541,14 @@ fn a_humidity_of_one_is_a_share_in_yaml_too() {
     }
 }
 
+/// A table belongs to `--climate`, which a file that names it as its climate is told.
+#[test]
+fn a_case_that_names_a_table_is_told_where_tables_go() {
+    let rejected =
+        case::climate_from_text("test", "coldseam: 1\ntitle: t\nclimate: station.csv\n").unwrap_err();
+    assert!(told(&rejected).contains("--climate station.csv"), "{}", told(&rejected));
+}
+
 /// What was read is said where the climate is named, and no table does for build-ups: it has no air inside.
 #[test]
 fn commands_say_what_was_read_and_what_is_lacking() {
