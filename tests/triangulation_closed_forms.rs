@@ -30,6 +30,9 @@ use drawings::{Painted, Point, Polygon, rectangle, regular, solve, turned};
 /// Γ(1/4).
 const GAMMA: f64 = 3.625_609_908_221_908_3;
 
+/// Half-width asked for where polygons miss circles by more, relatively.
+const NARROW: f64 = 3e-5;
+
 /// The bracket of L2D as far as asked, relatively.
 fn bracket(painted: &Painted, half_width: f64) -> [f64; 2] {
     let load = [1.0, 0.0];
@@ -56,11 +59,12 @@ fn within_and_around(corners: usize, middle: Point, radius: f64) -> [Polygon; 2]
 }
 
 /// Fails unless the value lies between the lower bound of what loses less and the upper bound of what loses more,
-/// and these are close.
-fn assert_encloses(less: &Painted, more: &Painted, exact: f64, width: f64, what: &str) {
-    let ([lower, _], [_, upper]) = (bracket(less, 0.1 * width), bracket(more, 0.1 * width));
+/// and these are close. How close, relatively.
+fn assert_encloses(less: &Painted, more: &Painted, exact: f64, width: f64, what: &str) -> f64 {
+    let ([lower, _], [_, upper]) = (bracket(less, NARROW), bracket(more, NARROW));
     assert!(lower <= exact && exact <= upper, "{what}: {lower} {exact} {upper}");
     assert!(upper - lower <= width * exact, "{what}: {lower} {exact} {upper}");
+    (upper - lower) / exact
 }
 
 #[test]
@@ -76,20 +80,23 @@ fn pipes_in_cylinders() {
         }
         // Corners turned against each other and against the direction of the distance.
         let place = turned([z, 0.0], 33.0);
-        for (corners, width) in [(48, 0.07), (192, 0.006)] {
+        let widths = [(48, 0.1), (192, 0.006)].map(|(corners, width)| {
             let [inner_within, inner_around] = within_and_around(corners, place, 0.5 * inner);
             let [outer_within, outer_around] = within_and_around(corners + 7, [0.0, 0.0], 0.5 * outer);
             let lambda = Conductivity::isotropic(0.04);
-            let (less, more) =
-                (between(lambda, inner_within, outer_around), between(lambda, inner_around, outer_within));
+            let less = between(lambda, inner_within, outer_around);
+            let more = between(lambda, inner_around, outer_within);
             assert_encloses(
                 &less,
                 &more,
                 exact,
                 width,
                 &format!("{inner} in {outer}, {z} beside it, {corners}"),
-            );
-        }
+            )
+        });
+        // Polygons miss circles by the square of the corners' distance.
+        let order = (widths[0] / widths[1]).log(4.0);
+        assert!((order - 2.0).abs() < 0.2, "{inner} in {outer}, {z} beside it: {widths:?}");
     }
 }
 
@@ -263,7 +270,7 @@ fn kites_lose_as_much_as_they_conduct() {
     // Let AB and CD of a kite, which is its own mirror image in AC, be fixed, BC and DA adiabatic, and S its shape
     // factor. The stream function solves the problem with BC and DA fixed, whose shape factor is 1/S; that is the
     // kite's mirror image. So S = 1, whatever the kite's angles. Stretched as the material conducts: √(λx·λy).
-    let lambda = [(1.0, 1.0), (0.04, 0.04), (0.5, 0.02)];
+    let lambda = [(1.0, 1.0), (0.04, 0.04), (0.5, 0.02_f64)];
     for (number, (half_angles, (along, across))) in [(45.0, 45.0), (60.0, 20.0), (80.0, 30.0), (5.0, 3.0)]
         .into_iter()
         .zip(lambda.into_iter().cycle())
