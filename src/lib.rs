@@ -33,6 +33,9 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+// Results are the same bits everywhere, and the system's elementary functions are not.
+#![cfg_attr(not(test), warn(clippy::disallowed_methods))]
+
 pub mod bounds;
 pub mod case;
 pub mod climate;

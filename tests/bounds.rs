@@ -200,12 +200,12 @@ fn references_lie_in_the_brackets_at_the_default_accuracy() {
 fn shipped_cases_reach_the_accuracy_within_their_budget() {
     for shipped in CASES {
         let outcome = common::solve_shipped(shipped.name, &[]);
-        let most = if shipped.name == "plinth" { 25_000 } else { 15_000 };
+        let most = if shipped.name == "plinth" { 25_000 } else { 15_000 }; // for the coldest places
         let unknowns = outcome.heat_loss.conduction.unknowns;
         assert!(unknowns < most && !outcome.is_limited, "{}: {unknowns} unknowns", shipped.name);
         assert!(outcome.passes.len() <= 10, "{}: {} passes", shipped.name, outcome.passes.len());
         let bracket = outcome.l2d.unwrap();
-        assert!(bracket.half_width() <= 5e-4, "{}: {bracket:?}", shipped.name);
+        assert!(bracket.half_width() <= 1e-4, "{}: {bracket:?}", shipped.name);
         let demand = Demand { half_width: 5e-5, ..Demand::default() };
         let finer = compute_to(common::shipped(shipped.name, &[]), &demand).unwrap();
         let fine = finer.l2d.unwrap();

@@ -186,6 +186,9 @@ fn honest_tables_agree_with_the_plain_one() {
         table("month,temperature,humidity\n,°C,%", "N,T,H"),
         table("month;Temperature;;;Humidity\n;max;mean;min;mean", "MON;30;T;-5;H"),
         table("Temperatures in °F beside those in °C\nmonth,°C,%", "N,T,H"),
+        // As in the README.
+        with_comma(&from(6, "Lowfield, 1991–2020\nMonat; T mean; T max; RH\n; °C; °C; %", "MON; T; 23.1; H"))
+            + "Jahr; 8,8; 13,0; 80\n",
         table("Outside;;Inside;\nT;RH;T;RH", "T;H;20;50"),
         table(";Inside;;Outside;\nmonth;T;RH;T;RH", "N;20;50;T;H"),
         table("T;unit;RH;unit", "T;°C;H;%"),
@@ -538,6 +541,14 @@ fn a_humidity_of_one_is_a_share_in_yaml_too() {
     }
 }
 
+/// A table belongs to `--climate`, which a file that names it as its climate is told.
+#[test]
+fn a_case_that_names_a_table_is_told_where_tables_go() {
+    let rejected =
+        case::climate_from_text("test", "coldseam: 1\ntitle: t\nclimate: station.csv\n").unwrap_err();
+    assert!(told(&rejected).contains("--climate station.csv"), "{}", told(&rejected));
+}
+
 /// What was read is said where the climate is named, and no table does for build-ups: it has no air inside.
 #[test]
 fn commands_say_what_was_read_and_what_is_lacking() {
@@ -660,4 +671,62 @@ proptest! {
         let rejected = Folder::new().read(&text).expect_err(&text);
         prop_assert!(rejected.diagnostics[0].hint.is_some());
     }
+
+    /// Whatever stands in a file, it is read or refused with a place and a hint, and what is read is twelve months.
+    #[test]
+    fn no_text_is_beyond_it(
+        pieces in prop::collection::vec(prop::sample::select(&PIECES[..]), 0..120),
+        body in any::<bool>(),
+        odd in "\\PC{0,12}",
+    ) {
+        let text = pieces.concat() + &odd;
+        let text = if body { table(&text, "N;T;H") } else { text };
+        match Folder::new().read(&text) {
+            Ok(climate) => prop_assert!(climate.months.iter().all(|month| (0.02..=1.0).contains(&month.humidity))),
+            Err(rejected) => {
+                let first = &rejected.diagnostics[0];
+                prop_assert!(first.place.is_some() && first.hint.is_some(), "{}", told(&rejected));
+            }
+        }
+    }
 }
+
+/// What tables are made of.
+const PIECES: [&str; 36] = [
+    "temperature",
+    "humidity",
+    "T",
+    "RH",
+    "month",
+    "date",
+    "°C",
+    "%",
+    "°F",
+    "max",
+    "mean",
+    "_",
+    "in",
+    " ",
+    ",",
+    ";",
+    "\t",
+    "|",
+    "\n",
+    "\r\n",
+    "\"",
+    "#",
+    "sep=;",
+    "-0.4",
+    "88",
+    "0,88",
+    "−",
+    "January",
+    "Mär",
+    "2020-07-01",
+    "07:00",
+    "Year",
+    "NA",
+    "-99",
+    "é",
+    "\u{feff}",
+];

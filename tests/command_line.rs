@@ -286,9 +286,9 @@ fn equations_are_written_over_equations_only() {
 fn numbers_of_options_have_ranges() {
     let elements = common::root("cases/build-ups.yaml").display().to_string();
     for (arguments, expected) in [
-        (&["solve", "--accuracy", "-1"][..], "such as 0.0005"),
-        (&["solve", "--accuracy", "nan"], "such as 0.0005"),
-        (&["report", "--accuracy", "0"], "such as 0.0005"),
+        (&["solve", "--accuracy", "-1"][..], "such as 0.0001"),
+        (&["solve", "--accuracy", "nan"], "such as 0.0001"),
+        (&["report", "--accuracy", "0"], "such as 0.0001"),
         (&["uvalue", "--vary", "insulation", "--target", "-0.15"], "such as 0.15"),
         (&["uvalue", "--vary", "insulation", "--target", "0"], "such as 0.15"),
         (&["solve", "--unknowns", "-5"], "a whole number from 1"),

@@ -406,11 +406,9 @@ fn a_climate_can_be_a_table() {
     let outcome = common::solve_shipped("window-sill", &[]);
     let year = assess(&outcome, Some(&climate)).remove(0).year.unwrap();
     assert_eq!(year.indoor, Indoor { temperature: 20.0, moisture: Moisture::Humidity(0.5) });
-    for (month, expected) in [
-        ("-3.5,180", "cannot be the means of a month"),
-        ("-3.5", "the humidity is missing"),
-        ("", "found 11"),
-    ] {
+    for (month, expected) in
+        [("-3.5,180", "cannot be the mean of a month"), ("-3.5", "the humidity is missing"), ("", "found 11")]
+    {
         std::fs::write(&file, rows(month)).unwrap();
         let rejected = case::load_climate(&file).unwrap_err().to_string();
         assert!(rejected.contains(expected), "{rejected}");

@@ -28,7 +28,7 @@ mod drawings;
 use drawings::{Painted, Point, Polygon, rectangle, regular, solve, turned};
 
 /// Γ(1/4).
-const GAMMA: f64 = 3.625_609_908_221_908_3;
+const GAMMA: f64 = 3.625_609_908_221_908;
 
 /// Half-width asked for where polygons miss circles by more, relatively.
 const NARROW: f64 = 3e-5;

@@ -204,6 +204,9 @@ fn polygons_that_are_none_are_told() {
     // In a vertex of its own, once through an edge and once through a vertex; and twice round.
     let in_edge = vec![[0.0, 0.0], [1.0, 0.0], [0.5, 0.5], [1.0, 1.0], [0.0, 1.0], [0.5, 0.5]];
     assert!(Mesh::of(&drawing(vec![stroke(WALL, in_edge)]), &[]).is_ok(), "touching is not crossing");
+    let poking = |depth: f64| vec![[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.5, -depth], [0.0, 1.0]];
+    assert!(Mesh::of(&drawing(vec![stroke(WALL, poking(1e-9))]), &[]).is_ok(), "nor is rounding");
+    assert_eq!(of(vec![stroke(WALL, poking(1e-7))]), crosses(first, [0, 2]));
     let bow_in_vertex = vec![[0.0, 0.0], [0.5, 0.5], [1.0, 1.2], [1.0, 0.0], [0.5, 0.5], [0.0, 1.0]];
     let twice: Vec<Point> = square().into_iter().chain(square()).collect();
     for outline in [bow_in_vertex, twice] {
@@ -279,6 +282,27 @@ fn marking_turns_thin_layers_into_columns() {
         let columns = (0..mesh.corners.len()).filter(is_foil).count();
         assert!((10..200).contains(&columns), "{columns} triangles in the foil");
     }
+}
+
+#[test]
+fn an_edge_of_a_thin_layer_is_split_with_those_beyond() {
+    // Wall, two foils, wall; the mismatch is in the lower wall alone, whose longest edge is its foil's.
+    let strokes = vec![
+        stroke(WALL, vec![[0.0, 0.0], [6.0, 0.0], [3.0, -3.0]]),
+        stroke(BOARD, rectangle([0.0, 0.0], [6.0, 2e-4])),
+        stroke(Filling::Solid(2), rectangle([0.0, 2e-4], [6.0, 4e-4])),
+        stroke(Filling::Solid(3), vec![[0.0, 4e-4], [6.0, 4e-4], [3.0, 3.0]]),
+    ];
+    let (arrangement, mut mesh) = Mesh::of(&drawing(strokes), &[]).unwrap();
+    assert_eq!(mesh.corners.len(), 6);
+    let mismatch: Vec<f64> = mesh.filling.iter().map(|f| f64::from(u8::from(*f == WALL))).collect();
+    let edges = mark(&mesh, &mismatch, 0.7, &[]);
+    let mut heights: Vec<f64> = edges.iter().flatten().map(|end| mesh.points[*end as usize][1]).collect();
+    heights.sort_by(f64::total_cmp);
+    assert_eq!(heights, [0.0, 0.0, 2e-4, 2e-4, 4e-4, 4e-4]);
+    assert_eq!(mesh.refine(&edges, &[]), 3);
+    check(&mesh, &arrangement, &[], "foils");
+    assert_eq!(mesh.corners.len(), 2 + 4 + 4 + 2);
 }
 
 #[test]

@@ -144,7 +144,7 @@ impl Bracket {
 /// four decimals, more for narrower brackets.
 impl fmt::Display for Bracket {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let decimals = (-self.half_width().max(1e-6).log10()).ceil().clamp(4.0, 6.0) as usize;
+        let decimals = (-libm::log10(self.half_width().max(1e-6))).ceil().clamp(4.0, 6.0) as usize;
         let unit = 10_f64.powi(decimals as i32);
         let middle = (self.middle() * unit).round() / unit;
         let error = (self.upper - middle).max(middle - self.lower);

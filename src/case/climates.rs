@@ -1,13 +1,19 @@
 //! The `climate:` block: monthly means outside, and the air inside.
 
 use super::keys;
-use super::node::Node;
+use super::node::{Node, Value};
 use super::reader::Reader;
 use super::table::Table;
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
 
 /// The block's climate.
 pub fn read(reader: &mut Reader, node: &Node) -> Option<Climate> {
+    if let Value::Text(file) = &node.value {
+        let hint = format!(
+            "a climate's keys stand here (`coldseam new climate` shows them); a file of its own goes with `coldseam condensation --climate {file}`, and one in YAML may be included"
+        );
+        return reader.fault(node.place, "`climate` must be a table of keys, found text", Some(hint));
+    }
     let table = reader.table(node, "`climate`", &keys::CLIMATE)?;
     let name = table.needed_text(reader, "name");
     let source = table.needed_text(reader, "source");

@@ -12,13 +12,13 @@ pub const MOULD: f64 = 0.8;
 /// Saturation pressure of water vapour, Pa, at a temperature in °C.
 pub fn saturation_pressure(temperature: f64) -> f64 {
     let (a, b) = if temperature >= 0.0 { (17.269, 237.3) } else { (21.875, 265.5) };
-    610.5 * (a * temperature / (b + temperature)).exp()
+    610.5 * libm::exp(a * temperature / (b + temperature))
 }
 
 /// The temperature, °C, at which vapour of the given pressure, Pa, saturates.
 pub fn saturation_temperature(pressure: f64) -> f64 {
     let (a, b) = if pressure >= 610.5 { (17.269, 237.3) } else { (21.875, 265.5) };
-    let logarithm = (pressure / 610.5).ln();
+    let logarithm = libm::log(pressure / 610.5);
     b * logarithm / (a - logarithm)
 }
 

@@ -46,7 +46,7 @@ pub struct Printed {
 #[derive(Args)]
 pub struct Accuracy {
     /// Half-width wanted of the bracket of ψ; in proportion where L2D is above 50 W/(m·K)
-    #[arg(long, value_name = "W/(m·K)", default_value = "0.0005", value_parser = accuracy, allow_negative_numbers = true)]
+    #[arg(long, value_name = "W/(m·K)", default_value = "0.0001", value_parser = accuracy, allow_negative_numbers = true)]
     pub accuracy: f64,
 }
 
@@ -68,7 +68,7 @@ pub enum Format {
 
 /// Reads the half-width of a bracket.
 fn accuracy(text: &str) -> Result<f64, String> {
-    positive(text, "0.0005")
+    positive(text, "0.0001")
 }
 
 /// Reads a U-value to be reached.

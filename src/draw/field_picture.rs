@@ -20,7 +20,7 @@ fn plain(value: f64, decimals: usize) -> String {
 
 /// A power of ten, of its exponent.
 fn power(value: f64, _: usize) -> String {
-    crate::material::four_digits(10_f64.powf(value))
+    crate::material::four_digits(libm::pow(10.0, value))
 }
 
 /// Heat flow lines drawn, about.
@@ -46,11 +46,11 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
     let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
     let (first, last) = ((lowest / step).floor() as i64, (highest / step).ceil() as i64);
     let levels = (first..=last).map(|index| (index as f64 + 0.5) * step).collect();
-    let top = largest.log10();
+    let top = libm::log10(largest);
     let shown = Shown {
         grid: &fields.grid,
-        value: stream.flux.iter().map(|flux| flux.max(largest * LEAST_FLUX).log10()).collect(),
-        range: (top + LEAST_FLUX.log10(), top),
+        value: stream.flux.iter().map(|flux| libm::log10(flux.max(largest * LEAST_FLUX))).collect(),
+        range: (top + libm::log10(LEAST_FLUX), top),
         color: palette::uncertainty,
         step: 1.0,
         critical: None,

@@ -43,7 +43,7 @@ pub fn draw(outcome: &Outcome, width: u32) -> Option<Canvas> {
 
 /// The place on the scale of a cell's part of the whole: 1 for a tenth and more, 0 for 10⁻⁶ and less.
 fn place(part: f64) -> f64 {
-    ((part.max(1e-300).log10() + 1.0) / f64::from(DECADES) + 1.0).clamp(0.0, 1.0)
+    ((libm::log10(part.max(1e-300)) + 1.0) / f64::from(DECADES) + 1.0).clamp(0.0, 1.0)
 }
 
 fn shade(canvas: &mut Canvas, view: &View, outcome: &Outcome, mismatch: &[f64], total: f64) {

@@ -41,7 +41,7 @@ pub fn factor(part: f64) -> Rgb {
 /// Materials: the better it conducts, the darker.
 pub fn material(conductivity: f64) -> Rgb {
     let (low, high) = MATERIAL_RANGE;
-    let part = (conductivity / low).ln() / (high / low).ln();
+    let part = libm::log(conductivity / low) / libm::log(high / low);
     pick(colorous::MAGMA, 0.97 - 0.77 * part.clamp(0.0, 1.0))
 }
 
@@ -69,7 +69,7 @@ mod tests {
             assert!(luminance(temperature(low)) < luminance(temperature(high)));
             assert!(luminance(factor(low)) < luminance(factor(high)));
             assert!(luminance(uncertainty(low)) > luminance(uncertainty(high)));
-            let conductivity = |part: f64| 0.02 * 10_000_f64.powf(part);
+            let conductivity = |part: f64| 0.02 * libm::pow(10_000.0, part);
             assert!(luminance(material(conductivity(low))) > luminance(material(conductivity(high))));
         }
     }

@@ -215,7 +215,9 @@ fn label_lines(frame: &mut Frame, shown: &Shown<'_>, lines: LabelledLines, place
     let unit = frame.unit;
     for (level, paths) in lines {
         let length = |path: &Vec<(f32, f32)>| {
-            path.windows(2).map(|ends| (ends[1].0 - ends[0].0).hypot(ends[1].1 - ends[0].1)).sum::<f32>()
+            path.windows(2)
+                .map(|ends| libm::hypotf(ends[1].0 - ends[0].0, ends[1].1 - ends[0].1))
+                .sum::<f32>()
         };
         let Some(longest) = paths.iter().max_by(|a, b| length(a).total_cmp(&length(b))) else { continue };
         let text = (shown.label)(level, shown.decimals);

@@ -104,7 +104,7 @@ impl View {
 
 /// A round number (1, 2 or 5 times a power of ten) near `value` or just below it.
 pub fn round_below(value: f64) -> f64 {
-    let power = 10_f64.powf(value.log10().floor());
+    let power = libm::pow(10.0, libm::log10(value).floor());
     let factor = value / power;
     let round = if factor >= 5.0 {
         5.0

@@ -106,7 +106,7 @@ pub struct GroundU {
 /// The slab formula for an equivalent thickness.
 fn slab(ground: f64, dimension: f64, thickness: f64) -> f64 {
     if thickness < dimension {
-        2.0 * ground / (PI * dimension + thickness) * (PI * dimension / thickness + 1.0).ln()
+        2.0 * ground / (PI * dimension + thickness) * libm::log(PI * dimension / thickness + 1.0)
     } else {
         ground / (0.457 * dimension + thickness)
     }
@@ -162,7 +162,7 @@ pub fn u_value(floor: &Floor) -> GroundU {
             let least = thickness.min(wall_thickness);
             let wall = 2.0 * ground / (PI * depth)
                 * (1.0 + 0.5 * least / (least + depth))
-                * (depth / wall_thickness + 1.0).ln();
+                * libm::log(depth / wall_thickness + 1.0);
             GroundU {
                 equivalent_thickness: thickness,
                 steps: vec![("equivalent thickness of the basement walls, m", wall_thickness)],
@@ -225,7 +225,7 @@ fn equivalent_thickness(floor: &Floor, resistance: f64) -> f64 {
 fn edge_transmittance(ground: f64, thickness: f64, edge: &Edge) -> f64 {
     let additional = ground * (edge.resistance - edge.thickness / ground);
     let reach = if edge.is_vertical { 2.0 * edge.reach } else { edge.reach };
-    -ground / PI * ((reach / thickness + 1.0).ln() - (reach / (thickness + additional) + 1.0).ln())
+    -ground / PI * (libm::log(reach / thickness + 1.0) - libm::log(reach / (thickness + additional) + 1.0))
 }
 
 #[cfg(test)]

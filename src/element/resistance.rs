@@ -156,7 +156,7 @@ pub fn two_figures(value: f64) -> String {
     if !(value > 0.0 && value.is_finite()) {
         return value.to_string();
     }
-    let decimals = |value: f64| (1 - value.log10().floor() as i32).max(0) as usize;
+    let decimals = |value: f64| (1 - libm::log10(value).floor() as i32).max(0) as usize;
     let text = format!("{value:.*}", decimals(value));
     // 0.0996 rounds to 0.10, which has two figures with one decimal less.
     let rounded: f64 = text.parse().unwrap_or(value);

@@ -168,8 +168,8 @@ fn cuts(length: f64, first: f64, last: f64, growth: f64) -> Vec<f64> {
     let meeting = f64::midpoint((last - first) / growth, length);
     let meeting = meeting.clamp(0.0, length);
     // ∫ dx/(s + g·x) = ln(1 + g·x/s)/g along each branch, from its own end.
-    let count = |distance: f64, size: f64| (growth * distance / size).ln_1p() / growth;
-    let reach = |count: f64, size: f64| size * (growth * count).exp_m1() / growth;
+    let count = |distance: f64, size: f64| libm::log1p(growth * distance / size) / growth;
+    let reach = |count: f64, size: f64| size * libm::expm1(growth * count) / growth;
     let (rising, falling) = (count(meeting, first), count(length - meeting, last));
     let total = rising + falling;
     let pieces = (total - 1e-9).ceil().max(1.0);

@@ -27,7 +27,7 @@ pub fn pieces(by_column: &[f64], by_row: &[f64], goal: f64) -> (Vec<usize>, Vec<
     let goal = goal.max(LARGEST_STEP * total);
     let (columns, rows) = (by_column.len() as f64, by_row.len() as f64);
     let pieces = |mismatch: f64, count: f64, factor: f64| -> usize {
-        ((factor * mismatch * count).cbrt().round() as usize).clamp(1, MOST_PIECES)
+        (libm::cbrt(factor * mismatch * count).round() as usize).clamp(1, MOST_PIECES)
     };
     let left = |factor: f64| -> f64 {
         let part = |mismatch: &f64, count: f64| mismatch / (pieces(*mismatch, count, factor) as f64).powi(2);

@@ -35,9 +35,9 @@ pub const WIDE_OPENINGS: f64 = 1500.0;
 /// h_a, W/(m²K), across a depth in m with a difference in K.
 pub fn convection(depth: f64, heat_flow: HeatFlow, difference: f64) -> f64 {
     let moving = match heat_flow {
-        HeatFlow::Horizontal => f64::max(1.25, 0.73 * difference.cbrt()),
-        HeatFlow::Up => f64::max(1.95, 1.14 * difference.cbrt()),
-        HeatFlow::Down => f64::max(0.12, 0.09 * difference.powf(0.187)) * depth.powf(-0.44),
+        HeatFlow::Horizontal => f64::max(1.25, 0.73 * libm::cbrt(difference)),
+        HeatFlow::Up => f64::max(1.95, 1.14 * libm::cbrt(difference)),
+        HeatFlow::Down => f64::max(0.12, 0.09 * libm::pow(difference, 0.187)) * libm::pow(depth, -0.44),
     };
     moving.max(STILL / depth)
 }
@@ -45,7 +45,7 @@ pub fn convection(depth: f64, heat_flow: HeatFlow, difference: f64) -> f64 {
 /// F, from the depth along the heat flow and the width across it, m.
 pub fn view(depth: f64, width: f64) -> f64 {
     let ratio = depth / width;
-    0.5 * (1.0 + ratio.hypot(1.0) - ratio)
+    0.5 * (1.0 + libm::hypot(ratio, 1.0) - ratio)
 }
 
 /// E, from the emissivities of both faces, depth and width, m.

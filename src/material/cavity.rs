@@ -123,7 +123,7 @@ pub fn conductivity(cavity: &Cavity, state: &State) -> f64 {
     let (convective, radiative) = match cavity.method {
         Method::Frame => {
             let still = air::STILL / depth;
-            let convective = if width < NARROW { still } else { still.max(0.73 * difference.cbrt()) };
+            let convective = if width < NARROW { still } else { still.max(0.73 * libm::cbrt(difference)) };
             (convective, black * air::view(depth, width) / (1.0 / first + 1.0 / second - 1.0))
         }
         Method::Building => {

@@ -102,7 +102,7 @@ pub fn other_temperature_factor(class: Class, temperature: [f64; 2]) -> Option<f
 }
 
 fn factor(coefficient: f64, [from, to]: [f64; 2]) -> f64 {
-    (coefficient * (to - from)).exp()
+    libm::exp(coefficient * (to - from))
 }
 
 #[cfg(test)]

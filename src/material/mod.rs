@@ -101,7 +101,7 @@ pub fn four_digits(value: f64) -> String {
     if !(1e-6..1e9).contains(&value) {
         return value.to_string();
     }
-    let decimals = (3 - value.log10().floor() as i32).max(0) as usize;
+    let decimals = (3 - libm::log10(value).floor() as i32).max(0) as usize;
     let text = format!("{value:.decimals$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }

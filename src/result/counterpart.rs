@@ -202,7 +202,7 @@ fn rounding(value: f64) -> f64 {
         (scaled - scaled.round()).abs() < 1e-6
     };
     let Some(decimals) = (0..=3).find(is_whole) else { return 0.0 };
-    let second = 1 - value.log10().floor() as i32;
+    let second = 1 - libm::log10(value).floor() as i32;
     0.5 * 10_f64.powi(-decimals.max(second))
 }
 

@@ -111,6 +111,11 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
         let on = |mesh: &Mesh| System::of(mesh, conductivities, films, physics.environments);
         return Ok(Other::Points(points(outcome, mesh, &temperatures.of_environment, on)?));
     };
+    // Each method is the other's.
+    if let Some(by_triangles) = &outcome.by_triangles {
+        let unknowns = outcome.heat_loss.conduction.unknowns;
+        return Ok(Other::Bracket { l2d: by_triangles.on_grid, unknowns });
+    }
     let wanted = Wanted { half_width: own.half_width(), most_unknowns: MOST_UNKNOWNS };
     let refined = refined(outcome, wanted)?;
     Ok(match refined.l2d {

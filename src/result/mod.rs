@@ -4,6 +4,7 @@
 
 pub mod along;
 mod border;
+pub mod by_triangles;
 pub mod cavity;
 pub mod comparison;
 pub mod condensation;

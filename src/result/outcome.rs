@@ -1,5 +1,6 @@
 //! Everything computed for a case, and what can be asked of it.
 
+use super::by_triangles::ByTriangles;
 use super::cavity::Settled;
 use super::coupling::{Coupling, Temperatures};
 use super::evidence::Evidence;
@@ -38,6 +39,8 @@ pub struct Outcome {
     pub condensation: Option<Solved>,
     /// L2D between the two sides, W/(m·K); `None` where it has no finite value or the sides are not told.
     pub l2d: Option<Bracket>,
+    /// Where L2D and the coupling coefficients come from triangles rather than from the grid.
+    pub by_triangles: Option<ByTriangles>,
     /// Heat flow from each environment into the construction, W/m, in the order of the case's environments.
     /// None where it is infinite, because surfaces of different fixed temperatures meet in a point.
     pub heat_flows: Vec<Option<f64>>,

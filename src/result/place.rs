@@ -165,7 +165,7 @@ fn coldest_parts(
     vertices.sort_unstable();
     vertices.dedup();
     let lowest = vertices.iter().map(|vertex| field[*vertex]).fold(f64::INFINITY, f64::min);
-    let weighted = vertices.into_iter().map(|vertex| (vertex, (-(field[vertex] - lowest) / nearly).exp()));
+    let weighted = vertices.into_iter().map(|vertex| (vertex, libm::exp(-(field[vertex] - lowest) / nearly)));
     let mut parts: Vec<(usize, f64)> = weighted.filter(|(_, weight)| *weight > 1e-9).collect();
     let sum: f64 = parts.iter().map(|(_, weight)| weight).sum();
     for (_, weight) in &mut parts {

@@ -28,7 +28,7 @@ pub const LARGEST_L2D: f64 = 50.0;
 
 impl Default for Demand {
     fn default() -> Self {
-        Self { half_width: 5e-4, factor_error: 1e-3, most_unknowns: 2_000_000 }
+        Self { half_width: 1e-4, factor_error: 1e-3, most_unknowns: 2_000_000 }
     }
 }
 

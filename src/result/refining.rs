@@ -6,6 +6,7 @@
 //! that change a place by more than its error allows, refinement goes on.
 
 use super::Failure;
+use super::by_triangles::{self, ByTriangles, MOST_CELLS_FOR_BRACKET};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{self, Assessed, Place};
@@ -58,11 +59,18 @@ impl Task {
         }
         let mut passes = Vec::new();
         let mut starts = Starts::default();
+        let mut by_triangles = None;
         for number in 1.. {
-            let nearly = self.nearly(&grid, &starts, demand, has_jump)?;
-            passes.extend(nearly.pass);
-            let is_narrow =
-                nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width_of(pass.l2d));
+            let mut nearly = self.nearly(&grid, &starts, demand, has_jump)?;
+            passes.extend(nearly.pass.filter(|_| by_triangles.is_none()));
+            if by_triangles.is_none() {
+                by_triangles = self.taken_over(&grid, &nearly, demand);
+            }
+            if by_triangles.is_some() {
+                nearly.cuts = None;
+            }
+            let is_narrow = by_triangles.is_some()
+                || nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width_of(pass.l2d));
             let most = if is_narrow {
                 demand.most_unknowns.min(MOST_CELLS_FOR_PLACES)
             } else {
@@ -98,7 +106,13 @@ impl Task {
             let (evidence, changes) = self.evidence(&solution, demand, &places)?.unzip();
             let assessed = self.assess(&solution.grid, solved, &places, changes.as_deref())?;
             let Some(finer) = cut(&solution.grid, None, &assessed) else {
-                return self.finish(solution, passes, !is_narrow, evidence, assessed.errors);
+                return self.finish(
+                    solution.with(by_triangles),
+                    passes,
+                    !is_narrow,
+                    evidence,
+                    assessed.errors,
+                );
             };
             let carry = |field: &Vec<f64>| interpolate(&solution.grid, &finer, field);
             starts = Starts {
@@ -109,6 +123,16 @@ impl Task {
             grid = finer;
         }
         unreachable!("the number of passes is limited")
+    }
+
+    /// L2D by triangles, where the bracket asks for more cells than the grid is to have for its sake.
+    fn taken_over(&self, grid: &Grid, nearly: &Nearly, demand: &Demand) -> Option<ByTriangles> {
+        let ((columns, rows), pass) = nearly.cuts.as_ref().zip(nearly.pass)?;
+        let half_width = demand.half_width_of(pass.l2d);
+        let is_enough = pass.l2d.half_width() <= half_width
+            || grid.split(&self.plan, columns, rows).solid_cells(&self.plan) <= MOST_CELLS_FOR_BRACKET;
+        let on = (&self.case.model, &self.plan, &self.surfaces);
+        (!is_enough).then(|| by_triangles::solve(on, &self.target, pass.l2d, half_width)).flatten()
     }
 
     /// Solves as closely as the way needs.

@@ -120,7 +120,7 @@ pub fn stream(
             / (top - bottom);
         for corner in corners {
             function[corner] += middle[at(i, j)];
-            flux[corner] += along_x.hypot(along_y);
+            flux[corner] += libm::hypot(along_x, along_y);
             around[corner] += 1;
         }
     }

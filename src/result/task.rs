@@ -1,5 +1,6 @@
 //! A case on its way to an outcome: plan, surfaces, refinement, solutions, and what they come to.
 
+use super::by_triangles::ByTriangles;
 use super::cavity::Settled;
 use super::coupling::{self, Coupling, Temperatures};
 use super::evidence::{self, Evidence};
@@ -48,9 +49,23 @@ pub(super) struct Solution {
     pub(super) condensation: Option<Solved>,
     pub(super) l2d: Option<Bracket>,
     pub(super) coupling: Vec<Coupling>,
+    /// Where L2D and the coupling coefficients come from triangles.
+    pub(super) by_triangles: Option<ByTriangles>,
 }
 
 impl Solution {
+    /// The same, with what triangles say of the heat loss, if they were asked.
+    pub(super) fn with(mut self, by_triangles: Option<ByTriangles>) -> Self {
+        if let Some(mut by_triangles) = by_triangles {
+            // Refined for places, the grid may have come to know more than when it was left.
+            by_triangles.on_grid = self.l2d.unwrap_or(by_triangles.on_grid);
+            self.l2d = Some(by_triangles.l2d);
+            self.coupling.clone_from(&by_triangles.coupling);
+            self.by_triangles = Some(by_triangles);
+        }
+        self
+    }
+
     pub(super) fn factor_basis(&self) -> &Solved {
         self.condensation.as_ref().unwrap_or(&self.heat_loss)
     }
@@ -200,7 +215,7 @@ impl Task {
         {
             l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
         }
-        Ok(Solution { grid, heat_loss, condensation, l2d, coupling })
+        Ok(Solution { grid, heat_loss, condensation, l2d, coupling, by_triangles: None })
     }
 
     pub(super) fn finish(
@@ -266,7 +281,7 @@ impl Task {
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         notes.extend(case.model.build_ups.iter().flat_map(limits::notes_elsewhere));
         notes.extend(evidence::doubts(&case.model, &plan));
-        let Solution { grid, heat_loss, condensation, l2d, coupling } = solution;
+        let Solution { grid, heat_loss, condensation, l2d, coupling, by_triangles } = solution;
         let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
         warnings.extend(painted::warnings(&case.model, &plan, &grid, field));
         let infinite: Vec<EnvironmentId> =
@@ -287,6 +302,7 @@ impl Task {
                 .transpose()?,
             psi,
             further_pairs: Vec::new(),
+            by_triangles,
             heat_balance: coupling::balance(&own_flows),
             heat_flows,
             l2d,

@@ -49,9 +49,10 @@ fn other_method(outcome: &Outcome, findings: &mut Findings) {
             findings.look(Question::Independent, format!("the other method has no solution: {error}"));
         }
         (Ok(Other::Bracket { l2d: other, unknowns }), Some(own)) => {
-            let evidence = format!(
-                "finite volumes on the grid: L2D {own}; quadratic fields on triangles, {unknowns} unknowns: {other} W/(m·K)"
-            );
+            let (volumes, triangles) = ("finite volumes on the grid", "quadratic fields on triangles");
+            let (first, second) =
+                if outcome.by_triangles.is_some() { (triangles, volumes) } else { (volumes, triangles) };
+            let evidence = format!("{first}: L2D {own}; {second}, {unknowns} unknowns: {other} W/(m·K)");
             if own.overlaps(other) && other.half_width() > TOO_WIDE * own.middle().abs() {
                 findings.look(Question::Independent, format!("{evidence}: too wide to tell much"));
             } else if own.overlaps(other) {

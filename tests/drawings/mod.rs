@@ -1,6 +1,7 @@
 //! Drawings of polygons together with what heat passes in them, for tests.
 
 #![allow(dead_code)] // each test file takes what it needs
+#![allow(clippy::duplicate_mod)] // and other helpers throw dice too
 
 #[path = "../common/dice.rs"]
 mod dice;

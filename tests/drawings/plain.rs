@@ -146,7 +146,9 @@ impl Plain {
                 let (on, length) = (on_side(side).map(|node| nodes[node]), self.length(triangle, side));
                 let temperature = load[film.environment];
                 if film.resistance == 0.0 {
-                    on.iter().for_each(|node| system.fix(*node, temperature));
+                    for node in on {
+                        system.fix(node, temperature);
+                    }
                     continue;
                 }
                 for (part, weight) in GAUSS {

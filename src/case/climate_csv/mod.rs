@@ -37,6 +37,8 @@ use wanted::{HEADING, short};
 
 /// No heading is further down.
 const MOST_TITLES: usize = 60;
+/// No table has more columns.
+const MOST_COLUMNS: usize = 1_000;
 /// No heading has more lines of units and the like below it.
 const MOST_BELOW: usize = 3;
 
@@ -44,6 +46,10 @@ const MOST_BELOW: usize = 3;
 pub fn read(name: &str, shown: &str, file: usize, text: &str) -> Result<Climate, Vec<Diagnostic>> {
     let one = |diagnostic| vec![diagnostic];
     let table = lines::read(text, file).map_err(|diagnostic| one(diagnostic.hint(HEADING)))?;
+    if let Some(line) = table.all.iter().find(|line| line.width > MOST_COLUMNS) {
+        let fault = Diagnostic::error(line.place, format!("{} columns are no table of months", line.width));
+        return Err(one(fault.hint(HEADING)));
+    }
     let head = head(&table, file).map_err(one)?;
     let columns = heading::columns(&head.lines.iter().collect::<Vec<_>>()).map_err(one)?;
     let taken = [columns.temperature, columns.humidity];

@@ -108,7 +108,7 @@ fn is_one_year(months: &[Option<usize>], lines: &[&Line], heading: Place) -> Res
     if are_years {
         let message = format!("a year has 12 months, found {count}");
         return Err(Diagnostic::error(heading, message)
-            .hint("if these are several years, leave one year, or the mean of each month over the years; if days or hours, make the means of months"));
+            .hint("if these are several years, leave one year, or the mean of each month over the years; if several places, leave one; if days or hours, make the means of months"));
     }
     if is_in_order && count != MONTHS.len() {
         let hint = match count {

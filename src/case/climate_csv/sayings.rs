@@ -70,6 +70,10 @@ fn with_index(word: &str) -> Option<(&'static str, &str, [Meaning; 2])> {
 /// `Außenlufttemperatur`: words of the list, one after the other.
 fn compound(word: &str) -> Option<Vec<&str>> {
     const SHORTEST: usize = 3;
+    const LONGEST: usize = 60;
+    if word.len() > LONGEST {
+        return None;
+    }
     (SHORTEST..word.len()).rev().filter(|length| word.is_char_boundary(*length)).find_map(|length| {
         let (first, rest) = word.split_at(length);
         known(first)?;

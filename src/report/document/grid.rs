@@ -3,22 +3,37 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::Named;
+use super::{Bracketed, Named};
 use crate::multigrid::Info;
-use crate::result::Outcome;
+use crate::result::{self, Outcome};
 
 /// How the grid came about, and what a finer one gives.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Accuracy {
     /// True if the limit on unknowns was reached before the accuracy wanted.
     pub limit_reached: bool,
-    /// The solves that led to the grid.
+    /// The solves that led to the grid, as far as they were for L2D.
     pub passes: Vec<Pass>,
+    /// Where L2D comes from triangles, since the grid would need too many unknowns: these; else null.
+    pub triangles: Option<Triangles>,
     /// The effect of the subdivision (ISO 10211); null where the finer grid would be too large.
     pub subdivision: Option<Subdivision>,
 }
 
-/// A solve on the way to the grid.
+/// The mesh that L2D and the coupling coefficients come from.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Triangles {
+    /// Number of triangles.
+    pub triangles: usize,
+    /// Number of unknowns of temperature or stream function, whichever has more.
+    pub unknowns: usize,
+    /// The solves that led to the mesh.
+    pub passes: Vec<Pass>,
+    /// The bracket of L2D by the grid, which confirms that of the triangles.
+    pub by_grid: Bracketed,
+}
+
+/// A solve on the way to the grid or mesh.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Pass {
     /// Number of unknowns.
@@ -114,10 +129,20 @@ impl Solver {
 
 /// The accuracy of an outcome.
 pub fn accuracy(outcome: &Outcome) -> Accuracy {
-    let passes = outcome.passes.iter().map(|pass| Pass {
-        unknowns: pass.unknowns,
-        lower: pass.l2d.lower(),
-        upper: pass.l2d.upper(),
+    let passes = |passes: &[result::Pass]| -> Vec<Pass> {
+        let bounds = |pass: &result::Pass| (pass.l2d.lower(), pass.l2d.upper());
+        let of = |pass: &result::Pass| Pass {
+            unknowns: pass.unknowns,
+            lower: bounds(pass).0,
+            upper: bounds(pass).1,
+        };
+        passes.iter().map(of).collect()
+    };
+    let triangles = outcome.by_triangles.as_ref().map(|by_triangles| Triangles {
+        triangles: by_triangles.triangles,
+        unknowns: by_triangles.passes.last().map_or(0, |pass| pass.unknowns),
+        passes: passes(&by_triangles.passes),
+        by_grid: by_triangles.on_grid.into(),
     });
     let subdivision = outcome.evidence.as_ref().map(|evidence| {
         let factors = evidence.factors.iter().map(|factor| {
@@ -135,5 +160,5 @@ pub fn accuracy(outcome: &Outcome) -> Accuracy {
             f_rsi: factors.collect(),
         }
     });
-    Accuracy { limit_reached: outcome.is_limited, passes: passes.collect(), subdivision }
+    Accuracy { limit_reached: outcome.is_limited, passes: passes(&outcome.passes), triangles, subdivision }
 }

@@ -219,6 +219,12 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
             passes.collect::<Vec<_>>().join(", ")
         ));
     }
+    if let Some(triangles) = &accuracy.triangles {
+        lines.push(format!(
+            "L2D comes from quadratic temperatures and stream functions on {} triangles, {} unknowns, since the grid would need far more; the grid's own bracket is {} W/(m·K).",
+            triangles.triangles, triangles.unknowns, triangles.by_grid
+        ));
+    }
     if let Some(subdivision) = &accuracy.subdivision {
         lines.push(format!(
             "Cells halved in both directions ({} to {}) change the heat flow by {:.2} %.",

@@ -7,6 +7,7 @@ use std::fmt::Write;
 
 use super::diagnostics::printable;
 use super::document::cavities::Cavity;
+use super::document::grid::Triangles;
 use super::document::psi::OnePsi;
 use super::document::solve::{OfPair, Solve};
 use super::number_text::{decimals, heat_flow, iterations};
@@ -56,6 +57,13 @@ pub fn text(solve: &Solve) -> String {
         solve.solver.residual,
         solve.heat_balance
     );
+    if let Some(triangles) = &solve.accuracy.triangles {
+        let Triangles { triangles: count, unknowns, by_grid, .. } = triangles;
+        let _ = writeln!(
+            text,
+            "L2D by quadratic fields on {count} triangles, {unknowns} unknowns; by the grid {by_grid}."
+        );
+    }
     evidence(&mut text, solve);
     let _ = writeln!(text, "{CAUTION}");
     text

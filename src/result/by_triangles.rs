@@ -1,0 +1,79 @@
+//! L2D on triangles, where the grid would need too many unknowns for the bracket wanted.
+//!
+//! Grid lines run through the whole drawing, so a corner of four materials is refined along all of both lines;
+//! triangles are refined there alone. Both brackets hold for certain. So where the bracket asks for more cells
+//! than [`MOST_CELLS_FOR_BRACKET`], the grid is left to the temperatures, which need fewer, and L2D and the
+//! coupling coefficients come from triangles, if these reach what is wanted. The grid's bracket is kept: it
+//! confirms the other.
+
+use super::coupling::{Coupling, units};
+use super::refinement::{Pass, Target};
+use super::triangulated;
+use crate::bounds::Bracket;
+use crate::model::{EnvironmentId, Model};
+use crate::plan::Plan;
+use crate::plan::surface::Surfaces;
+use crate::triangulation::{Pair, Refined, System, Wanted, assess, refine};
+
+/// Cells of solid that a grid may be given for the sake of the bracket. Measured (DEVELOPERS.md, Decisions).
+pub const MOST_CELLS_FOR_BRACKET: usize = 5_000;
+/// Unknowns of a field that no mesh may exceed, some tenths of a second.
+const MOST_UNKNOWNS: usize = 60_000;
+
+/// What triangles say of the heat loss.
+#[derive(Clone, Debug)]
+pub struct ByTriangles {
+    /// L2D of the target, W/(m·K).
+    pub l2d: Bracket,
+    /// As wide as the grid left it, W/(m·K).
+    pub on_grid: Bracket,
+    /// For three and more temperatures, the coupling coefficient of each pair of environments.
+    pub coupling: Vec<Coupling>,
+    /// Triangles of the last mesh.
+    pub triangles: usize,
+    /// The solves that led to it; unknowns of the larger of both systems.
+    pub passes: Vec<Pass>,
+}
+
+/// Solves for a target on triangles; none if these cannot be made of the plan, or do not reach the half-width
+/// (W/(m·K)) either.
+pub fn solve(
+    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
+    target: &Target,
+    on_grid: Bracket,
+    half_width: f64,
+) -> Option<ByTriangles> {
+    let (mesh, physics) = triangulated::mesh(model, plan, surfaces).ok()?;
+    let wanted = Wanted { half_width, most_unknowns: MOST_UNKNOWNS };
+    let Refined { mesh, system, l2d, passes, .. } = refine(mesh, &physics, &target.loads, wanted).ok()?;
+    let l2d = l2d.filter(|l2d| l2d.half_width() <= half_width)?;
+    let coupling = if target.is_of_groups() { coupling(model, &system)? } else { Vec::new() };
+    let passes = passes.iter().map(|pass| Pass { unknowns: pass.unknowns, l2d: pass.l2d }).collect();
+    Some(ByTriangles { l2d, on_grid, coupling, triangles: mesh.corners.len(), passes })
+}
+
+/// The coefficients of all pairs of environments that take part; none if one has no bracket.
+fn coupling(model: &Model, system: &System) -> Option<Vec<Coupling>> {
+    let count = model.environments.len();
+    let pairs: Vec<Pair> = units(count).iter().map(|unit| system.solve(unit)).collect();
+    let touched: Vec<usize> = EnvironmentId::all(count)
+        .filter(|id| model.environments[*id].is_touched)
+        .map(EnvironmentId::index)
+        .collect();
+    let mut coefficients = Vec::new();
+    for (number, &one) in touched.iter().enumerate() {
+        for &other in &touched[number + 1..] {
+            let bracket =
+                if system.has_jump(&pairs[one].environments) || system.has_jump(&pairs[other].environments) {
+                    None
+                } else {
+                    let (bracket, _) = assess(system, &[pairs[one].clone(), pairs[other].clone()]).ok()?;
+                    // No temperature leaves the range of those of the environments.
+                    Some(bracket.not_negative())
+                };
+            coefficients
+                .push(Coupling { between: [EnvironmentId::new(one), EnvironmentId::new(other)], bracket });
+        }
+    }
+    Some(coefficients)
+}
