@@ -1,15 +1,21 @@
 //! Every case by both methods: finite volumes on a grid, and quadratic fields on triangles. Both brackets hold
-//! for certain, so they overlap.
+//! for certain, so they overlap, also where the triangles' drawing was turned.
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
 use coldseam::case;
+use coldseam::result::coupling::Temperatures;
 use coldseam::result::independent::{self, Other};
-use coldseam::result::{self, Outcome};
+use coldseam::result::refinement::Target;
+use coldseam::result::{self, Outcome, psi, triangulated};
+use coldseam::triangulation::{Conductivity, Mesh, Metric, Physics, Refined, Wanted, refine};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 
 mod common;
+mod drawings;
+
+use drawings::{turned, turned_conductivity, turned_drawing};
 
 /// Every junction that is shipped or validated, solved on the grid.
 fn outcomes() -> Vec<Outcome> {
@@ -57,6 +63,64 @@ fn both_methods_agree_on_every_case() {
         }
     }
     assert!(brackets >= 19 && points >= 28, "{brackets} {points}");
+}
+
+/// L2D of an outcome by triangles, its drawing turned about the origin. Films are those of the raster where the
+/// edge was before.
+fn by_turned_triangles(outcome: &Outcome, degrees: f64, half_width: f64) -> Refined {
+    let model = &outcome.case.model;
+    let conductivities: Vec<Conductivity> = model
+        .materials
+        .iter()
+        .map(|material| Conductivity { xx: material.conductivity_x, xy: 0.0, yy: material.conductivity_y })
+        .map(|of| turned_conductivity(of, degrees))
+        .collect();
+    let metrics: Vec<Metric> =
+        conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
+    let drawing = turned_drawing(&triangulated::drawing(model), degrees);
+    let (arrangement, mesh) = Mesh::of(&drawing, &metrics).unwrap();
+    let films = arrangement.segments.iter().map(|segment| {
+        let ends = segment.ends.map(|end| turned(arrangement.points[end as usize], -degrees));
+        triangulated::film(&outcome.plan, &outcome.surfaces, segment, ends).unwrap()
+    });
+    let physics = Physics { films: films.collect(), conductivities, environments: model.environments.len() };
+    let temperatures = Temperatures::of(model);
+    let target = Target::of(&temperatures, &psi::sides(model, &temperatures, &mut Vec::new()));
+    refine(mesh, &physics, &target.loads, Wanted { half_width, most_unknowns: 30_000 }).unwrap()
+}
+
+#[test]
+fn turned_drawings_lose_as_much() {
+    let (mut brackets, mut infinite) = (0, 0);
+    for outcome in outcomes() {
+        let name = &outcome.case.name;
+        for pair in outcome.pairs() {
+            let half_width = pair.l2d.map_or(1e-3, |own| own.half_width());
+            let level = by_turned_triangles(pair, 0.0, half_width);
+            for degrees in [20.0, 90.0] {
+                let sloped = by_turned_triangles(pair, degrees, half_width);
+                let (Some(own), Some(of_level), Some(l2d)) = (pair.l2d, level.l2d, sloped.l2d) else {
+                    assert!(pair.l2d.is_none() && level.l2d.is_none() && sloped.l2d.is_none(), "{name}");
+                    infinite += 1;
+                    continue;
+                };
+                assert!(own.overlaps(l2d), "{name}, {degrees}°: grid {own}, triangles {l2d}");
+                assert!(of_level.overlaps(l2d), "{name}, {degrees}°: {of_level} level, {l2d} turned");
+                assert!(
+                    l2d.half_width() <= half_width,
+                    "{name}, {degrees}°: {l2d} is wider than {half_width}"
+                );
+                // A slope costs nothing but luck in halving triangles.
+                let [unknowns, of_level] = [&sloped, &level].map(|refined| refined.system.unknowns());
+                assert!(
+                    5 * unknowns <= 7 * of_level + 100,
+                    "{name}, {degrees}°: {unknowns}, level {of_level}"
+                );
+                brackets += 1;
+            }
+        }
+    }
+    assert!(brackets >= 38 && infinite >= 2, "{brackets} {infinite}");
 }
 
 proptest! {

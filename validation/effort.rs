@@ -1,143 +1,201 @@
-//! Unknowns against the width of the bracket: refined where the mismatch is, and everywhere alike.
+//! Unknowns against the width of the bracket, by both methods: finite volumes on a grid, quadratic fields on triangles.
 //!
 //! ```text
-//! cargo run --release --example effort      writes validation/effort.csv and validation/effort.png
+//! cargo run --release --example effort      writes validation/effort.csv and validation/effort.png,
+//!                                           and tells how long each took on this machine
 //! ```
 
 use std::error::Error;
 use std::fmt::Write;
 use std::path::Path;
+use std::time::{Duration, Instant};
 
-use coldseam::bounds::{Bracket, Evaluation};
+use coldseam::bounds::Bracket;
 use coldseam::case;
 use coldseam::conduction::{Conduction, Network};
 use coldseam::draw::{Canvas, Paper};
 use coldseam::grid::Grid;
-use coldseam::plan::Plan;
-use coldseam::plan::surface::{Purpose, Surfaces};
-use coldseam::result::{Demand, compute_to};
+use coldseam::result::coupling::Temperatures;
+use coldseam::result::refinement::{self, Target};
+use coldseam::result::{Demand, Outcome, compute, independent, psi};
 use coldseam::shipped;
+use coldseam::triangulation::Wanted;
+use plotters::coord::Shift;
 use plotters::prelude::*;
 
-const CASE: &str = "window-sill-metal";
+const CASES: [(&str, &str); 6] = [
+    ("outer-corner", "Outer corner"),
+    ("window-sill", "Sill"),
+    ("balcony-slab", "Balcony slab"),
+    ("window-reveal", "Reveal"),
+    ("window-sill-metal", "Folded metal sill"),
+    ("plinth", "Plinth"),
+];
 
-/// Unknowns and bracket of L2D, W/(m·K).
-type Point = (usize, Bracket);
+/// Half-widths asked for, W/(m·K).
+const ASKED: [f64; 8] = [5e-3, 2e-3, 1e-3, 5e-4, 2e-4, 1e-4, 5e-5, 2e-5];
 
-/// Half-widths asked for, from 0.01 to 0.00001 W/(m·K); neither f_Rsi nor points drive the refinement here.
-fn refined() -> Result<Vec<Point>, Box<dyn Error>> {
-    let mut points = Vec::new();
-    for half_width in [1e-2, 5e-3, 2e-3, 1e-3, 5e-4, 2e-4, 1e-4, 5e-5, 2e-5, 1e-5] {
-        let text = shipped::find(CASE).ok_or("shipped")?.text;
-        let demand = Demand { half_width, factor_error: f64::INFINITY, ..Demand::default() };
-        let mut case = case::from_text(CASE, text, &[])?;
-        case.model.points.clear();
-        let outcome = compute_to(case, &demand)?;
-        points.push((outcome.heat_loss.conduction.unknowns, outcome.l2d.ok_or("bracket")?));
+/// Runs of which the shortest counts.
+const RUNS: usize = 3;
+
+/// One method's answer.
+#[derive(Clone, Copy)]
+struct Answer {
+    /// Of one field.
+    unknowns: usize,
+    /// L2D, W/(m·K).
+    l2d: Bracket,
+    /// From the plan to the bracket, meshing included.
+    time: Duration,
+}
+
+/// Answers of both methods, in the order of `ASKED`.
+struct Curves {
+    title: &'static str,
+    case: &'static str,
+    grid: Vec<Answer>,
+    triangles: Vec<Answer>,
+}
+
+/// The shortest of some runs.
+fn timed<T>(run: impl Fn() -> Result<T, Box<dyn Error>>) -> Result<(T, Duration), Box<dyn Error>> {
+    let mut shortest = Duration::MAX;
+    for number in 1.. {
+        let start = Instant::now();
+        let found = run()?;
+        shortest = shortest.min(start.elapsed());
+        if number >= RUNS {
+            return Ok((found, shortest));
+        }
     }
-    Ok(points)
+    unreachable!("runs are counted")
 }
 
-/// The coarsest grid, halved again and again.
-fn uniform() -> Result<Vec<Point>, Box<dyn Error>> {
-    let text = shipped::find(CASE).ok_or("shipped")?.text;
-    let case = case::from_text(CASE, text, &[])?;
-    let (plan, _) = Plan::of(&case.model)?;
-    let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let temperatures = [20.0, 0.0];
-    let mut grid = Grid::coarsest(&case.model, &plan)?;
-    let mut points = Vec::new();
-    for _ in 0..8 {
-        let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid))?;
-        let field = conduction.solve(&temperatures, None)?;
-        let evaluation = Evaluation::of(&case.model, &plan, &grid, &conduction.network);
-        points.push((
-            conduction.unknowns,
-            evaluation.energies(&field.temperature, &temperatures).bracket()?.over(400.0)?,
-        ));
-        grid = grid.doubled(&plan);
+/// Neither f_Rsi nor points drive the refinement here.
+fn by_grid(outcome: &Outcome, half_width: f64) -> Result<Answer, Box<dyn Error>> {
+    let on = (&outcome.case.model, &outcome.plan, &outcome.surfaces);
+    let temperatures = Temperatures::of(on.0);
+    let target = Target::of(&temperatures, &psi::sides(on.0, &temperatures, &mut Vec::new()));
+    let demand = Demand { half_width, ..Demand::default() }.without_factors();
+    let (refined, time) =
+        timed(|| Ok(refinement::refine(on, &target, &demand, Grid::coarsest(on.0, on.1)?, None)?))?;
+    let unknowns = Conduction::of(Network::of(on.0, on.1, on.2, &refined.grid))?.unknowns;
+    Ok(Answer { unknowns, l2d: refined.bracket, time })
+}
+
+fn by_triangles(outcome: &Outcome, half_width: f64) -> Result<Answer, Box<dyn Error>> {
+    let wanted = Wanted { half_width, most_unknowns: 200_000 };
+    let (refined, time) = timed(|| Ok(independent::refined(outcome, wanted)?))?;
+    Ok(Answer { unknowns: refined.system.unknowns(), l2d: refined.l2d.ok_or("bracket")?, time })
+}
+
+fn curves((case, title): (&'static str, &'static str)) -> Result<Curves, Box<dyn Error>> {
+    let outcome = compute(case::from_text(case, shipped::find(case).ok_or("shipped")?.text, &[])?)?;
+    let all = |answer: fn(&Outcome, f64) -> Result<Answer, Box<dyn Error>>| {
+        ASKED.iter().map(|half_width| answer(&outcome, *half_width)).collect::<Result<Vec<Answer>, _>>()
+    };
+    Ok(Curves { title, case, grid: all(by_grid)?, triangles: all(by_triangles)? })
+}
+
+fn table(all: &[Curves]) -> Result<String, Box<dyn Error>> {
+    let mut table = "case,method,asked,unknowns,lower,upper,half_width\n".to_owned();
+    for curves in all {
+        for (method, answers) in [("grid", &curves.grid), ("triangles", &curves.triangles)] {
+            for (asked, Answer { unknowns, l2d, .. }) in ASKED.iter().zip(answers) {
+                let (lower, upper, half_width) = (l2d.lower(), l2d.upper(), l2d.half_width());
+                let case = curves.case;
+                writeln!(
+                    table,
+                    "{case},{method},{asked:.0e},{unknowns},{lower:.8},{upper:.8},{half_width:.3e}"
+                )?;
+            }
+        }
     }
-    Ok(points)
+    Ok(table)
 }
 
-/// Exponent s of unknowns ~ width⁻ˢ by least squares.
-fn slope(points: &[Point]) -> f64 {
-    let logs: Vec<(f64, f64)> =
-        points.iter().map(|(n, bracket)| (bracket.half_width().ln(), (*n as f64).ln())).collect();
-    let count = logs.len() as f64;
-    let (x, y) =
-        (logs.iter().map(|p| p.0).sum::<f64>() / count, logs.iter().map(|p| p.1).sum::<f64>() / count);
-    -logs.iter().map(|p| (p.0 - x) * (p.1 - y)).sum::<f64>()
-        / logs.iter().map(|p| (p.0 - x).powi(2)).sum::<f64>()
+/// Milliseconds by half-width asked for, grid and triangles.
+fn times(all: &[Curves]) -> Result<String, Box<dyn Error>> {
+    let mut text = format!("{:<20}", "grid / triangles, ms");
+    for asked in ASKED {
+        write!(text, "{asked:>16}")?;
+    }
+    for curves in all {
+        write!(text, "\n{:<20}", curves.case)?;
+        for (grid, triangles) in curves.grid.iter().zip(&curves.triangles) {
+            let [grid, triangles] = [grid, triangles].map(|answer| answer.time.as_secs_f64() * 1e3);
+            write!(text, "{:>16}", format!("{grid:.1} / {triangles:.1}"))?;
+        }
+    }
+    text.push('\n');
+    Ok(text)
 }
 
-fn chart(path: &Path, series: &[(&str, &[Point])]) -> Result<(), Box<dyn Error>> {
-    let mut canvas = Canvas::new(1400, 900);
-    draw(&mut canvas, series)?;
-    Ok(std::fs::write(path, canvas.to_png()?)?)
-}
-
-fn draw(canvas: &mut Canvas, series: &[(&str, &[Point])]) -> Result<(), Box<dyn Error>> {
-    let root = Paper(canvas).into_drawing_area();
-    let mut chart = ChartBuilder::on(&root)
-        .caption("Effort against accuracy: folded metal sill", ("sans-serif", 34))
-        .margin(30)
-        .x_label_area_size(80)
-        .y_label_area_size(110)
-        .build_cartesian_2d((5e-6..0.3).log_scale(), (50.0..5e6).log_scale())?;
+/// One case: triangles drawn through, grid broken, told apart without colour and named beside the lines.
+fn panel<'a>(
+    area: &DrawingArea<Paper<'a>, Shift>,
+    curves: &Curves,
+) -> Result<(), DrawingAreaErrorKind<<Paper<'a> as DrawingBackend>::ErrorType>> {
+    let mut chart = ChartBuilder::on(area)
+        .caption(curves.title, ("sans-serif", 28))
+        .margin(14)
+        .margin_right(30)
+        .x_label_area_size(62)
+        .y_label_area_size(100)
+        .build_cartesian_2d((1e-5..1e-2).log_scale(), (50.0..1e6).log_scale())?;
     chart
         .configure_mesh()
         .x_desc("Half-width of the bracket of ψ in W/(m·K)")
-        .y_desc("Unknowns")
-        .x_label_formatter(&|value| format!("{value:.0e}"))
-        .y_label_formatter(&|value| format!("{value:.0e}"))
-        .label_style(("sans-serif", 22))
-        .axis_desc_style(("sans-serif", 26))
+        .y_desc("Unknowns of one field")
+        .x_labels(4)
+        .y_labels(5)
+        .x_label_formatter(&|value| format!("{value}"))
+        .y_label_formatter(&|value| format!("{value}"))
+        .label_style(("sans-serif", 19))
+        .axis_desc_style(("sans-serif", 21))
         .light_line_style(RGBColor(238, 238, 238))
         .bold_line_style(RGBColor(205, 205, 205))
         .draw()?;
-    for (number, (name, points)) in series.iter().enumerate() {
-        // Black and grey, discs and rings: told apart without colour.
-        let style = if number == 0 { BLACK.stroke_width(3) } else { RGBColor(120, 120, 120).stroke_width(3) };
+    for (name, answers, is_broken, above) in
+        [("grid", &curves.grid, true, -34), ("triangles", &curves.triangles, false, 12)]
+    {
         let places: Vec<(f64, f64)> =
-            points.iter().map(|(n, bracket)| (bracket.half_width(), *n as f64)).collect();
-        chart
-            .draw_series(LineSeries::new(places.clone(), style))?
-            .label(format!("{name}: unknowns grow as the width to the power of −{:.2}", slope(points)))
-            .legend(move |(x, y)| PathElement::new([(x, y), (x + 50, y)], style));
-        let disc = if number == 0 { style.filled() } else { style };
-        chart.draw_series(places.into_iter().map(|place| Circle::new(place, 7, disc)))?;
+            answers.iter().map(|answer| (answer.l2d.half_width(), answer.unknowns as f64)).collect();
+        let style = BLACK.stroke_width(3);
+        if is_broken {
+            chart.draw_series(DashedLineSeries::new(places.clone(), 12, 7, style))?;
+        } else {
+            chart.draw_series(LineSeries::new(places.clone(), style))?;
+        }
+        let disc = if is_broken { BLACK.stroke_width(2) } else { style.filled() };
+        chart.draw_series(places.iter().map(|place| Circle::new(*place, 5, disc)))?;
+        // Beside the second last point, where the lines are farthest apart.
+        if let Some(place) = places.iter().rev().nth(1) {
+            chart.draw_series(std::iter::once(
+                EmptyElement::at(*place)
+                    + Text::new(name, (if is_broken { 8 } else { -96 }, above), ("sans-serif", 24)),
+            ))?;
+        }
     }
-    chart
-        .configure_series_labels()
-        .position(SeriesLabelPosition::LowerLeft)
-        .legend_area_size(60)
-        .label_font(("sans-serif", 22))
-        .background_style(WHITE)
-        .border_style(BLACK)
-        .draw()?;
-    root.present()?;
     Ok(())
 }
 
-fn main() -> Result<(), Box<dyn Error>> {
-    let (refined, uniform) = (refined()?, uniform()?);
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("validation");
-    let mut table = "refinement,unknowns,lower,upper,half_width\n".to_owned();
-    for (name, points) in [("where the mismatch is", &refined), ("everywhere alike", &uniform)] {
-        for (unknowns, bracket) in points {
-            writeln!(
-                table,
-                "{name},{unknowns},{:.8},{:.8},{:.3e}",
-                bracket.lower(),
-                bracket.upper(),
-                bracket.half_width()
-            )?;
-        }
+fn chart(path: &Path, all: &[Curves]) -> Result<(), Box<dyn Error>> {
+    let mut canvas = Canvas::new(1650, 1100);
+    let root = Paper(&mut canvas).into_drawing_area();
+    for (area, curves) in root.split_evenly((2, 3)).iter().zip(all) {
+        panel(area, curves)?;
     }
-    std::fs::write(folder.join("effort.csv"), table)?;
-    chart(
-        &folder.join("effort.png"),
-        &[("refined where the mismatch is", &refined), ("everywhere alike", &uniform)],
-    )
+    root.present()?;
+    drop(root);
+    Ok(std::fs::write(path, canvas.to_png()?)?)
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let all = CASES.into_iter().map(curves).collect::<Result<Vec<Curves>, _>>()?;
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("validation");
+    std::fs::write(folder.join("effort.csv"), table(&all)?)?;
+    chart(&folder.join("effort.png"), &all)?;
+    coldseam::command::print(&times(&all)?);
+    Ok(())
 }

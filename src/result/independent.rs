@@ -14,7 +14,7 @@ use super::refinement::Target;
 use super::triangulated::{self, NoTriangles};
 use super::{Outcome, psi};
 use crate::bounds::Bracket;
-use crate::triangulation::{Mesh, NotRefined, Pair, System, Unsolvable, Wanted, refine};
+use crate::triangulation::{Mesh, NotRefined, Pair, Refined, System, Unsolvable, Wanted, refine};
 
 /// Unknowns of a field that no mesh may exceed: less than a second of work.
 const MOST_UNKNOWNS: usize = 30_000;
@@ -104,9 +104,9 @@ impl From<Unsolvable> for NoOther {
 /// [`NoOther`].
 pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
     let model = &outcome.case.model;
-    let temperatures = Temperatures::of(model);
-    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &outcome.surfaces)?;
     let Some(own) = outcome.l2d else {
+        let temperatures = Temperatures::of(model);
+        let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &outcome.surfaces)?;
         let (conductivities, films) = (&physics.conductivities, &physics.films);
         let on = |mesh: &Mesh| System::of(mesh, conductivities, films, physics.environments);
         return Ok(Other::Points(points(outcome, mesh, &temperatures.of_environment, on)?));
@@ -116,14 +116,25 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
         let unknowns = outcome.heat_loss.conduction.unknowns;
         return Ok(Other::Bracket { l2d: by_triangles.on_grid, unknowns });
     }
-    let sides = psi::sides(model, &temperatures, &mut Vec::new());
-    let target = Target::of(&temperatures, &sides);
     let wanted = Wanted { half_width: own.half_width(), most_unknowns: MOST_UNKNOWNS };
-    let refined = refine(mesh, &physics, &target.loads, wanted)?;
+    let refined = refined(outcome, wanted)?;
     Ok(match refined.l2d {
         Some(l2d) => Other::Bracket { l2d, unknowns: refined.system.unknowns() },
         None => Other::Points(Vec::new()),
     })
+}
+
+/// The triangles that give the bracket of an outcome's L2D as narrow as wanted, or as far as is allowed.
+///
+/// # Errors
+/// [`NoOther`].
+pub fn refined(outcome: &Outcome, wanted: Wanted) -> Result<Refined, NoOther> {
+    let model = &outcome.case.model;
+    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &outcome.surfaces)?;
+    let temperatures = Temperatures::of(model);
+    let sides = psi::sides(model, &temperatures, &mut Vec::new());
+    let target = Target::of(&temperatures, &sides);
+    Ok(refine(mesh, &physics, &target.loads, wanted)?)
 }
 
 /// The named points on triangles cut in four again and again, as far as is reasonable.

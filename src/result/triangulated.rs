@@ -12,8 +12,7 @@ use crate::model::{Model, Paint};
 use crate::plan::Plan;
 use crate::plan::surface::Surfaces;
 use crate::triangulation::{
-    Arrangement, Conductivity, Drawing, Filling, Film, Mesh, Metric, Physics, Segment, Stroke,
-    TriangulationError,
+    Conductivity, Drawing, Filling, Film, Mesh, Metric, Physics, Segment, Stroke, TriangulationError,
 };
 
 /// Why a plan cannot be triangulated as it was painted.
@@ -63,12 +62,15 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &Surfaces) -> Result<(Mesh, Ph
     let films = arrangement
         .segments
         .iter()
-        .map(|segment| film(plan, surfaces, &arrangement, segment))
+        .map(|segment| {
+            film(plan, surfaces, segment, segment.ends.map(|end| arrangement.points[end as usize]))
+        })
         .collect::<Result<_, _>>()?;
     Ok((mesh, Physics { conductivities, films, environments: model.environments.len() }))
 }
 
-fn drawing(model: &Model) -> Drawing {
+/// The plan as polygons, m. Fillings are numbered as the model's materials and environments are.
+pub fn drawing(model: &Model) -> Drawing {
     let shapes = model.plan.iter().flat_map(|shape| {
         let filling = match shape.paint {
             Paint::Solid(material) => Filling::Solid(material.index() as u32),
@@ -105,19 +107,22 @@ fn outline(area: Rectangle) -> Vec<[f64; 2]> {
     vec![[x.from, y.from], [x.to, y.from], [x.to, y.to], [x.from, y.to]]
 }
 
-/// The film of a segment; none where no heat passes.
-fn film(
+/// The film of a segment that runs between `ends` (m, level or upright); none where no heat passes.
+///
+/// # Errors
+/// [`NoTriangles::Surface`].
+pub fn film(
     plan: &Plan,
     surfaces: &Surfaces,
-    arrangement: &Arrangement,
     segment: &Segment,
+    ends: [[f64; 2]; 2],
 ) -> Result<Option<Film>, NoTriangles> {
     let ((Filling::Space(environment), Filling::Solid(_)) | (Filling::Solid(_), Filling::Space(environment))) =
         (segment.left, segment.right)
     else {
         return Ok(None);
     };
-    let [from, to] = segment.ends.map(|end| arrangement.points[end as usize]);
+    let [from, to] = ends;
     let at = [0, 1].map(|axis| f64::midpoint(from[axis], to[axis]));
     let undecided = NoTriangles::Surface { at };
     let is_upright = (from[0] - to[0]).abs() < (from[1] - to[1]).abs();

@@ -241,7 +241,7 @@ pub(super) mod tests {
     proptest! {
         #[test]
         fn any_positive_definite_matrix_is_solved((matrix, centres, right) in any_matrix()) {
-            let factor = Factor::of(&matrix, &Tree::of(&centres), right.len()).unwrap();
+            let factor = Factor::of(&matrix, &Tree::of(&centres, &[]), right.len()).unwrap();
             let reference = by_library(&matrix, &right);
             for (value, reference) in factor.solve(&right).iter().zip(reference) {
                 prop_assert!((value - reference).abs() < 1e-11, "{value} {reference}");
@@ -255,18 +255,18 @@ pub(super) mod tests {
         ) {
             matrix.push(&[unknown], |_, _| -1e4);
             centres.push([0.0, 0.0]);
-            prop_assert!(Factor::of(&matrix, &Tree::of(&centres), right.len()).is_err());
-            prop_assert!(Factor::of(&matrix, &Tree::of(&centres), right.len() + 1).is_err());
+            prop_assert!(Factor::of(&matrix, &Tree::of(&centres, &[]), right.len()).is_err());
+            prop_assert!(Factor::of(&matrix, &Tree::of(&centres, &[]), right.len() + 1).is_err());
         }
     }
 
     #[test]
     fn no_unknowns_and_no_elements() {
-        let factor = Factor::of(&Elements::new(), &Tree::of(&[]), 0).unwrap();
+        let factor = Factor::of(&Elements::new(), &Tree::of(&[], &[]), 0).unwrap();
         assert!(factor.solve(&[]).is_empty());
         let mut idle = Elements::new();
         idle.push(&[], |_, _| 0.0);
-        assert!(Factor::of(&idle, &Tree::of(&[[0.0, 0.0]]), 0).unwrap().solve(&[]).is_empty());
+        assert!(Factor::of(&idle, &Tree::of(&[[0.0, 0.0]], &[]), 0).unwrap().solve(&[]).is_empty());
     }
 
     #[test]
@@ -284,7 +284,7 @@ pub(super) mod tests {
                 }
             }
             let size = ((n + 1) * (n + 1)) as usize;
-            let factor = Factor::of(&matrix, &Tree::of(&centres), size).unwrap();
+            let factor = Factor::of(&matrix, &Tree::of(&centres, &[]), size).unwrap();
             fill.push(factor.entries() as f64 / size as f64 / libm::log2(f64::from(n)));
         }
         assert!(fill.iter().all(|fill| *fill < 31.0 / 4.0 / 1.5), "entries by n²·log₂ n: {fill:?}");

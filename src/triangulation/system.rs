@@ -80,7 +80,8 @@ impl System {
                 [0, 1].map(|axis| (cell.points[0][axis] + cell.points[1][axis] + cell.points[2][axis]) / 3.0)
             })
             .collect();
-        let tree = Tree::of(&centres);
+        let beside: Vec<[Option<usize>; 3]> = nodes.cells.iter().map(|cell| cell.beside).collect();
+        let tree = Tree::of(&centres, &beside);
         let fixed = Fixed::of(&nodes);
         let of_temperature = || {
             Equations::of(fixed.values(&nodes), &tree, |cell| {
@@ -270,7 +271,8 @@ mod tests {
             let shapes: Vec<Shape> =
                 nodes.cells.iter().map(|cell| Shape::of(&cell.points).unwrap()).collect();
             let centres: Vec<[f64; 2]> = nodes.cells.iter().map(|cell| cell.points[0]).collect();
-            let tree = Tree::of(&centres);
+            let beside: Vec<[Option<usize>; 3]> = nodes.cells.iter().map(|cell| cell.beside).collect();
+            let tree = Tree::of(&centres, &beside);
             let (of_temperature, of_stream) = (Fixed::of(&nodes).values(&nodes), stream::values(&nodes));
             for (values, matrix) in [
                 (
