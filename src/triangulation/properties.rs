@@ -49,6 +49,12 @@ impl Conductivity {
         [self.xx * x + self.xy * y, self.xy * x + self.yy * y]
     }
 
+    /// K⁻¹·v.
+    pub(super) fn inverse_times(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        let determinant = self.determinant();
+        [(self.yy * x - self.xy * y) / determinant, (self.xx * y - self.xy * x) / determinant]
+    }
+
     /// v·K⁻¹v.
     pub(super) fn inverse_square(&self, [x, y]: [f64; 2]) -> f64 {
         (self.yy * x * x - 2.0 * self.xy * x * y + self.xx * y * y) / self.determinant()

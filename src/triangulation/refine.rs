@@ -17,9 +17,9 @@ use super::system::{Pair, System};
 use crate::bounds::{Bracket, NoBracket, polarised};
 
 /// Part of the mismatch whose triangles a pass splits.
-const SHARE: f64 = 0.7;
+pub(super) const SHARE: f64 = 0.7;
 /// Passes after which a bracket that does not narrow is given up.
-const MOST_PASSES: usize = 200;
+pub(super) const MOST_PASSES: usize = 200;
 
 /// What heat passes on its way, by the numbers of the drawing.
 #[derive(Clone, Debug)]
@@ -175,7 +175,7 @@ fn pass(
 }
 
 /// Points and edges of a mesh.
-fn nodes(mesh: &Mesh) -> usize {
+pub(super) fn nodes(mesh: &Mesh) -> usize {
     let sides = mesh.beyond.iter().flatten();
     let border = sides.filter(|beyond| **beyond == super::NONE).count();
     mesh.points.len() + usize::midpoint(3 * mesh.corners.len(), border)

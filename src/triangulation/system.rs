@@ -18,10 +18,10 @@ pub struct System {
     pub(super) shapes: Vec<Shape>,
     /// By cell, W/(m·K).
     pub(super) conductivity: Vec<Conductivity>,
-    environments: usize,
+    pub(super) environments: usize,
     fixed: Fixed,
-    temperature: Equations,
-    stream: Equations,
+    pub(super) temperature: Equations,
+    pub(super) stream: Equations,
 }
 
 /// Temperature and stream function for one load. Both depend on the load linearly.
@@ -162,7 +162,7 @@ impl System {
     }
 
     /// What is left of the equations of T: −∫ ∇v·K∇T − ∮ v·(T − θ)/R.
-    fn heat_into_nodes(&self, cell: usize, temperatures: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+    pub(super) fn heat_into_nodes(&self, cell: usize, temperatures: &[f64; 6], environments: &[f64]) -> [f64; 6] {
         let shape = &self.shapes[cell];
         let flux = shape.gradients(temperatures).map(|gradient| self.conductivity[cell].times(gradient));
         let mut out = shape.against_gradients(&flux);
@@ -178,7 +178,7 @@ impl System {
     }
 
     /// What is left of the equations of ψ: −∫ ∇v·(K/det K)∇ψ − ∮ R·v'ψ' − ∮ θ·v'.
-    fn force_on_stream(&self, cell: usize, stream: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+    pub(super) fn force_on_stream(&self, cell: usize, stream: &[f64; 6], environments: &[f64]) -> [f64; 6] {
         let shape = &self.shapes[cell];
         let coefficient = self.conductivity[cell].of_stream();
         let flux = shape.gradients(stream).map(|gradient| coefficient.times(gradient));
