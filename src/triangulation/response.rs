@@ -173,3 +173,104 @@ impl System {
 fn sum(one: [f64; 6], other: [f64; 6]) -> [f64; 6] {
     [0, 1, 2, 3, 4, 5].map(|value| one[value] + other[value])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::system::tests::wall;
+    use super::*;
+
+    /// Sources on every seventh cell and every fifth film, and the same on the mesh cut in four.
+    fn sources(coarse: &System, fine: &System) -> Vec<[Source; 2]> {
+        let mut sources = Vec::new();
+        for cell in (0..coarse.nodes.cells.len()).step_by(7) {
+            let triangle = coarse.nodes.cells[cell].triangle;
+            let parts = (0..4).map(|part| (fine.nodes.cell_of[4 * triangle + part].unwrap(), 0.25));
+            let one = |cells| Source { cells, edges: Vec::new() };
+            sources.push([one(vec![(cell, 1.0)]), one(parts.collect())]);
+        }
+        let films = coarse.nodes.edges.iter().enumerate().filter(|(_, edge)| edge.film.is_some());
+        for (number, edge) in films.step_by(5) {
+            let triangle = coarse.nodes.cells[edge.cell].triangle;
+            let halves = [1, 2].map(|turn| {
+                let cell = fine.nodes.cell_of[4 * triangle + (edge.opposite + turn) % 3].unwrap();
+                let same = |number: &usize| fine.nodes.edges[*number].opposite == edge.opposite;
+                (fine.nodes.numbers_of(cell).find(same).unwrap(), 0.5)
+            });
+            let one = |edges| Source { cells: Vec::new(), edges };
+            sources.push([one(vec![(number, 1.0)]), one(halves.to_vec())]);
+        }
+        sources
+    }
+
+    /// The mean temperature where a source is.
+    fn mean(system: &System, pair: &Pair, source: &Source) -> f64 {
+        let in_cell = |(cell, part): &(usize, f64)| {
+            let values = system.temperatures_in(pair, *cell);
+            part * (values[3] + values[4] + values[5]) / 3.0
+        };
+        let on_edge = |(number, part): &(usize, f64)| {
+            let edge = &system.nodes.edges[*number];
+            let [first, last, middle] =
+                edge.places().map(|place| system.temperatures_in(pair, edge.cell)[place]);
+            part * (first + last + 4.0 * middle) / 6.0
+        };
+        source.cells.iter().map(in_cell).chain(source.edges.iter().map(on_edge)).sum()
+    }
+
+    fn norm(system: &System, gap: &Gap) -> f64 {
+        system.product(gap, gap).iter().sum::<f64>().sqrt()
+    }
+
+    /// That of −⟨r_G, v⟩ = a(G − G_h, v), which is nothing for every v on the mesh, if p_h carries the source away.
+    #[test]
+    fn fluxes_of_responses_carry_the_source() {
+        let (mesh, conductivities, films) = wall();
+        let system = System::of(&mesh, &conductivities, &films, 2).unwrap();
+        let fine = System::of(&mesh.quarter(), &conductivities, &films, 2).unwrap();
+        let none = Carried::of(&system.nodes, &Source::default(), |_| 0.0);
+        let still = vec![0.0; system.nodes.edges.len()];
+        let flat = vec![0.0; system.stream.values.unknowns];
+        for [source, _] in sources(&system, &fine) {
+            let response = system.response(&source);
+            for turn in 0..5 {
+                let any: Vec<f64> =
+                    (0..system.nodes.count).map(|node| ((node * 37 + turn) % 11) as f64 - 5.0).collect();
+                let any = system.gap_between(&any, &flat, &none, &still);
+                let product: f64 = system.product(&response, &any).iter().sum();
+                let size = norm(&system, &response) * norm(&system, &any);
+                assert!(product.abs() < 1e-9 * size, "{source:?}: {product} of {size}");
+            }
+        }
+    }
+
+    #[test]
+    fn means_keep_within_their_bounds_when_the_mesh_is_refined() {
+        let (mut mesh, conductivities, films) = wall();
+        let mut mended_most = 0;
+        let mut count = 0;
+        for _ in 0..2 {
+            let finer = mesh.quarter();
+            let [coarse, fine] =
+                [&mesh, &finer].map(|mesh| System::of(mesh, &conductivities, &films, 2).unwrap());
+            let pairs = [&coarse, &fine].map(|system| system.solve(&[20.0, 0.0]));
+            let gaps = [coarse.gap(&pairs[0]), fine.gap(&pairs[1])];
+            for both in sources(&coarse, &fine) {
+                let of = |number: usize| {
+                    let system = [&coarse, &fine][number];
+                    let response = system.response(&both[number]);
+                    let mended = 0.5 * system.product(&gaps[number], &response).iter().sum::<f64>();
+                    let bound = 0.5 * norm(system, &gaps[number]) * norm(system, &response);
+                    (mean(system, &pairs[number], &both[number]), mended, bound)
+                };
+                let ((coarse, mended, bound), (fine, finer_mended, finer_bound)) = (of(0), of(1));
+                let off = (coarse + mended - fine - finer_mended).abs();
+                assert!(off <= bound + finer_bound + 1e-9, "{both:?}: {off} {bound} {finer_bound}");
+                assert!(finer_bound <= bound + 1e-9);
+                count += 1;
+                mended_most += usize::from(off < 0.5 * (coarse - fine - finer_mended).abs() + 1e-9);
+            }
+            mesh = finer;
+        }
+        assert!(4 * mended_most > 3 * count, "{mended_most} of {count}");
+    }
+}

@@ -216,7 +216,7 @@ fn with_films(
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::super::drawing::{Drawing, Stroke};
     use super::super::filling::Filling;
     use super::super::ldlt::Factor;
@@ -224,7 +224,7 @@ mod tests {
     use super::*;
 
     /// A wall turned by 35° with a foil of 0.2 mm, a bar through it and two enclosed spaces.
-    fn wall() -> (Mesh, Vec<Conductivity>, Vec<Option<Film>>) {
+    pub(in super::super) fn wall() -> (Mesh, Vec<Conductivity>, Vec<Option<Film>>) {
         let turned = |x: [f64; 2], y: [f64; 2]| -> Vec<[f64; 2]> {
             let corners = [[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]];
             corners.map(|[x, y]| [0.8 * x - 0.6 * y, 0.6 * x + 0.8 * y]).to_vec()
