@@ -16,6 +16,10 @@ use super::refine::{MOST_PASSES, NotRefined, Physics, SHARE, assess, nodes};
 use super::system::{Pair, System};
 use crate::bounds::Bracket;
 
+/// Triangles with no longer edge than this are not split, m. Where conductors of very different conductivity meet
+/// in a point, temperatures there may go with a power of the distance so small that no mesh follows it.
+const SMALLEST: f64 = 1e-7;
+
 /// What is asked of one set of surface resistances.
 #[derive(Clone, Debug)]
 pub struct Question {
@@ -108,15 +112,16 @@ pub fn refine_towards(
 
 /// One pass, and what is missing by triangle.
 fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotRefined> {
-    let mut missing = vec![0.0; mesh.corners.len()];
+    let mut missing = Missing { is_small: small(&mesh), parts: vec![0.0; mesh.corners.len()] };
     let mut answers = Vec::new();
     for question in questions {
         answers.push(answer(&mesh, question, &mut missing)?);
     }
+    let missing = missing.parts;
     Ok((Answered { mesh, answers, unknowns: Vec::new() }, missing))
 }
 
-fn answer(mesh: &Mesh, question: &Question, missing: &mut [f64]) -> Result<Answer, NotRefined> {
+fn answer(mesh: &Mesh, question: &Question, missing: &mut Missing) -> Result<Answer, NotRefined> {
     let Physics { conductivities, films, environments } = &question.physics;
     let system = System::of(mesh, conductivities, films, *environments)?;
     let pair = system.solve(&question.temperatures);
@@ -129,7 +134,7 @@ fn answer(mesh: &Mesh, question: &Question, missing: &mut [f64]) -> Result<Answe
             l2d = Some(found);
             if found.half_width() > width.half_width {
                 is_reached = false;
-                add(missing, &mismatch, 0.5 / width.half_width);
+                missing.add(&mismatch, found.half_width(), width.half_width);
             }
         }
     }
@@ -139,17 +144,45 @@ fn answer(mesh: &Mesh, question: &Question, missing: &mut [f64]) -> Result<Answe
         let found = system.know(&pair, &gap, goal);
         if let Some((known, parts)) = found.as_ref().filter(|(known, _)| !known.is_exact()) {
             is_reached = false;
-            // Where another part of the error than the sum is the larger, the sum still says where it comes from.
-            let sum: f64 = parts.iter().sum();
-            if sum > 0.0 {
-                add(missing, parts, known.error() / sum / goal.allowed);
-            }
+            missing.add(parts, known.error(), goal.allowed);
         }
         known.push(found.map(|(known, _)| known));
     }
     Ok(Answer { system, pair, known, l2d, is_reached })
 }
 
-fn add(sums: &mut [f64], parts: &[f64], scale: f64) {
-    sums.iter_mut().zip(parts).for_each(|(sum, part)| *sum += scale * part);
+/// What is missing, in units of what is allowed.
+struct Missing {
+    /// By triangle, whether it is too small to be split.
+    is_small: Vec<bool>,
+    /// By triangle.
+    parts: Vec<f64>,
+}
+
+impl Missing {
+    /// Adds an error, from what triangles have of it. What small triangles have stays; if that alone is too much,
+    /// the answer cannot be reached, and nothing need be split for it.
+    fn add(&mut self, parts: &[f64], error: f64, allowed: f64) {
+        let sum: f64 = parts.iter().sum();
+        let stays: f64 = parts.iter().zip(&self.is_small).filter(|(_, small)| **small).map(|(part, _)| part).sum();
+        // Where not all of the error is in the parts, they still say where it comes from.
+        let scale = error / sum / allowed;
+        if !scale.is_finite() || stays * scale > 1.0 {
+            return;
+        }
+        for ((missing, part), is_small) in self.parts.iter_mut().zip(parts).zip(&self.is_small) {
+            if !is_small {
+                *missing += scale * part;
+            }
+        }
+    }
+}
+
+/// By triangle, whether it has no edge longer than the smallest.
+fn small(mesh: &Mesh) -> Vec<bool> {
+    let is_short = |a: u32, b: u32| {
+        let [a, b] = [a, b].map(|corner| mesh.points[corner as usize]);
+        (b[0] - a[0]).abs().max((b[1] - a[1]).abs()) <= SMALLEST
+    };
+    mesh.corners.iter().map(|[a, b, c]| is_short(*a, *b) && is_short(*b, *c) && is_short(*c, *a)).collect()
 }
