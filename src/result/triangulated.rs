@@ -47,11 +47,12 @@ impl From<TriangulationError> for NoTriangles {
     }
 }
 
-/// The coarsest mesh of a plan, and what heat passes on it; materials and environments by their ids.
+/// The coarsest mesh of a plan, and what heat passes on it, for each set of surface resistances; materials and
+/// environments by their ids.
 ///
 /// # Errors
 /// [`NoTriangles`].
-pub fn mesh(model: &Model, plan: &Plan, surfaces: &Surfaces) -> Result<(Mesh, Physics), NoTriangles> {
+pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<(Mesh, Vec<Physics>), NoTriangles> {
     let conductivities: Vec<Conductivity> = model
         .materials
         .iter()
@@ -60,12 +61,18 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &Surfaces) -> Result<(Mesh, Ph
     let metrics: Vec<Metric> =
         conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
     let (arrangement, mesh) = Mesh::of(&drawing(model), &metrics)?;
-    let films = arrangement
-        .segments
-        .iter()
-        .map(|segment| film(plan, surfaces, &arrangement, segment))
-        .collect::<Result<_, _>>()?;
-    Ok((mesh, Physics { conductivities, films, environments: model.environments.len() }))
+    let films = |surfaces: &Surfaces| -> Result<Vec<Option<Film>>, NoTriangles> {
+        arrangement.segments.iter().map(|segment| film(plan, surfaces, &arrangement, segment)).collect()
+    };
+    let mut sets = Vec::with_capacity(surfaces.len());
+    for surfaces in surfaces {
+        sets.push(Physics {
+            conductivities: conductivities.clone(),
+            films: films(surfaces)?,
+            environments: model.environments.len(),
+        });
+    }
+    Ok((mesh, sets))
 }
 
 fn drawing(model: &Model) -> Drawing {

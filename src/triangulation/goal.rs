@@ -24,6 +24,8 @@ use super::system::{Pair, System};
 const NEARLY: f64 = 0.2;
 /// A place this much outside a triangle, in barycentric coordinates, still touches it.
 const TOUCHES: f64 = 1e-9;
+/// Temperatures that differ by less than this part of them are one.
+const ALIKE: f64 = 1e-9;
 /// What rounding may leave, as a part of the largest difference of temperatures.
 const OF_ROUNDING: f64 = 1e-9;
 /// The error as a part of the sum over triangles.
@@ -81,9 +83,7 @@ pub struct Known {
 impl Known {
     /// The error stated, which is an estimate.
     pub fn error(&self) -> f64 {
-        self.rounding
-            + (OF_SUM * self.by_sum).max(OF_MENDED * self.mended.abs())
-            + OF_SHAPE * self.shape
+        self.rounding + (OF_SUM * self.by_sum).max(OF_MENDED * self.mended.abs()) + OF_SHAPE * self.shape
     }
 
     /// True if it is as exact as wanted.
@@ -120,15 +120,13 @@ impl System {
         let by_sum = parts.iter().sum();
         let whole = |mismatch: &[f64]| mismatch.iter().sum::<f64>().sqrt();
         let is_finite = !self.has_jump(&pair.environments);
-        let of_mean =
-            if is_finite { 0.5 * whole(&own) * whole(&of_response) } else { f64::INFINITY };
+        let of_mean = if is_finite { 0.5 * whole(&own) * whole(&of_response) } else { f64::INFINITY };
         let mut shape: f64 = 0.0;
         for cell in self.cells_of(&placed.source) {
             let off = self.off(gap, cell);
             shape = shape.max(off);
             parts[self.nodes.cells[cell].triangle] += OF_SHAPE * off;
         }
-        let (highest, lowest) = crate::bounds::range(&pair.environments);
         let known = Known {
             temperature: placed.temperature + mended,
             point: placed.point,
@@ -137,29 +135,28 @@ impl System {
             by_sum,
             shape,
             of_mean,
-            rounding: OF_ROUNDING * (highest - lowest),
+            rounding: OF_ROUNDING * difference(pair),
         };
         Some((known, parts))
     }
 
-    /// A point: a source in all triangles that touch it.
+    /// A point: a source in all triangles that touch it. Where solids touch in a point only, each has a temperature
+    /// of its own there: the lowest counts.
     fn at_point(&self, pair: &Pair, point: [f64; 2]) -> Option<Placed> {
-        let mut cells = Vec::new();
-        let mut best: Option<(f64, usize, [f64; 3])> = None;
+        let mut touching: Vec<(usize, f64)> = Vec::new();
         for (cell, here) in self.nodes.cells.iter().enumerate() {
             let at = self.shapes[cell].coordinates(&here.points, point);
-            let inside = at.iter().copied().fold(f64::INFINITY, f64::min);
-            if inside >= -TOUCHES {
-                cells.push(cell);
-                if best.is_none_or(|(best, ..)| inside > best) {
-                    best = Some((inside, here.triangle, at));
-                }
+            if at.iter().all(|part| *part >= -TOUCHES) {
+                touching.push((cell, self.temperature(pair, here.triangle, at)?));
             }
         }
-        let (_, triangle, at) = best?;
-        let part = 1.0 / cells.len() as f64;
-        let source = Source { cells: cells.into_iter().map(|cell| (cell, part)).collect(), edges: Vec::new() };
-        Some(Placed { point, temperature: self.temperature(pair, triangle, at)?, source })
+        let (lowest, highest) = extremes(touching.iter().map(|(_, temperature)| *temperature))?;
+        // Cells that share the point differ by rounding only.
+        let alike = ALIKE * (highest.abs() + lowest.abs() + difference(pair));
+        touching.retain(|(_, temperature)| *temperature <= lowest + alike);
+        let part = 1.0 / touching.len() as f64;
+        let cells = touching.into_iter().map(|(cell, _)| (cell, part)).collect();
+        Some(Placed { point, temperature: lowest, source: Source { cells, edges: Vec::new() } })
     }
 
     /// The coldest place of the surfaces that count: a source on all edges that are coldest or nearly so.
@@ -216,4 +213,16 @@ impl System {
         };
         along(0).max(along(1)).max(along(2))
     }
+}
+
+/// The largest difference between the temperatures of environments.
+fn difference(pair: &Pair) -> f64 {
+    let (highest, lowest) = crate::bounds::range(&pair.environments);
+    highest - lowest
+}
+
+/// The lowest and the highest of some values; none if there are none.
+fn extremes(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
+    let both = values.map(|value| (value, value));
+    both.reduce(|(lowest, highest), (value, _)| (lowest.min(value), highest.max(value)))
 }

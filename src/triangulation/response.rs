@@ -141,9 +141,8 @@ impl System {
                 let [begins, ends] = outflow(edge.length, places.map(|place| streams[place]))
                     .map(|outflow| outflow + carried.out[number]);
                 let out = [begins, ends, f64::midpoint(begins, ends)];
-                film[number] = [0, 1, 2].map(|at| {
-                    temperatures[places[at]] - environments[number] - here.resistance * out[at]
-                });
+                film[number] = [0, 1, 2]
+                    .map(|at| temperatures[places[at]] - environments[number] - here.resistance * out[at]);
             }
         }
         Gap { flux, film }

@@ -162,7 +162,12 @@ impl System {
     }
 
     /// What is left of the equations of T: −∫ ∇v·K∇T − ∮ v·(T − θ)/R.
-    pub(super) fn heat_into_nodes(&self, cell: usize, temperatures: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+    pub(super) fn heat_into_nodes(
+        &self,
+        cell: usize,
+        temperatures: &[f64; 6],
+        environments: &[f64],
+    ) -> [f64; 6] {
         let shape = &self.shapes[cell];
         let flux = shape.gradients(temperatures).map(|gradient| self.conductivity[cell].times(gradient));
         let mut out = shape.against_gradients(&flux);

@@ -164,7 +164,8 @@ impl Missing {
     /// the answer cannot be reached, and nothing need be split for it.
     fn add(&mut self, parts: &[f64], error: f64, allowed: f64) {
         let sum: f64 = parts.iter().sum();
-        let stays: f64 = parts.iter().zip(&self.is_small).filter(|(_, small)| **small).map(|(part, _)| part).sum();
+        let stays: f64 =
+            parts.iter().zip(&self.is_small).filter(|(_, small)| **small).map(|(part, _)| part).sum();
         // Where not all of the error is in the parts, they still say where it comes from.
         let scale = error / sum / allowed;
         if !scale.is_finite() || stays * scale > 1.0 {
