@@ -12,7 +12,9 @@
 //!
 //! **The coldest place of a surface.** Along a plane wall and in alike corners the lowest of equal temperatures is
 //! a matter of rounding; no such chance may decide the mesh. So the mean is taken over all edges that are coldest
-//! or nearly so, with a weight that falls as exp(−(T − T_min)/`NEARLY`).
+//! or nearly so, with a weight that falls as exp(−(T − T_min)/`NEARLY`). And another place may be colder than the
+//! mesh knows: where ∇T_h and −K⁻¹q_h differ much, the surface may be colder by as much. How far the coldest such
+//! temperature lies below the coldest one on the mesh counts as the shape.
 
 use super::response::Gap;
 use super::sampling::FilmEdge;
@@ -22,6 +24,8 @@ use super::system::{Pair, System};
 /// Difference from the lowest temperature, as a part of the error allowed, at which a place still counts as
 /// coldest to 37 %.
 const NEARLY: f64 = 0.2;
+/// Edges with less of the weight are left aside.
+const LEAST_WEIGHT: f64 = 1e-6;
 /// A place this much outside a triangle, in barycentric coordinates, still touches it.
 const TOUCHES: f64 = 1e-9;
 /// Temperatures that differ by less than this part of them are one.
@@ -29,7 +33,7 @@ const ALIKE: f64 = 1e-9;
 /// What rounding may leave, as a part of the largest difference of temperatures.
 const OF_ROUNDING: f64 = 1e-9;
 /// The error as a part of the sum over triangles.
-const OF_SUM: f64 = 1.0;
+const OF_SUM: f64 = 0.5;
 /// The error as a part of what the response mends.
 const OF_MENDED: f64 = 0.5;
 /// The error as a part of how far the shape of the temperature near the place may be off.
@@ -71,7 +75,8 @@ pub struct Known {
     pub mended: f64,
     /// Half the sum over triangles of the mismatch of the temperature times that of the response.
     pub by_sum: f64,
-    /// By how much the temperature at the place and that near it may differ more or less than on the mesh.
+    /// By how much the temperature at the place and that near it may differ more or less than on the mesh; for a
+    /// coldest place, by how much some place may be colder.
     pub shape: f64,
     /// The error of the mean near the place is no larger than this, for certain; infinite where surfaces of
     /// different fixed temperatures meet.
@@ -97,6 +102,8 @@ struct Placed {
     point: [f64; 2],
     temperature: f64,
     source: Source,
+    /// Cells, and how far the shape of the temperature there is known.
+    shape: Vec<(usize, f64)>,
 }
 
 impl System {
@@ -104,12 +111,12 @@ impl System {
     /// solid, or no surface that counts. `gap` is that of the pair.
     pub(super) fn know(&self, pair: &Pair, gap: &Gap, goal: &Goal) -> Option<(Known, Vec<f64>)> {
         let placed = match &goal.place {
-            Place::Point(point) => self.at_point(pair, *point)?,
+            Place::Point(point) => self.at_point(pair, gap, *point)?,
             Place::Coldest { environment, solids } => {
                 let counts = |edge: &FilmEdge| {
                     edge.film.environment == *environment && solids.get(edge.solid) == Some(&true)
                 };
-                self.at_coldest(pair, counts, NEARLY * goal.allowed)?
+                self.at_coldest(pair, gap, counts, NEARLY * goal.allowed)?
             }
         };
         let response = self.response(&placed.source);
@@ -121,11 +128,9 @@ impl System {
         let whole = |mismatch: &[f64]| mismatch.iter().sum::<f64>().sqrt();
         let is_finite = !self.has_jump(&pair.environments);
         let of_mean = if is_finite { 0.5 * whole(&own) * whole(&of_response) } else { f64::INFINITY };
-        let mut shape: f64 = 0.0;
-        for cell in self.cells_of(&placed.source) {
-            let off = self.off(gap, cell);
-            shape = shape.max(off);
-            parts[self.nodes.cells[cell].triangle] += OF_SHAPE * off;
+        let shape = placed.shape.iter().map(|(_, shape)| *shape).fold(0.0, f64::max);
+        for (cell, shape) in placed.shape {
+            parts[self.nodes.cells[cell].triangle] += shape;
         }
         let known = Known {
             temperature: placed.temperature + mended,
@@ -142,7 +147,7 @@ impl System {
 
     /// A point: a source in all triangles that touch it. Where solids touch in a point only, each has a temperature
     /// of its own there: the lowest counts.
-    fn at_point(&self, pair: &Pair, point: [f64; 2]) -> Option<Placed> {
+    fn at_point(&self, pair: &Pair, gap: &Gap, point: [f64; 2]) -> Option<Placed> {
         let mut touching: Vec<(usize, f64)> = Vec::new();
         for (cell, here) in self.nodes.cells.iter().enumerate() {
             let at = self.shapes[cell].coordinates(&here.points, point);
@@ -155,47 +160,45 @@ impl System {
         let alike = ALIKE * (highest.abs() + lowest.abs() + difference(pair));
         touching.retain(|(_, temperature)| *temperature <= lowest + alike);
         let part = 1.0 / touching.len() as f64;
+        let shape = touching.iter().map(|(cell, _)| (*cell, OF_SHAPE * self.off(gap, *cell))).collect();
         let cells = touching.into_iter().map(|(cell, _)| (cell, part)).collect();
-        Some(Placed { point, temperature: lowest, source: Source { cells, edges: Vec::new() } })
+        Some(Placed { point, temperature: lowest, source: Source { cells, edges: Vec::new() }, shape })
     }
 
     /// The coldest place of the surfaces that count: a source on all edges that are coldest or nearly so.
-    fn at_coldest(&self, pair: &Pair, counts: impl Fn(&FilmEdge) -> bool, nearly: f64) -> Option<Placed> {
+    fn at_coldest(
+        &self,
+        pair: &Pair,
+        gap: &Gap,
+        counts: impl Fn(&FilmEdge) -> bool,
+        nearly: f64,
+    ) -> Option<Placed> {
         let coldest = self.coldest_where(pair, &counts)?;
         let films = self.nodes.edges.iter().enumerate().filter(|(_, edge)| edge.film.is_some());
-        let mut edges = Vec::new();
+        let (mut edges, mut shape) = (Vec::new(), Vec::new());
         for ((number, edge), film_edge) in films.zip(self.film_edges()) {
             if !counts(&film_edge) {
                 continue;
             }
-            let temperatures = self.temperatures_in(pair, edge.cell);
-            let weight = |temperature: f64| (-(temperature - coldest.temperature) / nearly).exp();
-            let [first, last, middle] = edge.places().map(|place| weight(temperatures[place]));
-            let mut sum = (first + 4.0 * middle + last) / 6.0;
-            if film_edge == coldest.edge {
-                sum = sum.max(1.0 / 6.0);
+            let above = edge
+                .places()
+                .map(|place| self.temperatures_in(pair, edge.cell)[place] - coldest.temperature);
+            let [first, last, middle] = above.map(|above| (-above / nearly).exp());
+            let is_coldest = film_edge == coldest.edge;
+            let weight = ((first + 4.0 * middle + last) / 6.0).max(if is_coldest { 1.0 / 6.0 } else { 0.0 });
+            if weight > LEAST_WEIGHT {
+                edges.push((number, edge.length * weight));
             }
-            if sum > 1e-6 {
-                edges.push((number, edge.length * sum));
+            let lowest = if is_coldest { 0.0 } else { above.iter().copied().fold(f64::INFINITY, f64::min) };
+            // A surface of fixed temperature is no colder.
+            if film_edge.film.resistance > 0.0 {
+                shape.push((edge.cell, (OF_SHAPE * self.off(gap, edge.cell) - lowest).max(0.0)));
             }
         }
         let whole: f64 = edges.iter().map(|(_, weight)| weight).sum();
         edges.iter_mut().for_each(|(_, weight)| *weight /= whole);
         let source = Source { cells: Vec::new(), edges };
-        Some(Placed { point: coldest.point, temperature: coldest.temperature, source })
-    }
-
-    /// The cells that a source is spread over or beside, without those that have next to none of it.
-    fn cells_of(&self, source: &Source) -> Vec<usize> {
-        let most = source.edges.iter().map(|(_, heat)| *heat).fold(0.0, f64::max);
-        let edges = source.edges.iter().filter(|(_, heat)| *heat > 0.01 * most);
-        let mut cells: Vec<usize> = edges
-            .map(|(number, _)| self.nodes.edges[*number].cell)
-            .chain(source.cells.iter().map(|(cell, _)| *cell))
-            .collect();
-        cells.sort_unstable();
-        cells.dedup();
-        cells
+        Some(Placed { point: coldest.point, temperature: coldest.temperature, source, shape })
     }
 
     /// How much the temperature and the flux of a cell differ about the difference of temperatures along its
