@@ -5,8 +5,8 @@
 use std::f64::consts::PI;
 
 use coldseam::triangulation::{
-    Answered, Conductivity, Drawing, Filling, Film, Goal, Known, Mesh, Physics, Place, Question, Stroke, Width,
-    refine_towards,
+    Answered, Conductivity, Drawing, Filling, Film, Goal, Known, Mesh, Physics, Place, Question, Stroke,
+    Width, refine_towards,
 };
 
 mod triangles;
@@ -22,8 +22,10 @@ fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
 
 /// Outlines filled one over the other, with λ by solid and R by space.
 fn drawn(strokes: Vec<(Filling, Outline)>, lambda: &[f64], resistances: &[f64]) -> (Mesh, Physics) {
-    let strokes =
-        strokes.into_iter().map(|(filling, outline)| Stroke { filling, outline, holes: Vec::new() }).collect();
+    let strokes = strokes
+        .into_iter()
+        .map(|(filling, outline)| Stroke { filling, outline, holes: Vec::new() })
+        .collect();
     let extent = rectangle([-9.0, 9.0], [-9.0, 9.0]);
     let (arrangement, mesh) = Mesh::of(&Drawing { strokes, extent, cuts: Vec::new() }, &[]).unwrap();
     let film = |one: Filling, other: Filling| match (one, other) {
@@ -245,7 +247,7 @@ impl Tally {
     fn wall(&mut self, seed: u64, allowed: f64) {
         let Some(wall) = Wall::of(seed) else { return };
         let count = wall.physics.conductivities.len();
-        let some: Vec<bool> = (0..count as u64).map(|solid| (solid + seed) % 2 == 0).collect();
+        let some: Vec<bool> = (0..count as u64).map(|solid| (solid + seed).is_multiple_of(2)).collect();
         let others: Vec<bool> = some.iter().map(|counts| !counts).collect();
         let goals = |allowed: f64| -> Vec<Goal> {
             let points = wall.points.iter().map(|at| point(*at, allowed));
@@ -271,7 +273,10 @@ impl Tally {
                 self.waste.push(known.error() / off);
             }
             if off > known.error() {
-                self.beyond += &format!("\nwall {seed}, goal {number}: {off:.5} K, {:.5} stated, {known:?}", known.error());
+                self.beyond += &format!(
+                    "\nwall {seed}, goal {number}: {off:.5} K, {:.5} stated, {known:?}",
+                    known.error()
+                );
             }
         }
     }
@@ -289,7 +294,8 @@ fn stated_errors_hold_on_random_walls() {
     let Tally { compared, held, mut waste, beyond } = tally;
     waste.sort_by(f64::total_cmp);
     let median = waste[waste.len() / 2];
-    let found = format!("{held} of {compared} errors hold, the median is {median:.1} times too large{beyond}");
+    let found =
+        format!("{held} of {compared} errors hold, the median is {median:.1} times too large{beyond}");
     println!("{found}");
     assert!(compared > 4 * walls as usize && 100 * held >= 99 * compared && median < 15.0, "{found}");
 }

@@ -33,7 +33,7 @@ const ALIKE: f64 = 1e-9;
 /// What rounding may leave, as a part of the largest difference of temperatures.
 const OF_ROUNDING: f64 = 1e-9;
 /// The error as a part of the sum over triangles.
-const OF_SUM: f64 = 0.5;
+const OF_SUM: f64 = 0.35;
 /// The error as a part of what the response mends.
 const OF_MENDED: f64 = 0.5;
 /// The error as a part of how far the shape of the temperature near the place may be off.
@@ -180,9 +180,8 @@ impl System {
             if !counts(&film_edge) {
                 continue;
             }
-            let above = edge
-                .places()
-                .map(|place| self.temperatures_in(pair, edge.cell)[place] - coldest.temperature);
+            let above =
+                edge.places().map(|place| self.temperatures_in(pair, edge.cell)[place] - coldest.temperature);
             let [first, last, middle] = above.map(|above| (-above / nearly).exp());
             let is_coldest = film_edge == coldest.edge;
             let weight = ((first + 4.0 * middle + last) / 6.0).max(if is_coldest { 1.0 / 6.0 } else { 0.0 });
@@ -196,7 +195,9 @@ impl System {
             }
         }
         let whole: f64 = edges.iter().map(|(_, weight)| weight).sum();
-        edges.iter_mut().for_each(|(_, weight)| *weight /= whole);
+        for (_, weight) in &mut edges {
+            *weight /= whole;
+        }
         let source = Source { cells: Vec::new(), edges };
         Some(Placed { point: coldest.point, temperature: coldest.temperature, source, shape })
     }

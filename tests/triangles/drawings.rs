@@ -46,7 +46,7 @@ impl Wall {
         strokes.push((solid(lambda(dice, 3.0)), rectangle([0.0, half], [-0.8, 0.8])));
         strokes.push((solid(lambda(dice, 3.0)), rectangle([half, thickness], [-0.8, 0.8])));
         let mut points = vec![[between(dice, 0.0, thickness), between(dice, -0.5, 0.5)]];
-        for _ in 0..1 + below(dice, 5) {
+        for _ in 0..=below(dice, 5) {
             let [x, y] = [between(dice, -0.08, thickness), between(dice, -0.4, 0.4)];
             let highest = if below(dice, 3) == 0 { 400.0 } else { 3.0 };
             let filling = match below(dice, 12) {
