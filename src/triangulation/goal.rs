@@ -88,7 +88,7 @@ pub struct Known {
 impl Known {
     /// The error stated, which is an estimate.
     pub fn error(&self) -> f64 {
-        self.rounding + (OF_SUM * self.by_sum).max(OF_MENDED * self.mended.abs()) + OF_SHAPE * self.shape
+        self.rounding + (OF_SUM * self.by_sum).max(OF_MENDED * self.mended.abs()) + self.shape
     }
 
     /// True if it is as exact as wanted.
