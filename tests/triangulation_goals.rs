@@ -282,8 +282,8 @@ impl Tally {
     }
 }
 
-/// Other walls than those on which the constants of the estimate were chosen (0 to 199 and 1 000 to 1 149). The number of walls
-/// can be set by the environment: `GOALS=400 cargo test --release --test triangulation_goals`.
+/// Other walls than those on which the constants of the estimate were chosen (0 to 199 and 1 000 to 1 149). Their
+/// number can be set by the environment: `GOALS=400 cargo test --release --test triangulation_goals`.
 #[test]
 fn stated_errors_hold_on_random_walls() {
     let walls = std::env::var("GOALS").ok().and_then(|walls| walls.parse().ok()).unwrap_or(30);

@@ -61,35 +61,26 @@ impl PlaceAgain {
     pub fn agrees(&self) -> bool {
         self.difference() <= self.errors()
     }
-
-    /// The difference of f_Rsi, for a coldest place.
-    pub fn difference_of_factors(&self) -> Option<f64> {
-        self.range.map(|[_, range]| self.difference() / range)
-    }
 }
 
 impl fmt::Display for PlaceAgain {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (own, other) = (self.own.temperature, self.other.temperature);
-        match self.range {
-            Some([external, range]) => {
-                let of = |temperature: f64| (temperature - external) / range;
-                let errors = [self.own.error() / range, self.other.error() / range];
-                let [own, other] = [own, other].map(of);
-                write!(
-                    f,
-                    "f_Rsi {}: {own:.4} ± {:.4} on the grid, {other:.4} ± {:.4} on triangles",
-                    self.name, errors[0], errors[1]
-                )
-            }
-            None => {
-                let errors = [self.own.error(), self.other.error()];
-                write!(
-                    f,
-                    "{}: {own:.3} ± {:.3} °C on the grid, {other:.3} ± {:.3} °C on triangles",
-                    self.name, errors[0], errors[1]
-                )
-            }
+        let temperatures = [self.own.temperature, self.other.temperature];
+        let errors = [self.own.error(), self.other.error()];
+        let name = &self.name;
+        if let Some([external, range]) = self.range {
+            let [own, other] = temperatures.map(|temperature| (temperature - external) / range);
+            let [own_error, other_error] = errors.map(|error| error / range);
+            write!(
+                f,
+                "f_Rsi {name}: {own:.4} ± {own_error:.4} on the grid, {other:.4} ± {other_error:.4} on triangles"
+            )
+        } else {
+            let ([own, other], [own_error, other_error]) = (temperatures, errors);
+            write!(
+                f,
+                "{name}: {own:.3} ± {own_error:.3} °C on the grid, {other:.3} ± {other_error:.3} °C on triangles"
+            )
         }
     }
 }

@@ -32,11 +32,14 @@ const TOUCHES: f64 = 1e-9;
 const ALIKE: f64 = 1e-9;
 /// What rounding may leave, as a part of the largest difference of temperatures.
 const OF_ROUNDING: f64 = 1e-9;
-/// The error as a part of the sum over triangles.
+/// The error as a part of the sum over triangles, whose signs are lost. Chosen with the next two on 222 random walls
+/// with λ from 0.01 to 400, solved to 0.1 and to 0.02 K (points 0.4 % beyond what is stated, coldest places none of
+/// 435), tried on 150 others: 1 015 of 1 017 errors hold, the worst is 1.16 times what is stated, the median a
+/// twelfth of it (tests/triangulation_goals.rs).
 const OF_SUM: f64 = 0.35;
 /// The error as a part of what the response mends.
 const OF_MENDED: f64 = 0.5;
-/// The error as a part of how far the shape of the temperature near the place may be off.
+/// The error as a part of what the temperature and the flux of a triangle disagree about, along its edges.
 const OF_SHAPE: f64 = 0.5;
 
 /// Whose temperature is wanted.

@@ -24,7 +24,12 @@
 //!                  values ─▶ sparse ─▶ ldlt, front ◀─ dissection   factorised once, solved for each load
 //!                     │
 //!                  system ─▶ energy, sampling            bounds, mismatch, flows, temperatures
+//!                     │
+//!         source ─▶ response ─▶ goal                      how exact the temperature at a place is
 //! ```
+//!
+//! `refine` makes a mesh for the bracket alone, `towards` one for the bracket and for places, with several sets of
+//! surface resistances.
 
 mod arrangement;
 mod delaunay;
