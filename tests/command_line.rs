@@ -272,10 +272,14 @@ fn equations_are_written_over_equations_only() {
         assert!(said.contains("--matrix") && said.contains("nothing was written"), "{said}");
         assert!(!place("out").exists());
     }
+    // Nor through a link under the name that they have on their way.
+    fs::write(place("precious.txt"), "mine").unwrap();
+    std::os::unix::fs::symlink(place("precious.txt"), place(".new.mtx.new")).unwrap();
     for _ in 0..2 {
         assert_eq!(run("new.mtx").0, Some(0), "the second time over those of the first");
     }
     assert_eq!(fs::read_to_string(place("others.mtx")).unwrap(), others);
+    assert_eq!(fs::read_to_string(place("precious.txt")).unwrap(), "mine");
     for kept in ["case.yaml", "own.mtx", "half.rhs.mtx"] {
         assert_eq!(fs::read(place(kept)).unwrap(), fs::read(sill()).unwrap(), "{kept}");
     }

@@ -377,7 +377,7 @@ fn the_command_answers_and_says_what_changed() {
     for name in [
         "condensation.json",
         "condensation.txt",
-        "temperature-factor.png",
+        "condensation-factor.png",
         "surface-profile.png",
         "months.png",
     ] {

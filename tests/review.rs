@@ -376,6 +376,11 @@ fn faults_of_the_computation_fail_too() {
         changed(&|outcome| outcome.l2d = Some(outcome.l2d.unwrap().times(1.05).unwrap()))
             .contains(Question::Independent.key())
     );
+    // A surface colder by 1 K than it is, with all that is said about it.
+    let colder = |outcome: &mut Outcome| {
+        outcome.place_errors.iter_mut().for_each(|place| place.temperature -= 1.0);
+    };
+    assert!(changed(&colder).contains(Question::Independent.key()));
     assert!(changed(&|outcome| outcome.heat_balance = 2e-4).contains(Question::Balance.key()));
     assert!(changed(&|outcome| outcome.heat_balance = 5e-5).is_empty());
     assert!(changed(&with_evidence([1.0, 1.02], [0.9, 0.9])).contains(Question::Subdivision.key()));

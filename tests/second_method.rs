@@ -5,7 +5,7 @@
 
 use coldseam::case;
 use coldseam::result::coupling::Temperatures;
-use coldseam::result::independent::{self, Other};
+use coldseam::result::independent;
 use coldseam::result::refinement::Target;
 use coldseam::result::{self, Outcome, psi, triangulated};
 use coldseam::triangulation::{Conductivity, Mesh, Metric, Physics, Refined, Wanted, refine};
@@ -36,33 +36,29 @@ fn outcomes() -> Vec<Outcome> {
 
 #[test]
 fn both_methods_agree_on_every_case() {
-    let (mut brackets, mut points) = (0, 0);
+    let (mut brackets, mut points, mut factors) = (0, 0, 0);
     for outcome in outcomes() {
         let name = &outcome.case.name;
         for pair in outcome.pairs() {
-            match independent::solve(pair).unwrap_or_else(|error| panic!("{name}: {error}")) {
-                Other::Bracket { l2d, unknowns } => {
-                    let own = pair.l2d.unwrap();
-                    assert!(own.overlaps(l2d), "{name}: grid {own}, triangles {l2d}");
-                    // Where L2D comes from triangles itself, the other is the grid, which was left for them.
-                    if pair.by_triangles.is_none() {
-                        assert!(l2d.half_width() <= own.half_width(), "{name}: {l2d} is wider than {own}");
-                        // Long before the grid needs many.
-                        assert!(unknowns < 2_000, "{name}: {unknowns}");
-                    }
-                    brackets += 1;
+            let other = independent::solve(pair).unwrap_or_else(|error| panic!("{name}: {error}"));
+            assert_eq!(pair.l2d.is_some(), other.l2d.is_some(), "{name}");
+            if let (Some(own), Some(l2d)) = (pair.l2d, other.l2d) {
+                assert!(own.overlaps(l2d), "{name}: grid {own}, triangles {l2d}");
+                // Where L2D comes from triangles itself, the other is the grid, which was left for them.
+                if pair.by_triangles.is_none() {
+                    assert!(l2d.half_width() <= own.half_width(), "{name}: {l2d} is wider than {own}");
                 }
-                Other::Points(found) => {
-                    assert!(pair.l2d.is_none());
-                    for point in found {
-                        assert!(point.agrees() && point.other.1 < 0.02, "{name}: {point:?}");
-                        points += 1;
-                    }
-                }
+                brackets += 1;
             }
+            assert_eq!(pair.place_errors.len(), other.places.len(), "{name}");
+            for place in &other.places {
+                assert!(place.agrees() && place.other.is_exact(), "{name}: {place}");
+                *if place.range.is_some() { &mut factors } else { &mut points } += 1;
+            }
+            assert!(other.unknowns < 4_000, "{name}: {}", other.unknowns);
         }
     }
-    assert!(brackets >= 19 && points >= 28, "{brackets} {points}");
+    assert!(brackets >= 19 && points >= 28 && factors >= 10, "{brackets} {points} {factors}");
 }
 
 /// L2D of an outcome by triangles, its drawing turned about the origin. Films are those of the raster where the
@@ -95,7 +91,7 @@ fn turned_drawings_lose_as_much() {
     for outcome in outcomes() {
         let name = &outcome.case.name;
         for pair in outcome.pairs() {
-            let half_width = pair.l2d.map_or(1e-3, |own| own.half_width());
+            let half_width = pair.l2d.map_or(1e-3, coldseam::bounds::Bracket::half_width);
             let level = by_turned_triangles(pair, 0.0, half_width);
             for degrees in [20.0, 90.0] {
                 let sloped = by_turned_triangles(pair, degrees, half_width);
@@ -134,17 +130,14 @@ proptest! {
         let outcome = result::compute(case.unwrap());
         prop_assume!(outcome.is_ok());
         let outcome = outcome.unwrap();
-        match independent::solve(&outcome) {
-            Ok(Other::Bracket { l2d, .. }) => {
-                let own = outcome.l2d.unwrap();
-                prop_assert!(own.overlaps(l2d), "grid {own}, triangles {l2d}\n{text}");
-            }
-            Ok(Other::Points(points)) => {
-                for point in points {
-                    prop_assert!(point.agrees(), "{point:?}\n{text}");
-                }
-            }
-            Err(error) => prop_assert!(false, "{error}\n{text}"),
+        let other = independent::solve(&outcome);
+        prop_assert!(other.is_ok(), "{other:?}\n{text}");
+        let other = other.unwrap();
+        if let (Some(own), Some(l2d)) = (outcome.l2d, other.l2d) {
+            prop_assert!(own.overlaps(l2d), "grid {own}, triangles {l2d}\n{text}");
+        }
+        for place in &other.places {
+            prop_assert!(place.agrees(), "{place}\n{text}");
         }
     }
 }

@@ -41,6 +41,14 @@ fn each_slip_is_told_for_what_it_is() {
         ("conductivity: 0.031", "λ: 0.031", error, "no key `λ`", "`conductivity`"),
         ("conductivity: 0.031", "conductivity: 31", warning, "conducts 31 W/(m·K)", "35 mW/(m·K) are 0.035"),
         ("conductivity: 0.031", "conductivity: 0.31", warning, "expanded polystyrene", "W/(m·K)"),
+        ("conductivity: 0.031", "conductivity: 0.0031", warning, "expanded polystyrene", "W/(m·K)"),
+        (
+            "conductivity: 0.031",
+            "conductivity: 0.031, vapour_resistance: 60/40",
+            error,
+            "one number divided",
+            "[60, 40]",
+        ),
         ("humidity: 50", "humidity: 0.5", error, "between 2 and 100", "50, not 0.5"),
         ("humidity: 50", "rh: 50", error, "no key `rh`", "`humidity`"),
         ("temperature: 20", "temperature: 293", warning, "293 °C", "293 K"),
@@ -110,6 +118,28 @@ fn another_unit_is_told_for_every_kind_of_material() {
         }
     }
     assert!(told > 10, "{told}");
+}
+
+/// Materials that are named after a kind and are of none keep their λ without a word.
+#[test]
+fn honest_materials_are_not_warned_of() {
+    for (name, value) in [
+        ("foamed_concrete", 0.08),
+        ("aerogel_render", 0.028),
+        ("polystyrene_concrete", 0.2),
+        ("steel_stud_equivalent", 0.5),
+        ("aluminium_honeycomb", 1.5),
+        ("aluminium_composite_panel", 0.4),
+        ("polyurethane_thermal_break", 0.21),
+        ("vacuum_insulation", 0.007),
+        ("phenolic_board", 0.02),
+        ("glass_wool", 0.03),
+        ("expanded_polystyrene", 0.035),
+    ] {
+        let own = format!("\n  {name}: {{ conductivity: {value}, source: the test }}\nenvironments:");
+        let text = shipped::find(CORNER).unwrap().text.replacen("\nenvironments:", &own, 1);
+        assert!(said(&text, &[]).is_empty(), "{name}: {:?}", said(&text, &[]));
+    }
 }
 
 /// Rooms in kelvin or Fahrenheit are told, and no room that anybody uses.

@@ -133,6 +133,14 @@ fn nothing_that_is_read_is_written_over() {
             fs::create_dir_all(own.parent().unwrap()).unwrap();
             fs::write(&own, text).unwrap();
             stays(&own, &run(&[&own], None, &out), text);
+            // Where results are made on their way.
+            let passing = out.join(".all.new/all.yaml");
+            fs::create_dir_all(passing.parent().unwrap()).unwrap();
+            fs::write(&passing, text).unwrap();
+            let output = run(&[&passing], None, &out);
+            assert_eq!(output.status.code(), Some(2), "{command}");
+            assert_eq!(fs::read_to_string(&passing).unwrap(), text);
+            fs::remove_dir_all(passing.parent().unwrap()).unwrap();
             // In the folder of another case, which a link leads to.
             let lying = out.join("all").join(name);
             fs::create_dir_all(lying.parent().unwrap()).unwrap();

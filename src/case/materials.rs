@@ -73,6 +73,14 @@ fn conductivity(reader: &mut Reader, material: &Table<'_>) -> Option<(f64, f64)>
 /// μ, or [dry, wet].
 fn vapour_resistance(reader: &mut Reader, material: &Table<'_>) -> Option<[f64; 2]> {
     let node = material.get("vapour_resistance")?;
+    if let Value::Text(text) = &node.value
+        && let Some((dry, wet)) = text.split_once('/')
+        && [dry, wet].iter().all(|part| part.trim().parse::<f64>().is_ok())
+    {
+        let message = format!("`{text}` is one number divided by the other");
+        let hint = format!("both factors are written [{}, {}]", dry.trim(), wet.trim());
+        return reader.fault(node.place, message, Some(hint));
+    }
     let [dry, wet] = material.pair_of_numbers(reader, "vapour_resistance", |value| [value, value])?;
     if dry < wet {
         let hint = "dry materials let less vapour pass: [DRY, WET]".to_owned();

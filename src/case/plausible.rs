@@ -29,8 +29,25 @@ const THINNEST_AIR: f64 = 5e-4;
 const THICKEST_METAL: f64 = 0.03;
 /// A material that conducts so many times more than others of its kind is written in another unit.
 const MUCH_MORE: f64 = 4.0;
-/// The same downwards; much is light or foamed, and few names say so.
-const MUCH_LESS: f64 = 10.0;
+/// The same downwards: insulation, of which none is so much better, and all else, of which much is light.
+const MUCH_LESS: [f64; 2] = [4.0, 10.0];
+/// What is named so is of its kind in name alone: foamed concrete, steel stud equivalent, aerogel render.
+const UNLIKE: [&str; 14] = [
+    "foam",
+    "foamed",
+    "aerogel",
+    "perlite",
+    "lightweight",
+    "light",
+    "equivalent",
+    "honeycomb",
+    "composite",
+    "break",
+    "insulating",
+    "expanded",
+    "panel",
+    "filled",
+];
 /// °C: no room that people live or work in is colder or warmer. Swimming halls have some 34.
 const ROOM: std::ops::RangeInclusive<f64> = -30.0..=45.0;
 /// °C: no air outside, and none in an attic under a roof, is colder or warmer.
@@ -70,7 +87,7 @@ pub fn temperatures(environments: &[Environment], rules: &[SurfaceRule]) -> Vec<
         let Environment { name, temperature, role, .. } = environment;
         let role = role.word();
         let message = format!("`{name}` ({role}) has {} °C", plain(*temperature));
-        let hint = "temperatures are in °C: 293 K and 68 °F are 20 °C";
+        let hint = "temperatures are in °C: 293 K and 68 °F are 20 °C; for what is no room, state the resistances of its surfaces: the standard's hold for rooms";
         Diagnostic::warning(environment.place, message).hint(hint)
     })
     .collect()
@@ -165,13 +182,23 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
     found
 }
 
+fn is_unlike(material: &Material) -> bool {
+    let name = format!("{} {}", material.name, material.label).to_lowercase();
+    let words: Vec<&str> = name.split(|letter: char| !letter.is_alphabetic()).collect();
+    // Of what is an insulant anyway such words are part of the name.
+    UNLIKE.iter().any(|word| words.contains(word)) && !words.contains(&"polystyrene")
+        || words.contains(&"polystyrene") && words.contains(&"concrete")
+}
+
 /// What is to be asked about a material's conductivity.
 pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
     let least = material.conductivity_x.min(material.conductivity_y);
     let most = material.conductivity_x.max(material.conductivity_y);
     let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+    let much_less = MUCH_LESS[usize::from(kind.is_some_and(|kind| kind.range.1 >= INSULATION))];
     if let Some(kind) = kind
-        && (most > MUCH_MORE * kind.range.1 || least < kind.range.0 / MUCH_LESS)
+        && !is_unlike(material)
+        && (most > MUCH_MORE * kind.range.1 || least < kind.range.0 / much_less)
     {
         let odd = if most > MUCH_MORE * kind.range.1 { most } else { least };
         let (low, high) = kind.range;

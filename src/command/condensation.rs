@@ -89,7 +89,7 @@ pub fn run(settings: &Settings) -> Exit {
 
 /// The files of numbers and the pictures that it writes.
 const FILES: [&str; 2] = ["condensation.json", "condensation.txt"];
-const PICTURES: [&str; 3] = ["temperature-factor", "surface-profile", "months"];
+const PICTURES: [&str; 3] = ["condensation-factor", "surface-profile", "months"];
 
 /// True for the name of a file that it may write.
 fn is_result(name: &str) -> bool {
@@ -224,7 +224,7 @@ fn pictures(
     let strictest = assessments.iter().filter_map(Assessment::needed).reduce(f64::max);
     let limit = strictest.map(|needed| (needed, format!("{needed:.2} needed")));
     if let Some(canvas) = draw::field_picture::temperature_factor(outcome, &fields, draw::FULL_WIDTH, limit) {
-        pictures.push(("temperature-factor.png", canvas.to_png()?));
+        pictures.push(("condensation-factor.png", canvas.to_png()?));
     }
     pictures.push((
         "surface-profile.png",

@@ -8,6 +8,7 @@ use indexmap::IndexMap;
 
 use super::complain_of;
 use crate::case::Sources;
+use crate::report::files;
 
 /// True if each file has a folder of its own for its results; false after saying which has not.
 pub(super) fn have_folders<P: AsRef<Path>>(paths: &[P]) -> bool {
@@ -56,8 +57,16 @@ pub(super) fn files_of(sources: &Sources) -> impl Iterator<Item = PathBuf> {
 ///
 /// `is_result` tells the names that this command writes.
 pub(super) fn are_free(folders: &[PathBuf], is_result: impl Fn(&str) -> bool, read: &[PathBuf]) -> bool {
-    let read: Vec<PathBuf> = read.iter().filter_map(|file| entry(file)).collect();
     let mut problems = Vec::new();
+    for (folder, file) in folders.iter().flat_map(|folder| read.iter().map(move |file| (folder, file))) {
+        if files::is_in_the_way(folder, file) {
+            let (folder, file) = (folder.display(), file.display());
+            problems.push(format!(
+                "{file} was read, and lies where results on their way to {folder} are made; move it"
+            ));
+        }
+    }
+    let read: Vec<PathBuf> = read.iter().filter_map(|file| entry(file)).collect();
     for folder in folders {
         if folder.exists() && !folder.is_dir() {
             let folder = folder.display();

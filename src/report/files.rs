@@ -3,8 +3,9 @@
 //! New files are made in a folder beside their place, which then takes it in one step; whatever else lay there
 //! goes along. A run that is killed, or finds the disk full, leaves the old folder as it was.
 
+use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 /// Writes files of one folder that belong together, each whole or not at all. Those after the first go before
@@ -25,7 +26,9 @@ pub fn write_together(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
         if path.is_dir() {
             return Err(io::Error::other(format!("{} is a folder, not a file", path.display())));
         }
-        fs::write(temporary(path), content)
+        // Not through a link that lies there.
+        absent(fs::remove_file(temporary(path)))?;
+        File::create_new(temporary(path)).and_then(|mut file| file.write_all(content))
     });
     let placed = made.and_then(|()| {
         contents[1..].iter().try_for_each(|(path, _)| absent(fs::remove_file(path)))?;
@@ -68,8 +71,7 @@ pub fn replace<N: AsRef<Path>>(
         // Neither could what is replaced be removed then.
         return Err(io::Error::new(io::ErrorKind::PermissionDenied, "its files may not be changed"));
     }
-    let beside = |ending: &str| parent.join(format!(".{}.{ending}", name.to_string_lossy()));
-    let (new, old) = (beside("new"), beside("old"));
+    let [new, old] = temporaries(parent, name);
     // What a killed run left.
     if old.exists() && !folder.exists() {
         fs::rename(&old, folder)?;
@@ -82,6 +84,20 @@ pub fn replace<N: AsRef<Path>>(
         let _ = settle(&new, folder);
     }
     made
+}
+
+/// The folders beside a folder of results that a run makes for a moment.
+fn temporaries(parent: &Path, name: &OsStr) -> [PathBuf; 2] {
+    ["new", "old"].map(|ending| parent.join(format!(".{}.{ending}", name.to_string_lossy())))
+}
+
+/// True if a file lies where writing results into `folder` would remove it.
+pub fn is_in_the_way(folder: &Path, file: &Path) -> bool {
+    let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else { return false };
+    let real = |path: &Path| path.canonicalize().ok();
+    let Some(holder) = file.parent().and_then(real) else { return false };
+    let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
+    temporaries(parent, name).iter().filter_map(|folder| real(folder)).any(|folder| holder == folder)
 }
 
 /// Where a link leads.

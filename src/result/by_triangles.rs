@@ -44,9 +44,10 @@ pub fn solve(
     demand: &Demand,
 ) -> Option<ByTriangles> {
     let half_width = demand.half_width_of(on_grid);
-    let (mesh, physics) = triangulated::mesh(model, plan, surfaces).ok()?;
+    let (mesh, physics) = triangulated::mesh(model, plan, &[surfaces]).ok()?;
     let wanted = Wanted { half_width, most_unknowns: demand.most_unknowns.min(MOST_UNKNOWNS) };
-    let Refined { mesh, system, l2d, passes, .. } = refine(mesh, &physics, &target.loads, wanted).ok()?;
+    let Refined { mesh, system, l2d, passes, .. } =
+        refine(mesh, physics.first()?, &target.loads, wanted).ok()?;
     let l2d = l2d.filter(|l2d| l2d.half_width() <= half_width)?;
     let coupling = if target.is_of_groups() { coupling(model, &system)? } else { Vec::new() };
     let passes = passes.iter().map(|pass| Pass { unknowns: pass.unknowns, l2d: pass.l2d }).collect();

@@ -3,59 +3,87 @@
 //!
 //! Nothing is shared but the shapes, the conductivities and the surface resistances: not the raster, not the
 //! equations, not the solver, and the lower bound comes from a field of its own. Both give brackets of L2D that
-//! hold for certain, so that they must overlap. Where fixed temperatures meet with a jump L2D has no finite
-//! value; there temperatures at the named points are compared, within the errors estimated for both.
+//! hold for certain, so that they must overlap; and temperatures at the named points and at the coldest places,
+//! which must agree within the errors estimated for both.
 
 use std::fmt;
 
 use super::coupling::Temperatures;
-use super::place::Subject;
+use super::place::{PlaceError, Subject};
 use super::refinement::Target;
 use super::triangulated::{self, NoTriangles};
 use super::{Outcome, psi};
 use crate::bounds::Bracket;
-use crate::triangulation::{Mesh, NotRefined, Pair, Refined, System, Unsolvable, Wanted, refine};
+use crate::model::Model;
+use crate::plan::surface::{Purpose, Surfaces};
+use crate::triangulation::{
+    Goal, Known, NotRefined, Place, Question, Refined, Wanted, Width, refine, refine_towards,
+};
 
-/// Unknowns of a field that no mesh may exceed: less than a second of work.
-const MOST_UNKNOWNS: usize = 30_000;
-/// Triangles that no mesh of quarters may exceed.
-const MOST_TRIANGLES: usize = 20_000;
+/// Unknowns of a field that no mesh may exceed: some seconds of work at most.
+const MOST_UNKNOWNS: usize = 20_000;
 
 /// What the other method says.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Other {
-    /// L2D.
-    Bracket {
-        /// W/(m·K).
-        l2d: Bracket,
-        /// Unknowns of the larger of both systems.
-        unknowns: usize,
-    },
-    /// L2D has no finite value: temperatures at the named points, in the order of the case.
-    Points(Vec<PointAgain>),
+pub struct Other {
+    /// L2D, W/(m·K), by the grid where the outcome's own is by triangles; none where it has no finite value.
+    pub l2d: Option<Bracket>,
+    /// The temperatures whose errors the outcome knows, in its order, without those that triangles have no place
+    /// for.
+    pub places: Vec<PlaceAgain>,
+    /// Unknowns of the largest system.
+    pub unknowns: usize,
 }
 
-/// The temperature at a named point by both methods.
+/// The temperature at a place by both methods.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PointAgain {
-    /// Its name.
+pub struct PlaceAgain {
+    /// Whose, by the grid.
+    pub own: PlaceError,
+    /// By the triangles; temperatures in °C, errors in K.
+    pub other: Known,
+    /// What it is called.
     pub name: String,
-    /// By the grid, °C, and its estimated error, K.
-    pub own: (f64, f64),
-    /// By the triangles, °C, and what cutting all in four changed, K.
-    pub other: (f64, f64),
+    /// For a coldest place, θ_e and θ_i − θ_e, °C and K.
+    pub range: Option<[f64; 2]>,
 }
 
-impl PointAgain {
+impl PlaceAgain {
     /// How far both lie apart, K.
     pub fn difference(&self) -> f64 {
-        (self.own.0 - self.other.0).abs()
+        (self.own.temperature - self.other.temperature).abs()
     }
 
-    /// True if the estimated errors explain the difference. What cutting in four changed is some three times the
-    /// error that is left where fields are smooth, and about as large where they are not.
+    /// The sum of the errors stated, K.
+    pub fn errors(&self) -> f64 {
+        self.own.error() + self.other.error()
+    }
+
+    /// True if the estimated errors explain the difference.
     pub fn agrees(&self) -> bool {
-        self.difference() <= self.own.1 + self.other.1
+        self.difference() <= self.errors()
+    }
+}
+
+impl fmt::Display for PlaceAgain {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let temperatures = [self.own.temperature, self.other.temperature];
+        let errors = [self.own.error(), self.other.error()];
+        let name = &self.name;
+        if let Some([external, range]) = self.range {
+            let [own, other] = temperatures.map(|temperature| (temperature - external) / range);
+            let [own_error, other_error] = errors.map(|error| error / range);
+            write!(
+                f,
+                "f_Rsi {name}: {own:.4} ± {own_error:.4} on the grid, {other:.4} ± {other_error:.4} on triangles"
+            )
+        } else {
+            let ([own, other], [own_error, other_error]) = (temperatures, errors);
+            write!(
+                f,
+                "{name}: {own:.3} ± {own_error:.3} °C on the grid, {other:.3} ± {other_error:.3} °C on triangles"
+            )
+        }
     }
 }
 
@@ -91,36 +119,53 @@ impl From<NotRefined> for NoOther {
     }
 }
 
-impl From<Unsolvable> for NoOther {
-    fn from(error: Unsolvable) -> Self {
-        Self::Solution(error.into())
-    }
-}
-
-/// Solves the problem of an outcome on triangles: until the bracket of L2D is as narrow as the outcome's own,
-/// or as far as is reasonable.
+/// Solves the problem of an outcome on triangles: until the bracket of L2D is as narrow as the outcome's own and
+/// the temperatures are as exact as wanted, or as far as is reasonable.
 ///
 /// # Errors
 /// [`NoOther`].
 pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
     let model = &outcome.case.model;
-    let Some(own) = outcome.l2d else {
-        let temperatures = Temperatures::of(model);
-        let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &outcome.surfaces)?;
-        let (conductivities, films) = (&physics.conductivities, &physics.films);
-        let on = |mesh: &Mesh| System::of(mesh, conductivities, films, physics.environments);
-        return Ok(Other::Points(points(outcome, mesh, &temperatures.of_environment, on)?));
-    };
-    // Each method is the other's.
-    if let Some(by_triangles) = &outcome.by_triangles {
-        let unknowns = outcome.heat_loss.conduction.unknowns;
-        return Ok(Other::Bracket { l2d: by_triangles.on_grid, unknowns });
+    let temperatures = Temperatures::of(model);
+    let of_condensation = Surfaces::of(model, &outcome.plan, Purpose::Condensation);
+    let mut sets = vec![&outcome.surfaces];
+    if outcome.place_errors.iter().any(|place| place.is_condensation) {
+        sets.push(&of_condensation);
     }
-    let wanted = Wanted { half_width: own.half_width(), most_unknowns: MOST_UNKNOWNS };
-    let refined = refined(outcome, wanted)?;
-    Ok(match refined.l2d {
-        Some(l2d) => Other::Bracket { l2d, unknowns: refined.system.unknowns() },
-        None => Other::Points(Vec::new()),
+    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &sets)?;
+    // Where L2D is by triangles, the grid's bracket is the other.
+    let by_grid = outcome.by_triangles.as_ref().map(|by_triangles| by_triangles.on_grid);
+    let bracket = outcome.l2d.filter(|_| by_grid.is_none()).map(|own| {
+        let sides = psi::sides(model, &temperatures, &mut Vec::new());
+        Width { loads: Target::of(&temperatures, &sides).loads, half_width: own.half_width() }
+    });
+    let of_set = |is_condensation: bool| {
+        outcome.place_errors.iter().filter(move |place| place.is_condensation == is_condensation)
+    };
+    let questions: Vec<Question> = physics
+        .into_iter()
+        .zip([(false, bracket), (true, None)])
+        .map(|(physics, (is_condensation, bracket))| Question {
+            physics,
+            temperatures: temperatures.of_environment.clone(),
+            goals: of_set(is_condensation).map(|place| goal(model, place)).collect(),
+            bracket,
+        })
+        .collect();
+    let answered = refine_towards(mesh, &questions, MOST_UNKNOWNS)?;
+    let mut places = Vec::new();
+    for (answer, is_condensation) in answered.answers.iter().zip([false, true]) {
+        for (own, other) in of_set(is_condensation).zip(&answer.known) {
+            if let Some(other) = other {
+                let (name, range) = named(outcome, own);
+                places.push(PlaceAgain { own: *own, other: *other, name, range });
+            }
+        }
+    }
+    Ok(Other {
+        l2d: by_grid.or_else(|| answered.answers.first().and_then(|answer| answer.l2d)),
+        places,
+        unknowns: answered.unknowns.last().copied().unwrap_or(0),
     })
 }
 
@@ -130,52 +175,38 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
 /// [`NoOther`].
 pub fn refined(outcome: &Outcome, wanted: Wanted) -> Result<Refined, NoOther> {
     let model = &outcome.case.model;
-    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &outcome.surfaces)?;
+    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &[&outcome.surfaces])?;
     let temperatures = Temperatures::of(model);
     let sides = psi::sides(model, &temperatures, &mut Vec::new());
     let target = Target::of(&temperatures, &sides);
-    Ok(refine(mesh, &physics, &target.loads, wanted)?)
+    Ok(refine(mesh, &physics[0], &target.loads, wanted)?)
 }
 
-/// The named points on triangles cut in four again and again, as far as is reasonable.
-fn points(
-    outcome: &Outcome,
-    mut mesh: Mesh,
-    temperatures: &[f64],
-    system: impl Fn(&Mesh) -> Result<System, Unsolvable>,
-) -> Result<Vec<PointAgain>, Unsolvable> {
-    if outcome.points.is_empty() {
-        return Ok(Vec::new());
+/// The same place on triangles, as exact as it is wanted on the grid.
+fn goal(model: &Model, own: &PlaceError) -> Goal {
+    let place = match own.subject {
+        Subject::Point(number) => Place::Point([model.points[number].x, model.points[number].y]),
+        Subject::Coldest { environment, is_excluded } => {
+            let excluded = model.judged_apart();
+            let counts = |material| excluded.contains(&material) == is_excluded;
+            let solids = model.materials_by_id().map(|(material, _)| counts(material)).collect();
+            Place::Coldest { environment: environment.index(), solids }
+        }
+    };
+    Goal { place, allowed: own.allowed }
+}
+
+/// What a place is called, and θ_e and θ_i − θ_e if it is a coldest one.
+fn named(outcome: &Outcome, own: &PlaceError) -> (String, Option<[f64; 2]>) {
+    let model = &outcome.case.model;
+    match own.subject {
+        Subject::Point(number) => (format!("at the point `{}`", model.points[number].name), None),
+        Subject::Coldest { environment, is_excluded } => {
+            let space = &model.environments[environment];
+            let external = super::temperature_factor::external_temperature(model);
+            let which = if is_excluded { "surfaces judged apart" } else { "surfaces" };
+            let name = format!("of the {which} of `{}`", space.name);
+            (name, Some([external, space.temperature - external]))
+        }
     }
-    let at = |mesh: &Mesh, system: &System, pair: &Pair| -> Vec<f64> {
-        let places = outcome.case.model.points.iter().map(|point| mesh.find([point.x, point.y]));
-        let temperature =
-            |(triangle, at): (usize, [f64; 3])| system.temperature(pair, triangle, at).unwrap_or(f64::NAN);
-        places.map(|place| place.map_or(f64::NAN, temperature)).collect()
-    };
-    let solve = |mesh: &Mesh| -> Result<Vec<f64>, Unsolvable> {
-        let system = system(mesh)?;
-        Ok(at(mesh, &system, &system.solve(temperatures)))
-    };
-    let mut coarser = solve(&mesh)?;
-    let mut finer = coarser.clone();
-    while 4 * mesh.corners.len() <= MOST_TRIANGLES {
-        mesh = mesh.quarter();
-        coarser = std::mem::replace(&mut finer, solve(&mesh)?);
-    }
-    let error = |number: usize| {
-        let own = outcome.place_errors.iter();
-        own.filter(|error| error.subject == Subject::Point(number) && !error.is_condensation)
-            .map(super::place::PlaceError::error)
-            .fold(0.0, f64::max)
-    };
-    let both = finer.iter().zip(&coarser).enumerate();
-    Ok(both
-        .zip(&outcome.points)
-        .map(|((number, (finer, coarser)), (name, own))| PointAgain {
-            name: name.clone(),
-            own: (*own, error(number)),
-            other: (*finer, (finer - coarser).abs()),
-        })
-        .collect())
 }

@@ -134,9 +134,7 @@ fn is_backwards(model: &Model, painted: &PaintedBuildUp, fall: f64) -> bool {
     let count = painted.layers.len();
     let is_symmetric = (0..count)
         .all(|number| painted.layers[number].material == painted.layers[count - 1 - number].material);
-    !is_symmetric
-        && outwards < -UNDECIDED * (high - low)
-        && model.environments.iter().any(|space| is_room(space))
+    !is_symmetric && outwards < -UNDECIDED * (high - low) && model.environments.iter().any(is_room)
 }
 
 /// Up or down, from how far the temperature falls upwards; none where it hardly does.

@@ -46,11 +46,12 @@ impl From<TriangulationError> for NoTriangles {
     }
 }
 
-/// The coarsest mesh of a plan, and what heat passes on it; materials and environments by their ids.
+/// The coarsest mesh of a plan, and what heat passes on it, for each set of surface resistances; materials and
+/// environments by their ids.
 ///
 /// # Errors
 /// [`NoTriangles`].
-pub fn mesh(model: &Model, plan: &Plan, surfaces: &Surfaces) -> Result<(Mesh, Physics), NoTriangles> {
+pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<(Mesh, Vec<Physics>), NoTriangles> {
     let conductivities: Vec<Conductivity> = model
         .materials
         .iter()
@@ -59,14 +60,19 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &Surfaces) -> Result<(Mesh, Ph
     let metrics: Vec<Metric> =
         conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
     let (arrangement, mesh) = Mesh::of(&drawing(model), &metrics)?;
-    let films = arrangement
-        .segments
-        .iter()
-        .map(|segment| {
-            film(plan, surfaces, segment, segment.ends.map(|end| arrangement.points[end as usize]))
-        })
-        .collect::<Result<_, _>>()?;
-    Ok((mesh, Physics { conductivities, films, environments: model.environments.len() }))
+    let films = |surfaces: &Surfaces| -> Result<Vec<Option<Film>>, NoTriangles> {
+        let at = |segment: &Segment| segment.ends.map(|end| arrangement.points[end as usize]);
+        arrangement.segments.iter().map(|segment| film(plan, surfaces, segment, at(segment))).collect()
+    };
+    let mut sets = Vec::with_capacity(surfaces.len());
+    for surfaces in surfaces {
+        sets.push(Physics {
+            conductivities: conductivities.clone(),
+            films: films(surfaces)?,
+            environments: model.environments.len(),
+        });
+    }
+    Ok((mesh, sets))
 }
 
 /// The plan as polygons, m. Fillings are numbered as the model's materials and environments are.

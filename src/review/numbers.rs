@@ -2,13 +2,13 @@
 
 use super::{Findings, Question};
 use crate::result::Outcome;
-use crate::result::independent::{self, Other, PointAgain};
+use crate::result::independent::{self, Other, PlaceAgain};
 
 /// ISO 10211: the heat flows balance to this.
 const BALANCE: f64 = 1e-4;
 
 /// A bracket wider than this part of L2D to either side confirms little.
-const TOO_WIDE: f64 = 0.1;
+const TOO_WIDE: f64 = 0.01;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     other_method(outcome, findings);
@@ -42,48 +42,55 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
 }
 
 fn other_method(outcome: &Outcome, findings: &mut Findings) {
-    const NOTHING: &str =
-        "L2D has no finite value here and no points are named, so there is nothing to compare";
-    match (independent::solve(outcome), outcome.l2d) {
-        (Err(error), _) => {
+    let other = match independent::solve(outcome) {
+        Ok(other) => other,
+        Err(error) => {
             findings.look(Question::Independent, format!("the other method has no solution: {error}"));
+            return;
         }
-        (Ok(Other::Bracket { l2d: other, unknowns }), Some(own)) => {
-            let (volumes, triangles) = ("finite volumes on the grid", "quadratic fields on triangles");
-            let (first, second) =
-                if outcome.by_triangles.is_some() { (triangles, volumes) } else { (volumes, triangles) };
-            let evidence = format!("{first}: L2D {own}; {second}, {unknowns} unknowns: {other} W/(m·K)");
-            if own.overlaps(other) && other.half_width() > TOO_WIDE * own.middle().abs() {
-                findings.look(Question::Independent, format!("{evidence}: too wide to tell much"));
-            } else if own.overlaps(other) {
-                findings.pass(Question::Independent, evidence);
-            } else {
-                findings.fail(Question::Independent, format!("{evidence}: the brackets exclude each other"));
-            }
-        }
-        (Ok(Other::Points(points)), _) => {
-            let apart =
-                |one: &&PointAgain, other: &&PointAgain| one.difference().total_cmp(&other.difference());
-            let Some(farthest) = points.iter().max_by(apart) else {
-                findings.look(Question::Independent, NOTHING);
-                return;
-            };
-            let evidence = format!(
-                "L2D has no finite value here; by quadratic fields on triangles the named points differ by at most {:.1e} K (`{}`)",
-                farthest.difference(),
-                farthest.name
-            );
-            match points.iter().find(|point| !point.agrees()) {
-                None => findings.pass(Question::Independent, evidence),
-                Some(point) => {
-                    let (own, other, name) = (point.own.0, point.other.0, &point.name);
-                    let says = format!(
-                        "{evidence}: at `{name}` {own:.3} and {other:.3} °C, beyond the errors estimated"
-                    );
-                    findings.fail(Question::Independent, says);
-                }
-            }
-        }
-        (Ok(Other::Bracket { .. }), None) => findings.look(Question::Independent, NOTHING),
+    };
+    bracket_again(outcome, &other, findings);
+    places_again(&other, findings);
+    if other.places.is_empty() && outcome.l2d.is_none() {
+        findings.look(
+            Question::Independent,
+            "L2D has no finite value here and no temperatures are asked for, so there is nothing to compare",
+        );
+    }
+}
+
+fn bracket_again(outcome: &Outcome, other: &Other, findings: &mut Findings) {
+    let (Some(own), Some(l2d)) = (outcome.l2d, other.l2d) else { return };
+    let (volumes, triangles) = ("finite volumes on the grid", "quadratic fields on triangles");
+    let evidence = if outcome.by_triangles.is_some() {
+        format!("{triangles}: L2D {own}; {volumes}: {l2d} W/(m·K)")
+    } else {
+        format!("{volumes}: L2D {own}; {triangles}, {} unknowns: {l2d} W/(m·K)", other.unknowns)
+    };
+    if !own.overlaps(l2d) {
+        findings.fail(Question::Independent, format!("{evidence}: the brackets exclude each other"));
+    } else if l2d.half_width() > TOO_WIDE * own.middle().abs() {
+        findings.look(Question::Independent, format!("{evidence}: too wide to tell much"));
+    } else {
+        findings.pass(Question::Independent, evidence);
+    }
+}
+
+fn places_again(other: &Other, findings: &mut Findings) {
+    for place in other.places.iter().filter(|place| !place.agrees()) {
+        let says = format!("{place}: they differ by more than the errors estimated for both");
+        findings.fail(Question::Independent, says);
+    }
+    if !other.places.iter().all(PlaceAgain::agrees) {
+        return;
+    }
+    let farthest = |places: &mut dyn Iterator<Item = &PlaceAgain>| {
+        places.max_by(|one, other| one.difference().total_cmp(&other.difference())).cloned()
+    };
+    let is_factor = |place: &&PlaceAgain| place.range.is_some();
+    let factors = farthest(&mut other.places.iter().filter(is_factor));
+    let points = farthest(&mut other.places.iter().filter(|place| !is_factor(place)));
+    for place in [factors, points].into_iter().flatten() {
+        findings.pass(Question::Independent, format!("{place} (none differs by more)"));
     }
 }

@@ -48,6 +48,15 @@ impl Shape {
         usable.then_some(Self { area: 0.5 * double, gradient })
     }
 
+    /// The barycentric coordinates of a point in the triangle of these corners.
+    pub(super) fn coordinates(&self, points: &[[f64; 2]; 3], [x, y]: [f64; 2]) -> [f64; 3] {
+        // From the corner after, where this coordinate is 0.
+        [0, 1, 2].map(|i| {
+            let [from_x, from_y] = points[(i + 1) % 3];
+            dot(self.gradient[i], [x - from_x, y - from_y])
+        })
+    }
+
     /// The gradients at the three edge middles.
     pub(super) fn gradients(&self, values: &[f64; 6]) -> [[f64; 2]; 3] {
         [0, 1, 2].map(|p| {

@@ -16,6 +16,21 @@ use super::sparse::Elements;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct NotPositiveDefinite;
 
+/// Why a matrix has no factors.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum NoFactor {
+    /// A pivot was not positive.
+    NotPositiveDefinite,
+    /// They would take more work or memory than anything that is drawn for a building.
+    TooLarge,
+}
+
+impl From<NotPositiveDefinite> for NoFactor {
+    fn from(_: NotPositiveDefinite) -> Self {
+        Self::NotPositiveDefinite
+    }
+}
+
 /// So many columns are eliminated together: each entry of the others is fetched once for all of them.
 const TOGETHER: usize = 4;
 

@@ -13,7 +13,7 @@
 //! Sums are taken in an order that depends on the matrix alone, with neither fused operations nor threads.
 
 use super::dissection::Tree;
-use super::front::{Dense, NotPositiveDefinite};
+use super::front::{Dense, NoFactor};
 use super::sparse::Elements;
 
 /// What a part of the tree eliminates.
@@ -39,12 +39,17 @@ pub(super) struct Factor {
     number: Vec<u32>,
 }
 
+/// Entries of factors, 160 MB. Some 10⁵ unknowns of a drawing have 10⁷.
+const MOST_ENTRIES: usize = 20_000_000;
+/// Multiply-adds, some seconds. Thousands of strips side by side have long fronts whichever way they are halved.
+const MOST_WORK: f64 = 2e9;
+
 impl Factor {
     /// Of a matrix of `unknowns` rows, in the order of a tree of its elements.
     ///
     /// # Errors
-    /// [`NotPositiveDefinite`].
-    pub(super) fn of(matrix: &Elements, tree: &Tree, unknowns: usize) -> Result<Self, NotPositiveDefinite> {
+    /// [`NoFactor`].
+    pub(super) fn of(matrix: &Elements, tree: &Tree, unknowns: usize) -> Result<Self, NoFactor> {
         let mut factor = Self::arranged(matrix, tree, unknowns)?;
         // What parts have left over and their wholes have not yet taken up.
         let mut left: Vec<Vec<f64>> = Vec::new();
@@ -82,7 +87,7 @@ impl Factor {
     }
 
     /// The fronts and their unknowns, with all values zero.
-    fn arranged(matrix: &Elements, tree: &Tree, unknowns: usize) -> Result<Self, NotPositiveDefinite> {
+    fn arranged(matrix: &Elements, tree: &Tree, unknowns: usize) -> Result<Self, NoFactor> {
         let (mut first, mut last) = (vec![usize::MAX; unknowns], vec![0; unknowns]);
         for (at, element) in tree.order.iter().enumerate() {
             for unknown in matrix.unknowns(*element as usize) {
@@ -92,7 +97,7 @@ impl Factor {
             }
         }
         if first.contains(&usize::MAX) {
-            return Err(NotPositiveDefinite);
+            return Err(NoFactor::NotPositiveDefinite);
         }
         let owner: Vec<usize> =
             first.iter().zip(last).map(|(first, last)| tree.owner(*first, last)).collect();
@@ -135,7 +140,21 @@ impl Factor {
             fronts.push(Front { first, pivots, border: from..border.len(), at });
             at += pivots * (pivots + here.len());
         }
-        Ok(Self { fronts, border, column: vec![0.0; at], number })
+        let mut factor = Self { fronts, border, column: Vec::new(), number };
+        if at > MOST_ENTRIES || factor.work() > MOST_WORK {
+            return Err(NoFactor::TooLarge);
+        }
+        factor.column = vec![0.0; at];
+        Ok(factor)
+    }
+
+    /// Multiply-adds of the elimination.
+    pub(super) fn work(&self) -> f64 {
+        let of = |front: &Front| {
+            let size = (front.pivots + front.border.len()) as f64;
+            front.pivots as f64 * size * size
+        };
+        self.fronts.iter().map(of).sum()
     }
 
     /// How many entries L has, with its diagonal.

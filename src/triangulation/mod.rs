@@ -24,7 +24,12 @@
 //!                  values ─▶ sparse ─▶ ldlt, front ◀─ dissection   factorised once, solved for each load
 //!                     │
 //!                  system ─▶ energy, sampling            bounds, mismatch, flows, temperatures
+//!                     │
+//!         source ─▶ response ─▶ goal                      how exact the temperature at a place is
 //! ```
+//!
+//! `refine` makes a mesh for the bracket alone, `towards` one for the bracket and for places, with several sets of
+//! surface resistances.
 
 mod arrangement;
 mod delaunay;
@@ -36,6 +41,7 @@ mod error;
 mod filling;
 mod flips;
 mod front;
+mod goal;
 mod groups;
 mod ldlt;
 mod marking;
@@ -49,12 +55,15 @@ mod places;
 mod plane;
 mod properties;
 mod refine;
+mod response;
 mod sampling;
+mod source;
 mod sparse;
 mod stream;
 mod strips;
 mod system;
 mod temperature;
+mod towards;
 mod values;
 
 pub use arrangement::{Arrangement, Segment};
@@ -62,6 +71,7 @@ pub use drawing::{Drawing, Outline, Stroke};
 pub use energy::Energies;
 pub use error::TriangulationError;
 pub use filling::Filling;
+pub use goal::{Goal, Known, Place};
 pub use marking::mark;
 pub use mesh::Mesh;
 pub use metric::Metric;
@@ -69,6 +79,7 @@ pub use properties::{Conductivity, Field, Film, Unsolvable};
 pub use refine::{NotRefined, Pass, Physics, Refined, Wanted, assess, refine};
 pub use sampling::{Coldest, FilmEdge};
 pub use system::{Pair, System};
+pub use towards::{Answer, Answered, Question, Width, refine_towards};
 
 /// No triangle, or no segment.
 pub const NONE: u32 = u32::MAX;

@@ -174,7 +174,12 @@ impl Nodes {
 
     /// The edges of the boundary that a cell has.
     pub(super) fn edges_of(&self, cell: usize) -> &[Edge] {
-        &self.edges[self.edge_start[cell]..self.edge_start[cell + 1]]
+        &self.edges[self.numbers_of(cell)]
+    }
+
+    /// Their numbers.
+    pub(super) fn numbers_of(&self, cell: usize) -> std::ops::Range<usize> {
+        self.edge_start[cell]..self.edge_start[cell + 1]
     }
 
     /// The corner of a cell opposite the edge to another.

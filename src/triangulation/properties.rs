@@ -49,6 +49,12 @@ impl Conductivity {
         [self.xx * x + self.xy * y, self.xy * x + self.yy * y]
     }
 
+    /// K⁻¹·v.
+    pub(super) fn inverse_times(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        let determinant = self.determinant();
+        [(self.yy * x - self.xy * y) / determinant, (self.xx * y - self.xy * x) / determinant]
+    }
+
     /// v·K⁻¹v.
     pub(super) fn inverse_square(&self, [x, y]: [f64; 2]) -> f64 {
         (self.yy * x * x - 2.0 * self.xy * x * y + self.xx * y * y) / self.determinant()
@@ -98,6 +104,8 @@ pub enum Unsolvable {
         /// In the equations of which field.
         field: Field,
     },
+    /// The factors would take more work or memory than anything that is drawn for a building.
+    TooLarge,
 }
 
 impl fmt::Display for Unsolvable {
@@ -108,6 +116,7 @@ impl fmt::Display for Unsolvable {
             }
             Self::Film { segment } => write!(f, "the surface resistance of segment {segment} is unusable"),
             Self::Triangle { triangle } => write!(f, "triangle {triangle} does not fit into the mesh"),
+            Self::TooLarge => write!(f, "so many edges are too large for triangles"),
             Self::NotPositiveDefinite { field } => {
                 let field = match field {
                     Field::Temperature => "temperatures",

@@ -17,9 +17,11 @@ use super::system::{Pair, System};
 use crate::bounds::{Bracket, NoBracket, polarised};
 
 /// Part of the mismatch whose triangles a pass splits.
-const SHARE: f64 = 0.7;
+pub(super) const SHARE: f64 = 0.7;
+/// Multiply-adds of all passes, some seconds: after these the bracket reached is taken.
+pub(super) const MOST_WORK: f64 = 4e9;
 /// Passes after which a bracket that does not narrow is given up.
-const MOST_PASSES: usize = 200;
+pub(super) const MOST_PASSES: usize = 200;
 
 /// What heat passes on its way, by the numbers of the drawing.
 #[derive(Clone, Debug)]
@@ -139,8 +141,9 @@ pub fn refine(
         physics.conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
     let mut passes = Vec::new();
     let (mut best, mut mismatch) = pass(mesh, physics, loads, &mut passes)?;
+    let mut work = best.system.work();
     while let Some(l2d) = best.l2d {
-        if l2d.half_width() <= wanted.half_width || passes.len() >= MOST_PASSES {
+        if l2d.half_width() <= wanted.half_width || passes.len() >= MOST_PASSES || work > MOST_WORK {
             break;
         }
         let edges = mark(&best.mesh, &mismatch, SHARE, &metrics);
@@ -152,6 +155,7 @@ pub fn refine(
             Ok(finer) => (best, mismatch) = finer,
             Err(_) => break,
         }
+        work += best.system.work();
     }
     best.passes = passes;
     Ok(best)
@@ -175,7 +179,7 @@ fn pass(
 }
 
 /// Points and edges of a mesh.
-fn nodes(mesh: &Mesh) -> usize {
+pub(super) fn nodes(mesh: &Mesh) -> usize {
     let sides = mesh.beyond.iter().flatten();
     let border = sides.filter(|beyond| **beyond == super::NONE).count();
     mesh.points.len() + usize::midpoint(3 * mesh.corners.len(), border)

@@ -8,6 +8,8 @@ use super::system::{Pair, System};
 pub struct FilmEdge {
     /// The triangle.
     pub triangle: usize,
+    /// The solid that it is a part of.
+    pub solid: usize,
     /// Its corner opposite the edge.
     pub opposite: usize,
     /// What lies before it.
@@ -36,6 +38,7 @@ impl System {
             let (cell, [first, last, _]) = (&self.nodes.cells[edge.cell], edge.places());
             Some(FilmEdge {
                 triangle: cell.triangle,
+                solid: cell.solid,
                 opposite: edge.opposite,
                 film: edge.film?,
                 ends: [cell.points[first], cell.points[last]],
@@ -67,8 +70,13 @@ impl System {
 
     /// The coldest place of the surfaces towards an environment, the first of equals; none if there are none.
     pub fn coldest(&self, pair: &Pair, environment: usize) -> Option<Coldest> {
+        self.coldest_where(pair, |edge| edge.film.environment == environment)
+    }
+
+    /// The coldest place of the surfaces that count, the first of equals; none if none do.
+    pub fn coldest_where(&self, pair: &Pair, counts: impl Fn(&FilmEdge) -> bool) -> Option<Coldest> {
         let mut coldest: Option<Coldest> = None;
-        for edge in self.film_edges().filter(|edge| edge.film.environment == environment) {
+        for edge in self.film_edges().filter(counts) {
             let value = |part: f64| self.temperature_along(pair, &edge, part);
             let (Some(first), Some(middle), Some(last)) = (value(0.0), value(0.5), value(1.0)) else {
                 continue;

@@ -3,7 +3,7 @@
 use super::Mesh;
 use super::dissection::Tree;
 use super::elements::Shape;
-use super::front::NotPositiveDefinite;
+use super::front::NoFactor;
 use super::nodes::Nodes;
 use super::properties::{Conductivity, Field, Film, Unsolvable, check_conductivities, check_films};
 use super::temperature::Fixed;
@@ -18,10 +18,10 @@ pub struct System {
     pub(super) shapes: Vec<Shape>,
     /// By cell, W/(m·K).
     pub(super) conductivity: Vec<Conductivity>,
-    environments: usize,
+    pub(super) environments: usize,
     fixed: Fixed,
-    temperature: Equations,
-    stream: Equations,
+    pub(super) temperature: Equations,
+    pub(super) stream: Equations,
 }
 
 /// Temperature and stream function for one load. Both depend on the load linearly.
@@ -96,10 +96,20 @@ impl System {
             })
         };
         let (of_temperature, of_stream) = rayon::join(of_temperature, of_stream);
-        let failed = |field| move |NotPositiveDefinite| Unsolvable::NotPositiveDefinite { field };
+        let failed = |field| {
+            move |reason| match reason {
+                NoFactor::NotPositiveDefinite => Unsolvable::NotPositiveDefinite { field },
+                NoFactor::TooLarge => Unsolvable::TooLarge,
+            }
+        };
         let temperature = of_temperature.map_err(failed(Field::Temperature))?;
         let stream = of_stream.map_err(failed(Field::Stream))?;
         Ok(Self { nodes, shapes, conductivity, environments, fixed, temperature, stream })
+    }
+
+    /// Multiply-adds that factorising both systems took.
+    pub(super) fn work(&self) -> f64 {
+        self.temperature.work() + self.stream.work()
     }
 
     /// Unknowns of the larger one of the two systems.
@@ -163,7 +173,12 @@ impl System {
     }
 
     /// What is left of the equations of T: −∫ ∇v·K∇T − ∮ v·(T − θ)/R.
-    fn heat_into_nodes(&self, cell: usize, temperatures: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+    pub(super) fn heat_into_nodes(
+        &self,
+        cell: usize,
+        temperatures: &[f64; 6],
+        environments: &[f64],
+    ) -> [f64; 6] {
         let shape = &self.shapes[cell];
         let flux = shape.gradients(temperatures).map(|gradient| self.conductivity[cell].times(gradient));
         let mut out = shape.against_gradients(&flux);
@@ -179,7 +194,7 @@ impl System {
     }
 
     /// What is left of the equations of ψ: −∫ ∇v·(K/det K)∇ψ − ∮ R·v'ψ' − ∮ θ·v'.
-    fn force_on_stream(&self, cell: usize, stream: &[f64; 6], environments: &[f64]) -> [f64; 6] {
+    pub(super) fn force_on_stream(&self, cell: usize, stream: &[f64; 6], environments: &[f64]) -> [f64; 6] {
         let shape = &self.shapes[cell];
         let coefficient = self.conductivity[cell].of_stream();
         let flux = shape.gradients(stream).map(|gradient| coefficient.times(gradient));
@@ -217,7 +232,7 @@ fn with_films(
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::super::drawing::{Drawing, Stroke};
     use super::super::filling::Filling;
     use super::super::ldlt::Factor;
@@ -225,7 +240,7 @@ mod tests {
     use super::*;
 
     /// A wall turned by 35° with a foil of 0.2 mm, a bar through it and two enclosed spaces.
-    fn wall() -> (Mesh, Vec<Conductivity>, Vec<Option<Film>>) {
+    pub(in super::super) fn wall() -> (Mesh, Vec<Conductivity>, Vec<Option<Film>>) {
         let turned = |x: [f64; 2], y: [f64; 2]| -> Vec<[f64; 2]> {
             let corners = [[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]];
             corners.map(|[x, y]| [0.8 * x - 0.6 * y, 0.6 * x + 0.8 * y]).to_vec()

@@ -11,7 +11,7 @@
 //! iterative refinement; the first one is the solution itself) also mends what the factors have lost.
 
 use super::dissection::Tree;
-use super::front::NotPositiveDefinite;
+use super::front::NoFactor;
 use super::ldlt::Factor;
 use super::sparse::Elements;
 
@@ -115,14 +115,19 @@ impl Equations {
     /// From the matrix of the six values of each cell.
     ///
     /// # Errors
-    /// [`NotPositiveDefinite`].
+    /// [`NoFactor`].
     pub(super) fn of(
         values: Values,
         tree: &Tree,
         matrix: impl Fn(usize) -> [[f64; 6]; 6],
-    ) -> Result<Self, NotPositiveDefinite> {
+    ) -> Result<Self, NoFactor> {
         let factor = Factor::of(&values.elements(matrix), tree, values.unknowns)?;
         Ok(Self { values, factor })
+    }
+
+    /// Multiply-adds that the factors took.
+    pub(super) fn work(&self) -> f64 {
+        self.factor.work()
     }
 
     /// The unknowns at which nothing is left: `residual` gives the force on each value of each cell for given

@@ -4,6 +4,7 @@
 
 #[path = "../common/dice.rs"]
 mod dice;
+pub mod drawings;
 pub mod random;
 
 use std::collections::BTreeMap;

@@ -1,0 +1,191 @@
+//! One mesh for the bracket of L2D and for temperatures at places, as exact as each of them is wanted.
+//!
+//! Each pass solves, sees how far every answer is from what is wanted, and splits the triangles that have most of
+//! what is missing: what a triangle adds to the width of a bracket or to the error of a temperature, in units of
+//! what is allowed, summed over all answers that are not yet exact enough. Both fall with the square of the number
+//! of unknowns on such meshes, so that the units compare. A coldest place may move from pass to pass; it is sought
+//! anew in each.
+//!
+//! Heat loss and condensation take different surface resistances: each has its equations, on one mesh.
+
+use super::goal::{Goal, Known};
+use super::marking::mark;
+use super::mesh::Mesh;
+use super::metric::Metric;
+use super::refine::{MOST_PASSES, MOST_WORK, NotRefined, Physics, SHARE, assess, nodes};
+use super::system::{Pair, System};
+use crate::bounds::Bracket;
+
+/// Triangles with no longer edge than this are not split, m. Where conductors of very different conductivity meet
+/// in a point, temperatures there may go with a power of the distance so small that no mesh follows it.
+const SMALLEST: f64 = 1e-7;
+
+/// What is asked of one set of surface resistances.
+#[derive(Clone, Debug)]
+pub struct Question {
+    /// What heat passes on its way.
+    pub physics: Physics,
+    /// The temperatures of all environments at which the goals are sought.
+    pub temperatures: Vec<f64>,
+    /// Temperatures wanted.
+    pub goals: Vec<Goal>,
+    /// The bracket of L2D wanted, if any.
+    pub bracket: Option<Width>,
+}
+
+/// A bracket of L2D that is wanted.
+#[derive(Clone, Debug)]
+pub struct Width {
+    /// As for [`assess`].
+    pub loads: Vec<Vec<f64>>,
+    /// Half-width wanted, W/(m·K).
+    pub half_width: f64,
+}
+
+/// What one set of surface resistances gave.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// The equations on the mesh.
+    pub system: System,
+    /// The fields at the temperatures asked for.
+    pub pair: Pair,
+    /// By goal; none where there is no such place.
+    pub known: Vec<Option<Known>>,
+    /// The bracket asked for, W/(m·K); none if none was, or if the heat flow is infinite.
+    pub l2d: Option<Bracket>,
+    /// True if everything is as exact as wanted.
+    pub is_reached: bool,
+}
+
+/// A mesh that is fine enough, or as fine as it may be, and the answers on it.
+#[derive(Clone, Debug)]
+pub struct Answered {
+    /// The triangles.
+    pub mesh: Mesh,
+    /// By question.
+    pub answers: Vec<Answer>,
+    /// Unknowns of the largest field in each pass.
+    pub unknowns: Vec<usize>,
+}
+
+impl Answered {
+    /// True if everything is as exact as wanted.
+    pub fn is_reached(&self) -> bool {
+        self.answers.iter().all(|answer| answer.is_reached)
+    }
+}
+
+/// Refines a mesh until all questions are answered as exactly as wanted or the next mesh would have too many
+/// unknowns.
+///
+/// # Errors
+/// [`NotRefined`] if nothing can be stated on the first mesh. If a finer one fails, the one before it is given.
+pub fn refine_towards(
+    mesh: Mesh,
+    questions: &[Question],
+    most_unknowns: usize,
+) -> Result<Answered, NotRefined> {
+    let metrics: Vec<Metric> = questions.first().map_or_else(Vec::new, |first| {
+        let conductivities = first.physics.conductivities.iter();
+        conductivities.map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect()
+    });
+    let mut unknowns = Vec::new();
+    let (mut best, mut missing) = pass(mesh, questions)?;
+    let mut work = 0.0;
+    loop {
+        work += best.answers.iter().map(|answer| answer.system.work()).sum::<f64>();
+        unknowns.push(best.answers.iter().map(|answer| answer.system.unknowns()).max().unwrap_or(0));
+        if best.is_reached() || unknowns.len() >= MOST_PASSES || work > MOST_WORK {
+            break;
+        }
+        let edges = mark(&best.mesh, &missing, SHARE, &metrics);
+        let mut finer = best.mesh.clone();
+        if edges.is_empty() || finer.refine(&edges, &metrics) == 0 || nodes(&finer) > most_unknowns {
+            break;
+        }
+        match pass(finer, questions) {
+            Ok(finer) => (best, missing) = finer,
+            Err(_) => break,
+        }
+    }
+    best.unknowns = unknowns;
+    Ok(best)
+}
+
+/// One pass, and what is missing by triangle.
+fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotRefined> {
+    let mut missing = Missing { is_small: small(&mesh), parts: vec![0.0; mesh.corners.len()] };
+    let mut answers = Vec::new();
+    for question in questions {
+        answers.push(answer(&mesh, question, &mut missing)?);
+    }
+    let missing = missing.parts;
+    Ok((Answered { mesh, answers, unknowns: Vec::new() }, missing))
+}
+
+fn answer(mesh: &Mesh, question: &Question, missing: &mut Missing) -> Result<Answer, NotRefined> {
+    let Physics { conductivities, films, environments } = &question.physics;
+    let system = System::of(mesh, conductivities, films, *environments)?;
+    let pair = system.solve(&question.temperatures);
+    let mut is_reached = true;
+    let mut l2d = None;
+    if let Some(width) = &question.bracket {
+        let pairs: Vec<Pair> = width.loads.iter().map(|load| system.solve(load)).collect();
+        if !width.loads.iter().any(|load| system.has_jump(load)) {
+            let (found, mismatch) = assess(&system, &pairs)?;
+            l2d = Some(found);
+            if found.half_width() > width.half_width {
+                is_reached = false;
+                missing.add(&mismatch, found.half_width(), width.half_width);
+            }
+        }
+    }
+    let gap = system.gap(&pair);
+    let mut known = Vec::new();
+    for goal in &question.goals {
+        let found = system.know(&pair, &gap, goal);
+        if let Some((known, parts)) = found.as_ref().filter(|(known, _)| !known.is_exact()) {
+            is_reached = false;
+            missing.add(parts, known.error(), goal.allowed);
+        }
+        known.push(found.map(|(known, _)| known));
+    }
+    Ok(Answer { system, pair, known, l2d, is_reached })
+}
+
+/// What is missing, in units of what is allowed.
+struct Missing {
+    /// By triangle, whether it is too small to be split.
+    is_small: Vec<bool>,
+    /// By triangle.
+    parts: Vec<f64>,
+}
+
+impl Missing {
+    /// Adds an error, from what triangles have of it. What small triangles have stays; if that alone is too much,
+    /// the answer cannot be reached, and nothing need be split for it.
+    fn add(&mut self, parts: &[f64], error: f64, allowed: f64) {
+        let sum: f64 = parts.iter().sum();
+        let stays: f64 =
+            parts.iter().zip(&self.is_small).filter(|(_, small)| **small).map(|(part, _)| part).sum();
+        // Where not all of the error is in the parts, they still say where it comes from.
+        let scale = error / sum / allowed;
+        if !scale.is_finite() || stays * scale > 1.0 {
+            return;
+        }
+        for ((missing, part), is_small) in self.parts.iter_mut().zip(parts).zip(&self.is_small) {
+            if !is_small {
+                *missing += scale * part;
+            }
+        }
+    }
+}
+
+/// By triangle, whether it has no edge longer than the smallest.
+fn small(mesh: &Mesh) -> Vec<bool> {
+    let is_short = |a: u32, b: u32| {
+        let [a, b] = [a, b].map(|corner| mesh.points[corner as usize]);
+        (b[0] - a[0]).abs().max((b[1] - a[1]).abs()) <= SMALLEST
+    };
+    mesh.corners.iter().map(|[a, b, c]| is_short(*a, *b) && is_short(*b, *c) && is_short(*c, *a)).collect()
+}
