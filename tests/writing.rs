@@ -139,7 +139,7 @@ fn nothing_that_is_read_is_written_over() {
             fs::write(&passing, text).unwrap();
             let output = run(&[&passing], None, &out);
             assert_eq!(output.status.code(), Some(2), "{command}");
-            assert_eq!(fs::read_to_string(&passing).unwrap(), text);
+            assert_eq!(&fs::read_to_string(&passing).unwrap(), text);
             fs::remove_dir_all(passing.parent().unwrap()).unwrap();
             // In the folder of another case, which a link leads to.
             let lying = out.join("all").join(name);
