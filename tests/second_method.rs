@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use coldseam::bounds::Bracket;
 use coldseam::case;
 use coldseam::result::coupling::Temperatures;
 use coldseam::result::independent::{self, Other};
@@ -92,7 +93,7 @@ fn turned_drawings_lose_as_much() {
     for outcome in outcomes() {
         let name = &outcome.case.name;
         for pair in outcome.pairs() {
-            let half_width = pair.l2d.map_or(1e-3, |own| own.half_width());
+            let half_width = pair.l2d.map_or(1e-3, Bracket::half_width);
             let level = by_turned_triangles(pair, 0.0, half_width);
             for degrees in [20.0, 90.0] {
                 let sloped = by_turned_triangles(pair, degrees, half_width);
