@@ -537,7 +537,7 @@ fn a_humidity_of_one_is_a_share_in_yaml_too() {
     for share in ["1", "0.88", "1.0"] {
         let rejected =
             case::climate_from_text("test", &shipped.replace(", 88]", &format!(", {share}]"))).unwrap_err();
-        assert!(told(&rejected).contains("88, not 0.88"), "{}", told(&rejected));
+        assert!(told(&rejected).contains("in per cent: 50, not 0.5"), "{}", told(&rejected));
     }
 }
 

@@ -50,7 +50,16 @@ fn reports_are_self_contained_and_small() {
         let outcome = common::solve_shipped(shipped.name, &[]);
         let page = html::page(&outcome, &review::review(&outcome, &Seal::None)).unwrap();
         assert!(page.len() < 3_000_000, "{}: {} bytes", shipped.name, page.len());
-        // The only address is the name of the SVG language, which is never fetched.
+        // The only address is the name of the SVG language, which is never fetched. In pictures the letters may
+        // stand by chance.
+        let page = page
+            .split("base64,")
+            .map(|part| {
+                part.trim_start_matches(|letter: char| {
+                    letter.is_ascii_alphanumeric() || "+/=".contains(letter)
+                })
+            })
+            .collect::<String>();
         assert_eq!(
             page.matches("http").count() - page.matches("http-equiv").count(),
             page.matches("http://www.w3.org/2000/svg").count()

@@ -45,9 +45,12 @@ fn both_methods_agree_on_every_case() {
                 Other::Bracket { l2d, unknowns } => {
                     let own = pair.l2d.unwrap();
                     assert!(own.overlaps(l2d), "{name}: grid {own}, triangles {l2d}");
-                    assert!(l2d.half_width() <= own.half_width(), "{name}: {l2d} is wider than {own}");
-                    // Long before the grid needs many, as measured: 12 to 1 742.
-                    assert!(unknowns < 2_000, "{name}: {unknowns}");
+                    // Where L2D comes from triangles itself, the other is the grid, which was left for them.
+                    if pair.by_triangles.is_none() {
+                        assert!(l2d.half_width() <= own.half_width(), "{name}: {l2d} is wider than {own}");
+                        // Long before the grid needs many.
+                        assert!(unknowns < 2_000, "{name}: {unknowns}");
+                    }
                     brackets += 1;
                 }
                 Other::Points(found) => {

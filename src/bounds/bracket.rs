@@ -96,9 +96,11 @@ impl Bracket {
         0.5 * self.upper - 0.5 * self.lower
     }
 
-    /// True if both may hold the same value.
+    /// True if both may hold the same value. Where the solution is linear from film to film both are exact, and
+    /// apart by what rounding left.
     pub fn overlaps(self, other: Self) -> bool {
-        self.lower <= other.upper && other.lower <= self.upper
+        let rounding = ROUNDING * self.upper.abs().max(other.upper.abs());
+        self.lower <= other.upper + rounding && other.lower <= self.upper + rounding
     }
 
     /// Both ends divided by a positive number.

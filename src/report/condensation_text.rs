@@ -144,6 +144,13 @@ fn months(text: &mut String, assessment: &Assessment, year: &Year) {
             row.verdict.label()
         );
     }
+    for (space, temperature) in &year.unheated {
+        let space = printable(space);
+        let _ = writeln!(
+            text,
+            "  {space} is unheated and stays where it is between inside and outside: {temperature:.1} °C in the coldest month"
+        );
+    }
     critical(text, year, "", assessment.coldest.f_rsi);
     if let Some((apart, year)) =
         assessment.excluded.as_ref().and_then(|apart| Some((apart, apart.year.as_ref()?)))

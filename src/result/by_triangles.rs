@@ -7,7 +7,7 @@
 //! confirms the other.
 
 use super::coupling::{Coupling, units};
-use super::refinement::{Pass, Target};
+use super::refinement::{Demand, Pass, Target};
 use super::triangulated;
 use crate::bounds::Bracket;
 use crate::model::{EnvironmentId, Model};
@@ -35,16 +35,17 @@ pub struct ByTriangles {
     pub passes: Vec<Pass>,
 }
 
-/// Solves for a target on triangles; none if these cannot be made of the plan, or do not reach the half-width
-/// (W/(m·K)) either.
+/// Solves for a target on triangles; none if these cannot be made of the plan, or do not reach what is wanted
+/// either.
 pub fn solve(
     (model, plan, surfaces): (&Model, &Plan, &Surfaces),
     target: &Target,
     on_grid: Bracket,
-    half_width: f64,
+    demand: &Demand,
 ) -> Option<ByTriangles> {
+    let half_width = demand.half_width_of(on_grid);
     let (mesh, physics) = triangulated::mesh(model, plan, surfaces).ok()?;
-    let wanted = Wanted { half_width, most_unknowns: MOST_UNKNOWNS };
+    let wanted = Wanted { half_width, most_unknowns: demand.most_unknowns.min(MOST_UNKNOWNS) };
     let Refined { mesh, system, l2d, passes, .. } = refine(mesh, &physics, &target.loads, wanted).ok()?;
     let l2d = l2d.filter(|l2d| l2d.half_width() <= half_width)?;
     let coupling = if target.is_of_groups() { coupling(model, &system)? } else { Vec::new() };

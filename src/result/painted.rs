@@ -14,7 +14,7 @@ use crate::element::resistance;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::grid::Grid;
-use crate::model::{Cut, Flanking, Model};
+use crate::model::{Cut, DrawnLayer, Environment, Flanking, Model, PaintedBuildUp, Role};
 use crate::plan::level::{Run, Told};
 use crate::plan::{Filling, Plan};
 use crate::standard::HeatFlow;
@@ -45,6 +45,16 @@ pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<D
                 let hint = "paint a `cavity: building` there, which follows the difference";
                 push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
             }
+        }
+        if let Some(fall) = difference((plan, grid, field), painted.area, painted.through)
+            && is_backwards(model, painted, fall)
+        {
+            let message = format!(
+                "the build-up `{}` lies with its inside, the first layer, towards the colder side",
+                painted.name
+            );
+            let hint = "build-ups are written from inside to outside; paint it the other way, with the other sign of `along`";
+            push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
         }
         let lies = model.cut == Cut::Vertical && painted.through == Axis::Y;
         let fall = || difference((plan, grid, field), painted.area, Axis::Y);
@@ -109,6 +119,24 @@ fn push_new(warnings: &mut Vec<Diagnostic>, warning: Diagnostic) {
     if !warnings.contains(&warning) {
         warnings.push(warning);
     }
+}
+
+/// True if a room is warmest and the temperature falls from the last layer to the first, where these differ.
+fn is_backwards(model: &Model, painted: &PaintedBuildUp, fall: f64) -> bool {
+    let (high, low) = Temperatures::of(model).range();
+    let is_room = |space: &Environment| space.role == Role::Internal && space.temperature == high;
+    let [Some(first), Some(last)] = [painted.layers.first(), painted.layers.last()] else { return false };
+    let at = |layer: &DrawnLayer| {
+        let span = layer.area.along(painted.through);
+        f64::midpoint(span.from, span.to)
+    };
+    let outwards = if at(last) > at(first) { fall } else { -fall };
+    let count = painted.layers.len();
+    let is_symmetric = (0..count)
+        .all(|number| painted.layers[number].material == painted.layers[count - 1 - number].material);
+    !is_symmetric
+        && outwards < -UNDECIDED * (high - low)
+        && model.environments.iter().any(|space| is_room(space))
 }
 
 /// Up or down, from how far the temperature falls upwards; none where it hardly does.

@@ -193,6 +193,8 @@ pub struct Assessed {
 
 /// Part of the error allowed that a pass aims at, since the prediction is somewhat hopeful.
 const SAFETY: f64 = 0.5;
+/// Part of the largest share of an error at which a column or row counts as one of the worst.
+const WORST: f64 = 0.3;
 
 impl Assessed {
     /// Pieces of columns and rows of cells that make the places exact; ones if they are.
@@ -202,7 +204,19 @@ impl Assessed {
         if inexact == 0 {
             return (vec![1; self.by_column.len()], vec![1; self.by_row.len()]);
         }
-        pieces(&self.by_column, &self.by_row, SAFETY * inexact as f64)
+        let (mut columns, mut rows) = pieces(&self.by_column, &self.by_row, SAFETY * inexact as f64);
+        if columns.iter().chain(&rows).all(|pieces| *pieces == 1) {
+            // The sum thinks little of what halving shows: the worst lines are cut, so that refining goes on.
+            let largest = self.by_column.iter().chain(&self.by_row).copied().fold(0.0, f64::max);
+            let worst = |values: &[f64], pieces: &mut [usize]| {
+                for (value, pieces) in values.iter().zip(pieces) {
+                    *pieces += usize::from(*value >= WORST * largest && largest > 0.0);
+                }
+            };
+            worst(&self.by_column, &mut columns);
+            worst(&self.by_row, &mut rows);
+        }
+        (columns, rows)
     }
 }
 

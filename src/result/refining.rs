@@ -132,7 +132,7 @@ impl Task {
         let is_enough = pass.l2d.half_width() <= half_width
             || grid.split(&self.plan, columns, rows).solid_cells(&self.plan) <= MOST_CELLS_FOR_BRACKET;
         let on = (&self.case.model, &self.plan, &self.surfaces);
-        (!is_enough).then(|| by_triangles::solve(on, &self.target, pass.l2d, half_width)).flatten()
+        (!is_enough).then(|| by_triangles::solve(on, &self.target, pass.l2d, demand)).flatten()
     }
 
     /// Solves as closely as the way needs.

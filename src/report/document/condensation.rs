@@ -9,10 +9,11 @@ use super::{Named, PROGRAM, VERSION, place};
 use crate::case::Case;
 use crate::climate::humid_air::{surface_humidity, surface_temperature_at};
 use crate::climate::{Climate, MONTHS};
-use crate::result::Outcome;
+use crate::model::{Environment, Role};
 use crate::result::condensation::{self as assessed, LimitKind};
 use crate::result::temperature_factor::Coldest;
 use crate::result::what_helps::Effect;
+use crate::result::{Outcome, months};
 
 /// Mould and condensation at a junction.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -147,6 +148,9 @@ pub struct Year {
     pub source: String,
     /// The air inside, in words.
     pub indoor: String,
+    /// The temperature of each unheated space in the coldest month, °C: it stays where it is between inside and
+    /// outside at the design conditions.
+    pub unheated: Named<f64>,
     /// What must not happen in any month: `mould`, or `condensation` on surfaces judged apart.
     pub judged_by: LimitKind,
     /// The month that asks for the highest temperature factor; null if no month asks for any.
@@ -235,7 +239,7 @@ impl Condensation {
 
 impl Assessment {
     fn of(case: &Case, climate: Option<&Climate>, assessment: &assessed::Assessment) -> Self {
-        let year = |year: &assessed::MonthlyCheck| climate.map(|climate| Year::of(climate, year));
+        let year = |year: &assessed::MonthlyCheck| climate.map(|climate| Year::of(case, climate, year));
         let apart = |apart: &assessed::Apart| Apart {
             coldest: ColdestPlace::of(case, &apart.coldest),
             estimated_error: apart.error,
@@ -293,7 +297,14 @@ impl From<&assessed::Limit> for Limit {
 }
 
 impl Year {
-    fn of(climate: &Climate, year: &assessed::MonthlyCheck) -> Self {
+    fn of(case: &Case, climate: &Climate, year: &assessed::MonthlyCheck) -> Self {
+        let coldest = year.months.iter().map(|row| row.outdoor).fold(f64::INFINITY, f64::min);
+        let all = months::temperatures(&case.model, climate, coldest);
+        let spaces = case.model.environments.iter().zip(all);
+        let is_unheated = |space: &Environment| space.role == Role::Unheated && space.is_touched;
+        let unheated = spaces
+            .filter(|(space, _)| is_unheated(space))
+            .map(|(space, temperature)| (space.name.clone(), temperature));
         let month = |(month, row): (&&'static str, &assessed::MonthRow)| Month {
             month,
             outdoor_temperature: row.outdoor,
@@ -310,6 +321,7 @@ impl Year {
             climate: climate.name.clone(),
             source: climate.source.clone(),
             indoor: year.indoor.description(),
+            unheated: unheated.collect(),
             judged_by: year.kind,
             critical_month: year.critical.map(|month| MONTHS[month]),
             months: MONTHS.iter().zip(&year.months).map(month).collect(),
