@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use coldseam::bounds::Bracket;
 use coldseam::case;
 use coldseam::result::coupling::Temperatures;
 use coldseam::result::independent;
@@ -61,6 +62,28 @@ fn both_methods_agree_on_every_case() {
     assert!(brackets >= 19 && points >= 28 && factors >= 10, "{brackets} {points} {factors}");
 }
 
+#[test]
+fn triangles_are_few() {
+    // Unknowns at half-widths of 0.0005 and 0.00005, a tenth above those measured (validation/effort.csv).
+    for (name, budgets) in [
+        ("outer-corner", [190, 390]),
+        ("window-sill", [260, 600]),
+        ("balcony-slab", [560, 1_370]),
+        ("window-reveal", [560, 1_490]),
+        ("window-sill-metal", [850, 2_200]),
+        ("plinth", [1_930, 6_100]),
+    ] {
+        let outcome = common::solve_shipped(name, &[]);
+        for (half_width, budget) in [5e-4, 5e-5].into_iter().zip(budgets) {
+            let wanted = Wanted { half_width, most_unknowns: 30_000 };
+            let refined = independent::refined(&outcome, wanted).unwrap();
+            let (l2d, unknowns) = (refined.l2d.unwrap(), refined.system.unknowns());
+            assert!(l2d.half_width() <= half_width && unknowns <= budget, "{name}: {l2d} by {unknowns}");
+            assert!(l2d.overlaps(outcome.l2d.unwrap()), "{name}: {l2d}, stated {}", outcome.l2d.unwrap());
+        }
+    }
+}
+
 /// L2D of an outcome by triangles, its drawing turned about the origin. Films are those of the raster where the
 /// edge was before.
 fn by_turned_triangles(outcome: &Outcome, degrees: f64, half_width: f64) -> Refined {
@@ -91,7 +114,7 @@ fn turned_drawings_lose_as_much() {
     for outcome in outcomes() {
         let name = &outcome.case.name;
         for pair in outcome.pairs() {
-            let half_width = pair.l2d.map_or(1e-3, coldseam::bounds::Bracket::half_width);
+            let half_width = pair.l2d.map_or(1e-3, Bracket::half_width);
             let level = by_turned_triangles(pair, 0.0, half_width);
             for degrees in [20.0, 90.0] {
                 let sloped = by_turned_triangles(pair, degrees, half_width);

@@ -36,7 +36,7 @@ const CASES: [(&str, &str); 6] = [
 const ASKED: [f64; 8] = [5e-3, 2e-3, 1e-3, 5e-4, 2e-4, 1e-4, 5e-5, 2e-5];
 
 /// Runs of which the shortest counts.
-const RUNS: usize = 3;
+const RUNS: usize = 7;
 
 /// One method's answer.
 #[derive(Clone, Copy)]
@@ -156,8 +156,7 @@ fn panel<'a>(
         .light_line_style(RGBColor(238, 238, 238))
         .bold_line_style(RGBColor(205, 205, 205))
         .draw()?;
-    for (name, answers, is_broken, above) in
-        [("grid", &curves.grid, true, -34), ("triangles", &curves.triangles, false, 12)]
+    for (name, answers, is_broken) in [("grid", &curves.grid, true), ("triangles", &curves.triangles, false)]
     {
         let places: Vec<(f64, f64)> =
             answers.iter().map(|answer| (answer.l2d.half_width(), answer.unknowns as f64)).collect();
@@ -169,12 +168,11 @@ fn panel<'a>(
         }
         let disc = if is_broken { BLACK.stroke_width(2) } else { style.filled() };
         chart.draw_series(places.iter().map(|place| Circle::new(*place, 5, disc)))?;
-        // Beside the second last point, where the lines are farthest apart.
-        if let Some(place) = places.iter().rev().nth(1) {
-            chart.draw_series(std::iter::once(
-                EmptyElement::at(*place)
-                    + Text::new(name, (if is_broken { 8 } else { -96 }, above), ("sans-serif", 24)),
-            ))?;
+        // Above the upper line and below the lower one, clear of the axis.
+        let (back, from_point) = if is_broken { (1, (8, -34)) } else { (3, (-84, 14)) };
+        if let Some(place) = places.iter().rev().nth(back) {
+            let label = Text::new(name, from_point, ("sans-serif", 24));
+            chart.draw_series(std::iter::once(EmptyElement::at(*place) + label))?;
         }
     }
     Ok(())
