@@ -31,6 +31,8 @@ const THICKEST_METAL: f64 = 0.03;
 const MUCH_MORE: f64 = 4.0;
 /// The same downwards: insulation, of which none is so much better, and all else, of which much is light.
 const MUCH_LESS: [f64; 2] = [4.0, 10.0];
+/// A material that conducts so many times more than its kind is of no kin of it either.
+const OF_ANY: f64 = 100.0;
 /// What is named so is of its kind in name alone: foamed concrete, steel stud equivalent, aerogel render.
 const UNLIKE: [&str; 14] = [
     "foam",
@@ -197,8 +199,8 @@ pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
     let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
     let much_less = MUCH_LESS[usize::from(kind.is_some_and(|kind| kind.range.1 >= INSULATION))];
     if let Some(kind) = kind
-        && !is_unlike(material)
         && (most > MUCH_MORE * kind.range.1 || least < kind.range.0 / much_less)
+        && (!is_unlike(material) || most > OF_ANY * kind.range.1)
     {
         let odd = if most > MUCH_MORE * kind.range.1 { most } else { least };
         let (low, high) = kind.range;
