@@ -70,6 +70,17 @@ pub struct Rectangle {
 }
 
 impl Rectangle {
+    /// What of it lies within another; none if that is no area. Open sides end at the other's.
+    #[must_use]
+    pub fn within(self, other: Self) -> Option<Self> {
+        let side = |axis| {
+            let (own, other): (Span, Span) = (self.along(axis), other.along(axis));
+            let span = Span { from: own.from.max(other.from), to: own.to.min(other.to) };
+            (span.length() > 0.0).then_some(span)
+        };
+        Some(Self { x: side(Axis::X)?, y: side(Axis::Y)? })
+    }
+
     /// From left to right and from bottom to top.
     pub fn new([left, right]: [f64; 2], [bottom, top]: [f64; 2]) -> Self {
         Self { x: Span { from: left, to: right }, y: Span { from: bottom, to: top } }

@@ -94,8 +94,7 @@ fn by_turned_triangles(outcome: &Outcome, degrees: f64, half_width: f64) -> Refi
         .map(|material| Conductivity { xx: material.conductivity_x, xy: 0.0, yy: material.conductivity_y })
         .map(|of| turned_conductivity(of, degrees))
         .collect();
-    let metrics: Vec<Metric> =
-        conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
+    let metrics: Vec<Metric> = conductivities.iter().map(Conductivity::metric).collect();
     let drawing = turned_drawing(&triangulated::drawing(model), degrees);
     let (arrangement, mesh) = Mesh::of(&drawing, &metrics).unwrap();
     let films = arrangement.segments.iter().map(|segment| {

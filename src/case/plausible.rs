@@ -196,7 +196,7 @@ fn is_unlike(material: &Material) -> bool {
 pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
     let least = material.conductivity_x.min(material.conductivity_y);
     let most = material.conductivity_x.max(material.conductivity_y);
-    let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+    let kind = kind::of(material);
     let much_less = MUCH_LESS[usize::from(kind.is_some_and(|kind| kind.range.1 >= INSULATION))];
     if let Some(kind) = kind
         && (most > MUCH_MORE * kind.range.1 || least < kind.range.0 / much_less)

@@ -3,6 +3,8 @@
 //! The ranges are those of the generic table's rows, and for insulants, which have no generic value, what is
 //! usually declared (common practice, no source).
 
+use super::Material;
+
 /// A kind of material.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Kind {
@@ -77,6 +79,11 @@ const KINDS: &[Kind] = &[
 
 /// What is called by the words of a foam and is none.
 const SOLID: [&str; 4] = ["polystyrene solid", "polyurethane solid", "polyurethane break", "phenolic resin"];
+
+/// The kind that a material's name tells, or else its label.
+pub fn of(material: &Material) -> Option<&'static Kind> {
+    told_by(&material.name).or_else(|| told_by(&material.label))
+}
 
 /// The kind that a name or label tells, if it is one of the known.
 pub fn told_by(text: &str) -> Option<&'static Kind> {

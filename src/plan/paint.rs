@@ -6,7 +6,7 @@ use super::edges::{index_of, merge};
 use super::level::LevelRuns;
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Rectangle, Span};
+use crate::geometry::{Axis, Rectangle};
 use crate::model::{Model, Paint, Shape};
 use crate::text::Place;
 
@@ -17,7 +17,7 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
     let clipped: Vec<Vec<Rectangle>> = model
         .plan
         .iter()
-        .map(|shape| shape.rectangles.iter().filter_map(|rectangle| clip(*rectangle, model.extent)).collect())
+        .map(|shape| shape.rectangles.iter().filter_map(|rectangle| rectangle.within(model.extent)).collect())
         .collect();
     let mut edges = [Axis::X, Axis::Y].map(|axis| {
         let span = model.extent.along(axis);
@@ -38,7 +38,7 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
         }
     }
     for rule in &model.surfaces {
-        if let Some(within) = clip(rule.within, model.extent) {
+        if let Some(within) = rule.within.within(model.extent) {
             add(within, rule.place);
         }
     }
@@ -89,20 +89,11 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
     Some(plan)
 }
 
-fn clip(rectangle: Rectangle, extent: Rectangle) -> Option<Rectangle> {
-    let side = |axis| {
-        let (inner, outer) = (rectangle.along(axis), extent.along(axis));
-        let span = Span { from: inner.from.max(outer.from), to: inner.to.min(outer.to) };
-        (span.length() > 0.0).then_some(span)
-    };
-    Some(Rectangle { x: side(Axis::X)?, y: side(Axis::Y)? })
-}
-
 /// Shapes within the extent of which nothing can be seen, by index.
 pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
     let seen: HashSet<usize> = plan.owner.iter().copied().flatten().collect();
     let is_within =
-        |shape: &Shape| shape.rectangles.iter().any(|rectangle| clip(*rectangle, model.extent).is_some());
+        |shape: &Shape| shape.rectangles.iter().any(|rectangle| rectangle.within(model.extent).is_some());
     let hidden =
         model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
     hidden.filter(|(_, shape)| !is_as_painted(model, plan, shape)).map(|(index, _)| index).collect()
@@ -114,7 +105,7 @@ fn is_as_painted(model: &Model, plan: &Plan, shape: &Shape) -> bool {
         Paint::Solid(material) => Filling::Solid(material),
         Paint::Space(environment) => Filling::Space(environment),
     };
-    let rectangles = || shape.rectangles.iter().filter_map(|rectangle| clip(*rectangle, model.extent));
+    let rectangles = || shape.rectangles.iter().filter_map(|rectangle| rectangle.within(model.extent));
     rectangles().all(|rectangle| {
         let [columns, rows] = [Axis::X, Axis::Y].map(|axis| {
             let (lines, span) = (if axis == Axis::X { &plan.xs } else { &plan.ys }, rectangle.along(axis));

@@ -6,11 +6,11 @@
 //! coupling coefficients come from triangles, if these reach what is wanted. The grid's bracket is kept: it
 //! confirms the other.
 
-use super::coupling::{Coupling, units};
+use super::coupling::{self, Coupling, Temperatures, units};
 use super::refinement::{Demand, Pass, Target};
 use super::triangulated;
-use crate::bounds::Bracket;
-use crate::model::{EnvironmentId, Model};
+use crate::bounds::{Bracket, NoBracket};
+use crate::model::Model;
 use crate::plan::Plan;
 use crate::plan::surface::Surfaces;
 use crate::triangulation::{Pair, Refined, System, Wanted, assess, refine};
@@ -49,33 +49,18 @@ pub fn solve(
     let Refined { mesh, system, l2d, passes, .. } =
         refine(mesh, physics.first()?, &target.loads, wanted).ok()?;
     let l2d = l2d.filter(|l2d| l2d.half_width() <= half_width)?;
-    let coupling = if target.is_of_groups() { coupling(model, &system)? } else { Vec::new() };
+    let coupling = if target.is_of_groups() { coupling(model, &system).ok()? } else { Vec::new() };
     let passes = passes.iter().map(|pass| Pass { unknowns: pass.unknowns, l2d: pass.l2d }).collect();
     Some(ByTriangles { l2d, on_grid, coupling, triangles: mesh.corners.len(), passes })
 }
 
-/// The coefficients of all pairs of environments that take part; none if one has no bracket.
-fn coupling(model: &Model, system: &System) -> Option<Vec<Coupling>> {
-    let count = model.environments.len();
-    let pairs: Vec<Pair> = units(count).iter().map(|unit| system.solve(unit)).collect();
-    let touched: Vec<usize> = EnvironmentId::all(count)
-        .filter(|id| model.environments[*id].is_touched)
-        .map(EnvironmentId::index)
-        .collect();
-    let mut coefficients = Vec::new();
-    for (number, &one) in touched.iter().enumerate() {
-        for &other in &touched[number + 1..] {
-            let bracket =
-                if system.has_jump(&pairs[one].environments) || system.has_jump(&pairs[other].environments) {
-                    None
-                } else {
-                    let (bracket, _) = assess(system, &[pairs[one].clone(), pairs[other].clone()]).ok()?;
-                    // No temperature leaves the range of those of the environments.
-                    Some(bracket.not_negative())
-                };
-            coefficients
-                .push(Coupling { between: [EnvironmentId::new(one), EnvironmentId::new(other)], bracket });
-        }
-    }
-    Some(coefficients)
+/// The coefficients of all pairs of environments that take part.
+fn coupling(model: &Model, system: &System) -> Result<Vec<Coupling>, NoBracket> {
+    let units = units(model.environments.len());
+    let pairs: Vec<Pair> = units.iter().map(|unit| system.solve(unit)).collect();
+    let jumps: Vec<bool> = units.iter().map(|unit| system.has_jump(unit)).collect();
+    let is_touched = Temperatures::of(model).is_touched;
+    coupling::of_pairs(&is_touched, &jumps, |one, other| {
+        Ok(assess(system, &[pairs[one].clone(), pairs[other].clone()])?.0)
+    })
 }

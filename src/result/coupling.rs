@@ -92,6 +92,22 @@ pub fn coefficients(
     let field = |one: usize| solved.unit_fields[one].temperature.as_slice();
     let mut is_touched = vec![false; environments];
     solved.conduction.network.faces.iter().for_each(|face| is_touched[face.environment] = true);
+    of_pairs(&is_touched, &jumps, |one, other| {
+        pair(evaluation, [field(one), field(other)], [&units[one], &units[other]])
+    })
+}
+
+/// The coefficients of all pairs of environments that are touched, from the bracket of each; none of a pair that
+/// has one whose unit field jumps.
+///
+/// # Errors
+/// Those of `bracket`.
+pub(super) fn of_pairs(
+    is_touched: &[bool],
+    jumps: &[bool],
+    bracket: impl Fn(usize, usize) -> Result<Bracket, NoBracket>,
+) -> Result<Vec<Coupling>, NoBracket> {
+    let environments = is_touched.len();
     let mut coefficients = Vec::new();
     for one in (0..environments).filter(|one| is_touched[*one]) {
         for other in (one + 1..environments).filter(|other| is_touched[*other]) {
@@ -100,10 +116,7 @@ pub fn coefficients(
             } else {
                 // No coefficient is negative, since no temperature leaves the range of those of the
                 // environments.
-                Some(
-                    pair(evaluation, [field(one), field(other)], [&units[one], &units[other]])?
-                        .not_negative(),
-                )
+                Some(bracket(one, other)?.not_negative())
             };
             coefficients
                 .push(Coupling { between: [EnvironmentId::new(one), EnvironmentId::new(other)], bracket });

@@ -6,7 +6,7 @@
 //! that change a place by more than its error allows, refinement goes on.
 
 use super::Failure;
-use super::by_triangles::{self, ByTriangles, MOST_CELLS_FOR_BRACKET};
+use super::by_triangles::{self, MOST_CELLS_FOR_BRACKET};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{self, Assessed, Place};
@@ -14,7 +14,7 @@ use super::refinement::{self, Demand, MOST_PASSES, ON_THE_WAY, Pass};
 use super::solved::Solved;
 use super::task::{Solution, Task};
 use super::temperature_factor;
-use crate::bounds::Evaluation;
+use crate::bounds::{Bracket, Evaluation};
 use crate::conduction::{Conduction, Network};
 use crate::grid::lines::Fineness;
 use crate::grid::{Grid, MOST_VERTICES, interpolate};
@@ -60,11 +60,15 @@ impl Task {
         let mut passes = Vec::new();
         let mut starts = Starts::default();
         let mut by_triangles = None;
+        let mut are_asked = false;
         for number in 1.. {
             let mut nearly = self.nearly(&grid, &starts, demand, has_jump)?;
             passes.extend(nearly.pass.filter(|_| by_triangles.is_none()));
-            if by_triangles.is_none() {
-                by_triangles = self.taken_over(&grid, &nearly, demand);
+            if !are_asked && let Some(on_grid) = self.asks_too_much(&grid, &nearly, demand) {
+                // Once: where they do not reach what is wanted, they will not for the next grid either.
+                are_asked = true;
+                let on = (&self.case.model, &self.plan, &self.surfaces);
+                by_triangles = by_triangles::solve(on, &self.target, on_grid, demand);
             }
             if by_triangles.is_some() {
                 nearly.cuts = None;
@@ -125,14 +129,12 @@ impl Task {
         unreachable!("the number of passes is limited")
     }
 
-    /// L2D by triangles, where the bracket asks for more cells than the grid is to have for its sake.
-    fn taken_over(&self, grid: &Grid, nearly: &Nearly, demand: &Demand) -> Option<ByTriangles> {
+    /// The bracket of a grid, where it asks for more cells than the grid is to have for its sake.
+    fn asks_too_much(&self, grid: &Grid, nearly: &Nearly, demand: &Demand) -> Option<Bracket> {
         let ((columns, rows), pass) = nearly.cuts.as_ref().zip(nearly.pass)?;
-        let half_width = demand.half_width_of(pass.l2d);
-        let is_enough = pass.l2d.half_width() <= half_width
+        let is_enough = pass.l2d.half_width() <= demand.half_width_of(pass.l2d)
             || grid.split(&self.plan, columns, rows).solid_cells(&self.plan) <= MOST_CELLS_FOR_BRACKET;
-        let on = (&self.case.model, &self.plan, &self.surfaces);
-        (!is_enough).then(|| by_triangles::solve(on, &self.target, pass.l2d, demand)).flatten()
+        (!is_enough).then_some(pass.l2d)
     }
 
     /// Solves as closely as the way needs.

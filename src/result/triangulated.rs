@@ -57,8 +57,7 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<(Mesh,
         .iter()
         .map(|material| Conductivity { xx: material.conductivity_x, xy: 0.0, yy: material.conductivity_y })
         .collect();
-    let metrics: Vec<Metric> =
-        conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
+    let metrics: Vec<Metric> = conductivities.iter().map(Conductivity::metric).collect();
     let (arrangement, mesh) = Mesh::of(&drawing(model), &metrics)?;
     let films = |surfaces: &Surfaces| -> Result<Vec<Option<Film>>, NoTriangles> {
         let at = |segment: &Segment| segment.ends.map(|end| arrangement.points[end as usize]);
@@ -90,22 +89,12 @@ pub fn drawing(model: &Model) -> Drawing {
     });
     let strokes = shapes
         .chain(parts)
-        .filter_map(|(filling, area)| Some((filling, clipped(area, model.extent)?)))
+        .filter_map(|(filling, area)| Some((filling, area.within(model.extent)?)))
         .map(|(filling, area)| Stroke { filling, outline: outline(area), holes: Vec::new() })
         .collect();
     // Resistances change at the edges of the boxes that rules hold in.
-    let cuts = model.surfaces.iter().filter_map(|rule| clipped(rule.within, model.extent)).map(outline);
+    let cuts = model.surfaces.iter().filter_map(|rule| rule.within.within(model.extent)).map(outline);
     Drawing { strokes, extent: outline(model.extent), cuts: cuts.collect() }
-}
-
-/// What lies within the extent; open sides end there.
-fn clipped(area: Rectangle, extent: Rectangle) -> Option<Rectangle> {
-    let side = |axis| {
-        let (inner, outer) = (area.along(axis), extent.along(axis));
-        let (from, to) = (inner.from.max(outer.from), inner.to.min(outer.to));
-        (to > from).then_some([from, to])
-    };
-    Some(Rectangle::new(side(Axis::X)?, side(Axis::Y)?))
 }
 
 fn outline(area: Rectangle) -> Vec<[f64; 2]> {

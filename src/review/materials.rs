@@ -27,7 +27,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
 }
 
 fn conductivity(material: &Material, findings: &mut Findings) {
-    let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+    let kind = kind::of(material);
     let Some(kind) = kind else {
         let evidence =
             format!("{} (λ {}): its name tells no known kind", material.label, material.conductivity_text());
@@ -85,7 +85,7 @@ fn source(material: &Material, findings: &mut Findings) {
 fn excluded(model: &Model, findings: &mut Findings) {
     for index in model.judged_apart() {
         let material = &model.materials[*index];
-        let kind = kind::told_by(&material.name).or_else(|| kind::told_by(&material.label));
+        let kind = kind::of(material);
         let evidence = format!("{} is judged apart for condensation (`exclude`)", material.label);
         match kind.map(|kind| kind.as_window) {
             Some(AsWindow::IsNot) => {

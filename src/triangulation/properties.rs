@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::metric::Metric;
+
 /// What lies between a surface and an environment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Film {
@@ -37,6 +39,11 @@ impl Conductivity {
             xy: (along - across) * x * y / square,
             yy: (along * y * y + across * x * x) / square,
         }
+    }
+
+    /// Lengths as heat sees them in it.
+    pub fn metric(&self) -> Metric {
+        Metric::of_conductivity([self.xx, self.xy, self.yy])
     }
 
     /// xx·yy − xy².

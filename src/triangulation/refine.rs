@@ -137,8 +137,7 @@ pub fn refine(
     loads: &[Vec<f64>],
     wanted: Wanted,
 ) -> Result<Refined, NotRefined> {
-    let metrics: Vec<Metric> =
-        physics.conductivities.iter().map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect();
+    let metrics: Vec<Metric> = physics.conductivities.iter().map(Conductivity::metric).collect();
     let mut passes = Vec::new();
     let (mut best, mut mismatch) = pass(mesh, physics, loads, &mut passes)?;
     let mut work = best.system.work();

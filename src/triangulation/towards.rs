@@ -12,6 +12,7 @@ use super::goal::{Goal, Known};
 use super::marking::mark;
 use super::mesh::Mesh;
 use super::metric::Metric;
+use super::properties::Conductivity;
 use super::refine::{MOST_PASSES, MOST_WORK, NotRefined, Physics, SHARE, assess, nodes};
 use super::system::{Pair, System};
 use crate::bounds::Bracket;
@@ -86,8 +87,7 @@ pub fn refine_towards(
     most_unknowns: usize,
 ) -> Result<Answered, NotRefined> {
     let metrics: Vec<Metric> = questions.first().map_or_else(Vec::new, |first| {
-        let conductivities = first.physics.conductivities.iter();
-        conductivities.map(|of| Metric::of_conductivity([of.xx, of.xy, of.yy])).collect()
+        first.physics.conductivities.iter().map(Conductivity::metric).collect()
     });
     let mut unknowns = Vec::new();
     let (mut best, mut missing) = pass(mesh, questions)?;

@@ -109,7 +109,7 @@ impl Painted {
 
     /// The coarsest mesh.
     pub fn mesh(&self) -> Result<(Mesh, Physics), TriangulationError> {
-        let metric = |of: &Conductivity| Metric::of_conductivity([of.xx, of.xy, of.yy]);
+        let metric = Conductivity::metric;
         let metrics: Vec<Metric> = self.conductivities.iter().map(metric).collect();
         let (arrangement, mesh) = Mesh::of(&self.drawing, &metrics)?;
         let film = |one: Filling, other: Filling| match (one, other) {

@@ -130,11 +130,10 @@ impl Solver {
 /// The accuracy of an outcome.
 pub fn accuracy(outcome: &Outcome) -> Accuracy {
     let passes = |passes: &[result::Pass]| -> Vec<Pass> {
-        let bounds = |pass: &result::Pass| (pass.l2d.lower(), pass.l2d.upper());
         let of = |pass: &result::Pass| Pass {
             unknowns: pass.unknowns,
-            lower: bounds(pass).0,
-            upper: bounds(pass).1,
+            lower: pass.l2d.lower(),
+            upper: pass.l2d.upper(),
         };
         passes.iter().map(of).collect()
     };
