@@ -50,6 +50,7 @@ pub mod material;
 pub mod model;
 pub mod multigrid;
 pub mod plan;
+pub mod polygons;
 pub mod ranges;
 pub mod report;
 pub mod result;

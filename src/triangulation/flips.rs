@@ -11,11 +11,11 @@
 //! Signs are exact, so neither thin triangles nor points on one circle can make flips go in circles; only where
 //! the circle is missed clearly is one made, so that rounding turns no symmetric mesh about.
 
-use super::NONE;
-use super::delaunay::{edge, ordered};
 use super::mesh::Mesh;
 use super::metric::Metric;
-use super::plane::{is_in_circle, orientation};
+use crate::polygons::NONE;
+use crate::polygons::delaunay::{edge, ordered};
+use crate::polygons::plane::{is_in_circle, orientation};
 
 /// An edge by its ends, and a triangle it may belong to.
 pub(super) type Suspect = ([u32; 2], u32);

@@ -9,10 +9,10 @@
 //! triangle beyond it; and so on through stacks of layers. So thin layers get columns, no vertices within. On a
 //! roof with foils of 0.2 mm this takes a twelfth of the vertices.
 
-use super::NONE;
-use super::delaunay::{edge, ordered};
 use super::mesh::Mesh;
 use super::metric::Metric;
+use crate::polygons::NONE;
+use crate::polygons::delaunay::{edge, ordered};
 
 /// Height over base below which a triangle is flat.
 const FLAT: f64 = 0.3;

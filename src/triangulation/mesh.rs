@@ -3,15 +3,15 @@
 //! Only solids are triangulated: what lies beyond a film is told by the segment that its edge is a piece of.
 //! Numbers of triangles and points stay when the mesh is refined; new ones follow.
 
-use super::NONE;
-use super::arrangement::Arrangement;
-use super::delaunay::{beyond, edge, ordered, triangulate};
-use super::drawing::Drawing;
-use super::error::TriangulationError;
-use super::filling::Filling;
 use super::metric::Metric;
-use super::places::renumber;
-use super::plane::orientation;
+use crate::polygons::Arrangement;
+use crate::polygons::NONE;
+use crate::polygons::delaunay::{beyond, edge, ordered, triangulate};
+use crate::polygons::drawing::Drawing;
+use crate::polygons::error::TriangulationError;
+use crate::polygons::filling::Filling;
+use crate::polygons::places::renumber;
+use crate::polygons::plane::orientation;
 
 /// A triangulation of the solids of an arrangement, constrained Delaunay in the metric of each material: no
 /// corner beyond an edge within one filling lies in the circle of the triangle.

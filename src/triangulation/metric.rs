@@ -9,7 +9,7 @@
 //!                            ( −Λxy   Λxx )
 //! ```
 
-use super::filling::Filling;
+use crate::polygons::filling::Filling;
 
 /// The square of a length is xx·dx² + 2·xy·dx·dy + yy·dy².
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -12,9 +12,9 @@
 //!
 //! Pieces of solid that touch no film have no definite temperature and pass no heat: they have no cells.
 
-use super::groups::Groups;
 use super::properties::{Film, Unsolvable};
 use super::{Filling, Mesh, NONE};
+use crate::polygons::groups::Groups;
 
 /// A solid triangle.
 #[derive(Clone, Debug)]

@@ -180,6 +180,6 @@ fn pass(
 /// Points and edges of a mesh.
 pub(super) fn nodes(mesh: &Mesh) -> usize {
     let sides = mesh.beyond.iter().flatten();
-    let border = sides.filter(|beyond| **beyond == super::NONE).count();
+    let border = sides.filter(|beyond| **beyond == crate::polygons::NONE).count();
     mesh.points.len() + usize::midpoint(3 * mesh.corners.len(), border)
 }

@@ -23,10 +23,10 @@
 //! with films have one more unknown each (`strips.rs`).
 
 use super::elements::{EDGE_STIFFNESS, slope_on_edge};
-use super::groups::Groups;
 use super::nodes::Nodes;
 use super::strips::strips;
 use super::values::Values;
+use crate::polygons::groups::Groups;
 
 /// How the values of cells hang on the unknowns.
 pub(super) fn values(nodes: &Nodes) -> Values {

@@ -233,11 +233,11 @@ fn with_films(
 
 #[cfg(test)]
 pub(super) mod tests {
-    use super::super::drawing::{Drawing, Stroke};
-    use super::super::filling::Filling;
     use super::super::ldlt::Factor;
     use super::super::ldlt::tests::by_library;
     use super::*;
+    use crate::polygons::drawing::{Drawing, Stroke};
+    use crate::polygons::filling::Filling;
 
     /// A wall turned by 35° with a foil of 0.2 mm, a bar through it and two enclosed spaces.
     pub(in super::super) fn wall() -> (Mesh, Vec<Conductivity>, Vec<Option<Film>>) {

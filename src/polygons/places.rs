@@ -6,15 +6,16 @@
 use std::collections::HashMap;
 
 /// Points within this distance are one, m: far above rounding, far below what is drawn.
-pub(super) const SNAP: f64 = 1e-8;
+pub const SNAP: f64 = 1e-8;
 const NONE: u32 = u32::MAX;
 /// A circle of radius [`SNAP`] touches at most four squares of this size.
 const SQUARE: f64 = 2.0 * SNAP;
 
 /// Numbered points.
 #[derive(Default)]
-pub(super) struct Places {
-    pub(super) points: Vec<[f64; 2]>,
+pub struct Places {
+    /// m.
+    pub points: Vec<[f64; 2]>,
     /// By square of the plane, the last point in it; only looked up, never gone through in its order.
     last: HashMap<[i64; 2], u32>,
     /// For each point, the one before it in its square.
@@ -23,7 +24,7 @@ pub(super) struct Places {
 
 impl Places {
     /// The number of a point: that of the nearest within `radius`, at most [`SNAP`]; a new one if there is none.
-    pub(super) fn number(&mut self, point: [f64; 2], radius: f64) -> u32 {
+    pub fn number(&mut self, point: [f64; 2], radius: f64) -> u32 {
         let square = |x: f64| (x / SQUARE).floor() as i64;
         let [left, right] = [point[0] - radius, point[0] + radius].map(square);
         let [below, above] = [point[1] - radius, point[1] + radius].map(square);
@@ -53,7 +54,7 @@ impl Places {
 }
 
 /// Numbers anew the points that are used, in their order, and returns them.
-pub(super) fn renumber<'a>(points: &[[f64; 2]], numbers: impl Iterator<Item = &'a mut u32>) -> Vec<[f64; 2]> {
+pub fn renumber<'a>(points: &[[f64; 2]], numbers: impl Iterator<Item = &'a mut u32>) -> Vec<[f64; 2]> {
     let numbers: Vec<&mut u32> = numbers.collect();
     let mut new = vec![NONE; points.len()];
     for number in &numbers {

@@ -2,19 +2,19 @@
 //! ACM 7 (1964) 301).
 
 /// Sets of the numbers 0..n.
-pub(super) struct Groups {
+pub struct Groups {
     /// A smaller member of the same set, or the number itself.
     smaller: Vec<u32>,
 }
 
 impl Groups {
     /// Every number by itself.
-    pub(super) fn new(count: usize) -> Self {
+    pub fn new(count: usize) -> Self {
         Self { smaller: (0..count as u32).collect() }
     }
 
     /// The smallest member of a set.
-    pub(super) fn first(&mut self, member: usize) -> usize {
+    pub fn first(&mut self, member: usize) -> usize {
         let mut at = member;
         while self.smaller[at] as usize != at {
             let next = self.smaller[at] as usize;
@@ -25,13 +25,13 @@ impl Groups {
     }
 
     /// Makes one set of two.
-    pub(super) fn join(&mut self, one: usize, other: usize) {
+    pub fn join(&mut self, one: usize, other: usize) {
         let (one, other) = (self.first(one), self.first(other));
         self.smaller[one.max(other)] = one.min(other) as u32;
     }
 
     /// The number of each member's set, in the order of first members, and how many there are.
-    pub(super) fn numbered(mut self) -> (Vec<u32>, usize) {
+    pub fn numbered(mut self) -> (Vec<u32>, usize) {
         let mut count = 0;
         let mut number = vec![0; self.smaller.len()];
         for member in 0..number.len() {

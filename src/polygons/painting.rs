@@ -43,7 +43,7 @@ struct Here<'a> {
 ///
 /// # Errors
 /// [`TriangulationError::OverlapsItself`].
-pub(super) fn paint(
+pub fn paint(
     drawing: &Drawing,
     overlay: &Overlay,
     corners: &[[u32; 3]],

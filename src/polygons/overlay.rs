@@ -44,22 +44,22 @@ struct Piece {
 
 /// One polygon's part in a segment.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Side {
+pub struct Side {
     /// Number of the polygon in [`Drawing::outlines`].
-    pub(super) polygon: u32,
+    pub polygon: u32,
     /// The edge of the polygon it comes from.
-    pub(super) edge: u32,
+    pub edge: u32,
     /// How many times more it runs from the segment's lower to its higher end than back; never 0.
-    pub(super) way: i32,
+    pub way: i32,
 }
 
 /// Segments that meet in their ends only.
 #[derive(Debug)]
-pub(super) struct Overlay {
+pub struct Overlay {
     /// m.
-    pub(super) points: Vec<[f64; 2]>,
+    pub points: Vec<[f64; 2]>,
     /// Rising; of each the lower number first.
-    pub(super) segments: Vec<[u32; 2]>,
+    pub segments: Vec<[u32; 2]>,
     /// The polygons of all segments, by segment.
     sides: Vec<Side>,
     /// Where each segment's begin in `sides`, and their end.
@@ -68,7 +68,7 @@ pub(super) struct Overlay {
 
 impl Overlay {
     /// The polygons that run along a segment.
-    pub(super) fn sides(&self, segment: usize) -> &[Side] {
+    pub fn sides(&self, segment: usize) -> &[Side] {
         &self.sides[self.first[segment] as usize..self.first[segment + 1] as usize]
     }
 
@@ -76,7 +76,7 @@ impl Overlay {
     ///
     /// # Errors
     /// Polygons with vertices out of range, without area or with crossing edges; too many points.
-    pub(super) fn of(drawing: &Drawing) -> Result<Self, TriangulationError> {
+    pub fn of(drawing: &Drawing) -> Result<Self, TriangulationError> {
         let outlines = drawing.outlines();
         let mut places = Places::default();
         let mut pieces = Vec::new();

@@ -60,10 +60,7 @@ fn spread(bits: u64) -> u64 {
 ///
 /// # Errors
 /// [`TriangulationError::Unsettled`] if segments cross or points fall together.
-pub(super) fn triangulate(
-    points: &[[f64; 2]],
-    segments: &[[u32; 2]],
-) -> Result<Vec<[u32; 3]>, TriangulationError> {
+pub fn triangulate(points: &[[f64; 2]], segments: &[[u32; 2]]) -> Result<Vec<[u32; 3]>, TriangulationError> {
     let mut all = ConstrainedDelaunayTriangulation::<Vertex>::new();
     for number in order(points) {
         all.insert(Vertex { at: points[number as usize], number })
@@ -91,17 +88,17 @@ pub(super) fn triangulate(
 }
 
 /// The ends of the edge opposite corner k, as the triangle runs.
-pub(super) fn edge(corners: [u32; 3], k: usize) -> [u32; 2] {
+pub fn edge(corners: [u32; 3], k: usize) -> [u32; 2] {
     [corners[(k + 1) % 3], corners[(k + 2) % 3]]
 }
 
 /// The lower number first.
-pub(super) fn ordered([a, b]: [u32; 2]) -> [u32; 2] {
+pub fn ordered([a, b]: [u32; 2]) -> [u32; 2] {
     [a.min(b), a.max(b)]
 }
 
 /// For every triangle the one beyond the edge opposite each corner, [`NONE`] where there is none.
-pub(super) fn beyond(corners: &[[u32; 3]]) -> Vec<[u32; 3]> {
+pub fn beyond(corners: &[[u32; 3]]) -> Vec<[u32; 3]> {
     let mut edges: Vec<([u32; 2], usize, usize)> = (0..corners.len())
         .flat_map(|t| (0..3).map(move |k| (t, k)))
         .map(|(t, k)| (ordered(edge(corners[t], k)), t, k))

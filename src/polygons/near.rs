@@ -29,7 +29,7 @@ struct Cell {
 }
 
 /// Calls `meet` for every pair of segments whose boxes come within [`SNAP`], until it fails.
-pub(super) fn each_pair<E>(
+pub fn each_pair<E>(
     points: &[[f64; 2]],
     segments: &[[u32; 2]],
     mut meet: impl FnMut(usize, usize) -> Result<(), E>,

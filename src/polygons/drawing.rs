@@ -45,7 +45,7 @@ pub enum Outline {
 
 impl Drawing {
     /// Every polygon, in the order of the strokes, then extent and cuts.
-    pub(super) fn outlines(&self) -> Vec<(Outline, &[[f64; 2]])> {
+    pub fn outlines(&self) -> Vec<(Outline, &[[f64; 2]])> {
         let mut all = Vec::new();
         for (number, stroke) in self.strokes.iter().enumerate() {
             all.push((Outline::Stroke(number), stroke.outline.as_slice()));

@@ -47,7 +47,7 @@ impl Segment {
     }
 
     /// True if a solid lies on either side.
-    pub(super) fn has_solid(&self) -> bool {
+    pub fn has_solid(&self) -> bool {
         self.left.is_solid() || self.right.is_solid()
     }
 }

@@ -3,20 +3,20 @@
 use robust::{Coord, incircle, orient2d};
 
 /// Twice the area of the triangle abc, of the exact sign: positive if it runs anticlockwise.
-pub(super) fn orientation(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
+pub fn orientation(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
     let [a, b, c] = [a, b, c].map(|[x, y]| Coord { x, y });
     orient2d(a, b, c)
 }
 
 /// True if d lies within the circle through a, b and c, which run anticlockwise; exact.
-pub(super) fn is_in_circle(corners: [[f64; 2]; 3], d: [f64; 2]) -> bool {
+pub fn is_in_circle(corners: [[f64; 2]; 3], d: [f64; 2]) -> bool {
     let [a, b, c] = corners.map(|[x, y]| Coord { x, y });
     incircle(a, b, c, Coord { x: d[0], y: d[1] }) > 0.0
 }
 
 /// Where two segments cross, if they do, told by exact signs. On level and upright segments the coordinate is
 /// theirs.
-pub(super) fn crossing([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> Option<[f64; 2]> {
+pub fn crossing([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> Option<[f64; 2]> {
     let opposite = |one: f64, other: f64| (one > 0.0 && other < 0.0) || (one < 0.0 && other > 0.0);
     let (from, to) = (orientation(a, b, c), orientation(a, b, d));
     if !opposite(from, to) || !opposite(orientation(c, d, a), orientation(c, d, b)) {
@@ -29,7 +29,7 @@ pub(super) fn crossing([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> Option<[
 }
 
 /// True if `p` lies within a distance of the segment ab, m.
-pub(super) fn is_within(distance: f64, p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> bool {
+pub fn is_within(distance: f64, p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> bool {
     let ([x, y], [dx, dy]) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
     let (square, off, along) = (x * x + y * y, x * dy - y * dx, x * dx + y * dy);
     if off * off > distance * distance * square {
@@ -40,14 +40,14 @@ pub(super) fn is_within(distance: f64, p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> bo
 }
 
 /// Positive for polygons drawn anticlockwise, m².
-pub(super) fn area(vertices: &[[f64; 2]]) -> f64 {
+pub fn area(vertices: &[[f64; 2]]) -> f64 {
     let Some(&origin) = vertices.first() else { return 0.0 };
     let pairs = vertices.iter().zip(vertices.iter().skip(1));
     pairs.map(|(&a, &b)| 0.5 * orientation(origin, a, b)).sum()
 }
 
 /// The length round a polygon, m.
-pub(super) fn perimeter(vertices: &[[f64; 2]]) -> f64 {
+pub fn perimeter(vertices: &[[f64; 2]]) -> f64 {
     let after = vertices.iter().skip(1).chain(vertices);
     let length = |(a, b): (&[f64; 2], &[f64; 2])| {
         let [x, y] = [b[0] - a[0], b[1] - a[1]];
