@@ -102,6 +102,12 @@ impl Rectangle {
         }
     }
 
+    /// Its corners, anticlockwise from the lower left one.
+    pub fn corners(self) -> [[f64; 2]; 4] {
+        let Self { x, y } = self;
+        [[x.from, y.from], [x.to, y.from], [x.to, y.to], [x.from, y.to]]
+    }
+
     /// True if the point lies within, edges included.
     pub fn contains(self, x: f64, y: f64) -> bool {
         self.x.contains(x) && self.y.contains(y)

@@ -39,7 +39,7 @@ use crate::conduction::Network;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::model::Model;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Raster};
 pub use bracket::{Bracket, NoBracket};
 pub use polarisation::polarised;
 pub use quarters::Mismatch;
@@ -80,7 +80,7 @@ const QUARTERS_WORTH_SHARING: usize = 4_000;
 
 impl<'a> Evaluation<'a> {
     /// Arranges a network on its grid.
-    pub fn of(model: &Model, plan: &Plan, grid: &'a Grid, network: &'a Network) -> Self {
+    pub fn of(model: &Model, plan: &Raster, grid: &'a Grid, network: &'a Network) -> Self {
         let (columns, rows) = (network.columns, network.rows);
         let conductivity = (0..rows - 1)
             .flat_map(|j| (0..columns - 1).map(move |i| (i, j)))

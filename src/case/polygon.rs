@@ -1,17 +1,53 @@
-//! Axis-parallel polygons, taken apart into rectangles.
+//! Polygons: taken apart into rectangles where all their edges are level or upright.
 
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
+use crate::model::Area;
+use crate::polygons::{Arrangement, Drawing, Filling, Stroke, TriangulationError};
 
 /// Why a polygon cannot be used.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum PolygonFault {
-    /// The edge that leaves corner number `corner` (from 0) is neither level nor upright.
-    Sloped {
-        /// Index of the corner.
+    /// Two edges meet that do not follow each other, or an edge lies in a part that is covered twice.
+    CrossesItself {
+        /// Index of the corner that the edge leaves.
         corner: usize,
+        /// The corner that the other edge leaves, if there is one.
+        other: Option<usize>,
     },
     /// It encloses nothing.
     NoArea,
+}
+
+/// What a polygon covers. Corners in order, m, the last joined to the first. Coordinates may differ by what the
+/// rounding of an expression leaves: `a + b` beside 0.3.
+///
+/// # Errors
+/// [`PolygonFault`].
+pub fn area(corners: &[(f64, f64)]) -> Result<Area, PolygonFault> {
+    let outline: Vec<[f64; 2]> = corners.iter().map(|(x, y)| [*x, *y]).collect();
+    let low = |axis: usize| outline.iter().map(|corner| corner[axis]).fold(f64::INFINITY, f64::min) - 1.0;
+    let high =
+        |axis: usize| outline.iter().map(|corner| corner[axis]).fold(f64::NEG_INFINITY, f64::max) + 1.0;
+    let extent = Rectangle::new([low(0), high(0)], [low(1), high(1)]).corners().to_vec();
+    let stroke = Stroke { filling: Filling::Solid(0), outline: outline.clone(), holes: Vec::new() };
+    match Arrangement::of(&Drawing { strokes: vec![stroke], extent, cuts: Vec::new() }) {
+        Err(TriangulationError::CrossesItself { edges: [one, other], .. }) => {
+            return Err(PolygonFault::CrossesItself { corner: one, other: Some(other) });
+        }
+        Err(TriangulationError::OverlapsItself { edge, .. }) => {
+            return Err(PolygonFault::CrossesItself { corner: edge, other: None });
+        }
+        Err(TriangulationError::NoArea { .. } | TriangulationError::TooFewVertices { .. }) => {
+            return Err(PolygonFault::NoArea);
+        }
+        // What lies too far away is told with the plan.
+        Err(_) | Ok(_) => {}
+    }
+    match rectangles(corners) {
+        Some(rectangles) if rectangles.is_empty() => Err(PolygonFault::NoArea),
+        Some(rectangles) => Ok(Area::Rectangles(rectangles)),
+        None => Ok(Area::Polygon(outline)),
+    }
 }
 
 /// Coordinates with those that the raster takes for one edge made equal: the lowest stands for all.
@@ -26,13 +62,8 @@ fn merged(values: impl Iterator<Item = f64>) -> Vec<f64> {
         .collect()
 }
 
-/// The polygon's interior (even–odd rule) as rectangles that do not overlap. Corners in order, the last
-/// joined to the first. Coordinates may differ by what the rounding of an expression leaves: `a + b` beside
-/// 0.3.
-///
-/// # Errors
-/// [`PolygonFault`] for sloped edges and empty polygons.
-pub fn rectangles(corners: &[(f64, f64)]) -> Result<Vec<Rectangle>, PolygonFault> {
+/// The polygon's interior (even–odd rule) as rectangles that do not overlap; none if an edge slopes.
+fn rectangles(corners: &[(f64, f64)]) -> Option<Vec<Rectangle>> {
     let (x, y) =
         (merged(corners.iter().map(|corner| corner.0)), merged(corners.iter().map(|corner| corner.1)));
     let corners: Vec<(f64, f64)> = x.into_iter().zip(y).collect();
@@ -41,7 +72,7 @@ pub fn rectangles(corners: &[(f64, f64)]) -> Result<Vec<Rectangle>, PolygonFault
     for (corner, &(x, y)) in corners.iter().enumerate() {
         let (next_x, next_y) = next(corner);
         if x != next_x && y != next_y {
-            return Err(PolygonFault::Sloped { corner });
+            return None;
         }
         if y != next_y {
             uprights.push((x, y.min(next_y), y.max(next_y)));
@@ -66,23 +97,23 @@ pub fn rectangles(corners: &[(f64, f64)]) -> Result<Vec<Rectangle>, PolygonFault
             });
         }
     }
-    if rectangles.is_empty() { Err(PolygonFault::NoArea) } else { Ok(rectangles) }
+    Some(rectangles)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn area(corners: &[(f64, f64)]) -> f64 {
+    fn size(corners: &[(f64, f64)]) -> f64 {
         rectangles(corners).unwrap().iter().map(|part| part.x.length() * part.y.length()).sum()
     }
 
     #[test]
     fn takes_apart_an_angle_and_a_frame() {
-        assert_eq!(area(&[(0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (1.0, 1.0), (1.0, 4.0), (0.0, 4.0)]), 6.0);
+        assert_eq!(size(&[(0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (1.0, 1.0), (1.0, 4.0), (0.0, 4.0)]), 6.0);
         let u_shape =
             [(0.0, 0.0), (5.0, 0.0), (5.0, 3.0), (4.0, 3.0), (4.0, 1.0), (1.0, 1.0), (1.0, 3.0), (0.0, 3.0)];
-        assert_eq!(area(&u_shape), 9.0);
+        assert_eq!(size(&u_shape), 9.0);
     }
 
     /// Steps whose coordinates are sums of random parts, added up in one order at one corner and in another
@@ -115,23 +146,25 @@ mod tests {
             let exact: u64 = (0..steps.len())
                 .map(|step| steps[step][0] * steps[step..].iter().map(|step| step[1]).sum::<u64>())
                 .sum();
-            assert!((area(&corners) * 1e10 - exact as f64).abs() < 1e-6 * exact as f64, "{corners:?}");
+            assert!((size(&corners) * 1e10 - exact as f64).abs() < 1e-6 * exact as f64, "{corners:?}");
         }
         assert!(differing > 200, "only {differing} coordinates were rounded differently");
     }
 
     #[test]
-    fn edges_that_really_slope_are_refused() {
+    fn edges_that_really_slope_make_a_polygon() {
         let sloped = [(0.0, 0.0), (3.0, 0.0), (3.0 + 2e-9, 1.0), (0.0, 1.0)];
-        assert_eq!(rectangles(&sloped), Err(PolygonFault::Sloped { corner: 1 }));
+        assert!(matches!(area(&sloped), Ok(Area::Polygon(outline)) if outline.len() == 4));
         let level = [(0.0, 0.0), (0.1 + 0.2, 0.0), (0.3, 1.0), (0.0, 1.0)];
-        assert!((area(&level) - 0.3).abs() < 1e-15);
+        assert!(matches!(area(&level), Ok(Area::Rectangles(parts)) if parts.len() == 1));
+        assert!((size(&level) - 0.3).abs() < 1e-15);
     }
 
     #[test]
-    fn names_the_faulty_corner() {
-        let sloped = [(0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (0.0, 2.0)];
-        assert_eq!(rectangles(&sloped), Err(PolygonFault::Sloped { corner: 2 }));
-        assert_eq!(rectangles(&[(0.0, 0.0), (1.0, 0.0), (0.0, 0.0)]), Err(PolygonFault::NoArea));
+    fn names_the_faulty_edge() {
+        let crossed = [(0.0, 0.0), (3.0, 1.0), (3.0, 0.0), (0.0, 1.0)];
+        assert_eq!(area(&crossed), Err(PolygonFault::CrossesItself { corner: 0, other: Some(2) }));
+        assert_eq!(area(&[(0.0, 0.0), (1.0, 0.0), (0.0, 0.0)]), Err(PolygonFault::NoArea));
+        assert_eq!(area(&[(0.0, 0.0), (1.0, 1.0), (2.0, 2.0)]), Err(PolygonFault::NoArea));
     }
 }

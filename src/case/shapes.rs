@@ -11,7 +11,7 @@ use super::suggestion::did_you_mean;
 use super::table::Table;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::{Cavity, Method, WIDEST_SLIT};
-use crate::model::{DrawnLayer, MaterialId, Paint, PaintedBuildUp, Shape};
+use crate::model::{Area, DrawnLayer, MaterialId, Paint, PaintedBuildUp, Shape};
 use crate::ranges;
 
 /// The shapes of one entry of `plan`: one for a space or fill, one a layer for a row of layers.
@@ -65,7 +65,7 @@ fn area(
         }
         _ => names.material(reader, painted).map(Paint::Solid),
     };
-    let rectangles = if let Some(points) = table.get("points") {
+    let area = if let Some(points) = table.get("points") {
         for key in ["x", "y"] {
             if let Some(extra) = table.get(key) {
                 let message = format!("give either `points` or `{key}`, not both");
@@ -79,9 +79,9 @@ fn area(
             let hint = "only a `space` may leave x or y out, and then goes from edge to edge of the extent; `points` are the corners of a polygon in place of both".to_owned();
             return reader.fault(table.place, format!("`{kind}` needs the key `{key}`"), Some(hint));
         }
-        reader.rectangle(&table, otherwise).map(|rectangle| vec![rectangle])
+        reader.rectangle(&table, otherwise).map(|rectangle| Area::Rectangles(vec![rectangle]))
     };
-    Some(Shape { paint: paint?, rectangles: rectangles?, place: Some(node.place) })
+    Some(Shape { paint: paint?, area: area?, place: Some(node.place) })
 }
 
 /// What kind of cavity is painted.
@@ -98,25 +98,31 @@ fn cavity(reader: &mut Reader, table: &Table<'_>, kind: &Node) -> Option<Cavity>
     Some(Cavity { method: method?, emissivity: emissivity?, slit })
 }
 
-fn corners(reader: &mut Reader, node: &Node) -> Option<Vec<Rectangle>> {
+fn corners(reader: &mut Reader, node: &Node) -> Option<Area> {
     let items = reader.list(node, "points")?;
-    if items.len() < 4 {
-        let message = format!("a polygon needs 4 to {MOST_CORNERS} points, found {}", items.len());
+    if items.len() < 3 {
+        let message = format!("a polygon needs 3 to {MOST_CORNERS} points, found {}", items.len());
         return reader.fault(node.place, message, None);
     }
     let corners: Vec<Option<(f64, f64)>> = items.iter().map(|item| point(reader, item)).collect();
     let corners: Vec<(f64, f64)> = corners.into_iter().collect::<Option<_>>()?;
-    match polygon::rectangles(&corners) {
-        Ok(rectangles) => Some(rectangles),
-        Err(PolygonFault::Sloped { corner }) => {
-            let hint = "sloped edges are not yet supported; use level and upright edges, or steps";
-            reader.fault(
-                items[corner].place,
-                "the polygon's edge from this point is sloped",
-                Some(hint.to_owned()),
-            )
+    match polygon::area(&corners) {
+        Ok(area) => Some(area),
+        Err(PolygonFault::NoArea) => {
+            let hint = "it needs three corners that are not on one line".to_owned();
+            reader.fault(node.place, "this polygon encloses no area", Some(hint))
         }
-        Err(PolygonFault::NoArea) => reader.fault(node.place, "this polygon encloses no area", None),
+        Err(PolygonFault::CrossesItself { corner, other }) => {
+            let message = match other {
+                Some(other) => format!(
+                    "the polygon crosses itself: its edge from this point meets that from point {}",
+                    other + 1
+                ),
+                None => "the polygon overlaps itself beside its edge from this point".to_owned(),
+            };
+            let hint = "list the corners in order round the shape, or make it two shapes".to_owned();
+            reader.fault(items[corner].place, message, Some(hint))
+        }
     }
 }
 
@@ -155,7 +161,7 @@ fn layers(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<Sha
         layers.push(DrawnLayer { material, air, area: rectangle });
         shapes.push(Shape {
             paint: Paint::Solid(material),
-            rectangles: vec![rectangle],
+            area: Area::Rectangles(vec![rectangle]),
             place: Some(row.place),
         });
     }

@@ -4,7 +4,7 @@ use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::model::{EnvironmentId, MaterialId, Model};
 use crate::plan::surface::Surfaces;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Raster};
 
 /// A vertex on a surface, coupled to an environment.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,7 +59,7 @@ pub struct Network {
 
 impl Network {
     /// The network of a case on a grid.
-    pub fn of(model: &Model, plan: &Plan, surfaces: &Surfaces, grid: &Grid) -> Self {
+    pub fn of(model: &Model, plan: &Raster, surfaces: &Surfaces, grid: &Grid) -> Self {
         let (columns, rows) = (grid.vertex_columns(), grid.vertex_rows());
         let vertices = grid.vertices();
         let mut network = Self {
@@ -94,7 +94,7 @@ impl Network {
         network
     }
 
-    fn add_faces(&mut self, plan: &Plan, surfaces: &Surfaces, grid: &Grid) {
+    fn add_faces(&mut self, plan: &Raster, surfaces: &Surfaces, grid: &Grid) {
         let (columns, rows) = (self.columns, self.rows);
         let (xs, ys) = (&grid.x.positions, &grid.y.positions);
         let mut fixed: std::collections::BTreeMap<usize, Vec<EnvironmentId>> =

@@ -7,7 +7,7 @@ mod transfer;
 use crate::finding::{Diagnostic, Unusable};
 use crate::geometry::{Rectangle, Span};
 use crate::model::Model;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Raster};
 use lines::{Fineness, Lines};
 use refinement::COARSEST_RATIO;
 pub use refinement::pieces;
@@ -30,7 +30,7 @@ impl Grid {
     ///
     /// # Errors
     /// [`Unusable`] if the grid would have more vertices than the program can hold.
-    pub fn graded(model: &Model, plan: &Plan, fineness: Fineness) -> Result<Self, Unusable> {
+    pub fn graded(model: &Model, plan: &Raster, fineness: Fineness) -> Result<Self, Unusable> {
         let (columns, rows) = has_solid(plan);
         let x = Lines::graded(&plan.xs, &columns, fineness);
         let y = Lines::graded(&plan.ys, &rows, fineness);
@@ -53,7 +53,7 @@ impl Grid {
     ///
     /// # Errors
     /// As [`Self::graded`].
-    pub fn coarsest(model: &Model, plan: &Plan) -> Result<Self, Unusable> {
+    pub fn coarsest(model: &Model, plan: &Raster) -> Result<Self, Unusable> {
         let (columns, rows) = has_solid(plan);
         let x = Lines::coarsest(&plan.xs, &columns, COARSEST_RATIO);
         let y = Lines::coarsest(&plan.ys, &rows, COARSEST_RATIO);
@@ -63,7 +63,7 @@ impl Grid {
     /// Cuts columns and rows of cells into the given numbers of pieces, and their neighbours where these
     /// would become too long beside them.
     #[must_use]
-    pub fn split(&self, plan: &Plan, columns: &[usize], rows: &[usize]) -> Self {
+    pub fn split(&self, plan: &Raster, columns: &[usize], rows: &[usize]) -> Self {
         let (columns_solid, rows_solid) = has_solid(plan);
         // Rounding eats up the temperature differences across thinner cells.
         const THINNEST: f64 = 1e-6;
@@ -83,7 +83,7 @@ impl Grid {
 
     /// Cells within an area cut until none is longer than `longest`, m.
     #[must_use]
-    pub fn with_cells_within(&self, plan: &Plan, area: Rectangle, longest: f64) -> Self {
+    pub fn with_cells_within(&self, plan: &Raster, area: Rectangle, longest: f64) -> Self {
         let (columns, rows) = has_solid(plan);
         let cut = |lines: &Lines, has_solid: &[bool], span: Span| {
             let pieces = |ends: &[f64], interval: usize| {
@@ -103,7 +103,7 @@ impl Grid {
 
     /// Every column and row of cells halved, unless there is no solid in it.
     #[must_use]
-    pub fn doubled(&self, plan: &Plan) -> Self {
+    pub fn doubled(&self, plan: &Raster) -> Self {
         let (columns, rows) = has_solid(plan);
         let halve = |lines: &Lines, has_solid: &[bool]| {
             let pieces: Vec<usize> =
@@ -114,7 +114,7 @@ impl Grid {
     }
 
     /// Number of cells filled with solid.
-    pub fn solid_cells(&self, plan: &Plan) -> usize {
+    pub fn solid_cells(&self, plan: &Raster) -> usize {
         let columns = 0..self.x.plan_interval.len();
         (0..self.y.plan_interval.len())
             .map(|j| columns.clone().filter(|i| self.filling(plan, *i, j).is_solid()).count())
@@ -137,7 +137,7 @@ impl Grid {
     }
 
     /// What fills grid cell (i, j).
-    pub fn filling(&self, plan: &Plan, i: usize, j: usize) -> Filling {
+    pub fn filling(&self, plan: &Raster, i: usize, j: usize) -> Filling {
         plan.at(self.x.plan_interval[i], self.y.plan_interval[j])
     }
 
@@ -149,7 +149,7 @@ impl Grid {
 }
 
 /// Whether each column and each row of the plan has solid in it.
-fn has_solid(plan: &Plan) -> (Vec<bool>, Vec<bool>) {
+fn has_solid(plan: &Raster) -> (Vec<bool>, Vec<bool>) {
     let columns = (0..plan.columns()).map(|i| (0..plan.rows()).any(|j| plan.at(i, j).is_solid())).collect();
     let rows = (0..plan.rows()).map(|j| (0..plan.columns()).any(|i| plan.at(i, j).is_solid())).collect();
     (columns, rows)

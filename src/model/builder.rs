@@ -2,7 +2,7 @@
 
 use super::environment::tell_apart;
 use super::{
-    Condensation, Convention, Cut, Environment, EnvironmentId, Flanking, MaterialId, Model, NamedPoint,
+    Area, Condensation, Convention, Cut, Environment, EnvironmentId, Flanking, MaterialId, Model, NamedPoint,
     Paint, Psi, Role, Ruled, Shape, SurfaceRule, UValueSource,
 };
 use crate::finding::{Diagnostic, Unusable};
@@ -77,7 +77,7 @@ impl Builder {
     }
 
     fn paint(&mut self, paint: Paint, area: Rectangle) -> &mut Self {
-        self.model.plan.push(Shape { paint, rectangles: vec![area], place: None });
+        self.model.plan.push(Shape { paint, area: Area::Rectangles(vec![area]), place: None });
         self
     }
 
@@ -217,7 +217,7 @@ impl Builder {
                 Paint::Space(environment) => faults.environment(model, environment),
             }
             let what = format!("area {} of the plan", index + 1);
-            shape.rectangles.iter().for_each(|area| faults.rectangle(&what, *area));
+            shape.area.rectangles().iter().for_each(|area| faults.rectangle(&what, *area));
         }
         for rule in &model.surfaces {
             rule.environment.iter().for_each(|environment| faults.environment(model, *environment));

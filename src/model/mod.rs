@@ -21,7 +21,7 @@ pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource
 pub(crate) use environment::tell_apart;
 pub use environment::{Cut, Environment, Role};
 pub use ids::{EnvironmentId, MaterialId};
-pub use region::{CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
+pub use region::{Area, CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
 pub use surface::{Condensation, Ruled, SurfaceRule};
 
 /// One junction, ready to be painted.
@@ -58,6 +58,11 @@ pub struct Model {
 }
 
 impl Model {
+    /// True if all edges of the drawing are level or upright.
+    pub fn is_level(&self) -> bool {
+        self.plan.iter().all(|shape| matches!(shape.area, Area::Rectangles(_)))
+    }
+
     /// All environments, each with its id.
     pub fn environments_by_id(&self) -> impl Iterator<Item = (EnvironmentId, &Environment)> {
         EnvironmentId::all(self.environments.len()).zip(&self.environments)

@@ -1,7 +1,7 @@
 //! What is where: shapes of materials and spaces, air cavities, and build-ups that became shapes.
 
 use super::{EnvironmentId, MaterialId};
-use crate::geometry::{Axis, Rectangle};
+use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::cavity::Cavity;
 use crate::text::Place;
 
@@ -19,10 +19,50 @@ pub enum Paint {
 pub struct Shape {
     /// What it paints.
     pub paint: Paint,
-    /// The area, as rectangles that do not overlap.
-    pub rectangles: Vec<Rectangle>,
+    /// Where it paints that.
+    pub area: Area,
     /// Where it is written, if it is.
     pub place: Option<Place>,
+}
+
+/// What a stroke covers.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Area {
+    /// Rectangles that do not overlap.
+    Rectangles(Vec<Rectangle>),
+    /// A polygon with a sloped edge: its corners in order, m; the last is joined to the first.
+    Polygon(Vec<[f64; 2]>),
+}
+
+impl Area {
+    /// Its rectangles; none if it slopes.
+    pub fn rectangles(&self) -> &[Rectangle] {
+        match self {
+            Self::Rectangles(rectangles) => rectangles,
+            Self::Polygon(_) => &[],
+        }
+    }
+
+    /// Polygons that cover it, corners in order, m.
+    pub fn outlines(&self) -> Vec<Vec<[f64; 2]>> {
+        match self {
+            Self::Rectangles(rectangles) => rectangles.iter().map(|area| area.corners().to_vec()).collect(),
+            Self::Polygon(corners) => vec![corners.clone()],
+        }
+    }
+
+    /// The smallest rectangle that holds it, m.
+    pub fn bounds(&self) -> Rectangle {
+        let corners = self.outlines().concat();
+        let span = |axis: usize| {
+            let values = || corners.iter().map(|corner| corner[axis]);
+            Span {
+                from: values().fold(f64::INFINITY, f64::min),
+                to: values().fold(f64::NEG_INFINITY, f64::max),
+            }
+        };
+        Rectangle { x: span(0), y: span(1) }
+    }
 }
 
 /// A build-up painted into a plan: its layers became shapes, the air in them homogeneous material.

@@ -1,7 +1,7 @@
 //! Whether a model holds together: its fields are open, and a program may have changed what a
 //! [`Builder`](super::Builder) or a case file had checked.
 
-use super::{EnvironmentId, MaterialId, Model, Paint};
+use super::{Area, EnvironmentId, MaterialId, Model, Paint};
 use crate::finding::{Diagnostic, Unusable};
 use crate::geometry::{Rectangle, Span};
 
@@ -48,7 +48,7 @@ impl Model {
         if !has_size(self.extent) {
             faults.push("the extent has no size".to_owned());
         }
-        if self.plan.iter().flat_map(|shape| &shape.rectangles).any(|area| !has_size(*area)) {
+        if self.plan.iter().any(|shape| !is_sound(&shape.area)) {
             faults.push("a shape of the plan has no size".to_owned());
         }
         if faults.is_empty() {
@@ -60,6 +60,15 @@ impl Model {
 
 fn is_positive(value: f64) -> bool {
     value.is_finite() && value > 0.0
+}
+
+fn is_sound(area: &Area) -> bool {
+    match area {
+        Area::Rectangles(rectangles) => rectangles.iter().all(|area| has_size(*area)),
+        Area::Polygon(corners) => {
+            corners.len() > 2 && corners.iter().flatten().all(|value| value.is_finite())
+        }
+    }
 }
 
 fn has_size(area: Rectangle) -> bool {

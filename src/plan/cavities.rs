@@ -6,18 +6,18 @@
 //! numbered in reading order. Air hidden by later strokes is no part of anything. A slit that a stroke states
 //! counts for all of its parts, since nobody says which of them it opens.
 
-use crate::model::{CavityFill, CavityPart, MaterialId, Model, PieceKind};
+use crate::model::{CavityFill, CavityPart, EnvironmentId, MaterialId, Model, PieceKind};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use super::{Filling, Plan, gaps, openings};
+use super::{Edges, Filling, Raster, gaps, openings};
 use crate::finding::Diagnostic;
 use crate::geometry::Rectangle;
 use crate::material::cavity::{self, Cavity};
 
 /// A case whose cavities are the parts of its plan's air, and warnings of what could not be told apart.
 /// Nothing is done twice.
-pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
+pub fn told_apart(mut model: Model, plan: &Raster) -> (Model, Vec<Diagnostic>) {
     let mut warnings = Vec::new();
     if model.cavities.iter().any(|cavity| cavity.part.is_some()) {
         return (model, warnings);
@@ -84,6 +84,66 @@ pub fn told_apart(mut model: Model, plan: &Plan) -> (Model, Vec<Diagnostic>) {
     (model, warnings)
 }
 
+/// The same where edges slope: nothing is cut, each stroke of air is one cavity of its whole area. Where that is
+/// not what the drawing shows, a warning says so.
+pub fn as_painted(mut model: Model, edges: &Edges) -> (Model, Vec<Diagnostic>) {
+    let mut warnings = Vec::new();
+    let faces = &edges.faces;
+    let stroke_of = |face: usize| match Filling::from(faces.faces[face].filling) {
+        Filling::Solid(material) => model.cavities.iter().position(|stroke| stroke.material == material),
+        _ => None,
+    };
+    let sides = |beside: &[Option<usize>; 2]| Some((beside[0]?, beside[1]?));
+    for (number, stroke) in model.cavities.iter().enumerate() {
+        let parts = (0..faces.faces.len()).filter(|face| stroke_of(*face) == Some(number)).count();
+        let goes_on = faces.beside.iter().filter_map(sides).any(|(one, other)| {
+            let both = [stroke_of(one), stroke_of(other)];
+            let others = both.into_iter().flatten().find(|other| *other != number);
+            both.contains(&Some(number))
+                && others.is_some_and(|other| model.cavities[other].cavity == stroke.cavity)
+        });
+        let (message, hint) = if parts > 1 {
+            (
+                format!(
+                    "this air lies in {parts} places that are not connected, and counts as one cavity of their area"
+                ),
+                "paint each of them as a cavity of its own",
+            )
+        } else if goes_on {
+            (
+                "this air goes on in another cavity, and each counts for itself".to_owned(),
+                "paint connected air as one cavity",
+            )
+        } else {
+            continue;
+        };
+        warnings.push(Diagnostic::warning(stroke.place, message).hint(hint));
+    }
+    let mut opened = model.cavities.clone();
+    for (number, stroke) in opened.iter_mut().enumerate() {
+        let mut widths: BTreeMap<EnvironmentId, f64> = BTreeMap::new();
+        for (beside, edge) in faces.beside.iter().zip(edges.edges()) {
+            let Some((one, other)) = sides(beside) else { continue };
+            for (own, before) in [(one, other), (other, one)] {
+                if let (Some(_), Filling::Space(environment)) =
+                    (stroke_of(own).filter(|own| *own == number), Filling::from(faces.faces[before].filling))
+                {
+                    *widths.entry(environment).or_default() += edge.length();
+                }
+            }
+        }
+        let widest = widths.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some((environment, width)) = widest {
+            let opening = openings::Opening { environment, width };
+            let warning;
+            (stroke.cavity, warning) = openings::opened(&model, stroke.cavity, stroke.place, opening);
+            warnings.extend(warning);
+        }
+    }
+    model.cavities = opened;
+    (model, warnings)
+}
+
 /// What was done to each piece of connected air that was cut, for readers.
 pub fn cuts(model: &Model) -> Vec<String> {
     let mut regions: BTreeMap<usize, Vec<(&CavityFill, PieceKind)>> = BTreeMap::new();
@@ -131,7 +191,7 @@ struct Region {
     cells: Vec<(usize, usize)>,
 }
 
-fn regions(plan: &Plan, strokes: &[CavityFill]) -> Vec<Region> {
+fn regions(plan: &Raster, strokes: &[CavityFill]) -> Vec<Region> {
     let stroke_of_material: BTreeMap<MaterialId, usize> =
         strokes.iter().enumerate().map(|(index, stroke)| (stroke.material, index)).collect();
     let stroke_of = |i: usize, j: usize| match plan.at(i, j) {

@@ -2,23 +2,44 @@
 
 use std::collections::BTreeSet;
 
-use super::components::components;
-use super::{Filling, Plan};
+use super::components::Components;
+use super::{Drawn, Edges, Filling, Plan, Raster, thin};
 use crate::finding::Diagnostic;
-use crate::model::{EnvironmentId, Model};
+use crate::model::{EnvironmentId, Model, Shape};
 use crate::text::Place;
 
 /// Returns the environments that touch a solid.
 pub fn check(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<EnvironmentId> {
-    corner_contacts(plan, model, diagnostics);
+    match &plan.drawn {
+        Drawn::Raster(raster) => corner_contacts(raster, model, diagnostics),
+        Drawn::Edges(edges) => vertex_contacts(edges, model, diagnostics),
+    }
     let touched = isolated_solids(plan, model, diagnostics);
     two_temperatures(model, &touched, diagnostics);
     environment_contacts(plan, model, diagnostics);
+    if plan.raster().is_none() {
+        diagnostics.extend(thin::warnings(model, plan));
+    }
     touched
 }
 
-fn place_of(plan: &Plan, model: &Model, i: usize, j: usize) -> Option<Place> {
-    plan.owner(i, j).map_or(model.extent_place, |shape| model.plan[shape].place)
+/// A little off an edge, m.
+const BESIDE: f64 = 1e-7;
+
+/// Where what fills a point (m) is written.
+fn place_of(model: &Model, [x, y]: [f64; 2]) -> Option<Place> {
+    let covers = |shape: &&Shape| shape.area.outlines().iter().any(|outline| is_within(outline, [x, y]));
+    model.plan.iter().rev().find(covers).map_or(model.extent_place, |shape| shape.place)
+}
+
+/// True if a point lies within a polygon, by how often a ray to the right crosses it.
+fn is_within(outline: &[[f64; 2]], [x, y]: [f64; 2]) -> bool {
+    let next = |index: usize| outline[(index + 1) % outline.len()];
+    let crosses = |index: &usize| {
+        let ([from, to], y_of) = ([outline[*index], next(*index)], |point: [f64; 2]| point[1] > y);
+        y_of(from) != y_of(to) && x < from[0] + (y - from[1]) / (to[1] - from[1]) * (to[0] - from[0])
+    };
+    (0..outline.len()).filter(crosses).count() % 2 == 1
 }
 
 fn millimetres(x: f64, y: f64) -> String {
@@ -26,7 +47,7 @@ fn millimetres(x: f64, y: f64) -> String {
 }
 
 /// Two solids that share a corner and no face: does heat pass or not? The person must decide.
-fn corner_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
+fn corner_contacts(plan: &Raster, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
     for j in 1..plan.rows() {
         for i in 1..plan.columns() {
             let solid = |di: usize, dj: usize| plan.at(i - di, j - dj).is_solid();
@@ -34,29 +55,47 @@ fn corner_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>
                 (solid(1, 1), solid(0, 1), solid(1, 0), solid(0, 0));
             if south_west == north_east && south_east == north_west && south_west != south_east {
                 let (owner_i, owner_j) = if south_west { (i, j) } else { (i - 1, j) };
-                let message =
-                    format!("two solids touch in a corner only, at {}", millimetres(plan.xs[i], plan.ys[j]));
-                let hint =
-                    "no heat can be computed through a point: let them overlap, or leave a gap between them";
-                diagnostics
-                    .push(Diagnostic::error(place_of(plan, model, owner_i, owner_j), message).hint(hint));
+                let owner = plan.owner(owner_i, owner_j);
+                let place = owner.map_or(model.extent_place, |shape| model.plan[shape].place);
+                diagnostics.push(contact([plan.xs[i], plan.ys[j]], place));
             }
         }
     }
 }
 
+/// The same where edges of any direction meet: round the point, solid begins more than once.
+fn vertex_contacts(edges: &Edges, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
+    let arrangement = &edges.arrangement;
+    let mut borders = vec![0; arrangement.points.len()];
+    for segment in
+        arrangement.segments.iter().filter(|segment| segment.left.is_solid() != segment.right.is_solid())
+    {
+        for end in segment.ends {
+            borders[end as usize] += 1;
+        }
+    }
+    for (point, _) in arrangement.points.iter().zip(borders).filter(|(_, borders)| *borders > 2) {
+        diagnostics.push(contact(*point, place_of(model, *point)));
+    }
+}
+
+fn contact([x, y]: [f64; 2], place: Option<Place>) -> Diagnostic {
+    let message = format!("two solids touch in a corner only, at {}", millimetres(x, y));
+    let hint = "no heat can be computed through a point: let them overlap, or leave a gap between them";
+    Diagnostic::error(place, message).hint(hint)
+}
+
 /// Finds solids that no environment touches, and returns the environments that are touched.
 fn isolated_solids(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> BTreeSet<EnvironmentId> {
-    let (components, _) = components(plan);
+    let components = Components::of(plan).all;
     for component in components.iter().filter(|component| component.environments.is_empty()) {
-        let (i, j) = component.cell;
-        let middle =
-            millimetres(f64::midpoint(plan.xs[i], plan.xs[i + 1]), f64::midpoint(plan.ys[j], plan.ys[j + 1]));
+        let [x, y] = component.within;
+        let middle = millimetres(x, y);
         let message = format!(
             "an isolated solid: no environment touches the one around {middle}, so its temperature is undefined"
         );
         let hint = "connect it to the construction, paint a space beside it, or delete it";
-        diagnostics.push(Diagnostic::error(place_of(plan, model, i, j), message).hint(hint));
+        diagnostics.push(Diagnostic::error(place_of(model, component.within), message).hint(hint));
     }
     if components.is_empty() {
         let hint = "paint materials with `fill` or `layers`, after the spaces they displace";
@@ -104,18 +143,21 @@ fn two_temperatures(model: &Model, touched: &BTreeSet<EnvironmentId>, diagnostic
 /// Two environments side by side with nothing between them: an opening that was probably forgotten.
 fn environment_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) {
     let mut reported = BTreeSet::new();
-    for (normal, i, j) in plan.faces() {
-        let (Filling::Space(low), Filling::Space(high)) = plan.beside_face(normal, i, j) else { continue };
-        if low == high || !reported.insert((low.min(high), low.max(high))) {
+    for edge in plan.edges() {
+        let (Filling::Space(low), Filling::Space(high)) = (edge.left, edge.right) else { continue };
+        if !reported.insert((low.min(high), low.max(high))) {
             continue;
         }
+        // By the lower left end, as a raster counts its faces.
+        let [one, other] = edge.ends;
+        let [x, y] = [one[0].min(other[0]), one[1].min(other[1])];
         let (first, second) = (&model.environments[low].name, &model.environments[high].name);
         let message = format!(
             "the environments `{first}` and `{second}` touch each other at {}: no heat is counted between them",
-            millimetres(plan.xs[i], plan.ys[j])
+            millimetres(x, y)
         );
         let hint =
             "paint the construction that parts them, or leave the place unpainted to make it adiabatic";
-        diagnostics.push(Diagnostic::warning(place_of(plan, model, i, j), message).hint(hint));
+        diagnostics.push(Diagnostic::warning(place_of(model, [x + BESIDE, y + BESIDE]), message).hint(hint));
     }
 }

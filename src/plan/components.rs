@@ -3,19 +3,47 @@
 use crate::model::EnvironmentId;
 use std::collections::BTreeSet;
 
-use super::{Filling, Plan};
+use super::{Drawn, Edges, Filling, Plan, Raster};
+use crate::geometry::Axis;
+use crate::polygons::groups::Groups;
 
-/// A solid of cells that hang together by their faces.
+/// A solid that hangs together by its faces.
 #[derive(Clone, Debug)]
 pub struct Component {
-    /// One of its cells.
-    pub cell: (usize, usize),
+    /// A point within it, m.
+    pub within: [f64; 2],
     /// The environments that touch it.
     pub environments: BTreeSet<EnvironmentId>,
 }
 
-/// All solids, and for each cell (row by row) the solid it belongs to.
-pub fn components(plan: &Plan) -> (Vec<Component>, Vec<Option<usize>>) {
+/// All solids, and which of them each piece of surface belongs to.
+pub struct Components {
+    pub all: Vec<Component>,
+    /// By cell of a raster (row by row) or face between edges.
+    of_area: Vec<Option<usize>>,
+}
+
+impl Components {
+    pub fn of(plan: &Plan) -> Self {
+        match &plan.drawn {
+            Drawn::Raster(raster) => of_raster(raster),
+            Drawn::Edges(edges) => of_edges(edges),
+        }
+    }
+
+    /// The solid of a cell of a raster.
+    pub fn of_cell(&self, raster: &Raster, i: usize, j: usize) -> Option<&Component> {
+        self.of_area[j * raster.columns() + i].map(|number| &self.all[number])
+    }
+
+    /// The solid beside an edge of others than a raster.
+    pub fn beside(&self, edges: &Edges, edge: usize) -> Option<&Component> {
+        let faces = edges.faces.beside[edge].into_iter().flatten();
+        faces.filter_map(|face| self.of_area[face]).map(|number| &self.all[number]).next()
+    }
+}
+
+fn of_raster(plan: &Raster) -> Components {
     let (columns, rows) = (plan.columns(), plan.rows());
     let mut components = Vec::new();
     let mut of_cell = vec![None; columns * rows];
@@ -46,7 +74,47 @@ pub fn components(plan: &Plan) -> (Vec<Component>, Vec<Option<usize>>) {
                 }
             }
         }
-        components.push(Component { cell, environments });
+        let middle = |axis: Axis, index: usize| {
+            let lines = if axis == Axis::X { &plan.xs } else { &plan.ys };
+            f64::midpoint(lines[index], lines[index + 1])
+        };
+        components
+            .push(Component { within: [middle(Axis::X, cell.0), middle(Axis::Y, cell.1)], environments });
     }
-    (components, of_cell)
+    Components { all: components, of_area: of_cell }
+}
+
+fn of_edges(edges: &Edges) -> Components {
+    let faces = &edges.faces;
+    let is_solid = |face: usize| Filling::from(faces.faces[face].filling).is_solid();
+    let mut groups = Groups::new(faces.faces.len());
+    for beside in &faces.beside {
+        if let [Some(one), Some(other)] = *beside
+            && is_solid(one)
+            && is_solid(other)
+        {
+            groups.join(one, other);
+        }
+    }
+    let mut all: Vec<Component> = Vec::new();
+    let mut of_area = vec![None; faces.faces.len()];
+    for face in (0..of_area.len()).filter(|face| is_solid(*face)) {
+        let first = groups.first(face);
+        if of_area[first].is_none() {
+            of_area[first] = Some(all.len());
+            all.push(Component { within: faces.faces[face].within, environments: BTreeSet::new() });
+        }
+        of_area[face] = of_area[first];
+    }
+    for beside in &faces.beside {
+        let [Some(one), Some(other)] = *beside else { continue };
+        for (face, before) in [(one, other), (other, one)] {
+            if let (Some(number), Filling::Space(environment)) =
+                (of_area[face], Filling::from(faces.faces[before].filling))
+            {
+                all[number].environments.insert(environment);
+            }
+        }
+    }
+    Components { all, of_area }
 }

@@ -1,52 +1,206 @@
-//! The lines of the raster: every edge once, and none closer than a sliver.
+//! A plan with slopes: the edges between different fillings, in any direction.
 
+use super::lane::{Lane, Step};
+use super::lines::index_of;
+use super::{Edge, EdgeId, Filling, interval};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, SAME_EDGE};
-use crate::text::Place;
+use crate::geometry::{Axis, SAME_EDGE, Span};
+use crate::model::{Area, Model, Shape};
+use crate::polygons::faces::Faces;
+use crate::polygons::{self, Arrangement, Drawing, Outline, Stroke, TriangulationError};
 
-/// Edges closer than this (m) and not the same leave a gap that nobody meant.
-const THINNEST: f64 = 1e-5;
-
-/// Sorts and merges edge positions. Each position comes with the place it was written at.
-pub fn merge(
-    mut edges: Vec<(f64, Option<Place>)>,
-    axis: Axis,
-    diagnostics: &mut Vec<Diagnostic>,
-) -> Vec<f64> {
-    edges.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut lines: Vec<(f64, Option<Place>)> = Vec::new();
-    for (position, place) in edges {
-        match lines.last() {
-            Some((last, _)) if position - last < SAME_EDGE => {}
-            Some((last, other)) if position - last < THINNEST - SAME_EDGE => {
-                let letter = axis.letter();
-                let (low, high, gap) = (last * 1e3, position * 1e3, (position - last) * 1e3);
-                let message = format!(
-                    "two edges are only {gap:.6} mm apart, at {letter} = {low:.6} mm and {high:.6} mm"
-                );
-                let hint = "gaps and slivers below 0.01 mm are almost always a slip: make the two edges meet";
-                // The later shape in the file is the one to look at.
-                let start = |place: Option<Place>| place.map(|place| place.start);
-                let place = if start(*other) > start(place) { *other } else { place };
-                let diagnostic = Diagnostic::error(place, message).hint(hint);
-                // Several edges may meet in the same sliver.
-                if !diagnostics.contains(&diagnostic) {
-                    diagnostics.push(diagnostic);
-                }
-            }
-            _ => lines.push((position, place)),
-        }
-    }
-    lines.into_iter().map(|(position, _)| position).collect()
+/// What was painted, as edges.
+#[derive(Clone, Debug)]
+pub struct Edges {
+    /// The edges. Fillings are numbered as the model's materials and environments are.
+    pub arrangement: Arrangement,
+    /// What lies between them.
+    pub faces: Faces,
+    /// Along x and along y, where edges begin or end, rising, m.
+    lines: [Vec<f64>; 2],
+    /// By point of the arrangement, the lines that it lies on.
+    lines_of: Vec<[usize; 2]>,
 }
 
-/// Index of the merged line at `position`.
-pub fn index_of(lines: &[f64], position: f64) -> usize {
-    let after = lines.partition_point(|line| *line < position);
-    match after {
-        0 => 0,
-        _ if after == lines.len() => after - 1,
-        _ if lines[after] - position < position - lines[after - 1] => after,
-        _ => after - 1,
+/// The plan of a model as polygons, m, numbered as its materials and environments are. The shapes come first, in
+/// their order, one stroke for each of their outlines; then the parts of the air.
+pub fn drawing(model: &Model) -> Drawing {
+    let shapes = model.plan.iter().flat_map(|shape| {
+        outlines(model, shape).into_iter().map(|outline| (Filling::from(shape.paint), outline))
+    });
+    let parts = model.cavities.iter().flat_map(|cavity| {
+        let areas = cavity.part.iter().flat_map(|part| &part.rectangles);
+        areas
+            .filter_map(|area| area.within(model.extent))
+            .map(|area| (Filling::Solid(cavity.material), area.corners().to_vec()))
+    });
+    let strokes = shapes
+        .chain(parts)
+        .map(|(filling, outline)| Stroke { filling: filling.into(), outline, holes: Vec::new() })
+        .collect();
+    // Resistances change at the edges of the boxes that rules hold in.
+    let boxes = model.surfaces.iter().filter_map(|rule| rule.within.within(model.extent));
+    Drawing {
+        strokes,
+        extent: model.extent.corners().to_vec(),
+        cuts: boxes.map(|area| area.corners().to_vec()).collect(),
     }
+}
+
+/// What of a shape is painted, as polygons. Rectangles end at the extent; of polygons nothing is painted beyond.
+pub(super) fn outlines(model: &Model, shape: &Shape) -> Vec<Vec<[f64; 2]>> {
+    match &shape.area {
+        Area::Rectangles(areas) => {
+            let within = areas.iter().filter_map(|area| area.within(model.extent));
+            within.map(|area| area.corners().to_vec()).collect()
+        }
+        Area::Polygon(corners) => vec![corners.clone()],
+    }
+}
+
+impl From<Filling> for polygons::Filling {
+    fn from(filling: Filling) -> Self {
+        match filling {
+            Filling::Nothing => Self::Nothing,
+            Filling::Solid(material) => Self::Solid(material.index() as u32),
+            Filling::Space(environment) => Self::Space(environment.index() as u32),
+        }
+    }
+}
+
+impl Edges {
+    /// Paints the shapes of a model; faults of polygons become errors.
+    pub(super) fn of(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Self> {
+        let drawing = drawing(model);
+        let found = Arrangement::of(&drawing).and_then(|arrangement| {
+            let faces = Faces::of(&arrangement)?;
+            Ok((arrangement, faces))
+        });
+        match found {
+            Ok((arrangement, faces)) => {
+                let lines = [0, 1].map(|axis| {
+                    let ends = [model.extent.x, model.extent.y][axis];
+                    let of_points = arrangement.points.iter().map(|point| point[axis]);
+                    distinct(of_points.chain([ends.from, ends.to]).collect())
+                });
+                let lines_of = arrangement
+                    .points
+                    .iter()
+                    .map(|point| [0, 1].map(|axis| index_of(&lines[axis], point[axis])));
+                let lines_of = lines_of.collect();
+                Some(Self { arrangement, faces, lines, lines_of })
+            }
+            Err(error) => {
+                diagnostics.push(fault(model, error));
+                None
+            }
+        }
+    }
+
+    /// Where edges begin or end along an axis, rising, m.
+    pub fn lines(&self, axis: Axis) -> &[f64] {
+        match axis {
+            Axis::X => &self.lines[0],
+            Axis::Y => &self.lines[1],
+        }
+    }
+
+    /// All edges between different fillings.
+    pub fn edges(&self) -> Vec<Edge> {
+        let edge = |(number, segment): (usize, &polygons::Segment)| Edge {
+            id: EdgeId::Edge(number),
+            ends: segment.ends.map(|end| self.arrangement.points[end as usize]),
+            left: segment.left.into(),
+            right: segment.right.into(),
+        };
+        self.arrangement.segments.iter().enumerate().map(edge).collect()
+    }
+
+    /// The ends of an edge, m.
+    pub fn ends(&self, number: usize) -> [[f64; 2]; 2] {
+        self.arrangement.segments[number].ends.map(|end| self.arrangement.points[end as usize])
+    }
+
+    /// By stroke of the drawing, whether anything of it can be seen.
+    pub fn is_seen(&self) -> &[bool] {
+        &self.arrangement.is_seen
+    }
+
+    /// What the line at a place (m) within a lane, or on a bound of it, meets.
+    pub(super) fn lane(&self, axis: Axis, lane: usize, at: f64) -> Lane {
+        let (along, across) = if axis == Axis::X { (0, 1) } else { (1, 0) };
+        let middle = f64::midpoint(self.lines[along][lane], self.lines[along][lane + 1]);
+        // Where the line crosses each edge; edges that meet on it are told apart in the middle of the lane.
+        let mut crossed: Vec<(f64, f64, usize, Filling)> = Vec::new();
+        for (number, segment) in self.arrangement.segments.iter().enumerate() {
+            let [from, to] = segment.ends.map(|end| self.lines_of[end as usize][along]);
+            if from.min(to) > lane || from.max(to) <= lane {
+                continue;
+            }
+            let [p, q] = segment.ends.map(|end| self.arrangement.points[end as usize]);
+            let place = |at: f64| {
+                let part = ((at - p[along]) / (q[along] - p[along])).clamp(0.0, 1.0);
+                // Exact along level and upright edges.
+                if p[across] == q[across] { p[across] } else { p[across] + part * (q[across] - p[across]) }
+            };
+            // Upwards along x, what lies beyond (higher y) is on the left; along y, what lies beyond (higher x)
+            // is on the right.
+            let beyond = if (from < to) == (axis == Axis::X) { segment.left } else { segment.right };
+            crossed.push((place(at), place(middle), number, beyond.into()));
+        }
+        crossed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let mut found = Lane::default();
+        for pair in crossed.windows(2) {
+            let [(from, _, number, filling), (to, ..)] = [pair[0], pair[1]];
+            if to - from < SAME_EDGE {
+                continue;
+            }
+            if !found.steps.is_empty() {
+                found.between.push(EdgeId::Edge(number));
+            }
+            found.steps.push(Step { span: Span { from, to }, filling });
+        }
+        found
+    }
+
+    /// What fills a point, m; none outside the extent.
+    pub fn filling_at(&self, x: f64, y: f64) -> Option<Filling> {
+        let lane = interval(&self.lines[0], x)?;
+        interval(&self.lines[1], y)?;
+        Some(self.lane(Axis::X, lane, x).at(y))
+    }
+}
+
+/// Values in rising order, each once: those closer than rounding are one, the lowest of them.
+fn distinct(mut values: Vec<f64>) -> Vec<f64> {
+    values.sort_by(f64::total_cmp);
+    values.dedup_by(|value, kept| *value - *kept < SAME_EDGE);
+    values
+}
+
+/// A fault of the drawing, at the shape that has it.
+fn fault(model: &Model, error: TriangulationError) -> Diagnostic {
+    let outline = match error {
+        TriangulationError::OutOfRange { outline, .. }
+        | TriangulationError::TooFewVertices { outline, .. }
+        | TriangulationError::NoArea { outline }
+        | TriangulationError::CrossesItself { outline, .. }
+        | TriangulationError::OverlapsItself { outline, .. } => Some(outline),
+        TriangulationError::TooManyPoints { .. } | TriangulationError::Unsettled => None,
+    };
+    let owners =
+        || model.plan.iter().flat_map(|shape| std::iter::repeat_n(shape.place, outlines(model, shape).len()));
+    let place = match outline {
+        Some(Outline::Stroke(number)) => owners().nth(number).flatten(),
+        _ => None,
+    };
+    let hint = match error {
+        TriangulationError::TooManyPoints { .. } => "leave out details that do not matter for heat",
+        TriangulationError::Unsettled => "let edges that should meet have the same corners",
+        TriangulationError::CrossesItself { .. } | TriangulationError::OverlapsItself { .. } => {
+            "list the corners in order round the shape, or make it two polygons"
+        }
+        _ => "a polygon needs three corners that are not on one line, in mm",
+    };
+    Diagnostic::error(place.or(model.extent_place), error.to_string()).hint(hint)
 }

@@ -12,18 +12,22 @@
 //! Every other run is open until a solution shows its net flow; until then it counts as one with horizontal
 //! flow.
 //!
+//! A surface inclined by less than 60° is a run too, all edges in one line of one environment: heat flows through
+//! it at more than 30° from the horizontal, up to which the standard's values for horizontal flow hold (ISO
+//! 6946:2017, table 7).
+//!
 //! External surfaces have one resistance whatever the direction, upright ones only one direction, and so have
 //! all surfaces of a horizontal section: they are no runs. Neither are surfaces whose resistance the case
 //! states throughout.
 
 use crate::model::{Cut, EnvironmentId, Model, Role, Ruled};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::components::components;
+use super::components::Components;
 use super::surface::rule;
-use super::{Filling, Plan};
+use super::{Drawn, EdgeId, Filling, Plan};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Span};
+use crate::geometry::Span;
 use crate::standard::HeatFlow;
 use crate::text::Place;
 
@@ -55,15 +59,13 @@ impl Told {
     }
 }
 
-/// A flat level surface of one environment.
+/// A flat level or sloped surface of one environment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Run {
     /// Index of the environment.
     pub environment: EnvironmentId,
-    /// Index of the plan's level line it lies on.
-    pub line: usize,
-    /// The first of the plan's columns it lies beside, and the one after the last.
-    pub columns: [usize; 2],
+    /// Its left and its right end, m.
+    pub ends: [[f64; 2]; 2],
     /// True if the solid lies below: the surface is a floor.
     pub solid_is_lower: bool,
     /// The direction taken.
@@ -83,15 +85,21 @@ impl Run {
         if self.solid_is_lower { "floor" } else { "ceiling" }
     }
 
-    /// Height, m.
-    pub fn height(&self, plan: &Plan) -> f64 {
-        plan.ys[self.line]
+    /// Height of its left and of its right end, m.
+    pub fn heights(&self) -> [f64; 2] {
+        self.ends.map(|end| end[1])
     }
 
-    /// Where it runs, m.
-    pub fn span(&self, plan: &Plan) -> Span {
-        let [from, to] = self.columns;
-        Span { from: plan.xs[from], to: plan.xs[to] }
+    /// m.
+    pub fn length(&self) -> f64 {
+        let [from, to] = self.ends;
+        libm::hypot(to[0] - from[0], to[1] - from[1])
+    }
+
+    /// Where it runs along x, m.
+    pub fn span(&self) -> Span {
+        let [from, to] = self.ends;
+        Span { from: from[0], to: to[0] }
     }
 }
 
@@ -100,92 +108,107 @@ impl Run {
 pub struct LevelRuns {
     /// From below, then from the left.
     pub runs: Vec<Run>,
-    /// For each level face, row by row, its run.
-    of_face: Vec<Option<usize>>,
-    columns: usize,
+    /// The run of each piece of edge that has one.
+    of_edge: BTreeMap<EdgeId, usize>,
+}
+
+/// A surface that may be a part of a run.
+struct Part {
+    id: EdgeId,
+    /// From the left to the right, m.
+    ends: [[f64; 2]; 2],
+    environment: EnvironmentId,
+    solid_is_lower: bool,
+    /// What the case states of its direction.
+    stated: Option<HeatFlow>,
+    /// False where the case states its resistance.
+    needs_direction: bool,
+}
+
+impl Part {
+    /// True if another goes on where this one ends, in the same line and of the same kind.
+    fn goes_on_with(&self, other: &Self) -> bool {
+        let ([from, to], [begin, end]) = (self.ends, other.ends);
+        let is_straight = {
+            let (one, two) = ([to[0] - from[0], to[1] - from[1]], [end[0] - begin[0], end[1] - begin[1]]);
+            let turn = one[0] * two[1] - one[1] * two[0];
+            turn.abs() <= STRAIGHT * libm::hypot(one[0], one[1]) * libm::hypot(two[0], two[1])
+        };
+        to == begin
+            && is_straight
+            && self.environment == other.environment
+            && self.solid_is_lower == other.solid_is_lower
+            && self.stated == other.stated
+    }
 }
 
 impl LevelRuns {
-    /// The run that the level face (i, j) belongs to.
-    pub fn at(&self, i: usize, j: usize) -> Option<usize> {
-        self.of_face.get(j * self.columns + i).copied().flatten()
+    /// The run that a piece of edge belongs to.
+    pub fn at(&self, id: EdgeId) -> Option<usize> {
+        self.of_edge.get(&id).copied()
+    }
+
+    /// The pieces of edge of a run.
+    pub fn edges(&self, run: usize) -> impl Iterator<Item = EdgeId> {
+        self.of_edge.iter().filter(move |(_, own)| **own == run).map(|(id, _)| *id)
     }
 
     /// Finds the runs of a painted plan and tells what is certain. Warns of stated directions that hold
     /// nowhere.
     pub fn of(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) -> Self {
-        let (columns, rows) = (plan.columns(), plan.rows());
         if model.cut == Cut::Horizontal {
             return Self::default();
         }
-        let (components, component_of) = components(plan);
-        let mut runs: Vec<Run> = Vec::new();
+        let components = Components::of(plan);
         let mut held: Vec<Option<Place>> = Vec::new();
-        let mut of_face = vec![None; columns * (rows + 1)];
-        for line in 0..=rows {
-            // The run that ends with the face before, with what the case states of its direction, and whether
-            // it needs one.
-            let mut open: Option<(Run, Option<HeatFlow>, bool)> = None;
-            let mut close = |run: Option<(Run, Option<HeatFlow>, bool)>| {
-                if let Some((run, _, true)) = run {
-                    for column in run.columns[0]..run.columns[1] {
-                        of_face[line * columns + column] = Some(runs.len());
-                    }
-                    runs.push(run);
-                }
+        let mut parts: Vec<Part> = Vec::new();
+        for edge in plan.edges() {
+            let edge = edge.with_solid_on_left();
+            let (Filling::Solid(material), Filling::Space(environment)) = (edge.left, edge.right) else {
+                continue;
             };
-            for column in 0..columns {
-                let (environment, material, solid_is_lower) = match plan.beside_face(Axis::Y, column, line) {
-                    (Filling::Solid(material), Filling::Space(environment)) => (environment, material, true),
-                    (Filling::Space(environment), Filling::Solid(material)) => (environment, material, false),
-                    _ => {
-                        close(open.take());
-                        continue;
-                    }
-                };
-                if model.environments[environment].role == Role::External {
-                    close(open.take());
-                    continue;
-                }
-                let rule = rule(model, plan, (Axis::Y, column, line), environment, material);
-                if let Some(rule) = rule.filter(|rule| !held.contains(&rule.place)) {
-                    held.push(rule.place);
-                }
-                let rule = rule.map(|rule| rule.ruled);
-                let stated = if let Some(Ruled::HeatFlow(heat_flow)) = rule { Some(heat_flow) } else { None };
-                let needs_direction = !matches!(rule, Some(Ruled::Resistance(_)));
-                match &mut open {
-                    Some((run, of_run, needs))
-                        if run.environment == environment
-                            && run.solid_is_lower == solid_is_lower
-                            && *of_run == stated =>
-                    {
-                        run.columns[1] = column + 1;
-                        *needs |= needs_direction;
-                    }
-                    _ => {
-                        close(open.take());
-                        let row = if solid_is_lower { line - 1 } else { line };
-                        let touching =
-                            component_of[row * columns + column].map(|index| &components[index].environments);
-                        let mut run = Run {
-                            environment,
-                            line,
-                            columns: [column, column + 1],
-                            solid_is_lower,
-                            heat_flow: HeatFlow::Horizontal,
-                            told: Told::Open,
-                        };
-                        (run.heat_flow, run.told) = match (stated, touching) {
-                            (Some(stated), _) => (stated, Told::Stated),
-                            (None, Some(touching)) => certain(model, &run, touching),
-                            (None, None) => (HeatFlow::Horizontal, Told::Open),
-                        };
-                        open = Some((run, stated, needs_direction));
-                    }
-                }
+            if is_upright(edge.ends) || model.environments[environment].role == Role::External {
+                continue;
             }
-            close(open.take());
+            let rule = rule(model, &edge, environment, material);
+            if let Some(rule) = rule.filter(|rule| !held.contains(&rule.place)) {
+                held.push(rule.place);
+            }
+            let rule = rule.map(|rule| rule.ruled);
+            let stated = if let Some(Ruled::HeatFlow(heat_flow)) = rule { Some(heat_flow) } else { None };
+            let needs_direction = !matches!(rule, Some(Ruled::Resistance(_)));
+            // With the solid on the left, whoever goes to the left has it below.
+            let [from, to] = edge.ends;
+            let solid_is_lower = to[0] < from[0];
+            let ends = if solid_is_lower { [to, from] } else { [from, to] };
+            parts.push(Part { id: edge.id, ends, environment, solid_is_lower, stated, needs_direction });
+        }
+        // From below, then from the left, by the left end.
+        parts.sort_by(|a, b| {
+            a.ends[0][1].total_cmp(&b.ends[0][1]).then(a.ends[0][0].total_cmp(&b.ends[0][0]))
+        });
+        let mut found = Self::default();
+        let mut is_taken = vec![false; parts.len()];
+        for first in 0..parts.len() {
+            if is_taken[first] {
+                continue;
+            }
+            let mut chain = vec![first];
+            loop {
+                let last = &parts[chain[chain.len() - 1]];
+                let [x, y] = last.ends[1];
+                let begins = |part: &Part| part.ends[0][1].total_cmp(&y).then(part.ends[0][0].total_cmp(&x));
+                let from = parts.partition_point(|part| begins(part).is_lt());
+                let next = (from..parts.len())
+                    .take_while(|next| begins(&parts[*next]).is_eq())
+                    .find(|next| !is_taken[*next] && last.goes_on_with(&parts[*next]));
+                let Some(next) = next else { break };
+                chain.push(next);
+            }
+            for part in &chain {
+                is_taken[*part] = true;
+            }
+            found.add(model, plan, &components, chain.iter().map(|part| &parts[*part]).collect());
         }
         for rule in model
             .surfaces
@@ -196,8 +219,47 @@ impl LevelRuns {
             let hint = "external surfaces have 0.04 m²K/W and upright ones 0.13 whatever is stated; see to `of`, `on`, `x` and `y`";
             diagnostics.push(Diagnostic::warning(rule.place, message).hint(hint));
         }
-        Self { runs, of_face, columns }
+        found
     }
+
+    /// Adds the run of some parts, if any of them needs a direction.
+    fn add(&mut self, model: &Model, plan: &Plan, components: &Components, parts: Vec<&Part>) {
+        let ([first, .., last] | [first @ last]) = parts.as_slice() else { return };
+        if parts.iter().all(|part| !part.needs_direction) {
+            return;
+        }
+        let mut run = Run {
+            environment: first.environment,
+            ends: [first.ends[0], last.ends[1]],
+            solid_is_lower: first.solid_is_lower,
+            heat_flow: HeatFlow::Horizontal,
+            told: Told::Open,
+        };
+        let touching = match (&plan.drawn, first.id) {
+            (Drawn::Raster(raster), EdgeId::Level(i, j)) => {
+                components.of_cell(raster, i, if first.solid_is_lower { j - 1 } else { j })
+            }
+            (Drawn::Edges(edges), EdgeId::Edge(number)) => components.beside(edges, number),
+            _ => None,
+        };
+        (run.heat_flow, run.told) = match (first.stated, touching) {
+            (Some(stated), _) => (stated, Told::Stated),
+            (None, Some(touching)) => certain(model, &run, &touching.environments),
+            (None, None) => (HeatFlow::Horizontal, Told::Open),
+        };
+        self.of_edge.extend(parts.iter().map(|part| (part.id, self.runs.len())));
+        self.runs.push(run);
+    }
+}
+
+/// Two edges are in one line if they turn by less than this, rad.
+const STRAIGHT: f64 = 1e-6;
+
+/// True if heat flows through a surface at 30° or less from the horizontal.
+pub fn is_upright([from, to]: [[f64; 2]; 2]) -> bool {
+    // tan 60°
+    const STEEP: f64 = 1.732_050_807_568_877_2;
+    (to[1] - from[1]).abs() >= STEEP * (to[0] - from[0]).abs()
 }
 
 /// The direction of a run, as far as that is certain, and how it was told.

@@ -1,37 +1,39 @@
 //! The plan: what stands where, and which surfaces face which environment.
 //!
-//! Shapes are painted in order onto the coarsest rectangular raster that contains all their edges. This
-//! raster is exact: the computing grid only subdivides it, sections and checks read it directly.
-//!
-//! ```text
-//! ys[2] ┬──────┬────┐      cell (i, j) lies between xs[i], xs[i+1] and ys[j], ys[j+1]
-//!       │(0,1) │1,1 │      upright face (i, j): on xs[i], beside row j
-//! ys[1] ┼──────┼────┤      level face (i, j): on ys[j], beside column i
-//!       │(0,0) │1,0 │
-//! ys[0] ┴──────┴────┘
-//!     xs[0]  xs[1] xs[2]
-//! ```
+//! Shapes are painted in order. Where all their edges are level or upright they make a [raster](Raster), which
+//! the computing grid subdivides; one sloped edge makes the whole plan a set of [edges](Edges) between different
+//! fillings, which triangles subdivide. What is asked of a plan along an axis is answered by both in the same
+//! way: a [lane](Lane) is all that a level or upright line meets.
 
 pub mod cavities;
 mod check;
 mod components;
 mod edges;
 mod gaps;
+mod lane;
 pub mod level;
+mod lines;
 pub mod openings;
 mod paint;
+mod raster;
 mod region;
-pub use paint::hidden_shapes;
 pub mod section;
 pub mod surface;
+pub mod thin;
 
-use crate::model::{EnvironmentId, MaterialId, Model};
+pub use edges::{Edges, drawing};
+pub use lane::{Lane, Step};
+pub use paint::hidden_shapes;
+pub use raster::Raster;
+
+use crate::model::{EnvironmentId, MaterialId, Model, Paint};
 use std::collections::BTreeSet;
 
 use crate::finding::{Diagnostic, Unusable, has_errors};
 use crate::geometry::Axis;
+use crate::polygons;
 
-/// What a cell of the plan is filled with.
+/// What a place of the plan is filled with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Filling {
     /// Never painted: no heat passes.
@@ -47,22 +49,111 @@ impl Filling {
     pub fn is_solid(self) -> bool {
         matches!(self, Self::Solid(_))
     }
+
+    /// The material and the environment that meet where this filling meets another, if it is a surface.
+    pub fn meeting(self, other: Self) -> Option<(MaterialId, EnvironmentId)> {
+        match (self, other) {
+            (Self::Solid(material), Self::Space(environment))
+            | (Self::Space(environment), Self::Solid(material)) => Some((material, environment)),
+            _ => None,
+        }
+    }
 }
 
-/// The painted raster.
+impl From<Paint> for Filling {
+    fn from(paint: Paint) -> Self {
+        match paint {
+            Paint::Solid(material) => Self::Solid(material),
+            Paint::Space(environment) => Self::Space(environment),
+        }
+    }
+}
+
+impl From<polygons::Filling> for Filling {
+    fn from(filling: polygons::Filling) -> Self {
+        match filling {
+            polygons::Filling::Nothing => Self::Nothing,
+            polygons::Filling::Solid(number) => Self::Solid(MaterialId::new(number as usize)),
+            polygons::Filling::Space(number) => Self::Space(EnvironmentId::new(number as usize)),
+        }
+    }
+}
+
+/// How a plan is divided.
+#[derive(Clone, Debug)]
+pub enum Drawn {
+    /// By level and upright lines, into cells.
+    Raster(Raster),
+    /// By edges of any direction.
+    Edges(Edges),
+}
+
+/// One piece of an edge: a face of the raster, or an edge of the others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum EdgeId {
+    /// An upright face of the raster.
+    Upright(usize, usize),
+    /// A level face of the raster.
+    Level(usize, usize),
+    /// An edge, by its number.
+    Edge(usize),
+}
+
+impl EdgeId {
+    /// The face (i, j) of a raster with its normal along an axis.
+    pub fn face(normal: Axis, i: usize, j: usize) -> Self {
+        match normal {
+            Axis::X => Self::Upright(i, j),
+            Axis::Y => Self::Level(i, j),
+        }
+    }
+}
+
+/// A straight piece of edge between two different fillings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Edge {
+    /// Which.
+    pub id: EdgeId,
+    /// m.
+    pub ends: [[f64; 2]; 2],
+    /// What lies to the left of whoever goes from the first end to the second.
+    pub left: Filling,
+    /// What lies to the right.
+    pub right: Filling,
+}
+
+impl Edge {
+    /// The same, run through so that a solid lies on its left if there is one.
+    #[must_use]
+    pub fn with_solid_on_left(self) -> Self {
+        if self.left.is_solid() {
+            return self;
+        }
+        let [from, to] = self.ends;
+        Self { ends: [to, from], left: self.right, right: self.left, ..self }
+    }
+
+    /// m.
+    pub fn middle(&self) -> [f64; 2] {
+        let [from, to] = self.ends;
+        [f64::midpoint(from[0], to[0]), f64::midpoint(from[1], to[1])]
+    }
+
+    /// m.
+    pub fn length(&self) -> f64 {
+        let [from, to] = self.ends;
+        libm::hypot(to[0] - from[0], to[1] - from[1])
+    }
+}
+
+/// The painted plan.
 #[derive(Clone, Debug)]
 pub struct Plan {
-    /// Positions of the upright lines, rising, m.
-    pub xs: Vec<f64>,
-    /// Positions of the level lines, rising, m.
-    pub ys: Vec<f64>,
-    /// `filling[j · columns + i]`.
-    filling: Vec<Filling>,
-    /// The shape last painted on each cell.
-    owner: Vec<Option<usize>>,
+    /// Its cells, or its edges.
+    pub drawn: Drawn,
     /// The environments that touch a solid.
     pub touched: BTreeSet<EnvironmentId>,
-    /// Level surfaces with the direction of heat flow through each.
+    /// Level and sloped surfaces with the direction of heat flow through each.
     pub level: level::LevelRuns,
 }
 
@@ -76,78 +167,70 @@ impl Plan {
     /// temperatures.
     pub fn of(model: &Model) -> Result<(Self, Vec<Diagnostic>), Unusable> {
         let mut diagnostics = Vec::new();
-        let mut plan = paint::paint(model, &mut diagnostics);
-        if let Some(plan) = &mut plan {
-            plan.touched = check::check(plan, model, &mut diagnostics);
-            plan.level = level::LevelRuns::of(model, plan, &mut diagnostics);
-        }
+        let drawn = if model.is_level() {
+            paint::paint(model, &mut diagnostics).map(Drawn::Raster)
+        } else {
+            Edges::of(model, &mut diagnostics).map(Drawn::Edges)
+        };
+        let plan = drawn.map(|drawn| {
+            let mut plan = Self { drawn, touched: BTreeSet::new(), level: level::LevelRuns::default() };
+            paint::warn_of_hidden_shapes(model, &plan, &mut diagnostics);
+            plan.touched = check::check(&plan, model, &mut diagnostics);
+            plan.level = level::LevelRuns::of(model, &plan, &mut diagnostics);
+            plan
+        });
         match plan {
             Some(plan) if !has_errors(&diagnostics) => Ok((plan, diagnostics)),
             _ => Err(Unusable(diagnostics)),
         }
     }
 
-    /// Number of cells along x.
-    pub fn columns(&self) -> usize {
-        self.xs.len() - 1
+    /// Its raster, if all edges are level or upright.
+    pub fn raster(&self) -> Option<&Raster> {
+        match &self.drawn {
+            Drawn::Raster(raster) => Some(raster),
+            Drawn::Edges(_) => None,
+        }
     }
 
-    /// Number of cells along y.
-    pub fn rows(&self) -> usize {
-        self.ys.len() - 1
+    /// Where edges begin, end or run across an axis, rising, m: from one to the next nothing changes along it
+    /// but what slopes.
+    pub fn lines(&self, axis: Axis) -> &[f64] {
+        match (&self.drawn, axis) {
+            (Drawn::Raster(raster), Axis::X) => &raster.xs,
+            (Drawn::Raster(raster), Axis::Y) => &raster.ys,
+            (Drawn::Edges(edges), _) => edges.lines(axis),
+        }
     }
 
-    /// What fills cell (i, j).
-    pub fn at(&self, i: usize, j: usize) -> Filling {
-        self.filling[j * self.columns() + i]
+    /// All pieces of edge between different fillings.
+    pub fn edges(&self) -> Vec<Edge> {
+        match &self.drawn {
+            Drawn::Raster(raster) => raster.edges(),
+            Drawn::Edges(edges) => edges.edges(),
+        }
     }
 
     /// The materials that can be seen, by index.
     pub fn materials(&self) -> BTreeSet<MaterialId> {
-        let material =
-            |filling: &Filling| if let Filling::Solid(material) = filling { Some(*material) } else { None };
-        self.filling.iter().filter_map(material).collect()
-    }
-
-    /// The shape that painted cell (i, j).
-    pub fn owner(&self, i: usize, j: usize) -> Option<usize> {
-        self.owner[j * self.columns() + i]
-    }
-
-    /// The cells on the lower and the higher side of a face with normal along `normal`: `face (i, j)` as
-    /// drawn in the module's documentation. Outside the plan there is nothing.
-    pub fn beside_face(&self, normal: Axis, i: usize, j: usize) -> (Filling, Filling) {
-        let get = |i: Option<usize>, j: Option<usize>| match (i, j) {
-            (Some(i), Some(j)) if i < self.columns() && j < self.rows() => self.at(i, j),
-            _ => Filling::Nothing,
-        };
-        match normal {
-            Axis::X => (get(i.checked_sub(1), Some(j)), get(Some(i), Some(j))),
-            Axis::Y => (get(Some(i), j.checked_sub(1)), get(Some(i), Some(j))),
-        }
-    }
-
-    /// All faces, the outer ones too: those with their normal along x row by row, then those along y.
-    pub fn faces(&self) -> impl Iterator<Item = (Axis, usize, usize)> + use<> {
-        let (columns, rows) = (self.columns(), self.rows());
-        let of = move |normal: Axis, columns: usize, rows: usize| {
-            (0..rows).flat_map(move |j| (0..columns).map(move |i| (normal, i, j)))
-        };
-        of(Axis::X, columns + 1, rows).chain(of(Axis::Y, columns, rows + 1))
-    }
-
-    /// The material and the environment that meet at a face, if it is one of a surface.
-    pub fn meeting_at(&self, normal: Axis, i: usize, j: usize) -> Option<(MaterialId, EnvironmentId)> {
-        match self.beside_face(normal, i, j) {
-            (Filling::Solid(material), Filling::Space(environment))
-            | (Filling::Space(environment), Filling::Solid(material)) => Some((material, environment)),
+        let material = |filling: Filling| match filling {
+            Filling::Solid(material) => Some(material),
             _ => None,
+        };
+        match &self.drawn {
+            Drawn::Raster(raster) => raster.filling.iter().copied().filter_map(material).collect(),
+            Drawn::Edges(edges) => {
+                edges.edges().iter().flat_map(|edge| [edge.left, edge.right]).filter_map(material).collect()
+            }
         }
     }
 
-    /// The cell that contains a point, edges counting to the lower cell; `None` outside.
-    pub fn cell_at(&self, x: f64, y: f64) -> Option<(usize, usize)> {
-        Some((interval(&self.xs, x)?, interval(&self.ys, y)?))
+    /// What fills a point, m; none outside the extent. On an edge, what lies to its left or below.
+    pub fn filling_at(&self, x: f64, y: f64) -> Option<Filling> {
+        match &self.drawn {
+            Drawn::Raster(raster) => raster.cell_at(x, y).map(|(i, j)| raster.at(i, j)),
+            Drawn::Edges(edges) => edges.filling_at(x, y),
+        }
     }
 }
 

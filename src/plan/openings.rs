@@ -9,7 +9,7 @@
 use crate::model::{EnvironmentId, Model};
 use std::collections::{HashMap, HashSet};
 
-use super::{Filling, Plan};
+use super::{Filling, Raster};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, millimetres};
 use crate::material::air::{CLOSED_OPENINGS, WIDE_OPENINGS};
@@ -29,7 +29,7 @@ pub struct Opening {
 }
 
 /// The widest opening of connected cells; none if all of them are enclosed.
-pub fn widest(plan: &Plan, cells: &[(usize, usize)]) -> Option<Opening> {
+pub fn widest(plan: &Raster, cells: &[(usize, usize)]) -> Option<Opening> {
     let own: HashSet<(usize, usize)> = cells.iter().copied().collect();
     // For each line and environment, the intervals along it where they meet.
     let mut faces: HashMap<(bool, usize, EnvironmentId), Vec<usize>> = HashMap::new();

@@ -1,23 +1,25 @@
 //! Painting: shapes in order, later over earlier.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::HashSet;
 
-use super::edges::{index_of, merge};
-use super::level::LevelRuns;
-use super::{Filling, Plan};
+use super::edges::outlines;
+use super::lines::{index_of, merge};
+use super::{Drawn, Filling, Plan, Raster};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle};
-use crate::model::{Model, Paint, Shape};
+use crate::model::{Model, Shape};
 use crate::text::Place;
 
 /// A raster beyond this is not a junction that somebody drew.
 const MOST_CELLS: usize = 60_000;
 
-pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
+pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Raster> {
     let clipped: Vec<Vec<Rectangle>> = model
         .plan
         .iter()
-        .map(|shape| shape.rectangles.iter().filter_map(|rectangle| rectangle.within(model.extent)).collect())
+        .map(|shape| {
+            shape.area.rectangles().iter().filter_map(|rectangle| rectangle.within(model.extent)).collect()
+        })
         .collect();
     let mut edges = [Axis::X, Axis::Y].map(|axis| {
         let span = model.extent.along(axis);
@@ -55,20 +57,10 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
         );
         return None;
     }
-    let mut plan = Plan {
-        filling: vec![Filling::Nothing; cells],
-        owner: vec![None; cells],
-        touched: BTreeSet::new(),
-        level: LevelRuns::default(),
-        xs,
-        ys,
-    };
+    let mut plan = Raster { filling: vec![Filling::Nothing; cells], owner: vec![None; cells], xs, ys };
     let columns = plan.columns();
     for (number, (shape, rectangles)) in model.plan.iter().zip(&clipped).enumerate() {
-        let filling = match shape.paint {
-            Paint::Solid(material) => Filling::Solid(material),
-            Paint::Space(environment) => Filling::Space(environment),
-        };
+        let filling = Filling::from(shape.paint);
         for rectangle in rectangles {
             let (left, right) = (index_of(&plan.xs, rectangle.x.from), index_of(&plan.xs, rectangle.x.to));
             for j in index_of(&plan.ys, rectangle.y.from)..index_of(&plan.ys, rectangle.y.to) {
@@ -85,27 +77,40 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Plan> {
             }
         }
     }
-    warn_of_hidden_shapes(model, &plan, diagnostics);
     Some(plan)
 }
 
 /// Shapes within the extent of which nothing can be seen, by index.
 pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
+    match &plan.drawn {
+        Drawn::Raster(raster) => hidden_in_raster(model, raster),
+        Drawn::Edges(edges) => {
+            let mut seen = edges.is_seen().iter();
+            let is_hidden = |shape: &Shape| {
+                let own: Vec<bool> =
+                    outlines(model, shape).iter().filter_map(|_| seen.next().copied()).collect();
+                !own.is_empty() && !own.contains(&true)
+            };
+            let hidden: Vec<bool> = model.plan.iter().map(is_hidden).collect();
+            (0..hidden.len()).filter(|index| hidden[*index]).collect()
+        }
+    }
+}
+
+fn hidden_in_raster(model: &Model, plan: &Raster) -> Vec<usize> {
     let seen: HashSet<usize> = plan.owner.iter().copied().flatten().collect();
-    let is_within =
-        |shape: &Shape| shape.rectangles.iter().any(|rectangle| rectangle.within(model.extent).is_some());
+    let is_within = |shape: &Shape| {
+        shape.area.rectangles().iter().any(|rectangle| rectangle.within(model.extent).is_some())
+    };
     let hidden =
         model.plan.iter().enumerate().filter(|(index, shape)| !seen.contains(index) && is_within(shape));
     hidden.filter(|(_, shape)| !is_as_painted(model, plan, shape)).map(|(index, _)| index).collect()
 }
 
 /// True where everything that a shape painted is what it painted, by shapes that painted it once more.
-fn is_as_painted(model: &Model, plan: &Plan, shape: &Shape) -> bool {
-    let filling = match shape.paint {
-        Paint::Solid(material) => Filling::Solid(material),
-        Paint::Space(environment) => Filling::Space(environment),
-    };
-    let rectangles = || shape.rectangles.iter().filter_map(|rectangle| rectangle.within(model.extent));
+fn is_as_painted(model: &Model, plan: &Raster, shape: &Shape) -> bool {
+    let filling = Filling::from(shape.paint);
+    let rectangles = || shape.area.rectangles().iter().filter_map(|rectangle| rectangle.within(model.extent));
     rectangles().all(|rectangle| {
         let [columns, rows] = [Axis::X, Axis::Y].map(|axis| {
             let (lines, span) = (if axis == Axis::X { &plan.xs } else { &plan.ys }, rectangle.along(axis));
@@ -115,7 +120,7 @@ fn is_as_painted(model: &Model, plan: &Plan, shape: &Shape) -> bool {
     })
 }
 
-fn warn_of_hidden_shapes(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {
+pub(super) fn warn_of_hidden_shapes(model: &Model, plan: &Plan, diagnostics: &mut Vec<Diagnostic>) {
     for index in hidden_shapes(model, plan) {
         let hint = "shapes are painted in order, later over earlier: move it further down, delete it, or look at the parameters that place them";
         let warning = Diagnostic::warning(model.plan[index].place, "later shapes hide this one completely");

@@ -3,6 +3,7 @@
 //! U = 1/(Rs₁ + Σ d/λ + Rs₂), ISO 6946:2017, 6.7.1. The layers are read from the plan itself, so that the
 //! U-value subtracted from L2D belongs to the wall that was painted.
 
+use super::lane::NoLane;
 use super::surface::{Film, Surfaces};
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
@@ -54,36 +55,32 @@ pub fn section(
     place: Option<Place>,
 ) -> Result<Section, Diagnostic> {
     let path = axis.across();
-    let (fixed_lines, path_lines) = match axis {
-        Axis::X => (&plan.xs, &plan.ys),
-        Axis::Y => (&plan.ys, &plan.xs),
-    };
     let letter = axis.letter();
     let plane = format!("the plane {letter} = {:.3} mm", at * 1e3);
-    let lane = lane_at(plan, fixed_lines, axis, at).map_err(|problem| match problem {
-        LaneProblem::Outside => {
-            let (from, to) = (fixed_lines[0] * 1e3, fixed_lines[fixed_lines.len() - 1] * 1e3);
+    let number = plan.lane_at(axis, at).map_err(|problem| match problem {
+        NoLane::Outside => {
+            let lines = plan.lines(axis);
+            let (from, to) = (lines[0] * 1e3, lines[lines.len() - 1] * 1e3);
             Diagnostic::error(place, format!("{plane} lies outside the extent"))
                 .hint(format!("the extent runs from {letter} = {from:.3} mm to {to:.3} mm"))
         }
-        LaneProblem::OnAnEdge => {
+        NoLane::OnAnEdge => {
             Diagnostic::error(place, format!("{plane} runs along an edge between different materials"))
                 .hint("move the section to where the element is undisturbed, usually the cut-off plane")
         }
     })?;
-    let at_cell = |index: usize| cell(plan, axis, lane, index);
-    let film_at = |index: usize| match path {
-        Axis::X => surfaces.film(path, index, lane),
-        Axis::Y => surfaces.film(path, lane, index),
-    };
+    let lane = plan.within_lane(axis, number, at);
+    let steps = &lane.steps;
+    // The films before each step, and after the last.
+    let film_at = |index: usize| surfaces.at(*lane.between.get(index.checked_sub(1)?)?);
     let mut found = Vec::new();
     let mut start = None;
-    for index in 0..path_lines.len() {
+    for index in 0..=steps.len() {
         match (film_at(index), start) {
             // A film opens a construction where none is open, and closes it where the solid lies before it.
             (Some(film), None) => start = Some((index, film)),
             (Some(film), Some((from, first))) => {
-                if (from..index).all(|index| at_cell(index).is_solid()) {
+                if steps[from..index].iter().all(|step| step.filling.is_solid()) {
                     found.push((from, index, [first, film]));
                     start = None;
                 } else {
@@ -94,7 +91,7 @@ pub fn section(
         }
     }
     let overlaps = |from: usize, to: usize| {
-        range.is_none_or(|range| path_lines[from] < range.to && range.from < path_lines[to])
+        range.is_none_or(|range| steps[from].span.from < range.to && range.from < steps[to - 1].span.to)
     };
     found.retain(|(from, to, _)| overlaps(*from, *to));
     let [(from, to, films)] = found.as_slice() else {
@@ -114,10 +111,16 @@ pub fn section(
         };
         return Err(Diagnostic::error(place, message).hint(hint));
     };
+    // The edges that are crossed, both surfaces included.
+    if lane.between[from - 1..*to].iter().any(|id| plan.is_oblique(*id, axis)) {
+        let message = format!("{plane} crosses edges that are not square to it");
+        let hint = "what heat flows through obliquely has no U-value along this plane: state that of the element with `u_value` or `build_up`";
+        return Err(Diagnostic::error(place, message).hint(hint));
+    }
     let mut layers: Vec<Layer> = Vec::new();
-    for index in *from..*to {
-        let Filling::Solid(material) = at_cell(index) else { continue };
-        let thickness = path_lines[index + 1] - path_lines[index];
+    for step in &steps[*from..*to] {
+        let Filling::Solid(material) = step.filling else { continue };
+        let thickness = step.span.length();
         let conductivity = match path {
             Axis::X => model.materials[material].conductivity_x,
             Axis::Y => model.materials[material].conductivity_y,
@@ -133,39 +136,6 @@ pub fn section(
     }
     let total =
         films[0].resistance + layers.iter().map(|layer| layer.resistance).sum::<f64>() + films[1].resistance;
-    let across = Span { from: path_lines[*from], to: path_lines[*to] };
+    let across = Span { from: steps[*from].span.from, to: steps[*to - 1].span.to };
     Ok(Section { films: *films, layers, across, u_value: 1.0 / total })
-}
-
-enum LaneProblem {
-    Outside,
-    OnAnEdge,
-}
-
-fn cell(plan: &Plan, axis: Axis, lane: usize, index: usize) -> Filling {
-    match axis {
-        Axis::X => plan.at(lane, index),
-        Axis::Y => plan.at(index, lane),
-    }
-}
-
-/// The row or column of cells that the plane runs through. On a line, both sides must be alike.
-fn lane_at(plan: &Plan, lines: &[f64], axis: Axis, at: f64) -> Result<usize, LaneProblem> {
-    const ON_A_LINE: f64 = 1e-9;
-    let last = lines.len() - 1;
-    if at < lines[0] - ON_A_LINE || at > lines[last] + ON_A_LINE {
-        return Err(LaneProblem::Outside);
-    }
-    let Some(line) = lines.iter().position(|line| (line - at).abs() <= ON_A_LINE) else {
-        return super::interval(lines, at).ok_or(LaneProblem::Outside);
-    };
-    if line == 0 || line == last {
-        return Ok(line.min(last - 1));
-    }
-    let length = match axis {
-        Axis::X => plan.rows(),
-        Axis::Y => plan.columns(),
-    };
-    let alike = (0..length).all(|index| cell(plan, axis, line - 1, index) == cell(plan, axis, line, index));
-    if alike { Ok(line) } else { Err(LaneProblem::OnAnEdge) }
 }

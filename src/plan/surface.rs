@@ -10,7 +10,8 @@
 
 use std::collections::HashSet;
 
-use super::Plan;
+use super::level::is_upright;
+use super::{Drawn, Edge, EdgeId, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::Axis;
 use crate::model::{Cut, EnvironmentId, MaterialId, Model, Role, Ruled, SurfaceRule};
@@ -36,29 +37,60 @@ pub struct Film {
     pub resistance: f64,
 }
 
-/// The films of all faces of a plan.
-#[derive(Clone, Debug)]
+/// The films of all surfaces of a plan.
+#[derive(Clone, Debug, Default)]
 pub struct Surfaces {
+    /// Of a raster: its columns of cells, and by face.
     columns: usize,
     upright: Vec<Option<Film>>,
     level: Vec<Option<Film>>,
+    /// By edge, of a plan that is none.
+    edges: Vec<Option<Film>>,
 }
 
 impl Surfaces {
     /// Finds the films of a plan and their resistances for a purpose.
     pub fn of(model: &Model, plan: &Plan, purpose: Purpose) -> Self {
-        let films = |wanted: Axis| {
-            let faces = plan.faces().filter(|(normal, ..)| *normal == wanted);
-            faces.map(|(normal, i, j)| film(model, plan, purpose, normal, i, j)).collect()
-        };
-        Self { columns: plan.columns(), upright: films(Axis::X), level: films(Axis::Y) }
+        let mut surfaces = Self::default();
+        match &plan.drawn {
+            Drawn::Raster(raster) => {
+                surfaces.columns = raster.columns();
+                surfaces.upright = vec![None; (raster.columns() + 1) * raster.rows()];
+                surfaces.level = vec![None; raster.columns() * (raster.rows() + 1)];
+            }
+            Drawn::Edges(edges) => surfaces.edges = vec![None; edges.arrangement.segments.len()],
+        }
+        for edge in plan.edges() {
+            let film = film(model, plan, purpose, &edge);
+            if let Some(slot) = surfaces.slot(edge.id) {
+                *slot = film;
+            }
+        }
+        surfaces
+    }
+
+    fn slot(&mut self, id: EdgeId) -> Option<&mut Option<Film>> {
+        match id {
+            EdgeId::Upright(i, j) => self.upright.get_mut(j * (self.columns + 1) + i),
+            EdgeId::Level(i, j) => self.level.get_mut(j * self.columns + i),
+            EdgeId::Edge(number) => self.edges.get_mut(number),
+        }
+    }
+
+    /// The films of all surfaces.
+    pub fn all(&self) -> impl Iterator<Item = Film> {
+        self.upright.iter().chain(&self.level).chain(&self.edges).flatten().copied()
+    }
+
+    /// How many environments films lead to, with those of runs that have one of their own: at least `own`.
+    pub fn environments(&self, own: usize) -> usize {
+        self.all().map(|film| film.environment.index() + 1).fold(own, usize::max)
     }
 
     /// The resistances of all surfaces of an environment, each once, in rising order, m²K/W.
     pub fn resistances(&self, environment: EnvironmentId) -> Vec<f64> {
-        let films = self.upright.iter().chain(&self.level).flatten();
-        let mut values: Vec<f64> =
-            films.filter(|film| film.environment == environment).map(|film| film.resistance).collect();
+        let films = self.all().filter(|film| film.environment == environment);
+        let mut values: Vec<f64> = films.map(|film| film.resistance).collect();
         values.sort_by(f64::total_cmp);
         values.dedup();
         values
@@ -70,27 +102,42 @@ impl Surfaces {
     pub fn parted(&self, plan: &Plan, runs: &[usize], first: usize) -> Self {
         let mut parted = self.clone();
         for (number, run) in runs.iter().enumerate() {
-            let run = &plan.level.runs[*run];
-            let faces = run.line * self.columns + run.columns[0]..run.line * self.columns + run.columns[1];
-            for film in parted.level[faces].iter_mut().flatten().filter(|film| film.resistance > 0.0) {
-                film.environment = EnvironmentId::new(first + number);
+            for id in plan.level.edges(*run) {
+                if let Some(Some(film)) = parted.slot(id)
+                    && film.resistance > 0.0
+                {
+                    film.environment = EnvironmentId::new(first + number);
+                }
             }
         }
         parted
     }
 
-    /// The film of the face (i, j) with normal along `normal`, if a solid meets an environment there.
-    pub fn film(&self, normal: Axis, i: usize, j: usize) -> Option<Film> {
-        match normal {
-            Axis::X => self.upright[j * (self.columns + 1) + i],
-            Axis::Y => self.level[j * self.columns + i],
+    /// The film of a piece of edge, if a solid meets an environment there.
+    pub fn at(&self, id: EdgeId) -> Option<Film> {
+        match id {
+            EdgeId::Upright(i, j) => self.upright.get(j * (self.columns + 1) + i),
+            EdgeId::Level(i, j) => self.level.get(j * self.columns + i),
+            EdgeId::Edge(number) => self.edges.get(number),
         }
+        .copied()
+        .flatten()
+    }
+
+    /// The film of the face (i, j) of a raster with normal along `normal`.
+    pub fn film(&self, normal: Axis, i: usize, j: usize) -> Option<Film> {
+        self.at(EdgeId::face(normal, i, j))
+    }
+
+    /// The films of a plan with slopes, by edge.
+    pub fn by_edge(&self) -> &[Option<Film>] {
+        &self.edges
     }
 }
 
-fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j: usize) -> Option<Film> {
-    let (material, environment) = plan.meeting_at(normal, i, j)?;
-    let rule = rule(model, plan, (normal, i, j), environment, material).map(|rule| rule.ruled);
+fn film(model: &Model, plan: &Plan, purpose: Purpose, edge: &Edge) -> Option<Film> {
+    let (material, environment) = edge.left.meeting(edge.right)?;
+    let rule = rule(model, edge, environment, material).map(|rule| rule.ruled);
     let resistance = match (purpose, &model.condensation, model.environments[environment].role) {
         // A fixed surface temperature stays fixed.
         (Purpose::Condensation, Some(condensation), Role::Internal)
@@ -112,7 +159,7 @@ fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j:
             // The run of a level surface knows what the case states of its direction.
             Some(Ruled::HeatFlow(_)) | None => match model.environments[environment].role {
                 Role::External => EXTERNAL_RESISTANCE,
-                Role::Internal | Role::Unheated => heat_flow(plan, normal, i, j).internal_resistance(),
+                Role::Internal | Role::Unheated => heat_flow(plan, edge.id).internal_resistance(),
             },
         },
     };
@@ -121,11 +168,11 @@ fn film(model: &Model, plan: &Plan, purpose: Purpose, normal: Axis, i: usize, j:
 
 /// Warnings of stated resistances that are none of any surface: nothing is there, or later rules hold.
 pub fn unused_rules(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
-    let rule_at = |(normal, i, j)| {
-        let (material, environment) = plan.meeting_at(normal, i, j)?;
-        rule(model, plan, (normal, i, j), environment, material).map(std::ptr::from_ref)
+    let rule_at = |edge: &Edge| {
+        let (material, environment) = edge.left.meeting(edge.right)?;
+        rule(model, edge, environment, material).map(std::ptr::from_ref)
     };
-    let used: HashSet<*const SurfaceRule> = plan.faces().filter_map(rule_at).collect();
+    let used: HashSet<*const SurfaceRule> = plan.edges().iter().filter_map(rule_at).collect();
     let is_unused = |rule: &&SurfaceRule| {
         // What is said of a material that is not painted has been told, and of directions elsewhere.
         matches!(rule.ruled, Ruled::Resistance(_))
@@ -139,29 +186,21 @@ pub fn unused_rules(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
     model.surfaces.iter().filter(is_unused).map(warning).collect()
 }
 
-/// The direction of heat flow through a face, ISO 6946:2017, Table 7.
-fn heat_flow(plan: &Plan, normal: Axis, i: usize, j: usize) -> HeatFlow {
-    match normal {
-        Axis::X => HeatFlow::Horizontal,
-        Axis::Y => plan.level.at(i, j).map_or(HeatFlow::Horizontal, |run| plan.level.runs[run].heat_flow),
-    }
+/// The direction of heat flow through a surface, ISO 6946:2017, Table 7.
+fn heat_flow(plan: &Plan, id: EdgeId) -> HeatFlow {
+    plan.level.at(id).map_or(HeatFlow::Horizontal, |run| plan.level.runs[run].heat_flow)
 }
 
-/// The last rule that holds for the face (i, j). A direction can be stated of level faces of a vertical
-/// section only.
+/// The last rule that holds for a piece of surface. A direction can be stated of level and sloped ones of a
+/// vertical section only.
 pub(super) fn rule<'c>(
     model: &'c Model,
-    plan: &Plan,
-    (normal, i, j): (Axis, usize, usize),
+    edge: &Edge,
     environment: EnvironmentId,
     material: MaterialId,
 ) -> Option<&'c SurfaceRule> {
-    let middle = |lines: &[f64], index: usize| f64::midpoint(lines[index], lines[index + 1]);
-    let (x, y) = match normal {
-        Axis::X => (plan.xs[i], middle(&plan.ys, j)),
-        Axis::Y => (middle(&plan.xs, i), plan.ys[j]),
-    };
-    let has_direction = normal == Axis::Y && model.cut == Cut::Vertical;
+    let [x, y] = edge.middle();
+    let has_direction = !is_upright(edge.ends) && model.cut == Cut::Vertical;
     model.surfaces.iter().rev().find(|rule| {
         rule.environment.is_none_or(|index| index == environment)
             && rule.materials.as_ref().is_none_or(|known| known.contains(&material))

@@ -24,6 +24,8 @@ pub struct Arrangement {
     pub points: Vec<[f64; 2]>,
     /// In no particular order, but the same for the same drawing.
     pub segments: Vec<Segment>,
+    /// By stroke of the drawing, whether anything of it can be seen.
+    pub is_seen: Vec<bool>,
 }
 
 /// A straight edge between two fillings, of which one may be [`Filling::Nothing`].
@@ -61,7 +63,7 @@ impl Arrangement {
         let overlay = Overlay::of(drawing)?;
         let corners = triangulate(&overlay.points, &overlay.segments)?;
         let beyond = beyond(&corners);
-        let fillings = paint(drawing, &overlay, &corners, &beyond)?;
+        let (fillings, is_seen) = paint(drawing, &overlay, &corners, &beyond)?;
         let mut segments = Vec::new();
         for (t, &filling) in fillings.iter().enumerate() {
             for k in 0..3 {
@@ -86,7 +88,7 @@ impl Arrangement {
                 }
             }
         }
-        Ok(Self { points: overlay.points, segments }.straightened(stays).compact())
+        Ok(Self { points: overlay.points, segments, is_seen }.straightened(stays).compact())
     }
 
     /// Without vertices in straight edges, unless they stay.
@@ -132,7 +134,7 @@ impl Arrangement {
                 walk(start, first, &stays);
             }
         }
-        Self { points: self.points, segments: kept }
+        Self { points: self.points, segments: kept, is_seen: self.is_seen }
     }
 
     /// The segments at each point: where they begin in the second list, and the list.

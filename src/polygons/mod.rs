@@ -17,6 +17,7 @@ mod arrangement;
 pub mod delaunay;
 pub mod drawing;
 pub mod error;
+pub mod faces;
 pub mod filling;
 pub mod groups;
 mod near;

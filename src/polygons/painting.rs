@@ -21,7 +21,6 @@ use super::plane::{area, orientation, perimeter};
 
 /// What the walk knows where it stands.
 struct Here<'a> {
-    drawing: &'a Drawing,
     outlines: Vec<(Outline, &'a [[f64; 2]])>,
     /// By polygon, how often it winds round here.
     winding: Vec<i32>,
@@ -39,7 +38,7 @@ struct Here<'a> {
     overlapping: Vec<f64>,
 }
 
-/// The filling of each triangle of the convex hull of an overlay.
+/// The filling of each triangle of the convex hull of an overlay; and by stroke, whether it gave any of them.
 ///
 /// # Errors
 /// [`TriangulationError::OverlapsItself`].
@@ -48,11 +47,12 @@ pub fn paint(
     overlay: &Overlay,
     corners: &[[u32; 3]],
     beyond: &[[u32; 3]],
-) -> Result<Vec<Filling>, TriangulationError> {
+) -> Result<(Vec<Filling>, Vec<bool>), TriangulationError> {
     let mut fillings = vec![Filling::Nothing; corners.len()];
+    let mut is_seen = vec![false; drawing.strokes.len()];
     // Any triangle at the rim: from outside all winding numbers are 0.
     let rim = (0..corners.len()).find_map(|t| (0..3).find(|&k| beyond[t][k] == NONE).map(|k| (t, k)));
-    let Some((start, entrance)) = rim else { return Ok(fillings) };
+    let Some((start, entrance)) = rim else { return Ok((fillings, is_seen)) };
     let mut here = Here::outside(drawing);
     let mut seen = vec![false; corners.len()];
     // The way back: triangles with the edge they were entered by, and the next edge to try.
@@ -67,7 +67,10 @@ pub fn paint(
     while let Some(&mut (t, entrance, ref mut next)) = way.last_mut() {
         if *next == 0 {
             seen[t] = true;
-            fillings[t] = here.filling();
+            if let Some(stroke) = here.stroke() {
+                fillings[t] = drawing.strokes[stroke].filling;
+                is_seen[stroke] = true;
+            }
             here.weigh(corners[t].map(|corner| overlay.points[corner as usize]))?;
         }
         if *next == 3 {
@@ -86,7 +89,7 @@ pub fn paint(
         step(&mut here, other, back, true);
         way.push((other, back, 0));
     }
-    Ok(fillings)
+    Ok((fillings, is_seen))
 }
 
 impl<'a> Here<'a> {
@@ -95,7 +98,6 @@ impl<'a> Here<'a> {
         let sense = outlines.iter().map(|(_, vertices)| if area(vertices) > 0.0 { 1 } else { -1 }).collect();
         let polygons = outlines.len();
         Self {
-            drawing,
             outlines,
             winding: vec![0; polygons],
             sense,
@@ -108,11 +110,9 @@ impl<'a> Here<'a> {
         }
     }
 
-    fn filling(&self) -> Filling {
-        match self.covering.last() {
-            Some(&stroke) if self.within => self.drawing.strokes[stroke].filling,
-            _ => Filling::Nothing,
-        }
+    /// The stroke that gives the filling here.
+    fn stroke(&self) -> Option<usize> {
+        self.covering.last().copied().filter(|_| self.within)
     }
 
     /// Crosses a segment, to the left of its way from the lower to the higher number or to its right.

@@ -7,10 +7,10 @@
 
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
-use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
+use crate::geometry::{SAME_PLACE, Span, millimetres};
 use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::Section;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Plan, Step};
 
 /// A remark for each element whose section differs from the model along it.
 pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
@@ -28,10 +28,7 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
     if item.runs_along != Some(axis) {
         return None;
     }
-    let (along, across) = match axis {
-        Axis::X => (&plan.xs, &plan.ys),
-        Axis::Y => (&plan.ys, &plan.xs),
-    };
+    let along = plan.lines(axis);
     let span = item
         .spans
         .iter()
@@ -39,17 +36,14 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         .copied()
         .reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
     let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
-    let within: Vec<usize> = (0..across.len() - 1)
-        .filter(|index| {
-            across[*index] < section.across.to + SAME_PLACE
-                && section.across.from - SAME_PLACE < across[*index + 1]
-        })
-        .collect();
-    let cell = |lane: usize, index: usize| match axis {
-        Axis::X => plan.at(lane, index),
-        Axis::Y => plan.at(index, lane),
+    let within = |lane: usize| -> Vec<Step> {
+        let meets = |step: &&Step| {
+            step.span.from < section.across.to + SAME_PLACE && section.across.from - SAME_PLACE < step.span.to
+        };
+        plan.lane(axis, lane).steps.iter().filter(meets).copied().collect()
     };
-    let differs = |lane: usize| within.iter().any(|index| cell(lane, *index) != cell(own, *index));
+    let own = within(own);
+    let differs = |lane: usize| within(lane) != own;
     let lanes: Vec<usize> = (0..along.len() - 1)
         .filter(|lane| along[*lane] >= span.from - SAME_PLACE && along[*lane + 1] <= span.to + SAME_PLACE)
         .collect();
@@ -80,7 +74,7 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
     let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && near(*lane)).collect();
     let (start, end) = (*other.first()?, *other.last()?);
     let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
-    let what = foreign(model, &other, &within, cell, own);
+    let what = foreign(model, &other, within, &own);
     let letter = axis.letter();
     Some(format!(
         "along {} the model differs from its section over {} mm, between {letter} = {} and {} mm{what}: what that adds to the loss is part of ψ. \
@@ -93,22 +87,16 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
 }
 
 /// The materials that the section does not have at the same depth.
-fn foreign(
-    model: &Model,
-    lanes: &[usize],
-    within: &[usize],
-    cell: impl Fn(usize, usize) -> Filling,
-    own: usize,
-) -> String {
+fn foreign(model: &Model, lanes: &[usize], within: impl Fn(usize) -> Vec<Step>, own: &[Step]) -> String {
     let mut labels: Vec<&str> = Vec::new();
-    for lane in lanes {
-        for index in within {
-            if let Filling::Solid(material) = cell(*lane, *index)
-                && cell(own, *index) != Filling::Solid(material)
-                && !labels.contains(&model.materials[material].label.as_str())
-            {
-                labels.push(&model.materials[material].label);
-            }
+    for step in lanes.iter().flat_map(|lane| within(*lane)) {
+        let middle = f64::midpoint(step.span.from, step.span.to);
+        let at_same_depth = own.iter().find(|other| other.span.contains(middle)).map(|other| other.filling);
+        if let Filling::Solid(material) = step.filling
+            && at_same_depth != Some(step.filling)
+            && !labels.contains(&model.materials[material].label.as_str())
+        {
+            labels.push(&model.materials[material].label);
         }
     }
     if labels.is_empty() { String::new() } else { format!(" ({})", labels.join(", ")) }

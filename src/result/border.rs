@@ -1,8 +1,8 @@
 //! The border of what is painted, walked round its corners, and the runs of solid on it.
 
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::{Axis, SAME_EDGE, Span, millimetres};
 use crate::model::EnvironmentId;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Lane, Plan, Step};
 
 /// A length ends at a plane if it does so to within this, m.
 pub(super) const AT_THE_PLANE: f64 = 1e-3;
@@ -49,34 +49,50 @@ pub(super) struct Border {
 
 impl Border {
     pub(super) fn of(plan: &Plan) -> Option<Self> {
-        let cells = || (0..plan.rows()).flat_map(|j| (0..plan.columns()).map(move |i| (i, j)));
-        let painted = || cells().filter(|(i, j)| plan.at(*i, *j) != Filling::Nothing);
-        let (left, right) = (painted().map(|(i, _)| i).min()?, painted().map(|(i, _)| i).max()?);
-        let (bottom, top) = (painted().map(|(_, j)| j).min()?, painted().map(|(_, j)| j).max()?);
+        let is_painted = |axis: Axis, lane: &usize| {
+            plan.lane(axis, *lane).steps.iter().any(|step| step.filling != Filling::Nothing)
+        };
+        let painted = |axis: Axis| {
+            let first = (0..plan.lanes(axis)).find(|lane| is_painted(axis, lane))?;
+            Some((first, (0..plan.lanes(axis)).rfind(|lane| is_painted(axis, lane))?))
+        };
+        let ((left, right), (bottom, top)) = (painted(Axis::X)?, painted(Axis::Y)?);
+        let (xs, ys) = (plan.lines(Axis::X), plan.lines(Axis::Y));
         let edge = |axis, line: f64, lane, inwards| Edge { axis, at: line, lane, inwards };
         let edges = vec![
-            edge(Axis::Y, plan.ys[bottom], bottom, 1),
-            edge(Axis::X, plan.xs[right + 1], right, -1),
-            edge(Axis::Y, plan.ys[top + 1], top, -1),
-            edge(Axis::X, plan.xs[left], left, 1),
+            edge(Axis::Y, ys[bottom], bottom, 1),
+            edge(Axis::X, xs[right + 1], right, -1),
+            edge(Axis::Y, ys[top + 1], top, -1),
+            edge(Axis::X, xs[left], left, 1),
         ];
-        let columns = |i: usize, edge: usize| (edge, i, Span { from: plan.xs[i], to: plan.xs[i + 1] });
-        let rows = |j: usize, edge: usize| (edge, j, Span { from: plan.ys[j], to: plan.ys[j + 1] });
-        let mut walk: Vec<(usize, usize, Span)> = (left..=right).map(|i| columns(i, 0)).collect();
-        walk.extend((bottom..=top).map(|j| rows(j, 1)));
-        walk.extend((left..=right).rev().map(|i| columns(i, 2)));
-        walk.extend((bottom..=top).rev().map(|j| rows(j, 3)));
-        let filling = |(edge, index, _): &(usize, usize, Span)| across(plan, &edges[*edge], *index);
-        let start = walk.iter().position(|cell| !filling(cell).is_solid());
+        // What lies just inside each edge, from corner to corner of what is painted.
+        let ends = [(xs[left], xs[right + 1]), (ys[bottom], ys[top + 1])];
+        let along = |edge: usize| {
+            let (low, high) = if edges[edge].axis == Axis::Y { ends[0] } else { ends[1] };
+            let mut steps: Vec<(usize, Span, Filling)> = Vec::new();
+            for step in on_edge(plan, &edges[edge]).steps {
+                let span = Span { from: step.span.from.max(low), to: step.span.to.min(high) };
+                if span.length() > SAME_EDGE {
+                    steps.push((edge, span, step.filling));
+                }
+            }
+            steps
+        };
+        let mut walk = along(0);
+        walk.extend(along(1));
+        walk.extend(along(2).into_iter().rev());
+        walk.extend(along(3).into_iter().rev());
+        let filling = |step: &(usize, Span, Filling)| step.2;
+        let start = walk.iter().position(|step| !filling(step).is_solid());
         let mut runs = Vec::new();
         if let Some(start) = start {
             walk.rotate_left(start);
             walk.push(walk[0]);
             let mut before = Filling::Nothing;
             let mut parts: Vec<(Edge, Span)> = Vec::new();
-            for cell in &walk {
-                let here = filling(cell);
-                let (edge, span) = (edges[cell.0], cell.2);
+            for step in &walk {
+                let here = filling(step);
+                let (edge, span) = (edges[step.0], step.1);
                 if here.is_solid() {
                     match parts.last_mut() {
                         Some((last, whole)) if *last == edge => {
@@ -108,11 +124,9 @@ impl Border {
     }
 }
 
-pub(super) fn across(plan: &Plan, edge: &Edge, index: usize) -> Filling {
-    match edge.axis {
-        Axis::X => plan.at(edge.lane, index),
-        Axis::Y => plan.at(index, edge.lane),
-    }
+/// What lies just inside an edge.
+pub(super) fn on_edge(plan: &Plan, edge: &Edge) -> Lane {
+    plan.within_lane(edge.axis, edge.lane, edge.at)
 }
 
 pub(super) fn described(axis: Axis, at: f64) -> String {
@@ -136,18 +150,17 @@ pub(super) fn place(run: &Run) -> String {
 /// How far, from an edge inwards, the plan stays as it is on the edge, over a stretch of it and one cell more
 /// on either side; m.
 pub(super) fn undisturbed(plan: &Plan, edge: Edge, span: Span) -> f64 {
-    let (lines, own) = match edge.axis {
-        Axis::X => (&plan.ys, &plan.xs),
-        Axis::Y => (&plan.xs, &plan.ys),
+    let own = plan.lines(edge.axis);
+    let touched = |lane: &Lane| -> Vec<Step> {
+        let meets =
+            |step: &&Step| step.span.from < span.to + SAME_EDGE && span.from - SAME_EDGE < step.span.to;
+        lane.steps.iter().filter(meets).copied().collect()
     };
-    let touched: Vec<usize> = (0..lines.len() - 1)
-        .filter(|index| lines[*index] < span.to + 1e-9 && span.from - 1e-9 < lines[*index + 1])
-        .collect();
+    let on_edge = touched(&on_edge(plan, &edge));
     let mut lane = edge.lane;
     let mut length = 0.0;
     loop {
-        let here = Edge { lane, ..edge };
-        if touched.iter().any(|index| across(plan, &here, *index) != across(plan, &edge, *index)) {
+        if touched(&plan.lane(edge.axis, lane)) != on_edge {
             return length;
         }
         length += own[lane + 1] - own[lane];

@@ -38,7 +38,9 @@ pub struct ByTriangles {
 /// Solves for a target on triangles; none if these cannot be made of the plan, or do not reach what is wanted
 /// either.
 pub fn solve(
-    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
+    model: &Model,
+    plan: &Plan,
+    surfaces: &Surfaces,
     target: &Target,
     on_grid: Bracket,
     demand: &Demand,
@@ -55,7 +57,7 @@ pub fn solve(
 }
 
 /// The coefficients of all pairs of environments that take part.
-fn coupling(model: &Model, system: &System) -> Result<Vec<Coupling>, NoBracket> {
+pub(super) fn coupling(model: &Model, system: &System) -> Result<Vec<Coupling>, NoBracket> {
     let units = units(model.environments.len());
     let pairs: Vec<Pair> = units.iter().map(|unit| system.solve(unit)).collect();
     let jumps: Vec<bool> = units.iter().map(|unit| system.has_jump(unit)).collect();

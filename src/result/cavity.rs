@@ -5,14 +5,17 @@
 //! on the conductivity; both are [settled](super::settling) together with the directions at level surfaces.
 
 use super::Failure;
+use super::computed::OnMesh;
+use super::settling::Rough;
 use crate::case::Case;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::grid::Grid;
 use crate::material::air::THICKEST;
 use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
 use crate::model::{Cut, Model};
-use crate::plan::{Filling, Plan, cavities};
+use crate::plan::{Drawn, Filling, Plan, Raster, cavities};
 use crate::standard::HeatFlow;
+use crate::triangulation::Mesh;
 
 /// A cavity as it was finally taken.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,7 +37,10 @@ pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
         return Ok(case);
     }
     let (plan, _) = Plan::of(&case.model).map_err(|findings| case.rejected(findings.0))?;
-    let (model, found) = cavities::told_apart(case.model.clone(), &plan);
+    let (model, found) = match &plan.drawn {
+        Drawn::Raster(raster) => cavities::told_apart(case.model.clone(), raster),
+        Drawn::Edges(edges) => cavities::as_painted(case.model.clone(), edges),
+    };
     let warnings = case.warnings.iter().cloned().chain(found).collect();
     Ok(Case { model, warnings, ..case })
 }
@@ -44,9 +50,15 @@ pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
 const CLEARLY: f64 = 1.01;
 
 /// Every cavity that can be seen in the plan, with its temperatures if there is a field.
-pub fn states(model: &Model, plan: &Plan, field: Option<(&Grid, &Vec<f64>)>) -> Vec<Settled> {
+pub fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<Settled> {
     let sizes = sizes(model, plan);
-    let fields = field.map(|(grid, temperatures)| Seen::of(model, plan, grid, temperatures));
+    let fields = field.map(|field| match (field, &plan.drawn) {
+        (Rough::Grid(grid, temperatures), Drawn::Raster(raster)) => {
+            Seen::of(model, raster, grid, temperatures)
+        }
+        (Rough::Triangles(mesh, solved), _) => Seen::on_triangles(model, mesh, solved),
+        (Rough::Grid(..), Drawn::Edges(_)) => vec![Seen::NOTHING; model.cavities.len()],
+    });
     let state = |(index, size): (usize, &Size)| {
         let fill = &model.cavities[index];
         if size.area == 0.0 {
@@ -110,19 +122,35 @@ struct Size {
     y: Span,
 }
 
+impl Size {
+    fn add(&mut self, area: f64, low: [f64; 2], high: [f64; 2]) {
+        self.area += area;
+        self.x = Span { from: self.x.from.min(low[0]), to: self.x.to.max(high[0]) };
+        self.y = Span { from: self.y.from.min(low[1]), to: self.y.to.max(high[1]) };
+    }
+}
+
 fn sizes(model: &Model, plan: &Plan) -> Vec<Size> {
     let none = Span { from: f64::INFINITY, to: f64::NEG_INFINITY };
     let mut sizes = vec![Size { area: 0.0, x: none, y: none }; model.cavities.len()];
     let cavity_of = cavity_of_material(model);
-    for j in 0..plan.rows() {
-        for i in 0..plan.columns() {
-            let Filling::Solid(material) = plan.at(i, j) else { continue };
-            let Some(index) = cavity_of[material.index()] else { continue };
-            let (x, y) = (&plan.xs[i..i + 2], &plan.ys[j..j + 2]);
-            let size = &mut sizes[index];
-            size.area += (x[1] - x[0]) * (y[1] - y[0]);
-            size.x = Span { from: size.x.from.min(x[0]), to: size.x.to.max(x[1]) };
-            size.y = Span { from: size.y.from.min(y[0]), to: size.y.to.max(y[1]) };
+    match &plan.drawn {
+        Drawn::Raster(plan) => {
+            for j in 0..plan.rows() {
+                for i in 0..plan.columns() {
+                    let Filling::Solid(material) = plan.at(i, j) else { continue };
+                    let Some(index) = cavity_of[material.index()] else { continue };
+                    let (x, y) = (&plan.xs[i..i + 2], &plan.ys[j..j + 2]);
+                    sizes[index].add((x[1] - x[0]) * (y[1] - y[0]), [x[0], y[0]], [x[1], y[1]]);
+                }
+            }
+        }
+        Drawn::Edges(edges) => {
+            for face in &edges.faces.faces {
+                let Filling::Solid(material) = Filling::from(face.filling) else { continue };
+                let Some(index) = cavity_of[material.index()] else { continue };
+                sizes[index].add(face.area, face.low, face.high);
+            }
         }
     }
     sizes
@@ -143,11 +171,31 @@ struct Seen {
 }
 
 impl Seen {
-    /// For each cavity.
-    fn of(model: &Model, plan: &Plan, grid: &Grid, temperatures: &[f64]) -> Vec<Self> {
-        let nothing =
-            Self { area: 0.0, mean: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY, flow: [0.0, 0.0] };
-        let mut all = vec![nothing; model.cavities.len()];
+    const NOTHING: Self =
+        Self { area: 0.0, mean: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY, flow: [0.0, 0.0] };
+
+    /// For each cavity, on triangles.
+    fn on_triangles(model: &Model, mesh: &Mesh, solved: &OnMesh) -> Vec<Self> {
+        let mut all = vec![Self::NOTHING; model.cavities.len()];
+        let cavity_of = cavity_of_material(model);
+        for (triangle, filling) in mesh.filling.iter().enumerate() {
+            let Filling::Solid(material) = Filling::from(*filling) else { continue };
+            let Some(index) = cavity_of[material.index()] else { continue };
+            let (system, pair) = (&solved.system, &solved.pair);
+            let found = system.integrals(pair, triangle).zip(system.extremes(pair, triangle));
+            let Some(((mean, gradient), [high, low])) = found else { continue };
+            let seen = &mut all[index];
+            seen.area += mesh.area(triangle);
+            seen.mean += mean;
+            seen.flow = [seen.flow[0] - gradient[0], seen.flow[1] - gradient[1]];
+            (seen.low, seen.high) = (seen.low.min(low), seen.high.max(high));
+        }
+        all
+    }
+
+    /// For each cavity, on a grid.
+    fn of(model: &Model, plan: &Raster, grid: &Grid, temperatures: &[f64]) -> Vec<Self> {
+        let mut all = vec![Self::NOTHING; model.cavities.len()];
         let cavity_of = cavity_of_material(model);
         let columns = grid.vertex_columns();
         for j in 0..grid.vertex_rows() - 1 {

@@ -342,7 +342,7 @@ impl Surfaces<'_> {
 
     fn year(&self, climate: &Climate, indoor: Indoor) -> MonthlyCheck {
         let case = &self.outcome.case;
-        let solved = self.outcome.factor_basis();
+        let skin = &self.outcome.skin;
         let is_plain = Temperatures::of(&case.model).distinct() < 3;
         let kind = if self.are_apart { LimitKind::Condensation } else { LimitKind::Mould };
         let row = |month: &crate::climate::Month| {
@@ -350,8 +350,8 @@ impl Surfaces<'_> {
             let surface = if is_plain {
                 outdoor + self.coldest.factor * (inside - outdoor)
             } else {
-                let field = solved.combined(&months::temperatures(&case.model, climate, outdoor));
-                coldest(&case.model, &self.outcome.grid, solved, &field, self.environment, self.are_apart)
+                let field = skin.combined(&months::temperatures(&case.model, climate, outdoor));
+                coldest(&case.model, skin, &field, self.environment, self.are_apart)
                     .map_or(inside, |coldest| coldest.temperature)
             };
             let indoor_pressure = indoor.pressure(month);

@@ -8,9 +8,10 @@
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::element::limits;
+use crate::geometry::{Axis, SAME_PLACE};
 use crate::model::{Cut, EnvironmentId, Model, Role};
 use crate::plan::section::Section;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Lane, Plan};
 
 /// The result on the grid and on one with cells half as wide and half as high.
 #[derive(Clone, Debug, PartialEq)]
@@ -171,21 +172,25 @@ const GROUND: f64 = 5.0;
 /// A remark where a vertical section rests on ground that ends too near. Ground is taken to be what fills the
 /// whole lower border.
 pub fn ground_notes(model: &Model, plan: &Plan) -> Vec<String> {
-    let rests_on_ground = model.cut == Cut::Vertical && (0..plan.columns()).all(|i| plan.at(i, 0).is_solid());
-    if !rests_on_ground {
+    let (xs, ys) = (plan.lines(Axis::X), plan.lines(Axis::Y));
+    let lanes: Vec<Lane> = (0..plan.lanes(Axis::X)).map(|lane| plan.lane(Axis::X, lane)).collect();
+    let is_ground = |lane: &Lane| {
+        lane.steps.first().is_some_and(|step| step.filling.is_solid() && step.span.from - ys[0] < SAME_PLACE)
+    };
+    if model.cut != Cut::Vertical || !lanes.iter().all(is_ground) {
         return Vec::new();
     }
     let (mut floor, mut beside, mut surface) = (0.0, 0.0, f64::NEG_INFINITY);
-    for i in 0..plan.columns() {
-        let width = plan.xs[i + 1] - plan.xs[i];
-        let Some(top) = (0..plan.rows()).find(|j| !plan.at(i, *j).is_solid()) else { continue };
-        match plan.at(i, top) {
+    for (lane, ends) in lanes.iter().zip(xs.windows(2)) {
+        let width = ends[1] - ends[0];
+        let Some(top) = lane.steps.iter().find(|step| !step.filling.is_solid()) else { continue };
+        match top.filling {
             Filling::Space(environment) if model.environments[environment].role == Role::Internal => {
                 floor += width;
             }
             Filling::Space(environment) if model.environments[environment].role == Role::External => {
                 beside += width;
-                surface = surface.max(plan.ys[top]);
+                surface = surface.max(top.span.from);
             }
             _ => {}
         }
@@ -194,7 +199,7 @@ pub fn ground_notes(model: &Model, plan: &Plan) -> Vec<String> {
         return Vec::new();
     }
     let wanted = GROUND * floor;
-    let parts = [("beside the building", beside), ("below its surface", surface - plan.ys[0])];
+    let parts = [("beside the building", beside), ("below its surface", surface - ys[0])];
     let short = parts.into_iter().filter(|(_, reach)| *reach < wanted - 1e-3);
     short
         .map(|(place, reach)| {

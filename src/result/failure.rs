@@ -5,6 +5,7 @@ use std::fmt;
 use crate::bounds::NoBracket;
 use crate::case::Rejected;
 use crate::multigrid::SolveError;
+use crate::triangulation::NotRefined;
 
 /// Why there is no outcome.
 #[derive(Clone, Debug)]
@@ -15,6 +16,8 @@ pub enum Failure {
     Solve(SolveError),
     /// The bounds of a value contradict each other or are not finite.
     NoBracket(NoBracket),
+    /// There are no equations on triangles, or no bounds from them.
+    Triangles(NotRefined),
 }
 
 impl fmt::Display for Failure {
@@ -23,6 +26,7 @@ impl fmt::Display for Failure {
             Self::Rejected(rejected) => rejected.fmt(f),
             Self::Solve(error) => error.fmt(f),
             Self::NoBracket(error) => error.fmt(f),
+            Self::Triangles(error) => error.fmt(f),
         }
     }
 }
@@ -38,6 +42,12 @@ impl From<Rejected> for Failure {
 impl From<NoBracket> for Failure {
     fn from(error: NoBracket) -> Self {
         Self::NoBracket(error)
+    }
+}
+
+impl From<NotRefined> for Failure {
+    fn from(error: NotRefined) -> Self {
+        Self::Triangles(error)
     }
 }
 

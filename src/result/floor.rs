@@ -18,12 +18,12 @@ use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::four_digits;
 use crate::model::{
-    Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape,
+    Area, Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape,
     SurfaceRule,
 };
 use crate::plan::section::Layer;
 use crate::plan::surface::Surfaces;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Raster};
 use crate::text::Place;
 
 /// A floor read from a plan.
@@ -125,7 +125,7 @@ const WIDEST_CAVITY: f64 = 0.15;
 /// A diagnostic if the plan does not show a floor on the ground from the cut-off plane to the wall.
 pub fn read(
     model: &Model,
-    plan: &Plan,
+    plan: &Raster,
     surfaces: &Surfaces,
     flanking: &Flanking,
     method: FloorMethod,
@@ -250,7 +250,7 @@ pub fn read(
 
 /// Thickness of the wall that stands on the floor's end, m; `None` where no wall stands there in every row
 /// from the floor's surface to the room's top.
-fn wall_thickness_in(model: &Model, plan: &Plan, floor_line: usize, edge_is_left: bool) -> Option<f64> {
+fn wall_thickness_in(model: &Model, plan: &Raster, floor_line: usize, edge_is_left: bool) -> Option<f64> {
     let edge = if edge_is_left { 0 } else { plan.columns() - 1 };
     let is_room = |row: usize| match plan.at(edge, row) {
         Filling::Space(environment) => model.environments[environment].role == Role::Internal,
@@ -268,7 +268,7 @@ fn wall_thickness_in(model: &Model, plan: &Plan, floor_line: usize, edge_is_left
 
 /// Thickness of what stands in a row of the plan between room and outside, m; `None` for nothing, or where
 /// something there is judged apart as frames and glazing are.
-fn wall_in_row(model: &Model, plan: &Plan, row: usize, edge_is_left: bool) -> Option<f64> {
+fn wall_in_row(model: &Model, plan: &Raster, row: usize, edge_is_left: bool) -> Option<f64> {
     let columns = plan.columns();
     let column = |step: usize| if edge_is_left { step } else { columns - 1 - step };
     let width = |step: usize| plan.xs[column(step) + 1] - plan.xs[column(step)];
@@ -315,7 +315,7 @@ pub fn reference(model: &Model, floor: &FloorOnGround) -> Model {
     let (bottom, top) = (extent.along(Axis::Y).from, extent.along(Axis::Y).to);
     let shape = |paint: Paint, x: Span, from: f64, to: f64| Shape {
         paint,
-        rectangles: vec![Rectangle { x, y: Span { from, to } }],
+        area: Area::Rectangles(vec![Rectangle { x, y: Span { from, to } }]),
         place,
     };
     let mut plan = vec![shape(Paint::Solid(floor.ground), across, bottom, ground_level)];

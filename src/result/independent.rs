@@ -17,9 +17,11 @@ use crate::bounds::Bracket;
 use crate::model::Model;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::triangulation::{
-    Goal, Known, NotRefined, Place, Question, Refined, Wanted, Width, refine, refine_towards,
+    Goal, Known, NotRefined, Place, Question, Refined, SHARE, Wanted, Width, refine, refine_towards,
 };
 
+/// Part of what is missing whose triangles a pass splits, where the outcome is by triangles too.
+const OTHER_SHARE: f64 = 0.4;
 /// Unknowns of a field that no mesh may exceed: some seconds of work at most.
 const MOST_UNKNOWNS: usize = 20_000;
 
@@ -56,7 +58,7 @@ impl PlaceAgain {
 
     /// The sum of the errors stated, K.
     pub fn errors(&self) -> f64 {
-        self.own.error() + self.other.error()
+        self.own.error + self.other.error()
     }
 
     /// True if the estimated errors explain the difference.
@@ -74,7 +76,7 @@ impl PlaceAgain {
 impl fmt::Display for PlaceAgain {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let temperatures = [self.own.temperature, self.other.temperature];
-        let errors = [self.own.error(), self.other.error()];
+        let errors = [self.own.error, self.other.error()];
         let name = &self.name;
         if let Some([external, range]) = self.range {
             let [own, other] = temperatures.map(|temperature| (temperature - external) / range);
@@ -138,7 +140,13 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
     if outcome.place_errors.iter().any(|place| place.is_condensation) {
         sets.push(&of_condensation);
     }
-    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &sets)?;
+    let (mut mesh, physics) = triangulated::mesh(model, &outcome.plan, &sets)?;
+    // A solution on triangles is confirmed by one on others: cut in four first, then with fewer at a time.
+    let is_same_method = outcome.on_triangles().is_some();
+    let share = if is_same_method { OTHER_SHARE } else { SHARE };
+    if is_same_method {
+        mesh = mesh.quarter();
+    }
     // Where L2D is by triangles, the grid's bracket is the other.
     let by_grid = outcome.by_triangles.as_ref().map(|by_triangles| by_triangles.on_grid);
     let bracket = outcome.l2d.filter(|_| by_grid.is_none()).map(|own| {
@@ -158,7 +166,7 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
             bracket,
         })
         .collect();
-    let answered = refine_towards(mesh, &questions, MOST_UNKNOWNS)?;
+    let answered = refine_towards(mesh, &questions, share, MOST_UNKNOWNS)?;
     let mut places = Vec::new();
     for (answer, is_condensation) in answered.answers.iter().zip([false, true]) {
         for (own, other) in of_set(is_condensation).zip(&answer.known) {
@@ -193,10 +201,7 @@ fn goal(model: &Model, own: &PlaceError) -> Goal {
     let place = match own.subject {
         Subject::Point(number) => Place::Point([model.points[number].x, model.points[number].y]),
         Subject::Coldest { environment, is_excluded } => {
-            let excluded = model.judged_apart();
-            let counts = |material| excluded.contains(&material) == is_excluded;
-            let solids = model.materials_by_id().map(|(material, _)| counts(material)).collect();
-            Place::Coldest { environment: environment.index(), solids }
+            triangulated::coldest(model, environment, is_excluded)
         }
     };
     Goal { place, allowed: own.allowed }

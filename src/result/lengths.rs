@@ -10,7 +10,7 @@ use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, UValueSource};
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Plan, Step};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is
 /// measured from.
@@ -117,47 +117,39 @@ struct Lanes<'p> {
     axis: Axis,
     /// Index of each, and where it ends, as a distance from the plane, m.
     ends: Vec<(usize, f64)>,
-    /// A cell of the element's solid, across.
-    within: usize,
+    /// A place within the element's solid, across, m.
+    within: f64,
 }
 
 impl<'p> Lanes<'p> {
     fn of(plan: &'p Plan, plane: &CutAt) -> Self {
-        let (along, across) = match plane.axis {
-            Axis::X => (&plan.xs, &plan.ys),
-            Axis::Y => (&plan.ys, &plan.xs),
-        };
+        let along = plan.lines(plane.axis);
         let depth = |place: f64| (place - plane.at) * plane.inwards;
         let mut ends: Vec<(usize, f64)> = (0..along.len() - 1)
             .map(|lane| (lane, depth(along[lane]).max(depth(along[lane + 1]))))
             .filter(|(_, end)| *end > 1e-9)
             .collect();
         ends.sort_by(|a, b| a.1.total_cmp(&b.1));
-        let middle = f64::midpoint(plane.across.from, plane.across.to);
-        Self { plan, axis: plane.axis, ends, within: crate::plan::interval(across, middle).unwrap_or(0) }
-    }
-
-    fn cell(&self, lane: usize, index: usize) -> Filling {
-        match self.axis {
-            Axis::X => self.plan.at(lane, index),
-            Axis::Y => self.plan.at(index, lane),
-        }
+        let within = f64::midpoint(plane.across.from, plane.across.to);
+        Self { plan, axis: plane.axis, ends, within }
     }
 
     /// The solid of a lane round the middle of the element, and what lies on either side of it.
-    fn run(&self, lane: usize) -> (Vec<Filling>, [Filling; 2]) {
-        let count = match self.axis {
-            Axis::X => self.plan.rows(),
-            Axis::Y => self.plan.columns(),
+    fn run(&self, lane: usize) -> (Vec<Step>, [Filling; 2]) {
+        let steps = self.plan.lane(self.axis, lane).steps;
+        // On a line between two cells, the lower one.
+        let Some(own) = steps.iter().position(|step| step.span.contains(self.within)) else {
+            return (Vec::new(), [Filling::Nothing; 2]);
         };
-        let is_solid = |index: &usize| self.cell(lane, *index).is_solid();
-        let from = (0..=self.within).rev().take_while(is_solid).last();
-        let Some(from) = from else { return (Vec::new(), [Filling::Nothing; 2]) };
-        let solid: Vec<usize> = (from..count).take_while(is_solid).collect();
-        let end = from + solid.len();
-        let before = if from == 0 { Filling::Nothing } else { self.cell(lane, from - 1) };
-        let after = if end == count { Filling::Nothing } else { self.cell(lane, end) };
-        (solid.into_iter().map(|index| self.cell(lane, index)).collect(), [before, after])
+        let is_solid = |index: &usize| steps[*index].filling.is_solid();
+        let Some(from) = (0..=own).rev().take_while(is_solid).last() else {
+            return (Vec::new(), [Filling::Nothing; 2]);
+        };
+        let end = (from..steps.len()).find(|index| !is_solid(index)).unwrap_or(steps.len());
+        let filling = |index: Option<usize>| {
+            index.and_then(|index| steps.get(index)).map_or(Filling::Nothing, |step| step.filling)
+        };
+        (steps[from..end].to_vec(), [filling(from.checked_sub(1)), filling(Some(end))])
     }
 
     /// How far the model stays as it is cut, m.

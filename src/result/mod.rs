@@ -7,6 +7,7 @@ mod border;
 pub mod by_triangles;
 pub mod cavity;
 pub mod comparison;
+pub mod computed;
 pub mod condensation;
 pub mod counterpart;
 pub mod coupling;
@@ -14,11 +15,14 @@ pub mod cut_off;
 pub mod dwelling;
 pub mod evidence;
 mod failure;
+mod fields;
 pub mod finite;
 pub mod floor;
 pub mod independent;
 pub mod lengths;
 pub mod months;
+mod on_grid;
+mod on_triangles;
 mod outcome;
 pub mod painted;
 pub mod pairs;
@@ -30,6 +34,7 @@ pub mod psi;
 pub mod refinement;
 mod refining;
 pub mod settling;
+pub mod skin;
 mod solved;
 pub mod stated;
 pub mod stream;
@@ -45,7 +50,8 @@ use crate::grid::Grid;
 use crate::grid::lines::Fineness;
 use crate::model::{Model, Psi};
 pub use failure::Failure;
-pub use outcome::{Fields, Outcome};
+pub use fields::{Fields, Ground, Patches};
+pub use outcome::Outcome;
 pub use refinement::{Demand, Pass};
 pub use solved::Solved;
 use task::Task;
@@ -143,8 +149,15 @@ pub fn compute_on(case: impl Into<Case>, fineness: Fineness) -> Result<Outcome, 
 fn compute_pair_on(case: Case, fineness: Fineness) -> Result<Outcome, Failure> {
     let mut task = settling::settle(case)?;
     task.solve_floors(|case| compute_on(case, fineness))?;
-    let grid = Grid::graded(&task.case.model, &task.plan, fineness)
+    let Some(raster) = task.plan.raster() else {
+        let message = "a graded grid needs a drawing whose edges are all level or upright";
+        return Err(task
+            .case
+            .rejected(vec![Diagnostic::error(task.case.model.extent_place, message)])
+            .into());
+    };
+    let grid = Grid::graded(&task.case.model, raster, fineness)
         .map_err(|findings| task.case.rejected(findings.0))?;
-    let solution = task.solve_on(grid)?;
+    let solution = task.solve_on(raster, grid)?;
     task.finish(solution, Vec::new(), false, None, Vec::new())
 }

@@ -2,25 +2,23 @@
 
 use super::by_triangles::ByTriangles;
 use super::cavity::Settled;
+use super::computed::{Computed, OnGrid, OnTriangles};
 use super::coupling::{Coupling, Temperatures};
 use super::evidence::Evidence;
 use super::place::{PlaceError, Subject};
 use super::profile::Profile;
 use super::psi::{self, PsiValue};
 use super::refinement::{Pass, Target};
-use super::solved::Solved;
+use super::skin::Skin;
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::bounds::{Bracket, Evaluation};
 use crate::case::Case;
-use crate::conduction::Network;
 use crate::finding::Diagnostic;
-use crate::geometry::Rectangle;
-use crate::grid::Grid;
 use crate::model::EnvironmentId;
-use crate::multigrid::SolveError;
 use crate::plan::Plan;
-use crate::plan::surface::{Purpose, Surfaces};
+use crate::plan::surface::Surfaces;
+use crate::triangulation::{Pair, assess};
 
 /// Everything computed for a case.
 #[derive(Clone, Debug)]
@@ -29,14 +27,12 @@ pub struct Outcome {
     pub case: Case,
     /// Its plan.
     pub plan: Plan,
-    /// The grid used.
-    pub grid: Grid,
     /// Surface resistances for heat loss.
     pub surfaces: Surfaces,
-    /// Equations and temperatures with the surface resistances for heat loss.
-    pub heat_loss: Solved,
-    /// The same with those for condensation, if the case has a condensation block.
-    pub condensation: Option<Solved>,
+    /// The temperatures, and the equations that they solve.
+    pub computed: Computed,
+    /// The temperatures along the surfaces that f_Rsi is computed from.
+    pub skin: Skin,
     /// L2D between the two sides, W/(m·K); `None` where it has no finite value or the sides are not told.
     pub l2d: Option<Bracket>,
     /// Where L2D and the coupling coefficients come from triangles rather than from the grid.
@@ -83,43 +79,20 @@ pub struct Outcome {
     pub evidence: Option<Evidence>,
 }
 
-/// Temperatures for drawing, on a grid of their own, °C.
-#[derive(Clone, Debug)]
-pub struct Fields {
-    /// The grid.
-    pub grid: Grid,
-    /// With the surface resistances for heat loss.
-    pub heat_loss: Vec<f64>,
-    /// With those for condensation, if the case has a condensation block.
-    pub condensation: Option<Vec<f64>>,
-}
-
 impl Outcome {
-    /// The fields with cells no longer than `longest` (m) within an area, solved anew. They are the fields of
-    /// the results where these are fine enough or the finer grid would be large.
-    pub fn fields_within(&self, area: Rectangle, longest: f64) -> Fields {
-        const MOST_VERTICES_TO_DRAW: usize = 300_000;
-        let finer = self.grid.with_cells_within(&self.plan, area, longest);
-        if finer.vertices() > self.grid.vertices() && finer.vertices() <= MOST_VERTICES_TO_DRAW {
-            let temperatures = Temperatures::of(&self.case.model).of_environment;
-            let solve = |surfaces: &Surfaces, solved: &Solved| -> Result<Vec<f64>, SolveError> {
-                let network = Network::of(&self.case.model, &self.plan, surfaces, &finer);
-                Ok(solved.carried(network, [&self.grid, &finer], &temperatures)?.field.temperature)
-            };
-            let condensation = self.condensation.as_ref().map(|solved| {
-                let surfaces = Surfaces::of(&self.case.model, &self.plan, Purpose::Condensation);
-                solve(&surfaces, solved)
-            });
-            if let (Ok(heat_loss), Ok(condensation)) =
-                (solve(&self.surfaces, &self.heat_loss), condensation.transpose())
-            {
-                return Fields { grid: finer, heat_loss, condensation };
-            }
+    /// The solution on a grid, if it is one.
+    pub fn on_grid(&self) -> Option<&OnGrid> {
+        match &self.computed {
+            Computed::Grid(on) => Some(on),
+            Computed::Triangles(_) => None,
         }
-        Fields {
-            grid: self.grid.clone(),
-            heat_loss: self.heat_loss.field.temperature.clone(),
-            condensation: self.condensation.as_ref().map(|solved| solved.field.temperature.clone()),
+    }
+
+    /// The solution on triangles, if it is one.
+    pub fn on_triangles(&self) -> Option<&OnTriangles> {
+        match &self.computed {
+            Computed::Grid(_) => None,
+            Computed::Triangles(on) => Some(on),
         }
     }
 
@@ -174,27 +147,32 @@ impl Outcome {
         let own = self.place_errors.iter().find(|place| place.subject == subject)?;
         let external =
             self.factors.iter().find(|factor| factor.environment == environment)?.external_temperature;
-        Some(own.error() / (self.case.model.environments[environment].temperature - external))
+        Some(own.error / (self.case.model.environments[environment].temperature - external))
     }
 
     /// Estimated errors of the named points, K, in their order, with the surface resistances for heat loss or
     /// condensation.
     pub fn point_errors(&self, is_condensation: bool) -> Vec<f64> {
         let own = self.place_errors.iter().filter(|place| matches!(place.subject, Subject::Point(_)));
-        own.filter(|place| place.is_condensation == is_condensation).map(PlaceError::error).collect()
+        own.filter(|place| place.is_condensation == is_condensation).map(|place| place.error).collect()
     }
 
-    /// What f_Rsi is computed from: the solution for condensation, or else that for heat loss.
-    pub fn factor_basis(&self) -> &Solved {
-        self.condensation.as_ref().unwrap_or(&self.heat_loss)
-    }
-
-    /// What each cell adds to the width of the bracket of L2D, W/(m·K), row by row.
-    pub fn mismatch_by_cell(&self) -> Vec<f64> {
+    /// What each cell of the grid or each triangle adds to the width of the bracket of L2D, W/(m·K).
+    pub fn mismatch(&self) -> Vec<f64> {
         let temperatures = Temperatures::of(&self.case.model);
         let sides = psi::sides(&self.case.model, &temperatures, &mut Vec::new());
-        let evaluation =
-            Evaluation::of(&self.case.model, &self.plan, &self.grid, &self.heat_loss.conduction.network);
-        Target::of(&temperatures, &sides).mismatch_by_cell(&evaluation, &self.heat_loss)
+        let target = Target::of(&temperatures, &sides);
+        match &self.computed {
+            Computed::Grid(on) => {
+                let network = &on.heat_loss.conduction.network;
+                let evaluation = Evaluation::of(&self.case.model, &on.raster, &on.grid, network);
+                target.mismatch_by_cell(&evaluation, &on.heat_loss)
+            }
+            Computed::Triangles(on) => {
+                let system = &on.heat_loss.system;
+                let pairs: Vec<Pair> = target.loads.iter().map(|load| system.solve(load)).collect();
+                assess(system, &pairs).map(|(_, mismatch)| mismatch).unwrap_or_default()
+            }
+        }
     }
 }

@@ -7,6 +7,7 @@
 //! upright, and up or down through what lies, by the integral of the temperature gradient over what the
 //! build-up covers. Where it is another, what is painted or subtracted is not what stands there.
 
+use super::computed::OnMesh;
 use super::coupling::Temperatures;
 use crate::element::air_layer::LARGEST_DIFFERENCE;
 use crate::element::build_up::BuildUp;
@@ -16,9 +17,10 @@ use crate::geometry::{Axis, Rectangle, Span};
 use crate::grid::Grid;
 use crate::model::{Cut, DrawnLayer, Environment, Flanking, Model, PaintedBuildUp, Role};
 use crate::plan::level::{Run, Told};
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Plan, Raster};
 use crate::standard::HeatFlow;
 use crate::text::Place;
+use crate::triangulation::Mesh;
 
 /// Differences of resistances (m²K/W) and of U (W/(m²K)) below this are not seen in any result.
 const SEEN: f64 = 5e-4;
@@ -27,7 +29,11 @@ const UNDECIDED: f64 = 0.01;
 
 /// A warning for each build-up through which heat flows another way than it states, where that changes what
 /// it resists. `field` holds the temperatures at the vertices of the grid, °C.
-pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<Diagnostic> {
+pub fn warnings(
+    model: &Model,
+    plan: &Plan,
+    difference: &dyn Fn(Rectangle, Axis) -> Option<f64>,
+) -> Vec<Diagnostic> {
     let mut warnings: Vec<Diagnostic> = Vec::new();
     let build_up = |name: &str| model.build_ups.iter().find(|build_up| build_up.name == name);
     // Of the build-ups that lie in the plan, by name, to tell the direction where one is subtracted.
@@ -35,7 +41,7 @@ pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<D
     for painted in &model.painted {
         for (label, area) in painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, layer.area)))
         {
-            let across = difference((plan, grid, field), area, painted.through).unwrap_or(0.0).abs();
+            let across = difference(area, painted.through).unwrap_or(0.0).abs();
             if across > LARGEST_DIFFERENCE {
                 let message = format!(
                     "{label} of the build-up `{}` has {across:.1} K across it: its resistance is that for up to {LARGEST_DIFFERENCE} K \
@@ -46,7 +52,7 @@ pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<D
                 push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
             }
         }
-        if let Some(fall) = difference((plan, grid, field), painted.area, painted.through)
+        if let Some(fall) = difference(painted.area, painted.through)
             && is_backwards(model, painted, fall)
         {
             let message = format!(
@@ -57,7 +63,7 @@ pub fn warnings(model: &Model, plan: &Plan, grid: &Grid, field: &[f64]) -> Vec<D
             push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
         }
         let lies = model.cut == Cut::Vertical && painted.through == Axis::Y;
-        let fall = || difference((plan, grid, field), painted.area, Axis::Y);
+        let fall = || difference(painted.area, Axis::Y);
         let solved =
             if lies { fall().and_then(|fall| lying_way(model, fall)) } else { Some(HeatFlow::Horizontal) };
         let (Some(solved), Some(build_up)) = (solved, build_up(&painted.name)) else { continue };
@@ -155,7 +161,7 @@ fn u_value(build_up: &BuildUp, heat_flow: HeatFlow) -> f64 {
 fn of_surfaces(plan: &Plan, item: &Flanking) -> Option<HeatFlow> {
     let spans: Vec<Span> = item.spans.iter().flatten().copied().collect();
     let meets = |run: &&Run| {
-        let own = run.span(plan);
+        let own = run.span();
         spans.iter().any(|span| own.from < span.to && span.from < own.to)
     };
     let runs = plan.level.runs.iter().filter(|run| run.told != Told::Undecided).filter(meets);
@@ -164,8 +170,13 @@ fn of_surfaces(plan: &Plan, item: &Flanking) -> Option<HeatFlow> {
     directions.all(|other| other == first).then_some(first)
 }
 
-/// By how much the temperature falls across an area along an axis, on average over what is solid of it, K.
-fn difference((plan, grid, field): (&Plan, &Grid, &[f64]), area: Rectangle, axis: Axis) -> Option<f64> {
+/// By how much the temperature falls across an area along an axis on a grid, on average over what is solid of
+/// it, K.
+pub(super) fn difference(
+    (plan, grid, field): (&Raster, &Grid, &[f64]),
+    area: Rectangle,
+    axis: Axis,
+) -> Option<f64> {
     let columns = grid.vertex_columns();
     let (mut covered, mut fall) = (0.0, 0.0);
     for j in 0..grid.vertex_rows() - 1 {
@@ -184,6 +195,27 @@ fn difference((plan, grid, field): (&Plan, &Grid, &[f64]), area: Rectangle, axis
                 Axis::Y => 0.5 * width * (corner(0, 0) + corner(1, 0) - corner(0, 1) - corner(1, 1)),
             };
         }
+    }
+    (covered > 0.0).then(|| fall / covered * area.along(axis).length())
+}
+
+/// The same on triangles.
+pub(super) fn difference_on_triangles(
+    mesh: &Mesh,
+    solved: &OnMesh,
+    area: Rectangle,
+    axis: Axis,
+) -> Option<f64> {
+    let (mut covered, mut fall) = (0.0, 0.0);
+    for (triangle, corners) in mesh.corners.iter().enumerate() {
+        let middle = [0, 1]
+            .map(|axis| corners.iter().map(|corner| mesh.points[*corner as usize][axis]).sum::<f64>() / 3.0);
+        if !area.contains(middle[0], middle[1]) {
+            continue;
+        }
+        let Some((_, gradient)) = solved.system.integrals(&solved.pair, triangle) else { continue };
+        covered += mesh.area(triangle);
+        fall -= gradient[usize::from(axis == Axis::Y)];
     }
     (covered > 0.0).then(|| fall / covered * area.along(axis).length())
 }

@@ -18,7 +18,7 @@ use crate::element::resistance::{self, Total};
 use crate::geometry::{Rectangle, Span};
 use crate::material::Material;
 use crate::model::{
-    Cut, Environment, EnvironmentId, MaterialId, Model, Paint, Role, Ruled, Shape, SurfaceRule,
+    Area, Cut, Environment, EnvironmentId, MaterialId, Model, Paint, Role, Ruled, Shape, SurfaceRule,
 };
 
 /// U of the pattern.
@@ -141,15 +141,18 @@ fn period(
         Demand { half_width: ACCURACY * length * total.u_value(), ..Demand::default() }.without_factors();
     let outcome = compute_to(model, &demand)?;
     let l2d = outcome.l2d.ok_or(NoBracket::NotFinite)?;
-    Ok((l2d.over(length)?, outcome.heat_loss.conduction.unknowns))
+    Ok((l2d.over(length)?, outcome.computed.unknowns()))
 }
 
 /// Half a period as a model: x through the layers, y along the period, `scale` times as large.
 fn model(build_up: &BuildUp, total: &Total, half: f64, joint: Option<f64>, scale: f64) -> Model {
     let mut materials: Vec<Material> = Vec::new();
     let mut plan = Vec::new();
-    let shape =
-        |paint: Paint, x: Span, y: Span| Shape { paint, rectangles: vec![Rectangle { x, y }], place: None };
+    let shape = |paint: Paint, x: Span, y: Span| Shape {
+        paint,
+        area: Area::Rectangles(vec![Rectangle { x, y }]),
+        place: None,
+    };
     let whole = Span { from: 0.0, to: half * scale };
     let mut at = 0.0;
     for layer in &build_up.layers[..total.layers] {

@@ -24,7 +24,7 @@ use crate::finding::Diagnostic;
 use crate::grid::{Grid, pieces};
 use crate::model::{EnvironmentId, Model};
 use crate::multigrid::SolveError;
-use crate::plan::Plan;
+use crate::plan::Raster;
 
 /// Estimated error of a point that is asked for, K.
 pub const POINT_ERROR: f64 = 0.02;
@@ -81,35 +81,33 @@ pub struct PlaceError {
     pub temperature: f64,
     /// The error allowed, K.
     pub allowed: f64,
-    /// From the sum over cells, K.
-    pub by_sum: f64,
-    /// What halving every cell changes, K; none where that grid would be too large.
-    pub change: Option<f64>,
+    /// The error stated, K.
+    pub error: f64,
 }
 
 impl PlaceError {
-    /// The error stated, K.
-    pub fn error(&self) -> f64 {
-        OF_SOLVER + (OF_SUM * self.by_sum).max(OF_CHANGE * self.change.unwrap_or(0.0))
-    }
-
     /// True if it is as exact as wanted.
     pub fn is_exact(&self) -> bool {
-        self.error() <= self.allowed
+        self.error <= self.allowed
     }
+}
+
+/// The error allowed of a point, K.
+pub(super) fn of_a_point(model: &Model) -> f64 {
+    let (highest, lowest) = Temperatures::of(model).range();
+    POINT_ERROR * ((highest - lowest) / USUAL_DIFFERENCE).max(1.0)
 }
 
 /// All places of a case on one grid. `factors` come from the solution for condensation if there is one.
 pub fn places(
     model: &Model,
-    (grid, plan): (&Grid, &Plan),
+    (grid, plan): (&Grid, &Raster),
     points: &[(f64, f64)],
     factors: &[TemperatureFactor],
     basis: &Solved,
     (has_condensation, factor_error): (bool, f64),
 ) -> Vec<Place> {
-    let (highest, lowest) = Temperatures::of(model).range();
-    let of_a_point = POINT_ERROR * ((highest - lowest) / USUAL_DIFFERENCE).max(1.0);
+    let of_a_point = of_a_point(model);
     let mut places = Vec::new();
     for is_condensation in [false, true].into_iter().take(1 + usize::from(has_condensation)) {
         for (index, at) in points.iter().enumerate() {
@@ -250,18 +248,19 @@ pub fn assess(
             by_row[cell / columns] += (own.along_y * of_response.along_y).sqrt();
         }
         let by_sum = by_column.iter().chain(&by_row).sum();
+        // Without the change where the finer grid would be too large.
+        let change = changes.map_or(0.0, |changes| changes[number]);
         let error = PlaceError {
             subject: place.subject,
             is_condensation: place.is_condensation,
             temperature: place.temperature(&solved.field.temperature),
             allowed: place.allowed,
-            by_sum,
-            change: changes.map(|changes| changes[number]),
+            error: OF_SOLVER + (OF_SUM * by_sum).max(OF_CHANGE * change),
         };
         assessed.errors.push(error);
         if !error.is_exact() && by_sum > 0.0 {
             // Where the change by halving is the larger, the sum still says where it comes from.
-            let scale = error.error() / by_sum / place.allowed;
+            let scale = error.error / by_sum / place.allowed;
             assessed.by_column.iter_mut().zip(&by_column).for_each(|(sum, part)| *sum += scale * part);
             assessed.by_row.iter_mut().zip(&by_row).for_each(|(sum, part)| *sum += scale * part);
         }
@@ -271,7 +270,7 @@ pub fn assess(
 
 /// A warning if a place is not as exact as wanted, about the worst one.
 pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<Diagnostic> {
-    let excess = |place: &PlaceError| place.error() / place.allowed;
+    let excess = |place: &PlaceError| place.error / place.allowed;
     let worst =
         errors.iter().filter(|place| !place.is_exact()).max_by(|a, b| excess(a).total_cmp(&excess(b)))?;
     let of = match worst.subject {
@@ -282,8 +281,7 @@ pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<
     };
     let message = format!(
         "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {:.2} K (estimated), not ± {:.2} K",
-        worst.error(),
-        worst.allowed
+        worst.error, worst.allowed
     );
     let hint = "allow more unknowns with --unknowns, or draw very thin layers and very good conductors as what they do; on a grid so coarse the estimated errors may be too small";
     Some(Diagnostic::warning(model.extent_place, message).hint(hint))

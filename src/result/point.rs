@@ -4,15 +4,21 @@ use crate::conduction::Field;
 use crate::finding::Diagnostic;
 use crate::grid::Grid;
 use crate::model::Model;
-use crate::plan::{Filling, Plan, interval};
+use crate::plan::{Drawn, Filling, Plan, Raster, interval};
 
-/// Checks that every named point lies in or on a solid; others become errors. Returns their coordinates, m.
+/// A point this near to a surface (m) that slopes is on it: its coordinates were rounded.
+const ON_A_SLOPE: f64 = 1e-5;
+
+/// Checks that every named point lies in or on a solid; others become errors. Returns their coordinates, m:
+/// those beside a surface, on it.
 pub fn places(model: &Model, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(f64, f64)> {
+    let mut places = Vec::new();
     for point in &model.points {
-        if touching_cells(&plan.xs, &plan.ys, point.x, point.y).any(|(i, j)| plan.at(i, j).is_solid()) {
+        if let Some(place) = in_a_solid(plan, (point.x, point.y)) {
+            places.push(place);
             continue;
         }
-        let found = match plan.cell_at(point.x, point.y).map(|(i, j)| plan.at(i, j)) {
+        let found = match plan.filling_at(point.x, point.y) {
             Some(Filling::Space(environment)) => {
                 format!("in the environment `{}`", model.environments[environment].name)
             }
@@ -25,14 +31,39 @@ pub fn places(model: &Model, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(
                 .hint("temperatures are computed in solids and on their surfaces"),
         );
     }
-    model.points.iter().map(|point| (point.x, point.y)).collect()
+    places
+}
+
+/// The point itself, or the nearest one of a solid beside it; none if there is no solid.
+fn in_a_solid(plan: &Plan, (x, y): (f64, f64)) -> Option<(f64, f64)> {
+    match &plan.drawn {
+        Drawn::Raster(raster) => touching_cells(&raster.xs, &raster.ys, x, y)
+            .any(|(i, j)| raster.at(i, j).is_solid())
+            .then_some((x, y)),
+        Drawn::Edges(edges) => {
+            if edges.filling_at(x, y).is_some_and(Filling::is_solid) {
+                return Some((x, y));
+            }
+            let solid =
+                edges.edges().into_iter().filter(|edge| edge.left.is_solid() || edge.right.is_solid());
+            let near = solid.map(|edge| {
+                let [from, to] = edge.ends;
+                let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+                let part = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
+                let part = part.clamp(0.0, 1.0);
+                let at = (from[0] + part * dx, from[1] + part * dy);
+                (libm::hypot(at.0 - x, at.1 - y), at)
+            });
+            near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(far, _)| *far < ON_A_SLOPE).map(|(_, at)| at)
+        }
+    }
 }
 
 /// The temperatures there, °C: the bilinear interpolant of the cell's vertices.
 pub fn temperatures(
     model: &Model,
     grid: &Grid,
-    plan: &Plan,
+    plan: &Raster,
     field: &Field,
     places: &[(f64, f64)],
 ) -> Vec<(String, f64)> {
@@ -49,7 +80,7 @@ pub fn temperatures(
 }
 
 /// The vertices whose temperatures make up that of a place, with their weights; none outside of solids.
-pub fn weights(grid: &Grid, plan: &Plan, (x, y): (f64, f64)) -> Option<[(usize, f64); 4]> {
+pub fn weights(grid: &Grid, plan: &Raster, (x, y): (f64, f64)) -> Option<[(usize, f64); 4]> {
     let (xs, ys) = (&grid.x.positions, &grid.y.positions);
     let (i, j) = touching_cells(xs, ys, x, y).find(|(i, j)| grid.filling(plan, *i, *j).is_solid())?;
     let (right, up) = ((x - xs[i]) / (xs[i + 1] - xs[i]), (y - ys[j]) / (ys[j + 1] - ys[j]));

@@ -3,11 +3,8 @@
 use crate::model::{EnvironmentId, MaterialId, Model, Role};
 use std::collections::HashMap;
 
-use super::Solved;
+use super::skin::{Face, Skin};
 use super::temperature_factor::external_temperature;
-use crate::conduction::network::Face;
-use crate::geometry::Axis;
-use crate::grid::Grid;
 
 /// One unbroken inner surface, walked with the solid on the left.
 #[derive(Clone, Debug)]
@@ -79,47 +76,32 @@ impl Profile {
 }
 
 /// The profiles of all internal environments.
-pub fn profiles(model: &Model, grid: &Grid, solved: &Solved) -> Vec<Profile> {
-    of_faces(model, grid, &solved.conduction.network.faces, &solved.field.temperature)
-}
-
-/// The profiles of all internal environments from the faces of a grid and the temperatures of its vertices,
-/// °C.
-pub fn of_faces(model: &Model, grid: &Grid, faces: &[Face], temperatures: &[f64]) -> Vec<Profile> {
+pub fn profiles(model: &Model, skin: &Skin) -> Vec<Profile> {
     let external = external_temperature(model);
     let mut profiles = Vec::new();
     for (id, environment) in model.environments_by_id() {
         if environment.role != Role::Internal {
             continue;
         }
-        let faces: Vec<&Face> = faces.iter().filter(|face| face.environment == id).collect();
+        let faces: Vec<&Face> = skin.faces.iter().filter(|face| face.environment == id).collect();
         let difference = environment.temperature - external;
         for run in runs(&faces) {
-            profiles.push(Profile {
-                environment: id,
-                stations: stations(&run, grid, temperatures, external, difference),
-            });
+            profiles.push(Profile { environment: id, stations: stations(&run, skin, external, difference) });
         }
     }
     profiles
 }
 
-fn stations(
-    run: &[&Face],
-    grid: &Grid,
-    temperatures: &[f64],
-    external: f64,
-    difference: f64,
-) -> Vec<Station> {
+fn stations(run: &[&Face], skin: &Skin, external: f64, difference: f64) -> Vec<Station> {
     let mut distance = 0.0;
     let mut stations = Vec::with_capacity(run.len() + 1);
-    let mut add = |vertex: usize, face: &Face, distance: f64| {
-        let temperature = temperatures[vertex];
+    let mut add = |place: usize, face: &Face, distance: f64| {
+        let temperature = skin.temperature[place];
         let factor = (difference > 0.0).then(|| (temperature - external) / difference);
         let (material, resistance) = (face.material, face.resistance);
         stations.push(Station {
             distance,
-            at: grid.position(vertex),
+            at: skin.places[place],
             material,
             resistance,
             temperature,
@@ -127,23 +109,14 @@ fn stations(
         });
     };
     for face in run {
-        add(walk(face)[0], face, distance);
-        distance += face.length;
+        add(face.ends[0], face, distance);
+        let [from, to] = face.ends.map(|place| skin.places[place]);
+        distance += libm::hypot(to.0 - from.0, to.1 - from.1);
     }
     if let Some(last) = run.last() {
-        add(walk(last)[1], last, distance);
+        add(last.ends[1], last, distance);
     }
     stations
-}
-
-/// The face's vertices in walking order, solid on the left.
-fn walk(face: &Face) -> [usize; 2] {
-    let [low, high] = face.vertices;
-    let rising = match face.normal {
-        Axis::X => face.solid_is_lower,
-        Axis::Y => !face.solid_is_lower,
-    };
-    if rising { [low, high] } else { [high, low] }
 }
 
 /// Chains faces end to start. Open runs first, then closed ones.
@@ -151,11 +124,11 @@ fn runs<'f>(faces: &[&'f Face]) -> Vec<Vec<&'f Face>> {
     let mut starting_at: HashMap<usize, usize> = HashMap::new();
     let mut has_predecessor: HashMap<usize, bool> = HashMap::new();
     for (number, face) in faces.iter().enumerate() {
-        let [start, end] = walk(face);
+        let [start, end] = face.ends;
         starting_at.insert(start, number);
         has_predecessor.insert(end, true);
     }
-    let heads = (0..faces.len()).filter(|number| !has_predecessor.contains_key(&walk(faces[*number])[0]));
+    let heads = (0..faces.len()).filter(|number| !has_predecessor.contains_key(&faces[*number].ends[0]));
     let mut used = vec![false; faces.len()];
     let mut runs = Vec::new();
     for head in heads.chain(0..faces.len()).collect::<Vec<_>>() {
@@ -164,7 +137,7 @@ fn runs<'f>(faces: &[&'f Face]) -> Vec<Vec<&'f Face>> {
         while let Some(number) = next.filter(|number| !used[*number]) {
             used[number] = true;
             run.push(faces[number]);
-            next = starting_at.get(&walk(faces[number])[1]).copied();
+            next = starting_at.get(&faces[number].ends[1]).copied();
         }
         if !run.is_empty() {
             runs.push(run);

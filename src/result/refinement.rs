@@ -7,7 +7,7 @@ use crate::conduction::{Conduction, Network};
 use crate::grid::{Grid, MOST_VERTICES, interpolate, pieces};
 use crate::model::{EnvironmentId, Model};
 use crate::multigrid::Parameters;
-use crate::plan::Plan;
+use crate::plan::Raster;
 use crate::plan::surface::Surfaces;
 
 /// How good an answer is wanted.
@@ -175,7 +175,7 @@ pub struct Step {
 /// # Errors
 /// [`Failure`] if the equations cannot be solved, or the bounds contradict each other.
 pub fn step(
-    (model, plan, surfaces): (&Model, &Plan, &Surfaces),
+    (model, plan, surfaces): (&Model, &Raster, &Surfaces),
     target: &Target,
     demand: &Demand,
     grid: &Grid,
@@ -203,7 +203,7 @@ pub fn step(
 /// # Errors
 /// As [`step`].
 pub fn refine(
-    on: (&Model, &Plan, &Surfaces),
+    on: (&Model, &Raster, &Surfaces),
     target: &Target,
     demand: &Demand,
     mut grid: Grid,

@@ -7,18 +7,21 @@
 
 use super::Failure;
 use super::by_triangles::{self, MOST_CELLS_FOR_BRACKET};
+use super::computed::{Computed, OnGrid};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{self, Assessed, Place};
 use super::refinement::{self, Demand, MOST_PASSES, ON_THE_WAY, Pass};
+use super::skin::Skin;
 use super::solved::Solved;
-use super::task::{Solution, Task};
+use super::task::Task;
 use super::temperature_factor;
 use crate::bounds::{Bracket, Evaluation};
 use crate::conduction::{Conduction, Network};
 use crate::grid::lines::Fineness;
 use crate::grid::{Grid, MOST_VERTICES, interpolate};
 use crate::multigrid::SolveError;
+use crate::plan::Raster;
 use crate::plan::surface::Surfaces;
 
 /// Cells of solid that no refinement for places exceeds.
@@ -46,15 +49,14 @@ struct Nearly {
 impl Task {
     /// Refines until everything is as exact as `demand` wants or the next grid would be too large, and
     /// computes what the solutions come to.
-    pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
-        let mut grid = Grid::coarsest(&self.case.model, &self.plan)
-            .map_err(|findings| self.case.rejected(findings.0))?;
+    pub(super) fn refined_on_grid(self, raster: &Raster, demand: &Demand) -> Result<Outcome, Failure> {
+        let mut grid =
+            Grid::coarsest(&self.case.model, raster).map_err(|findings| self.case.rejected(findings.0))?;
         // Where surfaces of different fixed temperatures meet in a point, the energy is infinite and so is
         // every bracket.
-        let has_jump =
-            self.target.has_jump(&Network::of(&self.case.model, &self.plan, &self.surfaces, &grid));
+        let has_jump = self.target.has_jump(&Network::of(&self.case.model, raster, &self.surfaces, &grid));
         if has_jump {
-            grid = Grid::graded(&self.case.model, &self.plan, Fineness::default())
+            grid = Grid::graded(&self.case.model, raster, Fineness::default())
                 .map_err(|findings| self.case.rejected(findings.0))?;
         }
         let mut passes = Vec::new();
@@ -62,13 +64,19 @@ impl Task {
         let mut by_triangles = None;
         let mut are_asked = false;
         for number in 1.. {
-            let mut nearly = self.nearly(&grid, &starts, demand, has_jump)?;
+            let mut nearly = self.nearly(raster, &grid, &starts, demand, has_jump)?;
             passes.extend(nearly.pass.filter(|_| by_triangles.is_none()));
-            if !are_asked && let Some(on_grid) = self.asks_too_much(&grid, &nearly, demand) {
+            if !are_asked && let Some(on_grid) = self.asks_too_much(raster, &grid, &nearly, demand) {
                 // Once: where they do not reach what is wanted, they will not for the next grid either.
                 are_asked = true;
-                let on = (&self.case.model, &self.plan, &self.surfaces);
-                by_triangles = by_triangles::solve(on, &self.target, on_grid, demand);
+                by_triangles = by_triangles::solve(
+                    &self.case.model,
+                    &self.plan,
+                    &self.surfaces,
+                    &self.target,
+                    on_grid,
+                    demand,
+                );
             }
             if by_triangles.is_some() {
                 nearly.cuts = None;
@@ -82,16 +90,16 @@ impl Task {
             };
             let cut = |grid: &Grid, by_bracket: Option<(Vec<usize>, Vec<usize>)>, assessed: &Assessed| {
                 let (columns, rows) = finer_of(by_bracket, assessed.cuts());
-                let finer = grid.split(&self.plan, &columns, &rows);
+                let finer = grid.split(raster, &columns, &rows);
                 let is_possible = number < MOST_PASSES
                     && finer.vertices() <= MOST_VERTICES
-                    && finer.solid_cells(&self.plan) <= most
+                    && finer.solid_cells(raster) <= most
                     && finer.vertices() > grid.vertices();
                 is_possible.then_some(finer)
             };
             let solved = [Some(&nearly.heat_loss), nearly.condensation.as_ref()];
-            let places = self.places_on(&grid, solved, demand);
-            let assessed = self.assess(&grid, solved, &places, None)?;
+            let places = self.places_on(raster, &grid, solved, demand);
+            let assessed = self.assess(raster, &grid, solved, &places, None)?;
             if let Some(finer) = cut(&grid, nearly.cuts, &assessed) {
                 let carry = |field: &Vec<f64>| interpolate(&grid, &finer, field);
                 starts = Starts {
@@ -104,12 +112,14 @@ impl Task {
             let to_the_end =
                 |nearly: Solved| self.solve_to_the_end(nearly.conduction, Some(&nearly.field.temperature));
             let condensation = nearly.condensation.map(to_the_end).transpose()?;
-            let solution = self.solution(grid, to_the_end(nearly.heat_loss)?, condensation)?;
-            let solved = [Some(&solution.heat_loss), solution.condensation.as_ref()];
-            let places = self.places_on(&solution.grid, solved, demand);
-            let (evidence, changes) = self.evidence(&solution, demand, &places)?.unzip();
-            let assessed = self.assess(&solution.grid, solved, &places, changes.as_deref())?;
-            let Some(finer) = cut(&solution.grid, None, &assessed) else {
+            let solution = self.solution(raster, grid, to_the_end(nearly.heat_loss)?, condensation)?;
+            let Computed::Grid(on) = &solution.computed else { unreachable!("it was solved on a grid") };
+            let grid_of = &on.grid;
+            let solved = [Some(&on.heat_loss), on.condensation.as_ref()];
+            let places = self.places_on(raster, grid_of, solved, demand);
+            let (evidence, changes) = self.evidence(on, &solution.skin, demand, &places)?.unzip();
+            let assessed = self.assess(raster, grid_of, solved, &places, changes.as_deref())?;
+            let Some(finer) = cut(grid_of, None, &assessed) else {
                 return self.finish(
                     solution.with(by_triangles),
                     passes,
@@ -118,10 +128,9 @@ impl Task {
                     assessed.errors,
                 );
             };
-            let carry = |field: &Vec<f64>| interpolate(&solution.grid, &finer, field);
+            let carry = |field: &Vec<f64>| interpolate(grid_of, &finer, field);
             starts = Starts {
-                of_target: (!has_jump)
-                    .then(|| self.target.fields(&solution.heat_loss).iter().map(carry).collect()),
+                of_target: (!has_jump).then(|| self.target.fields(&on.heat_loss).iter().map(carry).collect()),
                 own: solved.map(|solved| solved.map(|solved| carry(&solved.field.temperature))),
             };
             grid = finer;
@@ -130,23 +139,30 @@ impl Task {
     }
 
     /// The bracket of a grid, where it asks for more cells than the grid is to have for its sake.
-    fn asks_too_much(&self, grid: &Grid, nearly: &Nearly, demand: &Demand) -> Option<Bracket> {
+    fn asks_too_much(
+        &self,
+        raster: &Raster,
+        grid: &Grid,
+        nearly: &Nearly,
+        demand: &Demand,
+    ) -> Option<Bracket> {
         let ((columns, rows), pass) = nearly.cuts.as_ref().zip(nearly.pass)?;
         let is_enough = pass.l2d.half_width() <= demand.half_width_of(pass.l2d)
-            || grid.split(&self.plan, columns, rows).solid_cells(&self.plan) <= MOST_CELLS_FOR_BRACKET;
+            || grid.split(raster, columns, rows).solid_cells(raster) <= MOST_CELLS_FOR_BRACKET;
         (!is_enough).then_some(pass.l2d)
     }
 
     /// Solves as closely as the way needs.
     fn nearly(
         &self,
+        raster: &Raster,
         grid: &Grid,
         starts: &Starts,
         demand: &Demand,
         has_jump: bool,
     ) -> Result<Nearly, Failure> {
         let conduction = |surfaces: &Surfaces| {
-            Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid)).map_err(Failure::from)
+            Conduction::of(Network::of(&self.case.model, raster, surfaces, grid)).map_err(Failure::from)
         };
         let solve = |conduction: Conduction, start: Option<&Vec<f64>>| -> Result<Solved, Failure> {
             let field = conduction.solve_to(
@@ -160,7 +176,7 @@ impl Task {
             let heat_loss = solve(conduction(&self.surfaces)?, starts.own[0].as_ref())?;
             Nearly { of_target: None, heat_loss, condensation: None, pass: None, cuts: None }
         } else {
-            let on = (&self.case.model, &self.plan, &self.surfaces);
+            let on = (&self.case.model, raster, &self.surfaces);
             let step = refinement::step(on, &self.target, demand, grid, starts.of_target.as_deref())?;
             let pass = Pass { unknowns: step.conduction.unknowns, l2d: step.bracket };
             // With one load the field is solved already, and this solve ends at once.
@@ -183,18 +199,20 @@ impl Task {
 
     fn places_on(
         &self,
+        raster: &Raster,
         grid: &Grid,
         [heat_loss, condensation]: [Option<&Solved>; 2],
         demand: &Demand,
     ) -> Vec<Place> {
         let Some(basis) = condensation.or(heat_loss) else { return Vec::new() };
-        let factors = temperature_factor::factors(&self.case.model, grid, basis);
+        let factors = temperature_factor::factors(&self.case.model, &Skin::of_grid(grid, basis));
         let has = (condensation.is_some(), demand.factor_error);
-        place::places(&self.case.model, (grid, &self.plan), &self.places, &factors, basis, has)
+        place::places(&self.case.model, (grid, raster), &self.places, &factors, basis, has)
     }
 
     fn assess(
         &self,
+        raster: &Raster,
         grid: &Grid,
         solved: [Option<&Solved>; 2],
         places: &[Place],
@@ -202,7 +220,7 @@ impl Task {
     ) -> Result<Assessed, SolveError> {
         let evaluations = solved.map(|solved| {
             solved.map(|solved| {
-                (Evaluation::of(&self.case.model, &self.plan, grid, &solved.conduction.network), solved)
+                (Evaluation::of(&self.case.model, raster, grid, &solved.conduction.network), solved)
             })
         });
         let solutions = [0, 1]
@@ -215,19 +233,21 @@ impl Task {
     /// be too large.
     fn evidence(
         &self,
-        solution: &Solution,
+        solution: &OnGrid,
+        skin: &Skin,
         demand: &Demand,
         places: &[Place],
     ) -> Result<Option<(Evidence, Vec<f64>)>, SolveError> {
-        let grid = solution.grid.doubled(&self.plan);
-        let cells = [&solution.grid, &grid].map(|grid| grid.solid_cells(&self.plan));
+        let raster = &solution.raster;
+        let grid = solution.grid.doubled(raster);
+        let cells = [&solution.grid, &grid].map(|grid| grid.solid_cells(raster));
         if cells[1] > demand.most_unknowns || grid.vertices() > MOST_VERTICES {
             return Ok(None);
         }
         let of = &self.temperatures.of_environment;
         let on_fine = |surfaces: &Surfaces, solved: &Solved| -> Result<Solved, SolveError> {
             solved.carried(
-                Network::of(&self.case.model, &self.plan, surfaces, &grid),
+                Network::of(&self.case.model, raster, surfaces, &grid),
                 [&solution.grid, &grid],
                 of,
             )
@@ -238,13 +258,13 @@ impl Task {
             _ => None,
         };
         let basis = condensation.as_ref().unwrap_or(&fine);
-        let fine_factors = temperature_factor::factors(&self.case.model, &grid, basis);
+        let fine_factors = temperature_factor::factors(&self.case.model, &Skin::of_grid(&grid, basis));
         let flow = |solved: &Solved| {
             solved.conduction.heat_flows(&solved.field, of).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
         };
         // The coldest place of the finer grid may be another, so that places are looked for anew; their order
         // is the same.
-        let finer_places = self.places_on(&grid, [Some(&fine), condensation.as_ref()], demand);
+        let finer_places = self.places_on(raster, &grid, [Some(&fine), condensation.as_ref()], demand);
         let temperature = |place: &Place, [heat_loss, of_condensation]: [&Solved; 2]| {
             place.temperature(
                 &if place.is_condensation { of_condensation } else { heat_loss }.field.temperature,
@@ -255,7 +275,7 @@ impl Task {
             (temperature(place, own) - temperature(finer, [&fine, basis])).abs()
         };
         let changes = places.iter().zip(&finer_places).map(change).collect();
-        let own_factors = solution.factors(&self.case.model);
+        let own_factors = temperature_factor::factors(&self.case.model, skin);
         let evidence = Evidence {
             cells,
             heat_flow: [flow(&solution.heat_loss), flow(&fine)],

@@ -18,8 +18,10 @@
 
 use super::Failure;
 use super::cavity::{self, Settled};
+use super::computed::OnMesh;
 use super::refinement::{self, Demand, ON_THE_WAY, Target};
 use super::task::Task;
+use super::triangulated;
 use crate::bounds::{Bracket, Evaluation, pair};
 use crate::case::Case;
 use crate::conduction::{Conduction, Network};
@@ -27,9 +29,10 @@ use crate::finding::Diagnostic;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::model::EnvironmentId;
-use crate::plan::Plan;
 use crate::plan::level::{LevelRuns, Run, Told};
+use crate::plan::{EdgeId, Plan, Raster};
 use crate::standard::HeatFlow;
+use crate::triangulation::{Mesh, Wanted, refine};
 
 /// Rounds after which what still changes is taken as it is.
 const MOST_ROUNDS: usize = 20;
@@ -61,14 +64,19 @@ pub(super) fn settle(case: Case) -> Result<Task, Failure> {
     }
     let mut task = task.with(&cavities, directions.runs.clone())?;
     for round in 1..=MOST_ROUNDS {
-        let (grid, temperatures) = task.rough_field(ROUGH)?;
-        let found = cavity::states(&task.case.model, &task.plan, Some((&grid, &temperatures)));
+        let rough = Rough::of(&task)?;
+        let found = cavity::states(&task.case.model, &task.plan, Some(&rough));
         let change = found
             .iter()
             .zip(&cavities)
             .map(|(new, old)| (new.conductivity / old.conductivity - 1.0).abs())
             .fold(0.0, f64::max);
-        let flows = flows(&task, &grid, &temperatures, &directions.open)?;
+        let flows = match (&rough, task.plan.raster()) {
+            (Rough::Grid(grid, temperatures), Some(raster)) => {
+                flows(&task, raster, grid, temperatures, &directions.open)?
+            }
+            _ => flows_on_triangles(&task, &directions.open)?,
+        };
         let is_last = round == MOST_ROUNDS;
         let has_turned = directions.follow(&flows, is_last);
         let is_settled = change < SETTLED && !has_turned;
@@ -84,6 +92,25 @@ pub(super) fn settle(case: Case) -> Result<Task, Failure> {
     }
     task.cavities = cavities;
     Ok(task)
+}
+
+/// Temperatures as exact as settling needs them.
+pub(super) enum Rough {
+    /// On a grid: by vertex, °C.
+    Grid(Grid, Vec<f64>),
+    /// On triangles.
+    Triangles(Mesh, OnMesh),
+}
+
+impl Rough {
+    fn of(task: &Task) -> Result<Self, Failure> {
+        if let Some(raster) = task.plan.raster() {
+            let (grid, temperatures) = task.rough_field(raster, ROUGH)?;
+            return Ok(Self::Grid(grid, temperatures));
+        }
+        let (mesh, solved) = task.rough_mesh(ROUGH)?;
+        Ok(Self::Triangles(mesh, solved))
+    }
 }
 
 impl Task {
@@ -161,7 +188,13 @@ impl Directions {
 }
 
 /// The flows of the open runs, from a field of the case.
-fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<Flow>, Failure> {
+fn flows(
+    task: &Task,
+    raster: &Raster,
+    grid: &Grid,
+    field: &[f64],
+    open: &[usize],
+) -> Result<Vec<Flow>, Failure> {
     if open.is_empty() {
         return Ok(Vec::new());
     }
@@ -169,23 +202,12 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
     let runs = &plan.level.runs;
     let own = &task.temperatures.of_environment;
     let surfaces = task.surfaces.parted(plan, open, own.len());
-    let network = Network::of(model, plan, &surfaces, grid);
+    let network = Network::of(model, raster, &surfaces, grid);
     let by_scheme = scheme_flows(&network, grid, plan, own, field, open.len());
     let (highest, lowest) = task.temperatures.range();
     let difference = highest - lowest;
     let told = |number: usize, flow: Bracket, conductance: f64| {
-        let nothing = NOTHING * conductance;
-        let gives_off_heat = if flow.lower() > nothing {
-            Some(Some(true))
-        } else if flow.upper() < -nothing {
-            Some(Some(false))
-        } else if flow.lower() >= -nothing && flow.upper() <= nothing {
-            Some(None)
-        } else {
-            None
-        };
-        let per_length = flow.middle() * difference / runs[open[number]].span(plan).length();
-        (per_length, gives_off_heat)
+        told(&runs[open[number]], flow, conductance, difference)
     };
     let conductances = film_conductances(&network, own.len(), open.len());
     if network.has_temperature_jump(own) {
@@ -203,7 +225,7 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
         own.iter().copied().chain(open.iter().map(|run| own[runs[*run].environment])).map(scaled).collect();
     let field: Vec<f64> = field.iter().copied().map(scaled).collect();
     let conduction = Conduction::of(network)?;
-    let evaluation = Evaluation::of(model, plan, grid, &conduction.network);
+    let evaluation = Evaluation::of(model, raster, grid, &conduction.network);
     let mut flows = Vec::new();
     for number in 0..open.len() {
         let mut unit = vec![0.0; load.len()];
@@ -215,11 +237,71 @@ fn flows(task: &Task, grid: &Grid, field: &[f64], open: &[usize]) -> Result<Vec<
         if gives_off_heat.is_none() {
             let target = Target { loads: vec![load.clone(), unit] };
             let demand = Demand { half_width: NARROW, most_unknowns: MOST_UNKNOWNS, ..Demand::default() };
-            let start = Grid::coarsest(model, plan).map_err(|findings| task.case.rejected(findings.0))?;
-            let refined = refinement::refine((model, plan, &surfaces), &target, &demand, start, None)?;
+            let start = Grid::coarsest(model, raster).map_err(|findings| task.case.rejected(findings.0))?;
+            let refined = refinement::refine((model, raster, &surfaces), &target, &demand, start, None)?;
             (per_length, gives_off_heat) =
                 told(number, Bracket::exact(0.0)?.minus(refined.bracket)?, conductances[number]);
         }
+        flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });
+    }
+    Ok(flows)
+}
+
+/// What a bracket of a run's flow (W/(m·K), for 1 K in all) says: the flow per length at a difference of
+/// temperatures, W/m², and whether the environment gives heat off, if that is certain. `conductance` is that of
+/// its films, W/(m·K).
+fn told(run: &Run, flow: Bracket, conductance: f64, difference: f64) -> (f64, Option<Option<bool>>) {
+    let nothing = NOTHING * conductance;
+    let gives_off_heat = if flow.lower() > nothing {
+        Some(Some(true))
+    } else if flow.upper() < -nothing {
+        Some(Some(false))
+    } else if flow.lower() >= -nothing && flow.upper() <= nothing {
+        Some(None)
+    } else {
+        None
+    };
+    (flow.middle() * difference / run.length(), gives_off_heat)
+}
+
+/// The flows of the open runs on triangles: a mesh of its own for each.
+fn flows_on_triangles(task: &Task, open: &[usize]) -> Result<Vec<Flow>, Failure> {
+    let (model, plan) = (&task.case.model, &task.plan);
+    let runs = &plan.level.runs;
+    let own = &task.temperatures.of_environment;
+    let (highest, lowest) = task.temperatures.range();
+    let difference = highest - lowest;
+    let scaled = |temperature: f64| (temperature - lowest) / difference;
+    let surfaces = task.surfaces.parted(plan, open, own.len());
+    let (mesh, physics) = triangulated::mesh(model, plan, &[&surfaces]).map_err(|reason| {
+        task.case.rejected(vec![Diagnostic::error(model.extent_place, reason.to_string())])
+    })?;
+    let load: Vec<f64> =
+        own.iter().copied().chain(open.iter().map(|run| own[runs[*run].environment])).map(scaled).collect();
+    let mut flows = Vec::new();
+    for (number, run) in open.iter().enumerate() {
+        let mut unit = vec![0.0; load.len()];
+        unit[own.len() + number] = 1.0;
+        let wanted = Wanted { half_width: NARROW, most_unknowns: MOST_UNKNOWNS };
+        let refined = refine(mesh.clone(), &physics[0], &[load.clone(), unit], wanted)?;
+        let conductance: f64 = plan
+            .edges()
+            .iter()
+            .filter(|edge| plan.level.at(edge.id) == Some(*run))
+            .filter_map(|edge| Some(edge.length() / surfaces.at(edge.id)?.resistance))
+            .filter(|conductance| conductance.is_finite())
+            .sum();
+        let flow = match refined.l2d {
+            Some(coupling) => Bracket::exact(0.0)?.minus(coupling)?,
+            // No energy is finite, so there are no brackets: the flow of the fields themselves.
+            None => Bracket::exact(
+                -refined
+                    .pairs
+                    .first()
+                    .map_or(0.0, |pair| refined.system.heat_flows(pair)[own.len() + number]),
+            )?,
+        };
+        let (per_length, gives_off_heat) = told(&runs[*run], flow, conductance, difference);
         flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });
     }
     Ok(flows)
@@ -260,7 +342,7 @@ fn scheme_flows(
 /// The run of the level face that begins at a vertex.
 fn run_of(vertex: usize, grid: &Grid, plan: &Plan) -> Option<usize> {
     let (i, j) = (vertex % grid.vertex_columns(), vertex / grid.vertex_columns());
-    plan.level.at(*grid.x.plan_interval.get(i)?, grid.y.plan_line[j]?)
+    plan.level.at(EdgeId::Level(*grid.x.plan_interval.get(i)?, grid.y.plan_line[j]?))
 }
 
 /// Net flow from the environment into the solid through every run in a solution, W/m; fixed surface

@@ -214,10 +214,7 @@ struct Lane {
 
 /// The element in stretches, from its plane to half of its length.
 fn lanes((model, plan, surfaces): (&Model, &Plan, &Surfaces), item: &Flanking, plane: &CutAt) -> Vec<Lane> {
-    let lines = match plane.axis {
-        Axis::X => &plan.xs,
-        Axis::Y => &plan.ys,
-    };
+    let lines = plan.lines(plane.axis);
     let shortest = item.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
     let reach = 0.5 * shortest + SAME_PLACE;
     let lane = |lines: &[f64]| {

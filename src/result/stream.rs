@@ -13,7 +13,7 @@ use std::collections::VecDeque;
 use crate::case::Case;
 use crate::conduction::Network;
 use crate::grid::Grid;
-use crate::plan::{Filling, Plan};
+use crate::plan::{Filling, Raster};
 
 /// What the flows of a field look like at the vertices.
 #[derive(Clone, Debug)]
@@ -31,7 +31,7 @@ const LOOP: f64 = 1e-3;
 /// takes heat.
 pub fn stream(
     case: &Case,
-    plan: &Plan,
+    plan: &Raster,
     grid: &Grid,
     network: &Network,
     temperatures: &[f64],

@@ -2,26 +2,23 @@
 
 use super::by_triangles::ByTriangles;
 use super::cavity::Settled;
+use super::computed::Computed;
 use super::coupling::{self, Coupling, Temperatures};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{self, PlaceError};
 use super::psi;
-use super::refinement::{self, Demand, Pass, Target};
-use super::solved::Solved;
+use super::refinement::{Demand, Pass, Target};
+use super::skin::Skin;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
-use super::{Failure, along, cavity, cut_off, floor, lengths, painted, point, profile, settling, stated};
-use crate::bounds::{Bracket, Evaluation};
+use super::{Failure, along, cavity, cut_off, floor, lengths, point, profile, stated};
+use crate::bounds::Bracket;
 use crate::case::Case;
 use crate::case::diagnostic::has_errors;
-use crate::conduction::{Conduction, Network};
 use crate::element::limits;
 use crate::finding::Diagnostic;
-use crate::grid::Grid;
-use crate::grid::lines::Fineness;
-use crate::model::{EnvironmentId, Model};
-use crate::multigrid::SolveError;
+use crate::model::EnvironmentId;
 use crate::plan::Plan;
 use crate::plan::level::Run;
 use crate::plan::surface::{self, Purpose, Surfaces};
@@ -42,15 +39,26 @@ pub(super) struct Task {
     pub(super) warnings: Vec<Diagnostic>,
 }
 
-/// All solutions on one grid.
+/// All solutions, and what they come to.
 pub(super) struct Solution {
-    pub(super) grid: Grid,
-    pub(super) heat_loss: Solved,
-    pub(super) condensation: Option<Solved>,
+    pub(super) computed: Computed,
+    pub(super) factors: Vec<TemperatureFactor>,
+    /// Of the solution that f_Rsi is computed from.
+    pub(super) skin: Skin,
     pub(super) l2d: Option<Bracket>,
     pub(super) coupling: Vec<Coupling>,
-    /// Where L2D and the coupling coefficients come from triangles.
+    /// Where L2D and the coupling coefficients come from triangles, and all else from a grid.
     pub(super) by_triangles: Option<ByTriangles>,
+    /// From each environment into the construction by the method itself, W/m.
+    pub(super) own_flows: Vec<f64>,
+    /// Through each run of level surface, W/m.
+    pub(super) level_flows: Vec<f64>,
+    /// Environments whose heat flow is infinite, since fixed temperatures meet in a point.
+    pub(super) infinite: Vec<EnvironmentId>,
+    /// At the named points, °C, with the surface resistances for heat loss and for condensation.
+    pub(super) points: [Vec<(String, f64)>; 2],
+    /// What build-ups state and the solution contradicts.
+    pub(super) of_build_ups: Vec<Diagnostic>,
 }
 
 impl Solution {
@@ -64,14 +72,6 @@ impl Solution {
             self.by_triangles = Some(by_triangles);
         }
         self
-    }
-
-    pub(super) fn factor_basis(&self) -> &Solved {
-        self.condensation.as_ref().unwrap_or(&self.heat_loss)
-    }
-
-    pub(super) fn factors(&self, model: &Model) -> Vec<TemperatureFactor> {
-        temperature_factor::factors(model, &self.grid, self.factor_basis())
     }
 }
 
@@ -127,24 +127,12 @@ impl Task {
         })
     }
 
-    /// Temperatures on a grid that gives the bracket of L2D this half-width.
-    pub(super) fn rough_field(&self, half_width: f64) -> Result<(Grid, Vec<f64>), Failure> {
-        let grid = Grid::coarsest(&self.case.model, &self.plan)
-            .map_err(|findings| self.case.rejected(findings.0))?;
-        let network = Network::of(&self.case.model, &self.plan, &self.surfaces, &grid);
-        let temperatures = &self.temperatures.of_environment;
-        if network.has_temperature_jump(temperatures) {
-            let grid = Grid::graded(&self.case.model, &self.plan, Fineness::default())
-                .map_err(|findings| self.case.rejected(findings.0))?;
-            let field = self.solve(&self.surfaces, &grid)?.field;
-            return Ok((grid, field.temperature));
+    /// Refines until everything is as exact as `demand` wants or may be, and computes what the solutions come to.
+    pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
+        match self.plan.raster().cloned() {
+            Some(raster) => self.refined_on_grid(&raster, demand),
+            None => self.refined_on_triangles(demand),
         }
-        let demand = Demand { half_width, ..Demand::default() };
-        let target = Target { loads: vec![temperatures.clone()] };
-        let refined =
-            refinement::refine((&self.case.model, &self.plan, &self.surfaces), &target, &demand, grid, None)?;
-        let field = refined.fields.into_iter().next().unwrap_or_default();
-        Ok((refined.grid, field))
     }
 
     /// Solves floor and ground alone for each floor on the ground.
@@ -168,56 +156,6 @@ impl Task {
         Ok(())
     }
 
-    /// Solves on a given grid.
-    pub(super) fn solve_on(&self, grid: Grid) -> Result<Solution, Failure> {
-        let of = |surfaces: &Surfaces| self.solve(surfaces, &grid);
-        let heat_loss = of(&self.surfaces)?;
-        let condensation = self.condensation_surfaces.as_ref().map(of).transpose()?;
-        self.solution(grid, heat_loss, condensation)
-    }
-
-    fn solve(&self, surfaces: &Surfaces, grid: &Grid) -> Result<Solved, SolveError> {
-        self.solve_to_the_end(
-            Conduction::of(Network::of(&self.case.model, &self.plan, surfaces, grid))?,
-            None,
-        )
-    }
-
-    /// Solves equations from a field near the solution, or from none.
-    pub(super) fn solve_to_the_end(
-        &self,
-        conduction: Conduction,
-        start: Option<&[f64]>,
-    ) -> Result<Solved, SolveError> {
-        let field = conduction.solve(&self.temperatures.of_environment, start)?;
-        let unit_fields = if self.temperatures.distinct() < 3 && !self.target.is_of_groups() {
-            Vec::new()
-        } else {
-            let units = coupling::units(self.temperatures.of_environment.len());
-            units.iter().map(|unit| conduction.solve(unit, None)).collect::<Result<_, _>>()?
-        };
-        Ok(Solved { conduction, field, unit_fields })
-    }
-
-    /// What solved equations come to.
-    pub(super) fn solution(
-        &self,
-        grid: Grid,
-        heat_loss: Solved,
-        condensation: Option<Solved>,
-    ) -> Result<Solution, Failure> {
-        let network = &heat_loss.conduction.network;
-        let evaluation = Evaluation::of(&self.case.model, &self.plan, &grid, network);
-        let coupling =
-            coupling::coefficients(&heat_loss, &evaluation, self.temperatures.of_environment.len())?;
-        let mut l2d = None;
-        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network)
-        {
-            l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
-        }
-        Ok(Solution { grid, heat_loss, condensation, l2d, coupling, by_triangles: None })
-    }
-
     pub(super) fn finish(
         self,
         solution: Solution,
@@ -226,11 +164,8 @@ impl Task {
         evidence: Option<Evidence>,
         place_errors: Vec<PlaceError>,
     ) -> Result<Outcome, Failure> {
-        let factors = solution.factors(&self.case.model);
-        let Self { case, plan, surfaces, temperatures, elements, places, cavities, mut warnings, .. } = self;
-        let own_flows =
-            solution.heat_loss.conduction.heat_flows(&solution.heat_loss.field, &temperatures.of_environment);
-        if solution.heat_loss.conduction.network.has_temperature_jump(&temperatures.of_environment) {
+        let Self { case, plan, surfaces, temperatures, elements, cavities, mut warnings, .. } = self;
+        if !solution.infinite.is_empty() {
             let message = "surfaces of different fixed temperatures meet in a point: the heat flow between them is infinite";
             let hint = if solution.l2d.is_some() {
                 "the temperatures are right, and so is L2D between the two sides, but not the heat flow of each environment"
@@ -259,21 +194,14 @@ impl Task {
         if let Some(l2d) = solution.l2d.filter(|_| is_limited) {
             let message = format!(
                 "the accuracy wanted was not reached with {} unknowns: L2D and ψ are known to ± {:.1e} W/(m·K)",
-                solution.heat_loss.conduction.unknowns,
+                solution.computed.unknowns(),
                 l2d.half_width()
             );
             let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy; on a grid so coarse the estimated errors of temperatures and f_Rsi may be too small";
             warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
-        warnings.extend(place::warning(&case.model, &place_errors, solution.heat_loss.conduction.unknowns));
-        let profiles = profile::profiles(&case.model, &solution.grid, solution.factor_basis());
-        let points =
-            point::temperatures(&case.model, &solution.grid, &plan, &solution.heat_loss.field, &places);
-        let points_condensation = solution
-            .condensation
-            .as_ref()
-            .map(|solved| point::temperatures(&case.model, &solution.grid, &plan, &solved.field, &places))
-            .unwrap_or_default();
+        warnings.extend(place::warning(&case.model, &place_errors, solution.computed.unknowns()));
+        let profiles = profile::profiles(&case.model, &solution.skin);
         let mut notes = evidence::cut_off_notes(&case.model, &elements);
         notes.extend(along::notes(&case.model, &plan, &elements));
         notes.extend(evidence::ground_notes(&case.model, &plan));
@@ -281,17 +209,25 @@ impl Task {
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         notes.extend(case.model.build_ups.iter().flat_map(limits::notes_elsewhere));
         notes.extend(evidence::doubts(&case.model, &plan));
-        let Solution { grid, heat_loss, condensation, l2d, coupling, by_triangles } = solution;
-        let (network, field) = (&heat_loss.conduction.network, &heat_loss.field.temperature);
-        warnings.extend(painted::warnings(&case.model, &plan, &grid, field));
-        let infinite: Vec<EnvironmentId> =
-            network.jumps(&temperatures.of_environment).flatten().copied().collect();
+        let Solution {
+            computed,
+            factors,
+            skin,
+            l2d,
+            coupling,
+            by_triangles,
+            own_flows,
+            level_flows,
+            infinite,
+            points: [points, points_condensation],
+            of_build_ups,
+        } = solution;
+        warnings.extend(of_build_ups);
         let heat_flows = coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling);
         let heat_flows = EnvironmentId::all(heat_flows.len())
             .zip(heat_flows)
             .map(|(id, flow)| (!infinite.contains(&id)).then_some(flow))
             .collect();
-        let level_flows = settling::net_flows(&plan, &grid, network, field, &temperatures.of_environment);
         let psi = l2d.map(|l2d| psi::values(&case.model, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.model.psi.as_ref().and_then(|psi| psi.frame);
         notes.extend(evidence::frame_notes(&case.model, &elements));
@@ -320,10 +256,9 @@ impl Task {
             passes,
             is_limited,
             evidence,
-            condensation,
-            heat_loss,
+            computed,
+            skin,
             surfaces,
-            grid,
             plan,
             case,
         })

@@ -6,8 +6,8 @@
 //! g_j·θ_j at the coldest place stand beside it.
 
 use super::Solved;
+use super::skin::Skin;
 use crate::finding::Diagnostic;
-use crate::grid::Grid;
 use crate::model::{EnvironmentId, MaterialId, Model, Role};
 
 /// The coldest place of a surface.
@@ -19,7 +19,7 @@ pub struct Coldest {
     pub temperature: f64,
     /// m.
     pub at: (f64, f64),
-    /// Number of the vertex there.
+    /// Number of the vertex there; of triangles, of the place on the skin.
     pub vertex: usize,
     /// Index of the material.
     pub material: MaterialId,
@@ -68,27 +68,32 @@ pub fn surface<'a>(
     own.flat_map(|face| face.vertices.map(|vertex| (vertex, face.material)))
 }
 
-/// The coldest place of an environment's surfaces in a field over the vertices, °C: of those the case
+/// The coldest place of an environment's surfaces with temperatures by place of the skin, °C: of those the case
 /// excludes, or of the others.
 pub fn coldest(
     model: &Model,
-    grid: &Grid,
-    solved: &Solved,
-    field: &[f64],
+    skin: &Skin,
+    temperatures: &[f64],
     environment: EnvironmentId,
     of_excluded: bool,
 ) -> Option<Coldest> {
     let external = external_temperature(model);
-    let vertices = surface(model, solved, environment, of_excluded);
-    let (vertex, material) = vertices.min_by(|a, b| field[a.0].total_cmp(&field[b.0]))?;
-    let temperature = field[vertex];
+    let excluded = model.judged_apart();
+    let own = skin
+        .faces
+        .iter()
+        .filter(|face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
+    let (place, material) = own
+        .flat_map(|face| face.ends.map(|place| (place, face.material)))
+        .min_by(|a, b| temperatures[a.0].total_cmp(&temperatures[b.0]))?;
+    let temperature = temperatures[place];
     Some(Coldest {
         factor: (temperature - external) / (model.environments[environment].temperature - external),
         temperature,
-        at: grid.position(vertex),
-        vertex,
+        at: skin.places[place],
+        vertex: skin.vertices[place],
         material,
-        weights: solved.unit_fields.iter().map(|field| field.temperature[vertex]).collect(),
+        weights: skin.units.iter().map(|values| values[place]).collect(),
     })
 }
 
@@ -113,15 +118,15 @@ pub fn without_rooms(model: &Model) -> Option<Diagnostic> {
 }
 
 /// f_Rsi of every internal environment that is warmer than outside and touches a surface.
-pub fn factors(model: &Model, grid: &Grid, solved: &Solved) -> Vec<TemperatureFactor> {
+pub fn factors(model: &Model, skin: &Skin) -> Vec<TemperatureFactor> {
     let external_temperature = external_temperature(model);
     let mut factors = Vec::new();
     for (environment, air) in model.environments_by_id() {
         if air.role != Role::Internal || air.temperature <= external_temperature {
             continue;
         }
-        let [coldest, coldest_excluded] = [false, true]
-            .map(|excluded| coldest(model, grid, solved, &solved.field.temperature, environment, excluded));
+        let [coldest, coldest_excluded] =
+            [false, true].map(|excluded| coldest(model, skin, &skin.temperature, environment, excluded));
         if coldest.is_some() || coldest_excluded.is_some() {
             factors.push(TemperatureFactor { environment, external_temperature, coldest, coldest_excluded });
         }

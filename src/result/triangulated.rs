@@ -7,13 +7,12 @@
 
 use std::fmt;
 
-use crate::geometry::{Axis, Rectangle, SAME_PLACE};
-use crate::model::{Model, Paint};
-use crate::plan::Plan;
-use crate::plan::surface::Surfaces;
-use crate::triangulation::{
-    Conductivity, Drawing, Filling, Film, Mesh, Metric, Physics, Segment, Stroke, TriangulationError,
-};
+use crate::geometry::{Axis, SAME_PLACE};
+use crate::model::{EnvironmentId, Model};
+use crate::plan::surface::{self, Surfaces};
+use crate::plan::{Drawn, Plan, Raster, drawing};
+use crate::polygons::{Arrangement, Filling, Segment, TriangulationError};
+use crate::triangulation::{Conductivity, Film, Mesh, Metric, Physics, Place};
 
 /// Why a plan cannot be triangulated as it was painted.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,48 +57,47 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<(Mesh,
         .map(|material| Conductivity { xx: material.conductivity_x, xy: 0.0, yy: material.conductivity_y })
         .collect();
     let metrics: Vec<Metric> = conductivities.iter().map(Conductivity::metric).collect();
-    let (arrangement, mesh) = Mesh::of(&drawing(model), &metrics)?;
+    let arranged;
+    let arrangement = match &plan.drawn {
+        Drawn::Edges(edges) => &edges.arrangement,
+        Drawn::Raster(_) => {
+            arranged = Arrangement::of(&drawing(model))?;
+            &arranged
+        }
+    };
+    let mesh = Mesh::within(arrangement, &metrics)?;
     let films = |surfaces: &Surfaces| -> Result<Vec<Option<Film>>, NoTriangles> {
+        let Some(raster) = plan.raster() else {
+            let film = |film: &surface::Film| Film {
+                environment: film.environment.index(),
+                resistance: film.resistance,
+            };
+            return Ok(surfaces.by_edge().iter().map(|own| own.as_ref().map(film)).collect());
+        };
         let at = |segment: &Segment| segment.ends.map(|end| arrangement.points[end as usize]);
-        arrangement.segments.iter().map(|segment| film(plan, surfaces, segment, at(segment))).collect()
+        arrangement
+            .segments
+            .iter()
+            .map(|segment| self::film(raster, surfaces, segment, at(segment)))
+            .collect()
     };
     let mut sets = Vec::with_capacity(surfaces.len());
     for surfaces in surfaces {
         sets.push(Physics {
             conductivities: conductivities.clone(),
             films: films(surfaces)?,
-            environments: model.environments.len(),
+            environments: surfaces.environments(model.environments.len()),
         });
     }
     Ok((mesh, sets))
 }
 
-/// The plan as polygons, m. Fillings are numbered as the model's materials and environments are.
-pub fn drawing(model: &Model) -> Drawing {
-    let shapes = model.plan.iter().flat_map(|shape| {
-        let filling = match shape.paint {
-            Paint::Solid(material) => Filling::Solid(material.index() as u32),
-            Paint::Space(environment) => Filling::Space(environment.index() as u32),
-        };
-        shape.rectangles.iter().map(move |rectangle| (filling, *rectangle))
-    });
-    let parts = model.cavities.iter().flat_map(|cavity| {
-        let filling = Filling::Solid(cavity.material.index() as u32);
-        cavity.part.iter().flat_map(move |part| part.rectangles.iter().map(move |area| (filling, *area)))
-    });
-    let strokes = shapes
-        .chain(parts)
-        .filter_map(|(filling, area)| Some((filling, area.within(model.extent)?)))
-        .map(|(filling, area)| Stroke { filling, outline: outline(area), holes: Vec::new() })
-        .collect();
-    // Resistances change at the edges of the boxes that rules hold in.
-    let cuts = model.surfaces.iter().filter_map(|rule| rule.within.within(model.extent)).map(outline);
-    Drawing { strokes, extent: outline(model.extent), cuts: cuts.collect() }
-}
-
-fn outline(area: Rectangle) -> Vec<[f64; 2]> {
-    let Rectangle { x, y } = area;
-    vec![[x.from, y.from], [x.to, y.from], [x.to, y.to], [x.from, y.to]]
+/// The coldest place of the surfaces of an environment: of those that the case excludes, or of the others.
+pub fn coldest(model: &Model, environment: EnvironmentId, is_excluded: bool) -> Place {
+    let excluded = model.judged_apart();
+    let counts = |material| excluded.contains(&material) == is_excluded;
+    let solids = model.materials_by_id().map(|(material, _)| counts(material)).collect();
+    Place::Coldest { environment: environment.index(), solids }
 }
 
 /// The film of a segment that runs between `ends` (m, level or upright); none where no heat passes.
@@ -107,7 +105,7 @@ fn outline(area: Rectangle) -> Vec<[f64; 2]> {
 /// # Errors
 /// [`NoTriangles::Surface`].
 pub fn film(
-    plan: &Plan,
+    plan: &Raster,
     surfaces: &Surfaces,
     segment: &Segment,
     ends: [[f64; 2]; 2],

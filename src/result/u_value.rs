@@ -59,7 +59,13 @@ pub fn elements(
     }
     for (item, element) in flanking.iter().zip(&mut elements) {
         let UValueSource::Floor { method, wall_thickness } = item.u_value else { continue };
-        match floor::read(model, plan, surfaces, item, method, wall_thickness) {
+        let Some(raster) = plan.raster() else {
+            let message = "a floor on the ground is read from drawings whose edges are all level or upright";
+            let hint = "draw what slopes in a case of its own, or state the floor's U-value with `u_value`";
+            errors.push(Diagnostic::error(item.place, message).hint(hint));
+            continue;
+        };
+        match floor::read(model, raster, surfaces, item, method, wall_thickness) {
             Ok(floor) => {
                 element.u_value = floor.formula.u_value;
                 errors.extend(floor::other_wall(&floor, item.place));

@@ -42,10 +42,19 @@ impl Mesh {
     /// [`TriangulationError`]: polygons that are none, or too many points.
     pub fn of(drawing: &Drawing, metrics: &[Metric]) -> Result<(Arrangement, Self), TriangulationError> {
         let arrangement = Arrangement::of(drawing)?;
-        let mut mesh = Self::of_solids(&arrangement)?;
+        let mesh = Self::within(&arrangement, metrics)?;
+        Ok((arrangement, mesh))
+    }
+
+    /// The coarsest mesh of the solids of an arrangement.
+    ///
+    /// # Errors
+    /// [`TriangulationError::Unsettled`] if its segments cross.
+    pub fn within(arrangement: &Arrangement, metrics: &[Metric]) -> Result<Self, TriangulationError> {
+        let mut mesh = Self::of_solids(arrangement)?;
         let edges = (0..mesh.corners.len() as u32).flat_map(|t| mesh.edges(t)).collect();
         mesh.legalise(edges, metrics);
-        Ok((arrangement, mesh))
+        Ok(mesh)
     }
 
     fn of_solids(arrangement: &Arrangement) -> Result<Self, TriangulationError> {

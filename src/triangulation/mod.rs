@@ -57,7 +57,7 @@ pub use marking::mark;
 pub use mesh::Mesh;
 pub use metric::Metric;
 pub use properties::{Conductivity, Field, Film, Unsolvable};
-pub use refine::{NotRefined, Pass, Physics, Refined, Wanted, assess, refine};
+pub use refine::{NotRefined, Pass, Physics, Refined, SHARE, Wanted, assess, refine};
 pub use sampling::{Coldest, FilmEdge};
 pub use system::{Pair, System};
 pub use towards::{Answer, Answered, Question, Width, refine_towards};

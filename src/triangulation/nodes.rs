@@ -38,6 +38,8 @@ pub(super) struct Edge {
     pub(super) cell: usize,
     /// The corner of the cell that it is opposite to.
     pub(super) opposite: usize,
+    /// The segment of the drawing that it is a piece of; of no meaning where there is no film.
+    pub(super) segment: usize,
     /// m.
     pub(super) length: f64,
     /// None where no heat passes.
@@ -130,6 +132,7 @@ impl Nodes {
                     _ => nodes.edges.push(Edge {
                         cell,
                         opposite,
+                        segment: mesh.segment[triangle][opposite] as usize,
                         length: distance(points[(opposite + 1) % 3], points[(opposite + 2) % 3]),
                         film: film_of(triangle, opposite)?,
                     }),

@@ -17,7 +17,7 @@ use super::system::{Pair, System};
 use crate::bounds::{Bracket, NoBracket, polarised};
 
 /// Part of the mismatch whose triangles a pass splits.
-pub(super) const SHARE: f64 = 0.7;
+pub const SHARE: f64 = 0.7;
 /// Multiply-adds of all passes, some seconds: after these the bracket reached is taken.
 pub(super) const MOST_WORK: f64 = 4e9;
 /// Passes after which a bracket that does not narrow is given up.

@@ -10,6 +10,8 @@ pub struct FilmEdge {
     pub triangle: usize,
     /// The solid that it is a part of.
     pub solid: usize,
+    /// The segment of the drawing that the edge is a piece of.
+    pub segment: usize,
     /// Its corner opposite the edge.
     pub opposite: usize,
     /// What lies before it.
@@ -39,6 +41,7 @@ impl System {
             Some(FilmEdge {
                 triangle: cell.triangle,
                 solid: cell.solid,
+                segment: edge.segment,
                 opposite: edge.opposite,
                 film: edge.film?,
                 ends: [cell.points[first], cell.points[last]],
@@ -66,6 +69,12 @@ impl System {
         at[(edge.opposite + 1) % 3] = 1.0 - part;
         at[(edge.opposite + 2) % 3] = part;
         self.temperature(pair, edge.triangle, at)
+    }
+
+    /// How far along an edge, between its ends, it is coldest; none if that is at an end.
+    pub fn coldest_on(&self, pair: &Pair, edge: &FilmEdge) -> Option<f64> {
+        let value = |part: f64| self.temperature_along(pair, edge, part);
+        lowest_between(value(0.0)?, value(0.5)?, value(1.0)?)
     }
 
     /// The coldest place of the surfaces towards an environment, the first of equals; none if there are none.

@@ -6,6 +6,7 @@ use super::elements::Shape;
 use super::front::NoFactor;
 use super::nodes::Nodes;
 use super::properties::{Conductivity, Field, Film, Unsolvable, check_conductivities, check_films};
+use super::sampling::FilmEdge;
 use super::temperature::Fixed;
 use super::values::Equations;
 use super::{stream, temperature};
@@ -160,6 +161,81 @@ impl System {
         };
         let (temperature, stream) = rayon::join(of_temperature, of_stream);
         Pair { environments, temperature, stream }
+    }
+
+    /// What is left of the equations of the temperature, as a part of what drives it (Euclidean norms).
+    pub fn residual(&self, pair: &Pair) -> f64 {
+        let values = &self.temperature.values;
+        let norm = |at: &dyn Fn(usize) -> [f64; 6]| {
+            let mut sum = vec![0.0; values.unknowns];
+            for cell in 0..self.nodes.cells.len() {
+                values.gather(cell, &self.heat_into_nodes(cell, &at(cell), &pair.environments), &mut sum);
+            }
+            sum.iter().map(|value| value * value).sum::<f64>().sqrt()
+        };
+        let fixed = self.fixed.temperatures(&pair.environments);
+        let driven = norm(&|cell| self.nodes.cells[cell].nodes.map(|node| fixed[node]));
+        let left = norm(&|cell| self.temperatures_in(pair, cell));
+        if driven > 0.0 { left / driven } else { left }
+    }
+
+    /// The heat that flows out through an edge of the boundary into its environment, W/m, by the stream function.
+    pub fn flow_through(&self, pair: &Pair, edge: &FilmEdge) -> f64 {
+        let Some(cell) = self.nodes.cell_of.get(edge.triangle).copied().flatten() else { return 0.0 };
+        let stream = self.stream_in(pair, cell);
+        stream[(edge.opposite + 2) % 3] - stream[(edge.opposite + 1) % 3]
+    }
+
+    /// The heat that flows into each environment, W/m, by the temperature before its films; by the stream function
+    /// where there is no resistance.
+    pub fn heat_flows_of_temperature(&self, pair: &Pair) -> Vec<f64> {
+        let mut flows = vec![0.0; pair.environments.len()];
+        for edge in self.film_edges() {
+            let Film { environment, resistance } = edge.film;
+            flows[environment] += if resistance > 0.0 {
+                let at = |part: f64| self.temperature_along(pair, &edge, part).unwrap_or(f64::NAN);
+                let mean = (at(0.0) + 4.0 * at(0.5) + at(1.0)) / 6.0;
+                let [from, to] = edge.ends;
+                let length = libm::hypot(to[0] - from[0], to[1] - from[1]);
+                (mean - pair.environments[environment]) * length / resistance
+            } else {
+                self.flow_through(pair, &edge)
+            };
+        }
+        flows
+    }
+
+    /// Of a triangle: the integral of the temperature, K·m², and that of its gradient, K·m; none as for the
+    /// temperature.
+    pub fn integrals(&self, pair: &Pair, triangle: usize) -> Option<(f64, [f64; 2])> {
+        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
+        let temperatures = self.temperatures_in(pair, cell);
+        let shape = &self.shapes[cell];
+        // Of a quadratic, by its values in the middles of the edges.
+        let mean = (temperatures[3] + temperatures[4] + temperatures[5]) / 3.0;
+        let gradients = shape.gradients(&temperatures);
+        let along =
+            |axis: usize| shape.area * gradients.iter().map(|gradient| gradient[axis]).sum::<f64>() / 3.0;
+        Some((shape.area * mean, [along(0), along(1)]))
+    }
+
+    /// The heat flux −K∇T in a triangle at given barycentric coordinates, W/m²; none as for the temperature.
+    pub fn flux(&self, pair: &Pair, triangle: usize, at: [f64; 3]) -> Option<[f64; 2]> {
+        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
+        let gradients = self.shapes[cell].gradients(&self.temperatures_in(pair, cell));
+        // Linear between the middles of the edges.
+        let part = |axis: usize| (0..3).map(|k| (1.0 - 2.0 * at[k]) * gradients[k][axis]).sum::<f64>();
+        Some(self.conductivity[cell].times([part(0), part(1)]).map(|flux| -flux))
+    }
+
+    /// The highest and the lowest temperature at the nodes of a triangle; none as for the temperature.
+    pub fn extremes(&self, pair: &Pair, triangle: usize) -> Option<[f64; 2]> {
+        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
+        let temperatures = self.temperatures_in(pair, cell);
+        Some([
+            temperatures.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            temperatures.iter().copied().fold(f64::INFINITY, f64::min),
+        ])
     }
 
     /// The temperatures of a cell's nodes.

@@ -13,7 +13,7 @@ use super::marking::mark;
 use super::mesh::Mesh;
 use super::metric::Metric;
 use super::properties::Conductivity;
-use super::refine::{MOST_PASSES, MOST_WORK, NotRefined, Physics, SHARE, assess, nodes};
+use super::refine::{MOST_PASSES, MOST_WORK, NotRefined, Physics, assess, nodes};
 use super::system::{Pair, System};
 use crate::bounds::Bracket;
 
@@ -67,6 +67,8 @@ pub struct Answered {
     pub answers: Vec<Answer>,
     /// Unknowns of the largest field in each pass.
     pub unknowns: Vec<usize>,
+    /// The bracket that the first question asks for, in each pass, W/(m·K).
+    pub brackets: Vec<Option<Bracket>>,
 }
 
 impl Answered {
@@ -77,28 +79,30 @@ impl Answered {
 }
 
 /// Refines a mesh until all questions are answered as exactly as wanted or the next mesh would have too many
-/// unknowns.
+/// unknowns. In each pass the triangles that have a `share` of what is missing are split, [`SHARE`] as a rule.
 ///
 /// # Errors
 /// [`NotRefined`] if nothing can be stated on the first mesh. If a finer one fails, the one before it is given.
 pub fn refine_towards(
     mesh: Mesh,
     questions: &[Question],
+    share: f64,
     most_unknowns: usize,
 ) -> Result<Answered, NotRefined> {
     let metrics: Vec<Metric> = questions.first().map_or_else(Vec::new, |first| {
         first.physics.conductivities.iter().map(Conductivity::metric).collect()
     });
-    let mut unknowns = Vec::new();
+    let (mut unknowns, mut brackets) = (Vec::new(), Vec::new());
     let (mut best, mut missing) = pass(mesh, questions)?;
     let mut work = 0.0;
     loop {
         work += best.answers.iter().map(|answer| answer.system.work()).sum::<f64>();
         unknowns.push(best.answers.iter().map(|answer| answer.system.unknowns()).max().unwrap_or(0));
+        brackets.push(best.answers.first().and_then(|answer| answer.l2d));
         if best.is_reached() || unknowns.len() >= MOST_PASSES || work > MOST_WORK {
             break;
         }
-        let edges = mark(&best.mesh, &missing, SHARE, &metrics);
+        let edges = mark(&best.mesh, &missing, share, &metrics);
         let mut finer = best.mesh.clone();
         if edges.is_empty() || finer.refine(&edges, &metrics) == 0 || nodes(&finer) > most_unknowns {
             break;
@@ -108,7 +112,7 @@ pub fn refine_towards(
             Err(_) => break,
         }
     }
-    best.unknowns = unknowns;
+    (best.unknowns, best.brackets) = (unknowns, brackets);
     Ok(best)
 }
 
@@ -120,7 +124,7 @@ fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotR
         answers.push(answer(&mesh, question, &mut missing)?);
     }
     let missing = missing.parts;
-    Ok((Answered { mesh, answers, unknowns: Vec::new() }, missing))
+    Ok((Answered { mesh, answers, unknowns: Vec::new(), brackets: Vec::new() }, missing))
 }
 
 fn answer(mesh: &Mesh, question: &Question, missing: &mut Missing) -> Result<Answer, NotRefined> {

@@ -1,0 +1,135 @@
+//! What a level or upright line through a plan meets, one after the other.
+
+use super::{Drawn, EdgeId, Filling, Plan, interval};
+use crate::geometry::{Axis, SAME_EDGE, Span};
+
+/// A stretch of one filling; on a raster, of one cell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// m.
+    pub span: Span,
+    /// What fills it.
+    pub filling: Filling,
+}
+
+/// All stretches along a line across an axis, from below or from the left.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Lane {
+    /// One beside the other.
+    pub steps: Vec<Step>,
+    /// The piece of edge between each and the next.
+    pub between: Vec<EdgeId>,
+}
+
+/// Why there is no lane at a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoLane {
+    /// It lies outside the extent.
+    Outside,
+    /// It runs along an edge between different fillings.
+    OnAnEdge,
+}
+
+impl Lane {
+    /// True if both lead through the same fillings at the same places (m, to rounding).
+    pub fn is_like(&self, other: &Self) -> bool {
+        let same = |a: f64, b: f64| (a - b).abs() < SAME_EDGE;
+        self.steps.len() == other.steps.len()
+            && self.steps.iter().zip(&other.steps).all(|(one, other)| {
+                one.filling == other.filling
+                    && same(one.span.from, other.span.from)
+                    && same(one.span.to, other.span.to)
+            })
+    }
+
+    /// The same without the bounds between cells of one filling.
+    #[must_use]
+    pub fn merged(&self) -> Self {
+        let mut merged = Self::default();
+        for (number, step) in self.steps.iter().enumerate() {
+            match merged.steps.last_mut() {
+                Some(last) if last.filling == step.filling => last.span.to = step.span.to,
+                _ => {
+                    if number > 0 {
+                        merged.between.push(self.between[number - 1]);
+                    }
+                    merged.steps.push(*step);
+                }
+            }
+        }
+        merged
+    }
+
+    /// What lies at a place along it, m.
+    pub fn at(&self, place: f64) -> Filling {
+        let holds = |step: &&Step| step.span.contains(place);
+        self.steps.iter().find(holds).map_or(Filling::Nothing, |step| step.filling)
+    }
+}
+
+impl Plan {
+    /// How many lanes there are along an axis.
+    pub fn lanes(&self, axis: Axis) -> usize {
+        self.lines(axis).len() - 1
+    }
+
+    /// The lane between two lines, in its middle.
+    pub fn lane(&self, axis: Axis, lane: usize) -> Lane {
+        let lines = self.lines(axis);
+        self.within_lane(axis, lane, f64::midpoint(lines[lane], lines[lane + 1]))
+    }
+
+    /// The lane between two lines at a place between these or on one of them, m.
+    pub fn within_lane(&self, axis: Axis, lane: usize, at: f64) -> Lane {
+        match &self.drawn {
+            Drawn::Raster(raster) => {
+                let path = axis.across();
+                let lines = self.lines(path);
+                let cell = |index: usize| match axis {
+                    Axis::X => raster.at(lane, index),
+                    Axis::Y => raster.at(index, lane),
+                };
+                let face = |index: usize| match path {
+                    Axis::X => EdgeId::face(path, index, lane),
+                    Axis::Y => EdgeId::face(path, lane, index),
+                };
+                let count = lines.len() - 1;
+                let step = |index: usize| Step {
+                    span: Span { from: lines[index], to: lines[index + 1] },
+                    filling: cell(index),
+                };
+                Lane { steps: (0..count).map(step).collect(), between: (1..count).map(face).collect() }
+            }
+            Drawn::Edges(edges) => edges.lane(axis, lane, at),
+        }
+    }
+
+    /// True if a line across an axis does not cross a piece of edge squarely.
+    pub fn is_oblique(&self, id: EdgeId, axis: Axis) -> bool {
+        let (Drawn::Edges(edges), EdgeId::Edge(number)) = (&self.drawn, id) else { return false };
+        let [from, to] = edges.ends(number);
+        let across = if axis == Axis::X { 1 } else { 0 };
+        (from[across] - to[across]).abs() > SAME_EDGE
+    }
+
+    /// The number of the lane that a place (m) lies in; on a line, both sides must be alike there.
+    ///
+    /// # Errors
+    /// [`NoLane`].
+    pub fn lane_at(&self, axis: Axis, at: f64) -> Result<usize, NoLane> {
+        const ON_A_LINE: f64 = 1e-9;
+        let lines = self.lines(axis);
+        let last = lines.len() - 1;
+        if at < lines[0] - ON_A_LINE || at > lines[last] + ON_A_LINE {
+            return Err(NoLane::Outside);
+        }
+        let Some(line) = lines.iter().position(|line| (line - at).abs() <= ON_A_LINE) else {
+            return interval(lines, at).ok_or(NoLane::Outside);
+        };
+        if line == 0 || line == last {
+            return Ok(line.min(last - 1));
+        }
+        let side = |lane: usize| self.within_lane(axis, lane, lines[line]);
+        if side(line - 1).is_like(&side(line)) { Ok(line) } else { Err(NoLane::OnAnEdge) }
+    }
+}

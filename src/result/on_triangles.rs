@@ -1,0 +1,264 @@
+//! A case solved on triangles: some edges of its drawing slope.
+//!
+//! One mesh serves L2D, the named points and the coldest places, with the surface resistances for heat loss and
+//! for condensation ([`refine_towards`]).
+
+use super::by_triangles::coupling;
+use super::computed::{Computed, OnMesh, OnTriangles};
+use super::coupling::units;
+use super::evidence::{self, Evidence};
+use super::outcome::Outcome;
+use super::place::{PlaceError, Subject, of_a_point};
+use super::refinement::{Demand, Pass};
+use super::skin::Skin;
+use super::task::{Solution, Task};
+use super::temperature_factor::{self, TemperatureFactor};
+use super::{Failure, painted, triangulated};
+use crate::finding::Diagnostic;
+use crate::model::{EnvironmentId, Role};
+use crate::triangulation::{
+    Answered, Goal, Known, Mesh, Pair, Physics, Place, Question, SHARE, System, Wanted, Width, refine,
+    refine_towards,
+};
+
+/// Unknowns of a field that no mesh may exceed, a second of work.
+const MOST_UNKNOWNS: usize = 60_000;
+
+/// A temperature wanted, and whose.
+struct Sought {
+    subject: Subject,
+    is_condensation: bool,
+    goal: Goal,
+}
+
+impl Task {
+    /// The coarsest mesh, and what heat passes on it with each set of surface resistances.
+    pub(super) fn coarsest_mesh(&self) -> Result<(Mesh, Vec<Physics>), Failure> {
+        let mut sets = vec![&self.surfaces];
+        sets.extend(&self.condensation_surfaces);
+        triangulated::mesh(&self.case.model, &self.plan, &sets).map_err(|reason| {
+            let error = Diagnostic::error(self.case.model.extent_place, reason.to_string());
+            self.case.rejected(vec![error]).into()
+        })
+    }
+
+    /// Temperatures on a mesh that gives the bracket of L2D this half-width.
+    pub(super) fn rough_mesh(&self, half_width: f64) -> Result<(Mesh, OnMesh), Failure> {
+        let (mesh, physics) = self.coarsest_mesh()?;
+        let own = &self.temperatures.of_environment;
+        let wanted = Wanted { half_width, most_unknowns: MOST_UNKNOWNS };
+        let refined = refine(mesh, &physics[0], &[own.clone()], wanted)?;
+        let pair = refined.system.solve(own);
+        Ok((refined.mesh, OnMesh { system: refined.system, pair, units: Vec::new() }))
+    }
+
+    /// Refines until everything is as exact as `demand` wants or the next mesh would be too large, and computes
+    /// what the solutions come to.
+    pub(super) fn refined_on_triangles(self, demand: &Demand) -> Result<Outcome, Failure> {
+        let (mesh, physics) = self.coarsest_mesh()?;
+        let most_unknowns = demand.most_unknowns.min(MOST_UNKNOWNS);
+        // How narrow the bracket must be depends on L2D where that is beyond what a building has.
+        let first = Wanted { half_width: f64::INFINITY, most_unknowns };
+        let half_width = refine(mesh.clone(), &physics[0], &self.target.loads, first)?
+            .l2d
+            .map_or(demand.half_width, |l2d| demand.half_width_of(l2d));
+        let sought = self.sought(demand);
+        let question = |(set, physics): (usize, &Physics)| Question {
+            physics: physics.clone(),
+            temperatures: self.temperatures.of_environment.clone(),
+            goals: of_set(&sought, set == 1).map(|sought| sought.goal.clone()).collect(),
+            bracket: (set == 0).then(|| Width { loads: self.target.loads.clone(), half_width }),
+        };
+        let questions: Vec<Question> = physics.iter().enumerate().map(question).collect();
+        let answered = refine_towards(mesh, &questions, SHARE, most_unknowns)?;
+        let passes = passes(&answered);
+        let known: Vec<(&Sought, Known)> = answered
+            .answers
+            .iter()
+            .zip([false, true])
+            .flat_map(|(answer, is_condensation)| of_set(&sought, is_condensation).zip(&answer.known))
+            .filter_map(|(sought, known)| Some((sought, (*known)?)))
+            .collect();
+        let l2d = answered.answers.first().and_then(|answer| answer.l2d);
+        let is_limited = l2d.is_some_and(|l2d| l2d.half_width() > half_width);
+        let errors: Vec<PlaceError> =
+            known.iter().map(|(sought, known)| place_error(sought, known)).collect();
+        let mut solution = self.solution_on(answered)?;
+        solution.take(&self, &known);
+        let evidence = self.evidence_on(&solution, &physics, demand)?;
+        self.finish(solution, passes, is_limited, evidence, errors)
+    }
+
+    /// The temperatures wanted, with the errors allowed.
+    fn sought(&self, demand: &Demand) -> Vec<Sought> {
+        let model = &self.case.model;
+        let has_condensation = self.condensation_surfaces.is_some();
+        let mut sought = Vec::new();
+        for is_condensation in [false, true].into_iter().take(1 + usize::from(has_condensation)) {
+            for (index, (x, y)) in self.places.iter().enumerate() {
+                let goal = Goal { place: Place::Point([*x, *y]), allowed: of_a_point(model) };
+                sought.push(Sought { subject: Subject::Point(index), is_condensation, goal });
+            }
+        }
+        let external = temperature_factor::external_temperature(model);
+        let rooms = model
+            .environments_by_id()
+            .filter(|(_, air)| air.is_touched && air.role == Role::Internal && air.temperature > external);
+        for (environment, air) in rooms.filter(|_| demand.factor_error.is_finite()) {
+            for is_excluded in [false, true] {
+                let goal = Goal {
+                    place: triangulated::coldest(model, environment, is_excluded),
+                    allowed: demand.factor_error * (air.temperature - external),
+                };
+                let subject = Subject::Coldest { environment, is_excluded };
+                sought.push(Sought { subject, is_condensation: has_condensation, goal });
+            }
+        }
+        sought
+    }
+
+    /// What solved equations come to.
+    fn solution_on(&self, answered: Answered) -> Result<Solution, Failure> {
+        let (model, temperatures) = (&self.case.model, &self.temperatures);
+        let of = &temperatures.of_environment;
+        let has_units = temperatures.distinct() > 2 || self.target.is_of_groups();
+        let mesh = answered.mesh;
+        let mut solved = answered.answers.into_iter().map(|answer| {
+            let units = if has_units { units(of.len()) } else { Vec::new() };
+            let units = units.iter().map(|unit| answer.system.solve(unit)).collect();
+            (OnMesh { system: answer.system, pair: answer.pair, units }, answer.l2d)
+        });
+        let Some((heat_loss, l2d)) = solved.next() else {
+            unreachable!("the surface resistances for heat loss are always asked for")
+        };
+        let condensation = solved.next().map(|(solved, _)| solved);
+        drop(solved);
+        let OnMesh { system, pair, .. } = &heat_loss;
+        let coupling = if has_units { coupling(model, system)? } else { Vec::new() };
+        let own_flows = system.heat_flows_of_temperature(pair).iter().map(|flow| -flow).collect();
+        let infinite = if system.has_jump(of) { fixed(system) } else { Vec::new() };
+        let difference = |area, axis| painted::difference_on_triangles(&mesh, &heat_loss, area, axis);
+        let of_build_ups = painted::warnings(model, &self.plan, &difference);
+        let level_flows = self.level_flows(system, pair);
+        let skin = condensation.as_ref().unwrap_or(&heat_loss).skin();
+        let is_stated = temperatures.distinct() == 2 || self.target.is_of_groups();
+        Ok(Solution {
+            factors: temperature_factor::factors(model, &skin),
+            skin,
+            l2d: l2d.filter(|_| is_stated),
+            coupling,
+            by_triangles: None,
+            own_flows,
+            level_flows,
+            infinite,
+            points: [Vec::new(), Vec::new()],
+            of_build_ups,
+            computed: Computed::Triangles(OnTriangles { mesh, heat_loss, condensation }),
+        })
+    }
+
+    /// Net flow from the environment into the solid through every run of level or sloped surface, W/m; fixed
+    /// surface temperatures do not count.
+    fn level_flows(&self, system: &System, pair: &Pair) -> Vec<f64> {
+        let runs = &self.plan.level;
+        let mut flows = vec![0.0; runs.runs.len()];
+        for edge in system.film_edges().filter(|edge| edge.film.resistance > 0.0) {
+            if let Some(run) = runs.at(crate::plan::EdgeId::Edge(edge.segment)) {
+                flows[run] -= system.flow_through(pair, &edge);
+            }
+        }
+        flows
+    }
+
+    /// What the mesh with every triangle cut in four changes; none if that would be too large.
+    fn evidence_on(
+        &self,
+        solution: &Solution,
+        physics: &[Physics],
+        demand: &Demand,
+    ) -> Result<Option<Evidence>, Failure> {
+        let Computed::Triangles(on) = &solution.computed else { return Ok(None) };
+        let cells = [on.mesh.corners.len(), 4 * on.mesh.corners.len()];
+        if 4 * on.heat_loss.system.unknowns() > demand.most_unknowns.min(4 * MOST_UNKNOWNS) {
+            return Ok(None);
+        }
+        let finer = on.mesh.quarter();
+        let of = &self.temperatures.of_environment;
+        let solve = |physics: &Physics| -> Result<OnMesh, Failure> {
+            let Physics { conductivities, films, environments } = physics;
+            let system = System::of(&finer, conductivities, films, *environments)
+                .map_err(crate::triangulation::NotRefined::from)?;
+            let pair = system.solve(of);
+            Ok(OnMesh { system, pair, units: Vec::new() })
+        };
+        let fine: Vec<OnMesh> = physics.iter().map(solve).collect::<Result<_, _>>()?;
+        let flow = |solved: &OnMesh| {
+            solved.system.heat_flows(&solved.pair).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
+        };
+        let factors =
+            |skin: &Skin| -> Vec<TemperatureFactor> { temperature_factor::factors(&self.case.model, skin) };
+        let (Some(heat_loss), Some(basis)) = (fine.first(), fine.last()) else { return Ok(None) };
+        Ok(Some(Evidence {
+            cells,
+            heat_flow: [flow(&on.heat_loss), flow(heat_loss)],
+            factors: evidence::factors(&factors(&solution.skin), &factors(&basis.skin())),
+        }))
+    }
+}
+
+impl Solution {
+    /// Takes the temperatures at places, as exactly as they are known.
+    fn take(&mut self, task: &Task, known: &[(&Sought, Known)]) {
+        for (sought, known) in known {
+            match sought.subject {
+                Subject::Point(index) => {
+                    let name = task.case.model.points[index].name.clone();
+                    self.points[usize::from(sought.is_condensation)].push((name, known.temperature));
+                }
+                Subject::Coldest { environment, is_excluded } => {
+                    let own = self.factors.iter_mut().find(|factor| factor.environment == environment);
+                    let Some(own) = own else { continue };
+                    let external = own.external_temperature;
+                    let room = task.case.model.environments[environment].temperature;
+                    let coldest = if is_excluded { &mut own.coldest_excluded } else { &mut own.coldest };
+                    if let Some(coldest) = coldest {
+                        coldest.temperature = known.temperature;
+                        coldest.factor = (known.temperature - external) / (room - external);
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn of_set(sought: &[Sought], is_condensation: bool) -> impl Iterator<Item = &Sought> {
+    sought.iter().filter(move |sought| sought.is_condensation == is_condensation)
+}
+
+fn place_error(sought: &Sought, known: &Known) -> PlaceError {
+    PlaceError {
+        subject: sought.subject,
+        is_condensation: sought.is_condensation,
+        temperature: known.temperature,
+        allowed: known.allowed,
+        error: known.error(),
+    }
+}
+
+/// The passes that had a bracket.
+fn passes(answered: &Answered) -> Vec<Pass> {
+    let passes = answered.unknowns.iter().zip(&answered.brackets);
+    passes.filter_map(|(unknowns, l2d)| Some(Pass { unknowns: *unknowns, l2d: (*l2d)? })).collect()
+}
+
+/// The environments before surfaces of fixed temperature.
+fn fixed(system: &System) -> Vec<EnvironmentId> {
+    let mut fixed: Vec<EnvironmentId> = system
+        .film_edges()
+        .filter(|edge| edge.film.resistance == 0.0)
+        .map(|edge| EnvironmentId::new(edge.film.environment))
+        .collect();
+    fixed.sort_unstable();
+    fixed.dedup();
+    fixed
+}
