@@ -115,7 +115,7 @@ pub fn failed(failure: &Failure) -> Exit {
             show(&rejected.diagnostics, &rejected.sources);
             Exit::WrongInput
         }
-        Failure::Solve(_) | Failure::NoBracket(_) => {
+        Failure::Solve(_) | Failure::NoBracket(_) | Failure::Triangles(_) => {
             complain(&format!("error: {failure}\n"));
             Exit::Failed
         }

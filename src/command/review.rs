@@ -57,7 +57,7 @@ pub fn run(settings: &Settings) -> Exit {
                 show(&rejected.diagnostics, &rejected.sources);
                 all_read = false;
             }
-            Err(failure @ (Failure::Solve(_) | Failure::NoBracket(_))) => {
+            Err(failure @ (Failure::Solve(_) | Failure::NoBracket(_) | Failure::Triangles(_))) => {
                 complain(&format!("error: {}: {failure}\n", path.display()));
                 all_solved = false;
             }

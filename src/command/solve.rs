@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use sprs::CsMat;
 
 use super::arguments::{Accuracy, Cases, Format, Results, are_set_once, threads, unknowns};
 use super::places::is_place_for_results;
@@ -10,7 +11,7 @@ use super::{
     Exit, complain, failed, print, print_documents, read_cases, show_warnings, unwritten, write_all,
     written_to,
 };
-use crate::case;
+use crate::case::{self, Case};
 use crate::draw;
 use crate::report::document::{self, solve::Solve};
 use crate::report::{files, matrix_market, profile_csv, summary};
@@ -46,16 +47,38 @@ fn most_threads() -> usize {
     A_CORE * std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
 }
 
-/// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`.
+/// Writes matrix and right-hand side: `FILE.mtx` and `FILE.rhs.mtx`; of both fields where these are on triangles.
 fn write_equations(outcome: &result::Outcome, path: &Path) -> std::io::Result<()> {
     let case = &outcome.case;
     let temperatures = Temperatures::of(&case.model).of_environment;
-    let (system, right) = outcome.heat_loss.conduction.as_system(&temperatures);
+    let Some(on) = outcome.on_grid() else { return write_both_systems(outcome, path) };
+    let (system, right) = on.heat_loss.conduction.as_system(&temperatures);
+    files::write_together(&of_equations(case, path, &system.matrix, &right))
+}
+
+/// Writes the equations of both fields on triangles: those of the temperature as on a grid, those of the stream
+/// function beside them, `FILE.stream.mtx` and `FILE.stream.rhs.mtx`.
+fn write_both_systems(outcome: &result::Outcome, path: &Path) -> std::io::Result<()> {
+    let Some(on) = outcome.on_triangles() else { return Ok(()) };
+    let temperatures = Temperatures::of(&outcome.case.model).of_environment;
+    let [heat, stream] = on.heat_loss.system.matrices(&temperatures);
+    let case = &outcome.case;
+    files::write_together(&of_equations(case, path, &heat.matrix, &heat.right))?;
+    files::write_together(&of_equations(case, &of_stream(path), &stream.matrix, &stream.right))
+}
+
+/// A matrix and its right-hand side as files.
+fn of_equations(case: &Case, path: &Path, matrix: &CsMat<f64>, right: &[f64]) -> [(PathBuf, Vec<u8>); 2] {
     let comment = format!("{}, case {}: temperatures in °C, W/(m K)", env!("CARGO_PKG_VERSION"), case.name);
-    files::write_together(&[
-        (path.to_owned(), matrix_market::symmetric(&system.matrix, &comment).into_bytes()),
-        (right_hand_side(path), matrix_market::vector(&right, &comment).into_bytes()),
-    ])
+    [
+        (path.to_owned(), matrix_market::symmetric(matrix, &comment).into_bytes()),
+        (right_hand_side(path), matrix_market::vector(right, &comment).into_bytes()),
+    ]
+}
+
+/// Where the equations of the stream function go.
+fn of_stream(path: &Path) -> PathBuf {
+    path.with_extension("stream.mtx")
 }
 
 fn right_hand_side(path: &Path) -> PathBuf {
@@ -69,7 +92,8 @@ fn may_be_written(path: &Path, cases: usize) -> bool {
     } else if path.extension().is_none_or(|ending| ending != "mtx") {
         format!("{} does not end in `.mtx`", path.display())
     } else {
-        let taken = [path.to_owned(), right_hand_side(path)];
+        let stream = of_stream(path);
+        let taken = [path.to_owned(), right_hand_side(path), right_hand_side(&stream), stream];
         let Some(taken) = taken.iter().find(|path| matrix_market::is_something_else(path)) else {
             return true;
         };

@@ -8,7 +8,8 @@ use crate::plan::level::Told;
 /// beforehand.
 pub fn lines(surfaces: &[LevelSurface]) -> Vec<String> {
     let line = |surface: &LevelSurface| {
-        let LevelSurface { heat_flow, net_flow, y, x: [left, right], resistance, .. } = surface;
+        let LevelSurface { heat_flow, net_flow, y, y_right, x: [left, right], resistance, .. } = surface;
+        let to = y_right.map_or_else(String::new, |right| format!(" to {right}"));
         let word = heat_flow.word();
         let told = match surface.told {
             Told::Certain => return None,
@@ -17,7 +18,7 @@ pub fn lines(surfaces: &[LevelSurface]) -> Vec<String> {
             Told::Open | Told::Undecided => format!("undecided, so taken as {word}"),
         };
         Some(format!(
-            "Heat flow at the {} of {}, y = {y}, x = {left} to {right} mm: {told}, R = {resistance} m²K/W",
+            "Heat flow at the {} of {}, y = {y}{to}, x = {left} to {right} mm: {told}, R = {resistance} m²K/W",
             surface.surface,
             printable(&surface.environment),
         ))

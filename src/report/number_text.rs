@@ -25,3 +25,8 @@ pub fn heat_flow(flow: Option<f64>) -> String {
 pub fn iterations(count: usize) -> String {
     if count == 1 { "1 iteration".to_owned() } else { format!("{count} iterations") }
 }
+
+/// What the subdivision is compared with.
+pub fn subdivided(is_on_triangles: bool) -> &'static str {
+    if is_on_triangles { "Triangles cut in four" } else { "Cells halved in both directions" }
+}

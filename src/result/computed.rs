@@ -3,7 +3,6 @@
 use super::Solved;
 use super::skin::Skin;
 use crate::grid::Grid;
-use crate::multigrid::Info;
 use crate::plan::Raster;
 use crate::triangulation::{Mesh, Pair, System};
 
@@ -86,17 +85,6 @@ impl Computed {
         match self {
             Self::Grid(on) => on.heat_loss.conduction.unknowns,
             Self::Triangles(on) => on.heat_loss.system.unknowns(),
-        }
-    }
-
-    /// How the equations for heat loss were solved.
-    pub fn info(&self) -> Info {
-        match self {
-            Self::Grid(on) => on.heat_loss.field.info,
-            // A factorisation, and what its corrections left.
-            Self::Triangles(on) => {
-                Info { iterations: 1, residual: on.heat_loss.system.residual(&on.heat_loss.pair) }
-            }
         }
     }
 

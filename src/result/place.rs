@@ -247,7 +247,7 @@ pub fn assess(
             by_column[cell % columns] += (own.along_x * of_response.along_x).sqrt();
             by_row[cell / columns] += (own.along_y * of_response.along_y).sqrt();
         }
-        let by_sum = by_column.iter().chain(&by_row).sum();
+        let by_sum: f64 = by_column.iter().chain(&by_row).sum();
         // Without the change where the finer grid would be too large.
         let change = changes.map_or(0.0, |changes| changes[number]);
         let error = PlaceError {

@@ -4,13 +4,11 @@ use crate::model::MaterialId;
 use std::collections::BTreeSet;
 
 use super::{Findings, Question};
-use crate::geometry::millimetres;
-use crate::plan::{Filling, Plan, hidden_shapes};
+use crate::geometry::{Axis, SAME_PLACE, millimetres};
+use crate::plan::thin::{self, THIN_GAP};
+use crate::plan::{Drawn, Edges, Filling, Plan, Raster, hidden_shapes};
 use crate::result::Outcome;
 use crate::result::evidence::{cut_off_notes, ground_notes};
-
-/// A strip of air or of nothing thinner than this (m) between solids is a gap that nobody meant.
-const THIN_GAP: f64 = 2e-3;
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     for note in cut_off_notes(&outcome.case.model, &outcome.elements)
@@ -19,14 +17,17 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     {
         findings.fail(Question::CutOff, note);
     }
-    gaps(&outcome.plan, findings);
+    match &outcome.plan.drawn {
+        Drawn::Raster(raster) => gaps(raster, findings),
+        Drawn::Edges(_) => sloped_gaps(&outcome.plan, findings),
+    }
     hidden(outcome, findings);
     holes(&outcome.plan, findings);
 }
 
 /// Air or nothing between two solids, narrower than any gap one would draw. Told once for each line it lies
 /// along.
-fn gaps(plan: &Plan, findings: &mut Findings) {
+fn gaps(plan: &Raster, findings: &mut Findings) {
     let mut told = BTreeSet::new();
     let mut look = |lines: &[f64], count: usize, at: &dyn Fn(usize, usize) -> Filling, axis: &str| {
         for lane in 0..count {
@@ -51,6 +52,16 @@ fn gaps(plan: &Plan, findings: &mut Findings) {
     };
     look(&plan.xs, plan.rows(), &|i, j| plan.at(i, j), "x");
     look(&plan.ys, plan.columns(), &|j, i| plan.at(i, j), "y");
+}
+
+/// The same where edges slope, square to each edge.
+fn sloped_gaps(plan: &Plan, findings: &mut Findings) {
+    for gap in thin::gaps(plan) {
+        let [x, y] = gap.at.map(millimetres);
+        let evidence =
+            format!("a gap of {:.3} mm between solids, at x = {x} mm, y = {y} mm", gap.width * 1e3);
+        findings.fail(Question::Gaps, evidence);
+    }
 }
 
 fn hidden(outcome: &Outcome, findings: &mut Findings) {
@@ -127,6 +138,50 @@ fn holes(plan: &Plan, findings: &mut Findings) {
 }
 
 fn regions(plan: &Plan) -> Vec<Region> {
+    match &plan.drawn {
+        Drawn::Raster(raster) => regions_of_cells(raster),
+        Drawn::Edges(edges) => regions_between(edges),
+    }
+}
+
+/// The faces between edges that are no solid.
+fn regions_between(edges: &Edges) -> Vec<Region> {
+    let faces = &edges.faces;
+    let mut regions: Vec<Region> = faces
+        .faces
+        .iter()
+        .map(|face| Region {
+            filling: Filling::from(face.filling),
+            at_edge: false,
+            touches_solid: false,
+            area: face.area,
+            x: (face.low[0], face.high[0]),
+            y: (face.low[1], face.high[1]),
+        })
+        .collect();
+    let (xs, ys) = (edges.lines(Axis::X), edges.lines(Axis::Y));
+    let is_end = |lines: &[f64], place: f64| {
+        [lines[0], lines[lines.len() - 1]].iter().any(|end| (end - place).abs() < SAME_PLACE)
+    };
+    for region in &mut regions {
+        region.at_edge = is_end(xs, region.x.0)
+            || is_end(xs, region.x.1)
+            || is_end(ys, region.y.0)
+            || is_end(ys, region.y.1);
+    }
+    for sides in &faces.beside {
+        if let [Some(one), Some(other)] = *sides {
+            let is_solid = |face: usize| regions[face].filling.is_solid();
+            let (of_one, of_other) = (is_solid(other), is_solid(one));
+            regions[one].touches_solid |= of_one;
+            regions[other].touches_solid |= of_other;
+        }
+    }
+    regions.retain(|region| !region.filling.is_solid());
+    regions
+}
+
+fn regions_of_cells(plan: &Raster) -> Vec<Region> {
     let (columns, rows) = (plan.columns(), plan.rows());
     let mut seen = vec![false; columns * rows];
     let mut regions = Vec::new();

@@ -36,8 +36,8 @@ fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) 
 fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
     let Some(axis) = flanking.runs_along else { return };
     let (lines, extent) = match axis {
-        Axis::X => (&outcome.plan.xs, outcome.case.model.extent.x),
-        Axis::Y => (&outcome.plan.ys, outcome.case.model.extent.y),
+        Axis::X => (outcome.plan.lines(axis), outcome.case.model.extent.x),
+        Axis::Y => (outcome.plan.lines(axis), outcome.case.model.extent.y),
     };
     let near = |place: f64, other: f64| (place - other).abs() < SAME_PLACE;
     let cut = match flanking.u_value {

@@ -2,7 +2,7 @@
 
 use super::{Findings, Question};
 use crate::case::Case;
-use crate::geometry::{Axis, millimetres};
+use crate::geometry::millimetres;
 use crate::material::four_digits;
 use crate::model::{EnvironmentId, Model, Role};
 use crate::plan::level::Told;
@@ -14,7 +14,6 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let case = &outcome.case;
     let plain = Model { surfaces: Vec::new(), ..case.model.clone() };
     let standard = Surfaces::of(&plain, &outcome.plan, Purpose::HeatLoss);
-    let plan = &outcome.plan;
     let mut told: Vec<(EnvironmentId, u64, u64)> = Vec::new();
     let mut compare = |own: Option<Film>, standard: Option<Film>| {
         let (Some(own), Some(standard)) = (own, standard) else { return };
@@ -25,15 +24,8 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
         told.push(key);
         changed(case, own, standard, findings);
     };
-    for j in 0..=plan.rows() {
-        for i in 0..=plan.columns() {
-            if j < plan.rows() {
-                compare(outcome.surfaces.film(Axis::X, i, j), standard.film(Axis::X, i, j));
-            }
-            if i < plan.columns() {
-                compare(outcome.surfaces.film(Axis::Y, i, j), standard.film(Axis::Y, i, j));
-            }
-        }
+    for edge in outcome.plan.edges() {
+        compare(outcome.surfaces.at(edge.id), standard.at(edge.id));
     }
     contradicted(outcome, findings);
     if let Some(condensation) = &case.model.condensation {
@@ -56,7 +48,7 @@ fn contradicted(outcome: &Outcome, findings: &mut Findings) {
         // A surface that heat hardly crosses may well be called one with horizontal flow.
         if run.told == Told::Stated && run.heat_flow != HeatFlow::Horizontal && run.heat_flow != solved {
             let environment = &outcome.case.model.environments[run.environment].name;
-            let height = millimetres(run.height(&outcome.plan));
+            let height = millimetres(run.heights()[0]);
             let (stated, side) = (run.heat_flow.word(), run.side());
             let evidence = format!(
                 "heat flow {stated} is stated at the {side} of {environment}, y = {height} mm, where {:.3} W/m flow {} in the solution",

@@ -27,6 +27,7 @@
 mod dissection;
 mod elements;
 mod energy;
+mod export;
 mod flips;
 mod front;
 mod goal;
@@ -52,6 +53,7 @@ pub use crate::polygons::{
     Arrangement, Drawing, FARTHEST, Filling, MOST_POINTS, NONE, Outline, Segment, Stroke, TriangulationError,
 };
 pub use energy::Energies;
+pub use export::Matrix;
 pub use goal::{Goal, Known, Place};
 pub use marking::mark;
 pub use mesh::Mesh;

@@ -33,7 +33,6 @@ impl Elements {
     }
 
     /// How many elements there are.
-    #[cfg(test)]
     pub(super) fn count(&self) -> usize {
         self.value_start.len()
     }

@@ -238,6 +238,11 @@ impl System {
         ])
     }
 
+    /// By node, its temperature where that is fixed; 0 elsewhere.
+    pub(super) fn fixed_temperatures(&self, environments: &[f64]) -> Vec<f64> {
+        self.fixed.temperatures(environments)
+    }
+
     /// The temperatures of a cell's nodes.
     pub(super) fn temperatures_in(&self, pair: &Pair, cell: usize) -> [f64; 6] {
         self.nodes.cells[cell].nodes.map(|node| pair.temperature[node])
@@ -288,7 +293,7 @@ impl System {
 }
 
 /// A cell's matrix with what the films of its edges add.
-fn with_films(
+pub(super) fn with_films(
     nodes: &Nodes,
     cell: usize,
     mut matrix: [[f64; 6]; 6],

@@ -57,15 +57,19 @@ impl From<&Rectangle> for Sides {
     }
 }
 
-/// A level inside surface and which way heat flows through it.
+/// A level or sloped inside surface and which way heat flows through it.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct LevelSurface {
     /// The environment whose surface it is.
     pub environment: String,
     /// What it is to the environment: `floor` or `ceiling`.
     pub surface: &'static str,
-    /// Its height, mm.
+    /// Its height, of a slope that of its left end, mm.
     pub y: f64,
+    /// Of a slope, the height of its right end, mm; absent where it is level.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub y_right: Option<f64>,
     /// From left to right, mm.
     pub x: [f64; 2],
     /// Direction of the heat flow: `horizontal`, `up` or `down`.
@@ -108,8 +112,9 @@ pub fn level_surfaces(outcome: &Outcome) -> Vec<LevelSurface> {
     let surface = |(run, net_flow): (&Run, &f64)| LevelSurface {
         environment: outcome.case.model.environments[run.environment].name.clone(),
         surface: run.side(),
-        y: millimetres(run.height(plan)),
-        x: ends(run.span(plan)),
+        y: millimetres(run.heights()[0]),
+        y_right: (run.heights()[0] != run.heights()[1]).then(|| millimetres(run.heights()[1])),
+        x: ends(run.span()),
         heat_flow: run.heat_flow,
         told: run.told,
         resistance: run.heat_flow.internal_resistance(),

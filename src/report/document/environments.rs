@@ -74,8 +74,10 @@ impl From<material::Origin> for Origin {
 /// Every environment of an outcome.
 pub fn environments(outcome: &Outcome) -> Vec<Environment> {
     let model = &outcome.case.model;
-    let condensation =
-        outcome.condensation.as_ref().map(|_| Surfaces::of(model, &outcome.plan, Purpose::Condensation));
+    let condensation = outcome
+        .computed
+        .has_condensation()
+        .then(|| Surfaces::of(model, &outcome.plan, Purpose::Condensation));
     let environment = |id: EnvironmentId| {
         let environment = &model.environments[id];
         Environment {

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Bracketed, Named};
-use crate::multigrid::Info;
+use crate::result::computed::Computed;
 use crate::result::{self, Outcome};
 
 /// How the grid came about, and what a finer one gives.
@@ -44,7 +44,8 @@ pub struct Pass {
     pub upper: f64,
 }
 
-/// The results on the grid and on one with every cell halved in both directions.
+/// The results on the grid and on one with every cell halved in both directions, or on the triangles and with each
+/// of them cut in four.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Subdivision {
     /// Number of cells of solid.
@@ -55,7 +56,7 @@ pub struct Subdivision {
     pub f_rsi: Named<FactorOnBoth>,
 }
 
-/// Numbers of cells of solid.
+/// Numbers of cells of solid, or of triangles.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Cells {
     /// Of the grid.
@@ -86,27 +87,45 @@ pub struct FactorOnBoth {
     pub estimated_error: Option<f64>,
 }
 
-/// Size of the grid.
+/// What the temperatures were computed on.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Grid {
+    /// `grid` of level and upright lines, or `triangles` where an edge of the drawing slopes.
+    pub method: &'static str,
     /// Number of vertices.
     pub vertices: usize,
-    /// Number of columns of vertices.
-    pub columns: usize,
-    /// Number of rows of vertices.
-    pub rows: usize,
-    /// Number of unknown temperatures.
+    /// Number of columns of vertices; null on triangles.
+    pub columns: Option<usize>,
+    /// Number of rows of vertices; null on triangles.
+    pub rows: Option<usize>,
+    /// Number of triangles; null on a grid.
+    pub triangles: Option<usize>,
+    /// Number of unknown temperatures; on triangles, of the larger of the two systems, for temperatures and for the
+    /// stream function.
     pub unknowns: usize,
 }
 
 impl Grid {
     /// That of an outcome.
     pub fn of(outcome: &Outcome) -> Self {
-        Self {
-            vertices: outcome.grid.vertices(),
-            columns: outcome.grid.vertex_columns(),
-            rows: outcome.grid.vertex_rows(),
-            unknowns: outcome.heat_loss.conduction.unknowns,
+        let unknowns = outcome.computed.unknowns();
+        match &outcome.computed {
+            Computed::Grid(on) => Self {
+                method: "grid",
+                vertices: on.grid.vertices(),
+                columns: Some(on.grid.vertex_columns()),
+                rows: Some(on.grid.vertex_rows()),
+                triangles: None,
+                unknowns,
+            },
+            Computed::Triangles(on) => Self {
+                method: "triangles",
+                vertices: on.mesh.points.len(),
+                columns: None,
+                rows: None,
+                triangles: Some(on.mesh.corners.len()),
+                unknowns,
+            },
         }
     }
 }
@@ -114,16 +133,28 @@ impl Grid {
 /// How the equations were solved.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Solver {
-    /// Number of iterations.
-    pub iterations: usize,
+    /// `conjugate_gradients` with multigrid, or `factorisation`.
+    pub method: &'static str,
+    /// Number of iterations; null for a factorisation.
+    pub iterations: Option<usize>,
     /// The relative residual left.
     pub residual: f64,
 }
 
 impl Solver {
-    /// From what the solver tells.
-    pub fn of(info: &Info) -> Self {
-        Self { iterations: info.iterations, residual: info.residual }
+    /// That of an outcome.
+    pub fn of(outcome: &Outcome) -> Self {
+        match &outcome.computed {
+            Computed::Grid(on) => {
+                let info = &on.heat_loss.field.info;
+                let iterations = Some(info.iterations);
+                Self { method: "conjugate_gradients", iterations, residual: info.residual }
+            }
+            Computed::Triangles(on) => {
+                let residual = on.heat_loss.system.residual(&on.heat_loss.pair);
+                Self { method: "factorisation", iterations: None, residual }
+            }
+        }
     }
 }
 

@@ -90,7 +90,7 @@ pub struct Solve {
     pub accuracy: Accuracy,
     /// Remarks for the reviewer.
     pub notes: Vec<String>,
-    /// Size of the grid.
+    /// What the temperatures were computed on.
     pub grid: Grid,
     /// How the equations were solved.
     pub solver: Solver,
@@ -149,7 +149,7 @@ impl Solve {
             sections: sections::sections(outcome),
             floors: sections::floors(outcome),
             f_rsi: f_rsi::factors(outcome),
-            f_rsi_surface_resistances: if outcome.condensation.is_some() {
+            f_rsi_surface_resistances: if outcome.computed.has_condensation() {
                 "condensation"
             } else {
                 "heat_loss"
@@ -164,7 +164,7 @@ impl Solve {
             accuracy: grid::accuracy(outcome),
             notes: outcome.notes.clone(),
             grid: Grid::of(outcome),
-            solver: Solver::of(&outcome.heat_loss.field.info),
+            solver: Solver::of(outcome),
             warnings: outcome.all_warnings().map(|warning| warning.message.clone()).collect(),
         }
     }

@@ -14,7 +14,7 @@ use crate::report::document::review::{Finding, Review};
 use crate::report::document::sections::{Floor, Layer, Section};
 use crate::report::document::solve::{OfPair, Solve};
 use crate::report::factor_text::LimitText;
-use crate::report::number_text::{decimals, heat_flow, iterations};
+use crate::report::number_text::{decimals, heat_flow, iterations, subdivided};
 use crate::report::{level_surfaces, point_text};
 use crate::result::psi::numbered_key;
 use crate::result::temperature_factor::error_text;
@@ -194,17 +194,29 @@ pub(super) fn cavities(solve: &Solve) -> Vec<String> {
 
 /// How it was computed, a sentence each.
 pub(super) fn method(solve: &Solve) -> Vec<String> {
+    let residual = solve.solver.residual;
+    let unknowns = solve.grid.unknowns;
+    let on = match (solve.grid.columns.zip(solve.grid.rows), solve.grid.triangles) {
+        (Some((columns, rows)), _) => format!(
+            "Steady two-dimensional conduction by vertex-centred finite volumes on a grid through every edge of the plan: {columns} × {rows} vertices, {unknowns} unknowns."
+        ),
+        (None, triangles) => format!(
+            "Steady two-dimensional conduction by quadratic temperatures and quadratic stream functions on {} triangles, since edges of the plan slope: {} vertices, {unknowns} unknowns of the larger system.",
+            triangles.unwrap_or_default(),
+            solve.grid.vertices
+        ),
+    };
+    let solved = match solve.solver.iterations {
+        Some(count) => format!(
+            "Multigrid with conjugate gradients, {} to a relative residual of {residual:.0e}.",
+            iterations(count)
+        ),
+        None => format!("Both systems factorised and corrected to a relative residual of {residual:.0e}."),
+    };
     let mut lines = vec![
-        format!(
-            "Steady two-dimensional conduction by vertex-centred finite volumes on a grid through every edge of the plan: {} × {} vertices, {} unknowns.",
-            solve.grid.columns, solve.grid.rows, solve.grid.unknowns
-        ),
+        on,
         "L2D lies between an upper bound (Dirichlet's principle) and a lower bound (Thomson's principle), both computed from the solution.".to_owned(),
-        format!(
-            "Multigrid with conjugate gradients, {} to a relative residual of {:.0e}.",
-            iterations(solve.solver.iterations),
-            solve.solver.residual
-        ),
+        solved,
         format!("Heat balance: {:.0e} of the heat flow (ISO 10211 asks for less than 1e-4).", solve.heat_balance),
     ];
     lines.extend(level_surfaces::lines(&solve.level_surfaces).into_iter().map(|line| line + "."));
@@ -226,8 +238,9 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
         ));
     }
     if let Some(subdivision) = &accuracy.subdivision {
+        let what = subdivided(solve.grid.triangles.is_some());
         lines.push(format!(
-            "Cells halved in both directions ({} to {}) change the heat flow by {:.2} %.",
+            "{what} ({} to {}) change the heat flow by {:.2} %.",
             subdivision.cells.value,
             subdivision.cells.finer,
             subdivision.heat_flow.change * 100.0

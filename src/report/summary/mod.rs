@@ -10,7 +10,7 @@ use super::document::cavities::Cavity;
 use super::document::grid::Triangles;
 use super::document::psi::OnePsi;
 use super::document::solve::{OfPair, Solve};
-use super::number_text::{decimals, heat_flow, iterations};
+use super::number_text::{decimals, heat_flow, iterations, subdivided};
 use super::{level_surfaces, point_text};
 use crate::material::four_digits;
 use crate::model::{Convention, PieceKind};
@@ -47,15 +47,19 @@ pub fn text(solve: &Solve) -> String {
     factors::factors(&mut text, solve);
     points(&mut text, solve);
     claims(&mut text, solve);
+    let unknowns = solve.grid.unknowns;
+    let on = match (solve.grid.columns.zip(solve.grid.rows), solve.grid.triangles) {
+        (Some((columns, rows)), _) => format!("Grid {columns} × {rows} vertices, {unknowns} unknowns"),
+        (None, triangles) => format!(
+            "Quadratic fields on {} triangles, since edges slope, {unknowns} unknowns",
+            triangles.unwrap_or_default()
+        ),
+    };
+    let solved = solve.solver.iterations.map_or_else(|| "factorised".to_owned(), iterations);
     let _ = writeln!(
         text,
-        "Grid {} × {} vertices, {} unknowns; {} to a relative residual of {:.0e}; heat balance {:.0e}.",
-        solve.grid.columns,
-        solve.grid.rows,
-        solve.grid.unknowns,
-        iterations(solve.solver.iterations),
-        solve.solver.residual,
-        solve.heat_balance
+        "{on}; {solved} to a relative residual of {:.0e}; heat balance {:.0e}.",
+        solve.solver.residual, solve.heat_balance
     );
     if let Some(triangles) = &solve.accuracy.triangles {
         let Triangles { triangles: count, unknowns, by_grid, .. } = triangles;
@@ -201,7 +205,8 @@ fn evidence(text: &mut String, solve: &Solve) {
     if let Some(subdivision) = &solve.accuracy.subdivision {
         let _ = write!(
             text,
-            "Cells halved in both directions ({} → {}) change the heat flow by {:.2} %",
+            "{} ({} → {}) change the heat flow by {:.2} %",
+            subdivided(solve.grid.triangles.is_some()),
             subdivision.cells.value,
             subdivision.cells.finer,
             subdivision.heat_flow.change * 100.0
