@@ -28,12 +28,12 @@ struct OnGrid<'a> {
 
 impl<'a> OnGrid<'a> {
     fn new(case: &'a Case, plan: &'a Plan, surfaces: &Surfaces, grid: Grid) -> Self {
-        let network = Network::of(&case.model, plan, surfaces, &grid);
+        let network = Network::of(&case.model, plan.raster().unwrap(), surfaces, &grid);
         Self { case, plan, grid, network }
     }
 
     fn evaluation(&self) -> Evaluation<'_> {
-        Evaluation::of(&self.case.model, self.plan, &self.grid, &self.network)
+        Evaluation::of(&self.case.model, self.plan.raster().unwrap(), &self.grid, &self.network)
     }
 
     fn by_multigrid(&self, temperatures: &[f64]) -> Vec<f64> {
@@ -90,11 +90,11 @@ proptest! {
         let sound = sound(&text);
         prop_assume!(sound.is_some());
         let (case, plan, surfaces) = sound.unwrap();
-        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, COARSE).unwrap());
+        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, plan.raster().unwrap(), COARSE).unwrap());
         let temperatures = temperatures_if_sound(&case, &coarse.network);
         prop_assume!(temperatures.is_some());
         let temperatures = temperatures.unwrap();
-        let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(&plan).doubled(&plan));
+        let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(plan.raster().unwrap()).doubled(plan.raster().unwrap()));
         let energies = coarse.evaluation().energies(&coarse.by_multigrid(&temperatures), &temperatures);
         let reference = fine.evaluation().energies(&fine.directly(&temperatures), &temperatures).bracket().unwrap();
         let bracket = energies.bracket().unwrap();
@@ -115,9 +115,9 @@ proptest! {
         let sound = sound(&text);
         prop_assume!(sound.is_some());
         let (case, plan, surfaces) = sound.unwrap();
-        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, COARSE).unwrap());
+        let coarse = OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, plan.raster().unwrap(), COARSE).unwrap());
         prop_assume!(temperatures_if_sound(&case, &coarse.network).is_some());
-        let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(&plan).doubled(&plan));
+        let fine = OnGrid::new(&case, &plan, &surfaces, coarse.grid.doubled(plan.raster().unwrap()).doubled(plan.raster().unwrap()));
         let units = coldseam::result::coupling::units(3);
         let (on_coarse, on_fine) = (coarse.evaluation(), fine.evaluation());
         let coarse_fields: Vec<Vec<f64>> = units.iter().map(|unit| coarse.by_multigrid(unit)).collect();
@@ -142,9 +142,9 @@ fn plane_walls_have_brackets_without_width() {
     let bracket = outcome.psi[0].bracket;
     assert!(bracket.half_width().abs() < 1e-8 && bracket.middle().abs() < 1e-8, "{bracket:?}");
     assert!(
-        outcome.heat_loss.conduction.unknowns < 200,
+        outcome.on_grid().unwrap().heat_loss.conduction.unknowns < 200,
         "{} unknowns",
-        outcome.heat_loss.conduction.unknowns
+        outcome.on_grid().unwrap().heat_loss.conduction.unknowns
     );
     assert_eq!(bracket.to_string(), "0.000000 ± 0.000000");
 }
@@ -185,7 +185,7 @@ fn references_lie_in_the_brackets_at_the_default_accuracy() {
                 "{name}: {exact} in {l2d:?}"
             );
             assert!(
-                l2d.half_width() <= 5e-4 && outcome.heat_loss.conduction.unknowns < 15_000,
+                l2d.half_width() <= 5e-4 && outcome.on_grid().unwrap().heat_loss.conduction.unknowns < 15_000,
                 "{name}: {l2d:?}"
             );
             compared += 1;
@@ -201,7 +201,7 @@ fn shipped_cases_reach_the_accuracy_within_their_budget() {
     for shipped in CASES {
         let outcome = common::solve_shipped(shipped.name, &[]);
         let most = if shipped.name == "plinth" { 25_000 } else { 15_000 }; // for the coldest places
-        let unknowns = outcome.heat_loss.conduction.unknowns;
+        let unknowns = outcome.on_grid().unwrap().heat_loss.conduction.unknowns;
         assert!(unknowns < most && !outcome.is_limited, "{}: {unknowns} unknowns", shipped.name);
         assert!(outcome.passes.len() <= 10, "{}: {} passes", shipped.name, outcome.passes.len());
         let bracket = outcome.l2d.unwrap();
@@ -253,7 +253,7 @@ fn the_estimated_error_of_the_factor_covers_the_true_one() {
 fn a_limit_on_unknowns_is_reported() {
     let demand = Demand { half_width: 1e-6, most_unknowns: 3_000, ..Demand::default() };
     let outcome = compute_to(common::shipped("window-sill-metal", &[]), &demand).unwrap();
-    assert!(outcome.is_limited && outcome.heat_loss.conduction.unknowns < 3_300);
+    assert!(outcome.is_limited && outcome.on_grid().unwrap().heat_loss.conduction.unknowns < 3_300);
     assert!(
         outcome.warnings.iter().any(|warning| warning.message.contains("accuracy wanted was not reached"))
     );
@@ -268,8 +268,12 @@ fn an_unfinished_solution_still_brackets() {
     let case = common::shipped("window-sill", &[]);
     let (plan, _) = Plan::of(&case.model).unwrap();
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let grid =
-        OnGrid::new(&case, &plan, &surfaces, Grid::graded(&case.model, &plan, Fineness::default()).unwrap());
+    let grid = OnGrid::new(
+        &case,
+        &plan,
+        &surfaces,
+        Grid::graded(&case.model, plan.raster().unwrap(), Fineness::default()).unwrap(),
+    );
     let temperatures = [20.0, 0.0];
     let exact =
         grid.evaluation().energies(&grid.by_multigrid(&temperatures), &temperatures).bracket().unwrap();

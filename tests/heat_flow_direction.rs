@@ -261,7 +261,7 @@ fn a_case_may_state_the_direction() {
             answers.iter().any(|finding| finding.evidence.contains("is stated at the ceiling of cellar"));
         assert_eq!(contradicted, direction == "up");
         // Upright surfaces keep theirs.
-        let faces = &outcome.heat_loss.conduction.network.faces;
+        let faces = &outcome.on_grid().unwrap().heat_loss.conduction.network.faces;
         assert!(
             faces
                 .iter()

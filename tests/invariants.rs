@@ -77,8 +77,14 @@ fn a_rectangle_painted_in_two_parts_stays_the_same() {
 fn temperatures_stay_between_those_of_the_environments() {
     for name in ["window-sill-metal", "plinth", "balcony-slab"] {
         let outcome = solve_shipped(name, &[]);
-        for temperature in
-            outcome.heat_loss.field.temperature.iter().filter(|temperature| !temperature.is_nan())
+        for temperature in outcome
+            .on_grid()
+            .unwrap()
+            .heat_loss
+            .field
+            .temperature
+            .iter()
+            .filter(|temperature| !temperature.is_nan())
         {
             assert!((-1e-7..=20.0 + 1e-7).contains(temperature), "{name}: {temperature}");
         }
@@ -110,8 +116,8 @@ fn three_temperatures_give_coupling_coefficients_and_weights() {
     let temperatures = [20.0, 8.0, -5.0];
     // Φ_i = Σ_j L_ij·(θ_i − θ_j) must give the heat flows of the solution at these temperatures, and so must
     // what its films let pass.
-    let faces = &outcome.heat_loss.conduction.network.faces;
-    let field = &outcome.heat_loss.field.temperature;
+    let faces = &outcome.on_grid().unwrap().heat_loss.conduction.network.faces;
+    let field = &outcome.on_grid().unwrap().heat_loss.field.temperature;
     for (id, flow) in EnvironmentId::all(3).zip(&outcome.heat_flows) {
         let own = faces.iter().filter(|face| face.environment == id);
         let through_films: f64 = own
@@ -174,7 +180,7 @@ fn surface_resistances_follow_the_direction_of_heat_flow() {
     let resistances = |cut: &str| {
         let outcome = solve_text(&text(cut));
         let mut found: Vec<(String, f64)> = Vec::new();
-        for face in &outcome.heat_loss.conduction.network.faces {
+        for face in &outcome.on_grid().unwrap().heat_loss.conduction.network.faces {
             let name = &outcome.case.model.environments[face.environment].name;
             let side = match (face.normal, face.solid_is_lower) {
                 (coldseam::geometry::Axis::X, _) => "wall",
@@ -215,7 +221,7 @@ fn surface_rules_narrow_down_and_the_later_wins() {
          surfaces:\n  - {{ of: room, resistance: 0.2 }}\n  - {{ of: room, on: b, resistance: 0.3 }}\n  - {{ of: outside, y: [0, 100], resistance: 0.5 }}\n"
     ));
     let length = |environment: usize, resistance: f64| -> f64 {
-        let faces = outcome.heat_loss.conduction.network.faces.iter();
+        let faces = outcome.on_grid().unwrap().heat_loss.conduction.network.faces.iter();
         faces
             .filter(|face| {
                 face.environment == EnvironmentId::new(environment) && face.resistance == resistance
@@ -230,7 +236,7 @@ fn surface_rules_narrow_down_and_the_later_wins() {
 #[test]
 fn the_condensation_pass_uses_its_own_resistances() {
     let outcome = solve_shipped("window-sill", &[]);
-    let faces = &outcome.condensation.as_ref().unwrap().conduction.network.faces;
+    let faces = &outcome.on_grid().unwrap().condensation.as_ref().unwrap().conduction.network.faces;
     for face in faces {
         let material = &outcome.case.model.materials[face.material].name;
         let expected =

@@ -108,7 +108,12 @@ proptest! {
                 prop_assert!(first.lower() <= second.upper() + rounding && second.lower() <= first.upper() + rounding, "{:?} and {:?}\n{}", first, second, text);
             }
         }
-        let network = Network::of(&case.model, &plan, &surfaces, &outcomes[0].grid);
+        let network = Network::of(
+            &case.model,
+            plan.raster().unwrap(),
+            &surfaces,
+            &outcomes[0].on_grid().unwrap().grid,
+        );
         for pair in &outcomes[0].coupling {
             let touches = |own: usize| network.fixed.iter().any(|(_, environments)| environments.contains(&EnvironmentId::new(own)) && environments.len() > 1);
             prop_assert_eq!(pair.bracket.is_none(), pair.between.iter().any(|own| touches((*own).index())));

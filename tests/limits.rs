@@ -240,7 +240,7 @@ points: {{ foot: [0, 250] }}
     for text in documents {
         let case = case::from_text("extreme", &text, &[]).unwrap();
         let outcome = coldseam::result::compute(case).unwrap();
-        let unknowns = outcome.heat_loss.conduction.unknowns;
+        let unknowns = outcome.on_grid().unwrap().heat_loss.conduction.unknowns;
         assert!(unknowns < 100_000, "{unknowns} unknowns for\n{text}");
         assert!(!outcome.is_limited);
     }

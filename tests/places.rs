@@ -69,7 +69,7 @@ fn random_case(dice: &mut Dice) -> Option<Case> {
 /// The temperatures on a grid.
 fn solved(outcome: &Outcome, grid: &Grid, purpose: Purpose) -> Vec<f64> {
     let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, purpose);
-    let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, grid);
+    let network = Network::of(&outcome.case.model, outcome.plan.raster().unwrap(), &surfaces, grid);
     let temperatures: Vec<f64> =
         outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
     Conduction::of(network).unwrap().solve(&temperatures, None).unwrap().temperature
@@ -78,7 +78,7 @@ fn solved(outcome: &Outcome, grid: &Grid, purpose: Purpose) -> Vec<f64> {
 /// The lowest temperature of an environment's surfaces: of those the case excludes, or of the others.
 fn lowest(outcome: &Outcome, grid: &Grid, field: &[f64], environment: usize, of_excluded: bool) -> f64 {
     let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, Purpose::Condensation);
-    let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, grid);
+    let network = Network::of(&outcome.case.model, outcome.plan.raster().unwrap(), &surfaces, grid);
     let excluded = outcome.case.model.judged_apart();
     let faces = network.faces.iter().filter(|face| face.environment == EnvironmentId::new(environment));
     let own = faces.filter(|face| excluded.contains(&face.material) == of_excluded);
@@ -94,7 +94,7 @@ fn split_beside(grid: &Grid, outcome: &Outcome, (x, y): (f64, f64)) -> Grid {
             .map(|index| if index + NEAR >= line && index < line + NEAR { 2 } else { 1 })
             .collect()
     };
-    grid.split(&outcome.plan, &pieces(&grid.x.positions, x), &pieces(&grid.y.positions, y))
+    grid.split(outcome.plan.raster().unwrap(), &pieces(&grid.x.positions, x), &pieces(&grid.y.positions, y))
 }
 
 /// The places of an outcome with what a grid gives that has every cell halved twice and those near the places
@@ -107,14 +107,14 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
             if is_excluded { factor.coldest_excluded.as_ref() } else { factor.coldest.as_ref() }.unwrap().at
         }
     };
-    let mut grid = outcome.grid.doubled(&outcome.plan);
+    let mut grid = outcome.on_grid().unwrap().grid.doubled(outcome.plan.raster().unwrap());
     for place in &outcome.place_errors {
         for _ in 0..4 {
             grid = split_beside(&grid, outcome, at(place));
         }
     }
-    let doubled = grid.doubled(&outcome.plan);
-    if doubled.solid_cells(&outcome.plan) < 500_000 {
+    let doubled = grid.doubled(outcome.plan.raster().unwrap());
+    if doubled.solid_cells(outcome.plan.raster().unwrap()) < 500_000 {
         grid = doubled;
     }
     let fields = [Purpose::HeatLoss, Purpose::Condensation].map(|purpose| solved(outcome, &grid, purpose));
@@ -122,7 +122,7 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
         let field = &fields[usize::from(place.is_condensation)];
         match place.subject {
             Subject::Point(_) => {
-                let weights = point::weights(&grid, &outcome.plan, at(place)).unwrap();
+                let weights = point::weights(&grid, outcome.plan.raster().unwrap(), at(place)).unwrap();
                 weights
                     .iter()
                     .filter(|(_, weight)| *weight > 1e-9)
@@ -155,16 +155,15 @@ fn count(cases: usize, seed: u64) -> (usize, String) {
             let off = (place.temperature - fine).abs();
             compared += 1;
             inexact += usize::from(!place.is_exact());
-            held += usize::from(off <= place.error());
-            if off > place.error() {
+            held += usize::from(off <= place.error);
+            if off > place.error {
                 beyond += &format!(
-                    "\ncase {done}, {:?} {}: T {} fine {fine} off by {off:.5} K, sum {:.5}, change {:.5?}, {} unknowns",
+                    "\ncase {done}, {:?} {}: T {} fine {fine} off by {off:.5} K, stated {:.5}, {} unknowns",
                     place.subject,
                     place.is_condensation,
                     place.temperature,
-                    place.by_sum,
-                    place.change,
-                    outcome.heat_loss.conduction.unknowns
+                    place.error,
+                    outcome.on_grid().unwrap().heat_loss.conduction.unknowns
                 );
             }
         }

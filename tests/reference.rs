@@ -80,15 +80,17 @@ fn brackets(name: &str, halvings: usize, grids: usize) -> Vec<Bracket> {
     let temperatures: Vec<f64> =
         case.model.environments.iter().map(|environment| environment.temperature).collect();
     let squared = (temperatures[0] - temperatures[1]).powi(2);
-    let grids = std::iter::successors(Some(Grid::coarsest(&case.model, &plan).unwrap()), |grid| {
-        Some(grid.doubled(&plan))
-    })
-    .skip(halvings)
-    .take(grids);
+    let grids =
+        std::iter::successors(Some(Grid::coarsest(&case.model, plan.raster().unwrap()).unwrap()), |grid| {
+            Some(grid.doubled(plan.raster().unwrap()))
+        })
+        .skip(halvings)
+        .take(grids);
     let bracket = |grid: Grid| {
-        let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
+        let conduction =
+            Conduction::of(Network::of(&case.model, plan.raster().unwrap(), &surfaces, &grid)).unwrap();
         let field = conduction.solve(&temperatures, None).unwrap().temperature;
-        Evaluation::of(&case.model, &plan, &grid, &conduction.network)
+        Evaluation::of(&case.model, plan.raster().unwrap(), &grid, &conduction.network)
             .energies(&field, &temperatures)
             .bracket()
             .unwrap()
@@ -160,9 +162,12 @@ struct Problem {
 fn problem(case: &Case, fineness: Fineness) -> Option<Problem> {
     let (plan, _) = Plan::of(&case.model).ok()?;
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let grid = Grid::graded(&case.model, &plan, fineness).ok()?;
+    let grid = Grid::graded(&case.model, plan.raster().unwrap(), fineness).ok()?;
     let temperatures = case.model.environments.iter().map(|environment| environment.temperature).collect();
-    Some(Problem { network: Network::of(&case.model, &plan, &surfaces, &grid), temperatures })
+    Some(Problem {
+        network: Network::of(&case.model, plan.raster().unwrap(), &surfaces, &grid),
+        temperatures,
+    })
 }
 
 /// The temperatures at the free vertices by multigrid, and the system they solve.

@@ -95,11 +95,11 @@ fn by_turned_triangles(outcome: &Outcome, degrees: f64, half_width: f64) -> Refi
         .map(|of| turned_conductivity(of, degrees))
         .collect();
     let metrics: Vec<Metric> = conductivities.iter().map(Conductivity::metric).collect();
-    let drawing = turned_drawing(&triangulated::drawing(model), degrees);
+    let drawing = turned_drawing(&coldseam::plan::drawing(model), degrees);
     let (arrangement, mesh) = Mesh::of(&drawing, &metrics).unwrap();
     let films = arrangement.segments.iter().map(|segment| {
         let ends = segment.ends.map(|end| turned(arrangement.points[end as usize], -degrees));
-        triangulated::film(&outcome.plan, &outcome.surfaces, segment, ends).unwrap()
+        triangulated::film(outcome.plan.raster().unwrap(), &outcome.surfaces, segment, ends).unwrap()
     });
     let physics = Physics { films: films.collect(), conductivities, environments: model.environments.len() };
     let temperatures = Temperatures::of(model);

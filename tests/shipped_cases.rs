@@ -47,13 +47,13 @@ fn every_case_keeps_its_numbers_and_its_budget() {
         let lowest = coldest.fold(f64::INFINITY, f64::min);
         assert!((lowest - factor).abs() < 2e-6, "{name}: f_Rsi {lowest}");
         assert!(outcome.heat_balance < 1e-6, "{name}: balance {}", outcome.heat_balance);
-        let info = &outcome.heat_loss.field.info;
+        let info = &outcome.on_grid().unwrap().heat_loss.field.info;
         assert!(info.iterations <= 12, "{name}: {} iterations", info.iterations);
         assert!(info.residual < 1e-9, "{name}: residual {}", info.residual);
         assert!(
-            outcome.heat_loss.conduction.unknowns < 200_000,
+            outcome.on_grid().unwrap().heat_loss.conduction.unknowns < 200_000,
             "{name}: {} unknowns",
-            outcome.heat_loss.conduction.unknowns
+            outcome.on_grid().unwrap().heat_loss.conduction.unknowns
         );
     }
 }
@@ -149,13 +149,25 @@ fn thin_sheets_stay_visible() {
 fn heat_flow_lines_share_out_the_heat_flow() {
     for name in ["window-sill-metal", "outer-corner", "plinth"] {
         let outcome = common::solve_shipped(name, &[]);
-        let grid = outcome.grid.doubled(&outcome.plan).doubled(&outcome.plan);
-        let network = Network::of(&outcome.case.model, &outcome.plan, &outcome.surfaces, &grid);
+        let grid = outcome
+            .on_grid()
+            .unwrap()
+            .grid
+            .doubled(outcome.plan.raster().unwrap())
+            .doubled(outcome.plan.raster().unwrap());
+        let network =
+            Network::of(&outcome.case.model, outcome.plan.raster().unwrap(), &outcome.surfaces, &grid);
         let temperatures = [20.0, 0.0];
         let conduction = Conduction::of(network).unwrap();
         let field = conduction.solve(&temperatures, None).unwrap();
-        let stream =
-            stream(&outcome.case, &outcome.plan, &grid, &conduction.network, &field.temperature).unwrap();
+        let stream = stream(
+            &outcome.case,
+            outcome.plan.raster().unwrap(),
+            &grid,
+            &conduction.network,
+            &field.temperature,
+        )
+        .unwrap();
         let known = || stream.function.iter().copied().filter(|value| value.is_finite());
         let range = known().fold(f64::NEG_INFINITY, f64::max) - known().fold(f64::INFINITY, f64::min);
         let flow = outcome.heat_flows[0].unwrap();

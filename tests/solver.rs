@@ -23,8 +23,9 @@ fn metal() -> Case {
 fn iterations(case: &Case, part: f64) -> (usize, usize) {
     let (plan, _) = Plan::of(&case.model).unwrap();
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part)).unwrap();
-    let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
+    let grid = Grid::graded(&case.model, plan.raster().unwrap(), Fineness::default().scaled(part)).unwrap();
+    let conduction =
+        Conduction::of(Network::of(&case.model, plan.raster().unwrap(), &surfaces, &grid)).unwrap();
     let temperatures: Vec<f64> =
         case.model.environments.iter().map(|environment| environment.temperature).collect();
     let field = conduction.solve(&temperatures, None).unwrap();
@@ -48,7 +49,7 @@ fn iterations_stay_few_from_ten_thousand_to_a_million_unknowns() {
 #[test]
 fn a_start_near_the_solution_saves_iterations() {
     let outcome = common::solve_shipped("balcony-slab", &[]);
-    let solved = outcome.condensation.as_ref().unwrap();
+    let solved = outcome.on_grid().unwrap().condensation.as_ref().unwrap();
     let temperatures: Vec<f64> =
         outcome.case.model.environments.iter().map(|environment| environment.temperature).collect();
     let again = solved.conduction.solve(&temperatures, Some(&solved.field.temperature)).unwrap();
@@ -157,8 +158,9 @@ fn where_the_quick_cycle_is_too_weak_a_thorough_one_takes_over() {
     let (plan, _) = Plan::of(&case.model).unwrap();
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
     let fineness = Fineness { part_of_interval: 0.5, at_edge: 0.02, growth: 0.8 };
-    let grid = Grid::graded(&case.model, &plan, fineness).unwrap();
-    let conduction = Conduction::of(Network::of(&case.model, &plan, &surfaces, &grid)).unwrap();
+    let grid = Grid::graded(&case.model, plan.raster().unwrap(), fineness).unwrap();
+    let conduction =
+        Conduction::of(Network::of(&case.model, plan.raster().unwrap(), &surfaces, &grid)).unwrap();
     let temperatures = [20.0, 0.0];
     let quick = Parameters { most_iterations: 30, ..Parameters::default() };
     assert!(matches!(conduction.solve_to(&temperatures, None, quick), Err(SolveError::NoConvergence { .. })));
@@ -181,8 +183,15 @@ fn where_the_quick_cycle_is_too_weak_a_thorough_one_takes_over() {
 fn very_thin_cells_are_solved_all_the_same() {
     let demand = Demand { half_width: 1e-5, factor_error: f64::INFINITY, ..Demand::default() };
     let outcome = compute_to(common::shipped("window-sill-metal", &[]), &demand).unwrap();
-    let thinnest =
-        outcome.grid.x.positions.windows(2).map(|ends| ends[1] - ends[0]).fold(f64::INFINITY, f64::min);
+    let thinnest = outcome
+        .on_grid()
+        .unwrap()
+        .grid
+        .x
+        .positions
+        .windows(2)
+        .map(|ends| ends[1] - ends[0])
+        .fold(f64::INFINITY, f64::min);
     assert!(thinnest < 1e-5, "{thinnest}");
     assert!(outcome.l2d.unwrap().half_width() <= 1e-5 && !outcome.is_limited);
 }

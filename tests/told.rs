@@ -6,7 +6,9 @@
 use std::fs;
 
 use assert_cmd::Command;
+use coldseam::geometry::Rectangle;
 use coldseam::material::generic;
+use coldseam::model::Area;
 use coldseam::result::{self, Outcome};
 use coldseam::review::{self, Question, Seal, Verdict};
 use coldseam::{case, shipped};
@@ -199,7 +201,10 @@ fn a_model_whose_fields_were_changed_is_refused_and_does_not_panic() {
         &|model| model.materials[MaterialId::new(0)].conductivity_y = 0.0,
         &|model| model.environments[EnvironmentId::new(0)].temperature = f64::INFINITY,
         &|model| model.extent.x.to = f64::NAN,
-        &|model| model.plan[1].rectangles[0].y.to = f64::NEG_INFINITY,
+        &|model| {
+            let wrong = Rectangle::new([0.0, 1.0], [0.0, f64::NEG_INFINITY]);
+            model.plan[1].area = Area::Rectangles(vec![wrong]);
+        },
     ];
     for (number, change) in changes.iter().enumerate() {
         let mut changed = model.clone();

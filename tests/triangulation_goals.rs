@@ -5,8 +5,8 @@
 use std::f64::consts::PI;
 
 use coldseam::triangulation::{
-    Answered, Conductivity, Drawing, Filling, Film, Goal, Known, Mesh, Physics, Place, Question, Stroke,
-    Width, refine_towards,
+    Answered, Conductivity, Drawing, Filling, Film, Goal, Known, Mesh, Physics, Place, Question, SHARE,
+    Stroke, Width, refine_towards,
 };
 
 mod triangles;
@@ -79,7 +79,7 @@ fn plane_walls_are_exact_on_the_coarsest_mesh() {
             coldest(1, &[false, false, true], 0.02),
         ];
         let answered =
-            refine_towards(mesh.clone(), &[question(&physics, &[20.0, -5.0], goals)], 10_000).unwrap();
+            refine_towards(mesh.clone(), &[question(&physics, &[20.0, -5.0], goals)], SHARE, 10_000).unwrap();
         assert!(answered.is_reached() && answered.mesh.corners.len() == mesh.corners.len());
         let exact = [
             20.0 - flux * (0.13 + 0.1 / 0.5),
@@ -108,7 +108,7 @@ fn rings_follow_the_logarithm() {
     let (mesh, physics) = drawn(strokes, &[0.04], &[0.0, 0.0]);
     let goals = [0.06, 0.08, 0.1, 0.14].map(|radius| point(turned([radius, 0.0], 400.0 * radius), 0.005));
     let answered =
-        refine_towards(mesh, &[question(&physics, &[60.0, 10.0], goals.to_vec())], 30_000).unwrap();
+        refine_towards(mesh, &[question(&physics, &[60.0, 10.0], goals.to_vec())], SHARE, 30_000).unwrap();
     assert!(answered.is_reached());
     for known in known(&answered) {
         let radius = known.point[0].hypot(known.point[1]);
@@ -138,7 +138,7 @@ fn temperatures_are_exact_where_the_heat_flow_is_infinite() {
     let points: Vec<[f64; 2]> =
         [[0.25, 1.75], [0.5, 1.75], [0.5, 1.0], [0.03, 1.98], [0.97, 1.9], [0.4, 1.999]].into();
     let goals = points.iter().map(|at| point(*at, 0.005)).collect();
-    let answered = refine_towards(mesh, &[question(&physics, &[20.0, 0.0], goals)], 20_000).unwrap();
+    let answered = refine_towards(mesh, &[question(&physics, &[20.0, 0.0], goals)], SHARE, 20_000).unwrap();
     assert!(answered.is_reached(), "{answered:?}");
     for known in known(&answered) {
         let off = (known.temperature - exact(known.point)).abs();
@@ -182,7 +182,7 @@ fn one_mesh_serves_two_sets_of_films_and_a_bracket() {
         let mut first = question(&physics, &load, places(allowed));
         first.bracket = Some(Width { loads: vec![load.to_vec()], half_width });
         let second = question(&of_condensation, &load, places(allowed));
-        refine_towards(mesh.clone(), &[first, second], most_unknowns).unwrap()
+        refine_towards(mesh.clone(), &[first, second], SHARE, most_unknowns).unwrap()
     };
     let answered = run(0.02, 1e-4, 20_000);
     let fine = run(0.001, 1e-5, 60_000);
@@ -211,7 +211,7 @@ fn one_mesh_serves_two_sets_of_films_and_a_bracket() {
 fn what_is_not_reached_is_told() {
     let (mesh, physics) = corner();
     let goals = vec![point([0.8, 0.3], 1e-6), point([0.3, 0.3], 0.5)];
-    let stopped = refine_towards(mesh, &[question(&physics, &[20.0, 0.0], goals)], 1_000).unwrap();
+    let stopped = refine_towards(mesh, &[question(&physics, &[20.0, 0.0], goals)], SHARE, 1_000).unwrap();
     let [sharp, easy] = known(&stopped)[..] else { panic!() };
     assert!(!stopped.is_reached() && !sharp.is_exact() && easy.is_exact());
     assert!(*stopped.unknowns.last().unwrap() <= 1_000);
@@ -226,7 +226,7 @@ fn what_is_not_reached_is_told() {
     ];
     let (mesh, physics) = drawn(strokes, &[1.0, 50.0], &[0.13, 0.04]);
     let goals = vec![point([0.0, 0.2], 0.001), point([0.1, 0.1], 0.02)];
-    let crossed = refine_towards(mesh, &[question(&physics, &[20.0, 0.0], goals)], 10_000).unwrap();
+    let crossed = refine_towards(mesh, &[question(&physics, &[20.0, 0.0], goals)], SHARE, 10_000).unwrap();
     let [crossing, beside] = known(&crossed)[..] else { panic!() };
     assert!(!crossing.is_exact() && beside.is_exact(), "{crossing:?} {beside:?}");
     assert!(*crossed.unknowns.last().unwrap() < 5_000, "{:?}", crossed.unknowns);
@@ -256,7 +256,7 @@ impl Tally {
         };
         let run = |allowed: f64, most_unknowns: usize| {
             let question = question(&wall.physics, &[20.0, 0.0], goals(allowed));
-            refine_towards(wall.mesh.clone(), &[question], most_unknowns)
+            refine_towards(wall.mesh.clone(), &[question], SHARE, most_unknowns)
         };
         let Ok(coarse) = run(allowed, 4_000) else { return };
         let fine = run(0.02 * allowed, 6_000).unwrap();

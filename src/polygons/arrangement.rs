@@ -24,7 +24,7 @@ pub struct Arrangement {
     pub points: Vec<[f64; 2]>,
     /// In no particular order, but the same for the same drawing.
     pub segments: Vec<Segment>,
-    /// By stroke of the drawing, whether anything of it can be seen.
+    /// By stroke of the drawing, whether anything of it can be seen, be it painted once more.
     pub is_seen: Vec<bool>,
 }
 

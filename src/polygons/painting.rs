@@ -38,7 +38,8 @@ struct Here<'a> {
     overlapping: Vec<f64>,
 }
 
-/// The filling of each triangle of the convex hull of an overlay; and by stroke, whether it gave any of them.
+/// The filling of each triangle of the convex hull of an overlay; and by stroke, whether any of them is
+/// as it painted it.
 ///
 /// # Errors
 /// [`TriangulationError::OverlapsItself`].
@@ -69,7 +70,9 @@ pub fn paint(
             seen[t] = true;
             if let Some(stroke) = here.stroke() {
                 fillings[t] = drawing.strokes[stroke].filling;
-                is_seen[stroke] = true;
+                // What painted the same before is as it was painted.
+                let is_like = |other: &&usize| drawing.strokes[**other].filling == fillings[t];
+                here.covering.iter().filter(is_like).for_each(|other| is_seen[*other] = true);
             }
             here.weigh(corners[t].map(|corner| overlay.points[corner as usize]))?;
         }

@@ -50,7 +50,7 @@ pub(super) fn told_apart(case: Case) -> Result<Case, Failure> {
 const CLEARLY: f64 = 1.01;
 
 /// Every cavity that can be seen in the plan, with its temperatures if there is a field.
-pub fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<Settled> {
+pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<Settled> {
     let sizes = sizes(model, plan);
     let fields = field.map(|field| match (field, &plan.drawn) {
         (Rough::Grid(grid, temperatures), Drawn::Raster(raster)) => {

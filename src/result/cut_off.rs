@@ -8,15 +8,15 @@
 //! an opening whose window is left out, there is no run.
 
 use super::Outcome;
-use super::border::{AT_THE_PLANE, Border, Run, described, place, undisturbed};
+use super::border::{AT_THE_PLANE, Border, Edge, Run, described, on_edge, place, undisturbed};
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::four_digits;
 use crate::model::{EnvironmentId, Flanking, Model, Psi, UValueSource};
-use crate::plan::Plan;
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
+use crate::plan::{EdgeId, Filling, Plan, Step};
 
 /// Tells the axis of elements that do not state it from the edge at which their lengths end.
 pub fn infer_axes(
@@ -107,6 +107,8 @@ pub(super) struct CutAt {
     pub inwards: f64,
     /// Where the solid lies on it, m.
     pub across: Span,
+    /// True where edges of what is cut do not run square to the plane.
+    pub is_oblique: bool,
 }
 
 /// For each flanking element a plane that it alone takes off, if there is one.
@@ -125,9 +127,20 @@ pub(super) fn planes(
         // An element that is cut at both ends is told by one of them.
         let (edge, across) =
             own.find_map(|run| ends.iter().find_map(|edge| Some((edge, run.on(axis, edge.at).next()?))))?;
-        Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across })
+        let is_oblique = is_oblique(plan, edge, across);
+        Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across, is_oblique })
     };
     psi.flanking.iter().enumerate().map(plane).collect()
+}
+
+/// True where edges of what is cut on a stretch of an edge do not run square to it.
+fn is_oblique(plan: &Plan, edge: &Edge, across: Span) -> bool {
+    let lane = on_edge(plan, edge);
+    let is_met = |(step, id): (&Step, &EdgeId)| {
+        let at = step.span.to;
+        across.from - AT_THE_PLANE < at && at < across.to + AT_THE_PLANE && plan.is_oblique(*id, edge.axis)
+    };
+    lane.steps.iter().zip(&lane.between).any(is_met)
 }
 
 /// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
@@ -179,6 +192,14 @@ pub fn check(
     };
     let symmetric =
         |run: &Run| psi.symmetry.iter().any(|plane| run.overlaps(plane.axis, plane.at, plane.range));
+    let oblique = |(edge, across): &&(Edge, Span)| is_oblique(plan, edge, *across);
+    for run in border.runs.iter().filter(|run| run.joins(sides)) {
+        if let Some((edge, across)) = run.parts.iter().find(oblique) {
+            diagnostics.push(cut_obliquely(psi, edge, *across));
+        }
+    }
+    let slopes = sloped_cuts(plan, sides);
+    let mut unplaced: Vec<usize> = Vec::new();
     for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
         match by.as_slice() {
             [] if frame(run) || symmetric(run) => {}
@@ -202,9 +223,75 @@ pub fn check(
     }
     for (number, item) in psi.flanking.iter().enumerate() {
         if !covered.iter().any(|by| by.contains(&number)) {
-            diagnostics.push(without_plane(model, psi, &border, item, sides));
+            // What is cut square to a slope has no plane along an axis that its length could end at.
+            if matches!(item.u_value, UValueSource::Given(_)) && unplaced.len() < slopes.len() {
+                unplaced.push(number);
+            } else {
+                diagnostics.push(without_plane(model, psi, &border, item, sides));
+            }
         }
     }
+    for [from, to] in slopes.into_iter().skip(unplaced.len()) {
+        let end = |[x, y]: [f64; 2]| format!("x = {}, y = {} mm", millimetres(x), millimetres(y));
+        let message = format!(
+            "no flanking element takes off what is cut between {} and {}: its loss is left in ψ",
+            end(from),
+            end(to)
+        );
+        let hint = "give it under `flanking` with its `u_value` or `build_up`, and its length";
+        diagnostics.push(Diagnostic::warning(psi.place, message).hint(hint));
+    }
+}
+
+/// A plane that cuts what slopes: no heat passes it, though heat would flow through it obliquely.
+fn cut_obliquely(psi: &Psi, edge: &Edge, across: Span) -> Diagnostic {
+    let message = format!(
+        "the cut-off plane {} cuts what slopes, at {} = {} to {} mm: no heat passes it, so that temperatures and the loss near it are not those of the element that goes on",
+        described(edge.axis, edge.at),
+        edge.axis.across().letter(),
+        millimetres(across.from),
+        millimetres(across.to)
+    );
+    let hint = "end what is painted square to the slope, spaces too, and leave the rest unpainted";
+    Diagnostic::warning(psi.place, message).hint(hint)
+}
+
+/// Where solid ends at nothing along a slope, from an environment of one side to one of the other: the ends of
+/// each such cut, m.
+fn sloped_cuts(plan: &Plan, sides: &[Vec<EnvironmentId>; 2]) -> Vec<[[f64; 2]; 2]> {
+    if plan.raster().is_some() {
+        return Vec::new();
+    }
+    let edges: Vec<crate::plan::Edge> =
+        plan.edges().into_iter().map(crate::plan::Edge::with_solid_on_left).collect();
+    let is_cut = |edge: &crate::plan::Edge| {
+        let [from, to] = edge.ends;
+        let is_level = (0..2).any(|axis| (from[axis] - to[axis]).abs() < AT_THE_PLANE);
+        edge.left.is_solid() && edge.right == Filling::Nothing && !is_level
+    };
+    // The environments whose surfaces end in a point.
+    let before = |point: [f64; 2]| -> Vec<EnvironmentId> {
+        let there = edges.iter().filter(|edge| edge.ends.contains(&point));
+        there.filter_map(|edge| edge.left.meeting(edge.right)).map(|(_, environment)| environment).collect()
+    };
+    let cuts: Vec<&crate::plan::Edge> = edges.iter().filter(|edge| is_cut(edge)).collect();
+    let mut found = Vec::new();
+    for first in cuts.iter().filter(|edge| !cuts.iter().any(|other| other.ends[1] == edge.ends[0])) {
+        let mut last = *first;
+        // Each step goes on; a chain has no more edges than there are.
+        for _ in 0..cuts.len() {
+            let Some(next) = cuts.iter().find(|edge| edge.ends[0] == last.ends[1]) else { break };
+            last = *next;
+        }
+        let (one, other) = (before(first.ends[0]), before(last.ends[1]));
+        let joins = one.iter().any(|one| {
+            other.iter().any(|other| (Run { environments: [*one, *other], parts: Vec::new() }).joins(sides))
+        });
+        if joins {
+            found.push([first.ends[0], last.ends[1]]);
+        }
+    }
+    found
 }
 
 /// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to

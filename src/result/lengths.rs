@@ -35,7 +35,9 @@ pub fn warnings(
     let thickest = sections.chain(runs).fold(0.0, f64::max);
     let mut warnings = overlaps(psi, &planes);
     for (item, plane) in psi.flanking.iter().zip(&planes) {
-        let Some(plane) = plane.as_ref().filter(|_| !matches!(item.u_value, UValueSource::Floor { .. }))
+        let Some(plane) = plane
+            .as_ref()
+            .filter(|plane| !plane.is_oblique && !matches!(item.u_value, UValueSource::Floor { .. }))
         else {
             continue;
         };

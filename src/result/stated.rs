@@ -128,7 +128,8 @@ pub fn found(
             UValueSource::Section { .. } => elements[element].u_value,
             UValueSource::Floor { .. } => continue,
         };
-        let Some(plane) = plane else { continue };
+        // What is cut obliquely has no U-value along the plane, and `cut_off` has told of it.
+        let Some(plane) = plane.filter(|plane| !plane.is_oblique) else { continue };
         let lanes = lanes((model, plan, surfaces), item, &plane);
         // A section between two spaces has been read, so that it has faces.
         let is_section = matches!(item.u_value, UValueSource::Section { .. });
