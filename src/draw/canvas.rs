@@ -178,6 +178,21 @@ impl Canvas {
         }
     }
 
+    /// Fills what closed lines go round; lines that go the other way round leave it free.
+    pub fn shape(&mut self, lines: &[Vec<(f32, f32)>], color: Rgb) {
+        let mut path = PathBuilder::new();
+        for line in lines {
+            let Some((first, rest)) = line.split_first() else { continue };
+            path.move_to(first.0, first.1);
+            rest.iter().for_each(|point| path.line_to(point.0, point.1));
+            path.close();
+        }
+        if let Some(path) = path.finish() {
+            let paint = self.paint(color);
+            self.pixmap.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), None);
+        }
+    }
+
     /// Draws a disc with a rim.
     pub fn disc(&mut self, center: (f32, f32), radius: f32, color: Rgb, rim: Pen) {
         if let Some(path) = PathBuilder::from_circle(center.0, center.1, radius) {

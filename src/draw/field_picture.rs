@@ -1,16 +1,14 @@
 //! The pictures of fields: temperature, temperature factor, heat flux, and the difference of two cases.
 
 use super::canvas::Canvas;
+use super::ground::FieldGround;
 use super::palette::{self, Rgb};
 use super::plan_picture::{captions, source};
 use super::scalar::{Shown, draw};
 use super::view::{detail, round_below};
 use crate::climate::humid_air::{MOULD, surface_temperature_at};
-use crate::conduction::Network;
 use crate::model::EnvironmentId;
-use crate::plan::interval;
 use crate::result::coupling::Temperatures;
-use crate::result::stream::stream;
 use crate::result::temperature_factor::error_text;
 use crate::result::{Fields, Outcome};
 
@@ -31,16 +29,15 @@ const LEAST_FLUX: f64 = 1e-3;
 /// The heat flux with heat flow lines that have equal flows between them; none where the lines have no unique
 /// place.
 pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
-    let network = Network::of(&outcome.case.model, &outcome.plan, &outcome.surfaces, &fields.grid);
-    let stream = stream(&outcome.case, &outcome.plan, &fields.grid, &network, &fields.heat_loss)?;
+    let ground = FieldGround::of(fields);
+    let stream = ground.stream(outcome, &fields.heat_loss)?;
     let largest = stream.flux.iter().copied().filter(|flux| flux.is_finite()).fold(0.0, f64::max);
     // As many lines as the part shown has room for.
     let shown = detail(&outcome.plan);
-    let visible = stream.function.iter().enumerate().filter(|(vertex, value)| {
-        let (x, y) = fields.grid.position(*vertex);
-        !value.is_nan() && shown.contains(x, y)
-    });
-    let (lowest, highest) = visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| {
+    let places = ground.places();
+    let visible = stream.function.iter().zip(&places);
+    let visible = visible.filter(|(value, (x, y))| !value.is_nan() && shown.contains(*x, *y));
+    let (lowest, highest) = visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (value, _)| {
         (low.min(*value), high.max(*value))
     });
     let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
@@ -48,7 +45,7 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
     let levels = (first..=last).map(|index| (index as f64 + 0.5) * step).collect();
     let top = libm::log10(largest);
     let shown = Shown {
-        grid: &fields.grid,
+        ground: &ground,
         value: stream.flux.iter().map(|flux| libm::log10(flux.max(largest * LEAST_FLUX))).collect(),
         range: (top + libm::log10(LEAST_FLUX), top),
         color: palette::uncertainty,
@@ -71,7 +68,7 @@ pub fn temperature(outcome: &Outcome, fields: &Fields, width: u32) -> Canvas {
     let (high, low) = Temperatures::of(&outcome.case.model).range();
     let step = round_below((high - low) / 8.0);
     let shown = Shown {
-        grid: &fields.grid,
+        ground: &FieldGround::of(fields),
         value: fields.heat_loss.clone(),
         range: (low, high),
         color: palette::temperature,
@@ -102,30 +99,14 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
     if first.case.model.extent != second.case.model.extent {
         return None;
     }
-    let [own, other] = fields;
-    let other_at = |x: f64, y: f64| {
-        let (xs, ys) = (&other.grid.x.positions, &other.grid.y.positions);
-        let (i, j) = (interval(xs, x)?, interval(ys, y)?);
-        let (right, up) = ((x - xs[i]) / (xs[i + 1] - xs[i]), (y - ys[j]) / (ys[j + 1] - ys[j]));
-        let vertex = j * other.grid.vertex_columns() + i;
-        let corner = |offset: usize, part: f64| {
-            if part == 0.0 { 0.0 } else { part * other.heat_loss[vertex + offset] }
-        };
-        let above = other.grid.vertex_columns();
-        Some(
-            corner(0, (1.0 - right) * (1.0 - up))
-                + corner(1, right * (1.0 - up))
-                + corner(above, (1.0 - right) * up)
-                + corner(above + 1, right * up),
-        )
-    };
+    let [own, other] = fields.map(FieldGround::of);
+    let [own_value, other_value] = fields.map(|fields| &fields.heat_loss);
     let value: Vec<f64> = own
-        .heat_loss
+        .places()
         .iter()
-        .enumerate()
-        .map(|(vertex, temperature)| {
-            let (x, y) = own.grid.position(vertex);
-            other_at(x, y).map_or(f64::NAN, |other| other - temperature)
+        .zip(own_value)
+        .map(|((x, y), temperature)| {
+            other.at(other_value, *x, *y).map_or(f64::NAN, |other| other - temperature)
         })
         .collect();
     let largest = value.iter().copied().filter(|value| value.is_finite()).map(f64::abs).fold(0.0, f64::max);
@@ -133,7 +114,7 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
     let largest = largest.max(0.01);
     let step = round_below(largest / 4.0);
     let shown = Shown {
-        grid: &own.grid,
+        ground: &own,
         value,
         range: (-largest, largest),
         color: away_from_middle,
@@ -183,7 +164,7 @@ pub fn temperature_factor(
             })
         });
     let shown = Shown {
-        grid: &fields.grid,
+        ground: &FieldGround::of(fields),
         value: fields
             .condensation
             .as_ref()
@@ -200,7 +181,7 @@ pub fn temperature_factor(
         label: plain,
         lines: None,
     };
-    let resistances = if outcome.condensation.is_some() { "condensation" } else { "heat loss" };
+    let resistances = if fields.condensation.is_some() { "condensation" } else { "heat loss" };
     let heading = format!("Temperature factor (θ − θe)/(θi − θe), surface resistances for {resistances}");
     let estimate = |environment: EnvironmentId| {
         Some(format!(" (estimated error {})", error_text(outcome.factor_error(environment)?)))

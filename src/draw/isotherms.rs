@@ -1,22 +1,21 @@
-//! Lines of equal value through the bilinear field on solid cells.
+//! Lines of equal value: through the bilinear field on cells of a grid, and through the linear one on triangles.
 
-use std::collections::HashMap;
-
+use super::chains::{Pieces, Point};
 use crate::grid::Grid;
+use crate::polygons::delaunay::ordered;
 
 /// An edge of the grid: the line crosses it once at most for one level. Upright edges carry `true`.
 type Edge = (usize, bool);
 
-/// The lines of one level, each as points in m, in order.
-pub fn lines(
+/// The lines of one level on a grid, each as points in m, in order.
+pub fn on_grid(
     grid: &Grid,
     value: &[f64],
     level: f64,
     is_wanted: impl Fn(usize, usize) -> bool,
-) -> Vec<Vec<(f64, f64)>> {
+) -> Vec<Vec<Point>> {
     let columns = grid.vertex_columns();
-    let mut crossings: HashMap<Edge, (f64, f64)> = HashMap::new();
-    let mut links: HashMap<Edge, Vec<Edge>> = HashMap::new();
+    let mut pieces = Pieces::new();
     for j in 0..grid.vertex_rows() - 1 {
         for i in 0..columns - 1 {
             let vertex = j * columns + i;
@@ -38,7 +37,7 @@ pub fn lines(
                 .filter(|(_, from, to)| above[*from] != above[*to])
                 .map(|(edge, from, to)| {
                     let part = (level - corner[*from]) / (corner[*to] - corner[*from]);
-                    crossings.entry(*edge).or_insert_with(|| point(grid, *edge, part));
+                    pieces.place(*edge, || point(grid, *edge, part));
                     *edge
                 })
                 .collect();
@@ -49,44 +48,55 @@ pub fn lines(
                 _ => &[(0, 3), (1, 2)],
             };
             for (a, b) in pairs {
-                links.entry(crossed[*a]).or_default().push(crossed[*b]);
-                links.entry(crossed[*b]).or_default().push(crossed[*a]);
+                pieces.join(crossed[*a], crossed[*b]);
             }
         }
     }
-    chains(&crossings, links)
+    pieces.lines()
 }
 
-fn point(grid: &Grid, (vertex, upright): Edge, part: f64) -> (f64, f64) {
+fn point(grid: &Grid, (vertex, upright): Edge, part: f64) -> Point {
     let columns = grid.vertex_columns();
     let (x, y) = grid.position(vertex);
     let (to_x, to_y) = grid.position(if upright { vertex + columns } else { vertex + 1 });
     (x + (to_x - x) * part, y + (to_y - y) * part)
 }
 
-fn chains(
-    crossings: &HashMap<Edge, (f64, f64)>,
-    mut links: HashMap<Edge, Vec<Edge>>,
-) -> Vec<Vec<(f64, f64)>> {
-    // Sorted, so that the same field always gives the same lines; open ends first.
-    let mut starts: Vec<Edge> = links.keys().copied().collect();
-    starts.sort_unstable_by_key(|edge| (links[edge].len(), *edge));
-    let mut chains = Vec::new();
-    for start in starts {
-        let mut chain = vec![crossings[&start]];
-        let mut at = start;
-        while let Some(next) = links.get_mut(&at).and_then(Vec::pop) {
-            if let Some(back) = links.get_mut(&next)
-                && let Some(index) = back.iter().position(|edge| *edge == at)
-            {
-                back.swap_remove(index);
-            }
-            chain.push(crossings[&next]);
-            at = next;
+/// The lines of one level on triangles, each as points in m, in order.
+pub fn on_triangles(
+    points: &[[f64; 2]],
+    corners: &[[u32; 3]],
+    value: &[f64],
+    level: f64,
+    is_wanted: impl Fn(&[u32; 3]) -> bool,
+) -> Vec<Vec<Point>> {
+    let mut pieces = Pieces::new();
+    for triangle in corners {
+        let above = triangle.map(|corner| value[corner as usize] >= level);
+        if above.iter().all(|corner| *corner == above[0]) || !is_wanted(triangle) {
+            continue;
         }
-        if chain.len() > 1 {
-            chains.push(chain);
+        let mut crossed = Vec::with_capacity(2);
+        for k in 0..3 {
+            if above[k] == above[(k + 1) % 3] {
+                continue;
+            }
+            // From the same end for both triangles, so that they share the point to the last bit.
+            let ends = ordered([triangle[k], triangle[(k + 1) % 3]]);
+            pieces.place(ends, || {
+                let [from, to] = ends.map(|end| end as usize);
+                let part = (level - value[from]) / (value[to] - value[from]);
+                let between = |axis: usize| {
+                    let (from, to) = (points[from][axis], points[to][axis]);
+                    from + (to - from) * part
+                };
+                (between(0), between(1))
+            });
+            crossed.push(ends);
+        }
+        if let [one, other] = crossed[..] {
+            pieces.join(one, other);
         }
     }
-    chains
+    pieces.lines()
 }

@@ -17,13 +17,16 @@
 //! as the pen.
 
 pub mod canvas;
+mod chains;
 mod chart;
 pub mod course_picture;
 mod dimensions;
+mod division;
 pub mod field_picture;
 mod font;
 mod frame;
 mod grid_picture;
+mod ground;
 mod isotherms;
 mod legend;
 pub mod months_picture;
@@ -32,19 +35,26 @@ mod palette;
 mod paper;
 pub mod plan_picture;
 pub mod profile_picture;
+mod regions;
+mod resistance_labels;
+mod roomy;
 mod scalar;
+mod sheets;
 mod tags;
+mod triangles;
 pub mod view;
 
 pub use canvas::Canvas;
 pub use paper::Paper;
+pub use regions::areas;
 
 use rayon::prelude::*;
 
 use crate::conduction::Network;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::result::profile::{self, Profile};
-use crate::result::{Fields, Outcome};
+use crate::result::skin::Skin;
+use crate::result::{Fields, Ground, Outcome};
 
 /// Width of a full-size picture, pixels.
 pub const FULL_WIDTH: u32 = 1600;
@@ -81,15 +91,20 @@ pub fn difference(first: &Outcome, second: &Outcome, width: u32) -> Option<Canva
     field_picture::difference(first, second, [&fine_fields(first), &fine_fields(second)], width)
 }
 
-/// Profiles along the inside surfaces on the grid that pictures are drawn from.
+/// Profiles along the inside surfaces as fine as pictures are drawn.
 pub fn fine_profiles(outcome: &Outcome, fields: &Fields) -> Vec<Profile> {
+    let model = &outcome.case.model;
+    let (raster, grid) = match &fields.ground {
+        Ground::Grid { raster, grid } => (raster, grid),
+        Ground::Triangles(_) => return profile::profiles(model, &outcome.skin),
+    };
     let (purpose, temperatures) = match &fields.condensation {
         Some(temperatures) => (Purpose::Condensation, temperatures),
         None => (Purpose::HeatLoss, &fields.heat_loss),
     };
-    let surfaces = Surfaces::of(&outcome.case.model, &outcome.plan, purpose);
-    let network = Network::of(&outcome.case.model, &outcome.plan, &surfaces, &fields.grid);
-    profile::of_faces(&outcome.case.model, &fields.grid, &network.faces, temperatures)
+    let surfaces = Surfaces::of(model, &outcome.plan, purpose);
+    let network = Network::of(model, raster, &surfaces, grid);
+    profile::profiles(model, &Skin::of_network(grid, &network, temperatures))
 }
 
 /// Where the plan lies in every picture of an outcome.

@@ -1,87 +1,10 @@
-//! The plan's regions and their outlines.
+//! The lines between the fillings of a plan.
 
-use super::canvas::{Area, Canvas, Pen};
-use super::palette::{EXTERNAL, INTERNAL, PALE, PAPER, Rgb, UNHEATED};
-use super::view::View;
-use crate::geometry::{Axis, Rectangle, Span};
-use crate::model::{Model, Role};
-use crate::plan::{Filling, Plan};
-
-/// The plan as few rectangles of one filling each: runs along x, joined along y where they have the same
-/// ends.
-pub fn regions(plan: &Plan) -> Vec<(Filling, Rectangle)> {
-    let mut done: Vec<(Filling, Rectangle)> = Vec::new();
-    let mut growing: Vec<(Filling, Rectangle)> = Vec::new();
-    for j in 0..plan.rows() {
-        let mut row = Vec::new();
-        let mut i = 0;
-        while i < plan.columns() {
-            let filling = plan.at(i, j);
-            let start = i;
-            while i < plan.columns() && plan.at(i, j) == filling {
-                i += 1;
-            }
-            let x = Span { from: plan.xs[start], to: plan.xs[i] };
-            let y = Span { from: plan.ys[j], to: plan.ys[j + 1] };
-            match growing.iter().position(|(other, below)| *other == filling && below.x == x) {
-                Some(index) => {
-                    let (_, below) = growing.swap_remove(index);
-                    row.push((filling, Rectangle { x, y: Span { from: below.y.from, to: y.to } }));
-                }
-                None => row.push((filling, Rectangle { x, y })),
-            }
-        }
-        done.append(&mut growing);
-        growing = row;
-    }
-    done.append(&mut growing);
-    done
-}
-
-/// The ground colour of an environment.
-pub fn ground(role: Role) -> Rgb {
-    match role {
-        Role::Internal => INTERNAL,
-        Role::External => EXTERNAL,
-        Role::Unheated => UNHEATED,
-    }
-}
-
-/// Fills the regions that are no solids: environments with their ground, nothing with a hatch.
-pub fn draw_grounds(
-    canvas: &mut Canvas,
-    view: &View,
-    model: &Model,
-    regions: &[(Filling, Rectangle)],
-    unit: f32,
-) {
-    for (filling, rectangle) in regions {
-        let Some(area) = view.visible(*rectangle) else { continue };
-        match filling {
-            Filling::Space(environment) => {
-                canvas.fill(on_pixels(area), ground(model.environments[*environment].role));
-            }
-            Filling::Nothing => hatch(canvas, area, unit),
-            Filling::Solid(_) => {}
-        }
-    }
-}
-
-/// Fine rising lines on paper.
-fn hatch(canvas: &mut Canvas, area: Area, unit: f32) {
-    canvas.fill(on_pixels(area), PAPER);
-    let step = 14.0 * unit;
-    // Lines x + y = c, anchored to the canvas so that neighbouring areas join.
-    let mut c = ((area.left + area.top) / step).ceil() * step;
-    while c < area.right + area.bottom {
-        let from = (area.left.max(c - area.bottom), 0.0);
-        let to = (area.right.min(c - area.top), 0.0);
-        if from.0 < to.0 {
-            canvas.line((from.0, c - from.0), (to.0, c - to.0), Pen::solid(PALE, unit));
-        }
-        c += step;
-    }
-}
+use super::canvas::{Canvas, Pen};
+use super::chains::{Pieces, Point};
+use super::view::{View, clipped};
+use crate::geometry::{Axis, Rectangle, SAME_PLACE};
+use crate::plan::{Drawn, Edge, Filling, Plan, Raster};
 
 /// Draws every line between different fillings, except between nothing and a space.
 pub fn draw_outlines(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen) {
@@ -90,7 +13,7 @@ pub fn draw_outlines(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen) {
     });
 }
 
-/// Draws the lines between fillings of which `is_meant` says so.
+/// Draws the lines between fillings of which `is_meant` says so, but not on the border of the extent.
 pub fn draw_lines_between(
     canvas: &mut Canvas,
     view: &View,
@@ -98,23 +21,46 @@ pub fn draw_lines_between(
     pen: Pen,
     is_meant: impl Fn(Filling, Filling) -> bool,
 ) {
+    let lines = match &plan.drawn {
+        Drawn::Raster(raster) => of_raster(raster, is_meant),
+        Drawn::Edges(_) => of_edges(plan, is_meant),
+    };
+    for line in lines {
+        for piece in clipped(view.shown, &line) {
+            let piece: Vec<_> = piece.iter().map(|point| view.point(*point)).collect();
+            canvas.polyline(&piece, false, pen);
+        }
+    }
+}
+
+/// Runs of faces along the lines of a raster.
+fn of_raster(raster: &Raster, is_meant: impl Fn(Filling, Filling) -> bool) -> Vec<Vec<Point>> {
+    let mut lines = Vec::new();
     for normal in [Axis::X, Axis::Y] {
-        let (lines, lanes) = match normal {
-            Axis::X => (plan.columns(), plan.rows()),
-            Axis::Y => (plan.rows(), plan.columns()),
+        let (count, lanes) = match normal {
+            Axis::X => (raster.columns(), raster.rows()),
+            Axis::Y => (raster.rows(), raster.columns()),
         };
-        for line in 1..lines {
+        for line in 1..count {
             let mut start = None;
             for lane in 0..=lanes {
                 let differs = lane < lanes && {
                     let (i, j) = if normal == Axis::X { (line, lane) } else { (lane, line) };
-                    let (low, high) = plan.beside_face(normal, i, j);
+                    let (low, high) = raster.beside_face(normal, i, j);
                     is_meant(low, high)
                 };
                 match (differs, start) {
                     (true, None) => start = Some(lane),
                     (false, Some(from)) => {
-                        draw_line(canvas, view, plan, normal, line, (from, lane), pen);
+                        let end = |lane: usize| match normal {
+                            Axis::X => (raster.xs[line], raster.ys[lane]),
+                            Axis::Y => (raster.xs[lane], raster.ys[line]),
+                        };
+                        // From above, or from the left.
+                        lines.push(match normal {
+                            Axis::X => vec![end(lane), end(from)],
+                            Axis::Y => vec![end(from), end(lane)],
+                        });
                         start = None;
                     }
                     _ => {}
@@ -122,52 +68,38 @@ pub fn draw_lines_between(
             }
         }
     }
+    lines
 }
 
-fn draw_line(
-    canvas: &mut Canvas,
-    view: &View,
-    plan: &Plan,
-    normal: Axis,
-    line: usize,
-    (from, to): (usize, usize),
-    pen: Pen,
-) {
-    let area = view.area;
-    match normal {
-        Axis::X => {
-            let x = view.x(plan.xs[line]);
-            let (top, bottom) = (view.y(plan.ys[to]).max(area.top), view.y(plan.ys[from]).min(area.bottom));
-            if (area.left..=area.right).contains(&x) && top < bottom {
-                canvas.line((x, top), (x, bottom), pen);
-            }
+/// Edges joined end to end.
+fn of_edges(plan: &Plan, is_meant: impl Fn(Filling, Filling) -> bool) -> Vec<Vec<Point>> {
+    let mut pieces = Pieces::new();
+    for edge in plan.edges() {
+        if !is_meant(edge.left, edge.right) || is_on_border(plan, &edge) {
+            continue;
         }
-        Axis::Y => {
-            let y = view.y(plan.ys[line]);
-            let (left, right) = (view.x(plan.xs[from]).max(area.left), view.x(plan.xs[to]).min(area.right));
-            if (area.top..=area.bottom).contains(&y) && left < right {
-                canvas.line((left, y), (right, y), pen);
-            }
+        let names = edge.ends.map(|[x, y]| [x.to_bits(), y.to_bits()]);
+        for (name, [x, y]) in names.iter().zip(edge.ends) {
+            pieces.place(*name, || (x, y));
         }
+        pieces.join(names[0], names[1]);
     }
+    pieces.lines()
 }
 
-/// The area with its edges on whole pixels, so that neighbours meet without a seam.
-pub fn on_pixels(area: Area) -> Area {
-    Area {
-        left: area.left.round(),
-        top: area.top.round(),
-        right: area.right.round(),
-        bottom: area.bottom.round(),
-    }
-}
-
-/// An area at least `least` pixels thick around the same middle.
-pub fn thickened(area: Area, least: f32) -> Area {
-    let grow = |from: f32, to: f32| {
-        let lack = ((least - (to - from)) / 2.0).max(0.0);
-        (from - lack, to + lack)
+/// True if an edge lies on the border of the extent.
+pub fn is_on_border(plan: &Plan, edge: &Edge) -> bool {
+    let ends = |axis: Axis| {
+        let lines = plan.lines(axis);
+        [lines[0], lines[lines.len() - 1]]
     };
-    let ((left, right), (top, bottom)) = (grow(area.left, area.right), grow(area.top, area.bottom));
-    Area { left, top, right, bottom }
+    let lies_on = |axis: usize, line: f64| edge.ends.iter().all(|end| (end[axis] - line).abs() < SAME_PLACE);
+    ends(Axis::X).iter().any(|line| lies_on(0, *line)) || ends(Axis::Y).iter().any(|line| lies_on(1, *line))
+}
+
+/// The edges on the border of the extent where a solid is cut off, as far as they lie within a rectangle.
+pub fn cut_off(plan: &Plan, within: Rectangle) -> Vec<Vec<Point>> {
+    let is_cut = |edge: &Edge| (edge.left.is_solid() || edge.right.is_solid()) && is_on_border(plan, edge);
+    let edges = plan.edges().into_iter().filter(is_cut);
+    edges.flat_map(|edge| clipped(within, &edge.ends.map(|[x, y]| (x, y)))).collect()
 }

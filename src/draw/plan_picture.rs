@@ -5,25 +5,23 @@ use super::dimensions;
 use super::font::{self, Weight};
 use super::frame::Frame;
 use super::legend::{MOST_MATERIALS, legend};
-use super::outline::{draw_grounds, draw_lines_between, draw_outlines, on_pixels, regions, thickened};
-use super::palette::{self, INK, PAPER};
+use super::outline::{cut_off, draw_lines_between, draw_outlines};
+use super::palette::{INK, PAPER};
+use super::regions::Regions;
+use super::resistance_labels::resistance_labels;
 use super::tags::Placed;
-use crate::geometry::{Axis, Rectangle};
+use super::view::View;
 use crate::model::{FloorMethod, MaterialId};
 use crate::plan::Filling;
 use crate::plan::cavities::are_of_one_air;
-use crate::plan::surface::Film;
 use crate::result::Outcome;
 use crate::result::cut_off::sides_text;
-
-/// A sheet thinner than this (units of the layout) is drawn as thick as this.
-const THINNEST: f32 = 4.0;
 
 /// Draws the plan with materials, environments, cut-off planes, dimension lines and the coldest places.
 pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
     let mut frame =
         Frame::new(outcome, width, "Materials, environments, cut-off planes and lengths", &captions(outcome));
-    let regions = regions(&outcome.plan);
+    let regions = Regions::of(&outcome.plan);
     let unit = frame.unit;
     draw_materials(&mut frame.canvas, &frame.view.clone(), outcome, &regions, unit);
     cut_off_planes(&mut frame, outcome);
@@ -86,37 +84,18 @@ pub fn scale_bar_is_taken(frame: &Frame, placed: &mut Placed) {
     });
 }
 
-fn draw_materials(
-    canvas: &mut Canvas,
-    view: &super::view::View,
-    outcome: &Outcome,
-    regions: &[(Filling, Rectangle)],
-    unit: f32,
-) {
-    draw_grounds(canvas, view, &outcome.case.model, regions, unit);
-    let mut thin = Vec::new();
-    for (filling, rectangle) in regions {
-        let (Filling::Solid(material), Some(area)) = (filling, view.visible(*rectangle)) else { continue };
-        let material = &outcome.case.model.materials[*material];
-        let color = palette::material(material.conductivity_x.max(material.conductivity_y));
-        canvas.fill(on_pixels(area), color);
-        if area.width().min(area.height()) < THINNEST * unit && is_sheet(outcome, *rectangle) {
-            thin.push((area, color));
-        }
-    }
+fn draw_materials(canvas: &mut Canvas, view: &View, outcome: &Outcome, regions: &Regions<'_>, unit: f32) {
+    let model = &outcome.case.model;
+    regions.draw_grounds(canvas, view, model, unit);
+    regions.draw_solids(canvas, view, model);
     draw_outlines(canvas, view, &outcome.plan, Pen::solid(INK, 1.1 * unit));
     for pen in cut_pens(unit) {
         draw_lines_between(canvas, view, &outcome.plan, pen, |low, high| match (low, high) {
-            (Filling::Solid(low), Filling::Solid(high)) => {
-                low != high && are_of_one_air(&outcome.case.model, low, high)
-            }
+            (Filling::Solid(low), Filling::Solid(high)) => low != high && are_of_one_air(model, low, high),
             _ => false,
         });
     }
-    // Over the outlines, which would otherwise swallow a sheet of a millimetre.
-    for (area, color) in thin {
-        canvas.fill(thickened(area, THINNEST * unit), color);
-    }
+    regions.draw_sheets(canvas, view, model, unit);
 }
 
 /// Where connected air was cut into cavities nothing stands: a white line with black dots.
@@ -124,49 +103,12 @@ pub(super) fn cut_pens(unit: f32) -> [Pen; 2] {
     [Pen::solid(PAPER, 4.0 * unit), Pen::dashed(INK, 2.6 * unit, 4.0 * unit, 4.0 * unit)]
 }
 
-/// True if the material really is as thin as the rectangle, and not just cut there by the edge of something
-/// else.
-fn is_sheet(outcome: &Outcome, rectangle: Rectangle) -> bool {
-    let plan = &outcome.plan;
-    let (x, y) =
-        (f64::midpoint(rectangle.x.from, rectangle.x.to), f64::midpoint(rectangle.y.from, rectangle.y.to));
-    let filling = |x: f64, y: f64| plan.cell_at(x, y).map(|(i, j)| plan.at(i, j));
-    let own = filling(x, y);
-    // Just beyond the longer sides; edges closer than this do not exist.
-    const BEYOND: f64 = 5e-6;
-    if rectangle.x.length() < rectangle.y.length() {
-        filling(rectangle.x.from - BEYOND, y) != own && filling(rectangle.x.to + BEYOND, y) != own
-    } else {
-        filling(x, rectangle.y.from - BEYOND) != own && filling(x, rectangle.y.to + BEYOND) != own
-    }
-}
-
 /// Marks where solids are cut by the edges of the extent: no heat crosses there.
 fn cut_off_planes(frame: &mut Frame, outcome: &Outcome) {
-    let plan = &outcome.plan;
     let pen = Pen::dashed(INK, 5.0 * frame.unit, 16.0 * frame.unit, 7.0 * frame.unit);
-    let view = frame.view;
-    let mut mark = |from: (f64, f64), to: (f64, f64)| {
-        let inside = |(x, y): (f64, f64)| view.shown.contains(x, y);
-        let clamp = |(x, y): (f64, f64)| {
-            (x.clamp(view.shown.x.from, view.shown.x.to), y.clamp(view.shown.y.from, view.shown.y.to))
-        };
-        let (from, to) = (clamp(from), clamp(to));
-        if inside(from) && inside(to) && from != to {
-            frame.canvas.line(view.point(from), view.point(to), pen);
-        }
-    };
-    let visible = |value: f64, axis: Axis| view.shown.along(axis).contains(value);
-    for (line, j) in [(0, 0), (plan.ys.len() - 1, plan.rows() - 1)] {
-        for i in (0..plan.columns()).filter(|i| plan.at(*i, j).is_solid() && visible(plan.ys[line], Axis::Y))
-        {
-            mark((plan.xs[i], plan.ys[line]), (plan.xs[i + 1], plan.ys[line]));
-        }
-    }
-    for (line, i) in [(0, 0), (plan.xs.len() - 1, plan.columns() - 1)] {
-        for j in (0..plan.rows()).filter(|j| plan.at(i, *j).is_solid() && visible(plan.xs[line], Axis::X)) {
-            mark((plan.xs[line], plan.ys[j]), (plan.xs[line], plan.ys[j + 1]));
-        }
+    for line in cut_off(&outcome.plan, frame.view.shown) {
+        let line: Vec<_> = line.iter().map(|point| frame.view.point(*point)).collect();
+        frame.canvas.polyline(&line, false, pen);
     }
 }
 
@@ -234,21 +176,15 @@ fn callout(frame: &mut Frame, placed: &mut Placed, at: (f32, f32), radius: f32, 
 }
 
 /// Name, temperature and humidity of each environment in the middle of its largest visible part.
-pub fn environment_names(
+pub(super) fn environment_names(
     frame: &mut Frame,
     outcome: &Outcome,
-    regions: &[(Filling, Rectangle)],
+    regions: &Regions<'_>,
     placed: &mut Placed,
 ) {
     let unit = frame.unit;
     for (id, environment) in outcome.case.model.environments_by_id() {
-        let mut parts: Vec<Area> = regions
-            .iter()
-            .filter(|(filling, _)| *filling == Filling::Space(id))
-            .filter_map(|(_, rectangle)| frame.view.visible(*rectangle))
-            .collect();
-        parts.sort_by(|a, b| (b.width() * b.height()).total_cmp(&(a.width() * a.height())));
-        let Some(largest) = parts.first() else { continue };
+        let Some(largest) = regions.largest(&frame.view, Filling::Space(id)) else { continue };
         let mut state = format!("{} °C", environment.temperature);
         if let Some(humidity) = environment.humidity {
             state = format!("{state}, {:.0} %", humidity * 100.0);
@@ -266,7 +202,7 @@ pub fn environment_names(
             Weight::Regular,
         ));
         let (x, y) =
-            placed.place(*largest, (width + 8.0 * unit, 54.0 * unit), frame.view.area, 30.0 * unit).middle;
+            placed.place(largest, (width + 8.0 * unit, 54.0 * unit), frame.view.area, 30.0 * unit).middle;
         frame.canvas.text(&environment.name, (x, y - 4.0 * unit), bold);
         frame.canvas.text(&state, (x, y + 20.0 * unit), plain);
     }
@@ -276,16 +212,13 @@ pub fn environment_names(
 fn number_tags(
     frame: &mut Frame,
     outcome: &Outcome,
-    regions: &[(Filling, Rectangle)],
+    regions: &Regions<'_>,
     placed: &mut Placed,
 ) -> Vec<MaterialId> {
     let unit = frame.unit;
     let mut used = Vec::new();
     for (id, _) in outcome.case.model.materials_by_id() {
-        let parts = regions.iter().filter(|(filling, _)| *filling == Filling::Solid(id));
-        let visible = parts.filter_map(|(_, rectangle)| frame.view.visible(*rectangle));
-        let roomy = |area: &Area| area.width().min(area.height()) * 1e4 + area.width().max(area.height());
-        let Some(part) = visible.max_by(|a, b| roomy(a).total_cmp(&roomy(b))) else { continue };
+        let Some(part) = regions.roomiest(&frame.view, Filling::Solid(id)) else { continue };
         used.push(id);
         if used.len() > MOST_MATERIALS {
             continue;
@@ -312,60 +245,4 @@ fn number_tags(
         frame.canvas.text(&number, (placement.middle.0, placement.middle.1 + 6.0 * unit), lettering);
     }
     used
-}
-
-/// The surface resistances in use, each written once beside the longest surface that has it.
-fn resistance_labels(frame: &mut Frame, outcome: &Outcome, placed: &mut Placed) {
-    let unit = frame.unit;
-    let mut longest: Vec<(Film, Axis, bool, Area, f32)> = Vec::new();
-    let plan = &outcome.plan;
-    for (normal, i, j) in plan.faces() {
-        let Some(film) = outcome.surfaces.film(normal, i, j) else { continue };
-        let x =
-            |index: usize| frame.view.x(plan.xs[index]).clamp(frame.view.area.left, frame.view.area.right);
-        let y =
-            |index: usize| frame.view.y(plan.ys[index]).clamp(frame.view.area.top, frame.view.area.bottom);
-        let area = match normal {
-            Axis::X => Area { left: x(i), right: x(i), top: y(j + 1), bottom: y(j) },
-            Axis::Y => Area { left: x(i), right: x(i + 1), top: y(j), bottom: y(j) },
-        };
-        let length = area.width() + area.height();
-        let solid_is_lower = plan.beside_face(normal, i, j).0.is_solid();
-        let same =
-            |other: &Film| other.environment == film.environment && other.resistance == film.resistance;
-        match longest.iter_mut().find(|(other, ..)| same(other)) {
-            Some(entry) if entry.4 < length => *entry = (film, normal, solid_is_lower, area, length),
-            Some(_) => {}
-            None => longest.push((film, normal, solid_is_lower, area, length)),
-        }
-    }
-    for (film, normal, solid_is_lower, area, length) in longest {
-        let text = format!("Rs {:.2}", film.resistance);
-        let lettering = Lettering { anchor: Anchor::Middle, rim: Some(PAPER), ..frame.lettering(16.0, INK) };
-        let size = (font::width(&text, lettering.size, Weight::Regular), 20.0 * unit);
-        if length < if normal == Axis::X { size.1 } else { size.0 } {
-            continue;
-        }
-        // On the side of the air, a little off the surface.
-        let (right, down) = match (normal, solid_is_lower) {
-            (Axis::X, true) => (size.0 / 2.0 + 9.0 * unit, 0.0),
-            (Axis::X, false) => (-size.0 / 2.0 - 9.0 * unit, 0.0),
-            (Axis::Y, true) => (0.0, -size.1 / 2.0 - 7.0 * unit),
-            (Axis::Y, false) => (0.0, size.1 / 2.0 + 7.0 * unit),
-        };
-        for part in [0.5, 0.3, 0.7, 0.15, 0.85] {
-            let middle = (area.left + area.width() * part + right, area.top + area.height() * part + down);
-            let label = Area {
-                left: middle.0 - size.0 / 2.0,
-                right: middle.0 + size.0 / 2.0,
-                top: middle.1 - size.1 / 2.0,
-                bottom: middle.1 + size.1 / 2.0,
-            };
-            if placed.is_free(label) && frame.view.area.holds(label) {
-                placed.take(label);
-                frame.canvas.text(&text, (middle.0, middle.1 + 6.0 * unit), lettering);
-                break;
-            }
-        }
-    }
 }

@@ -3,20 +3,18 @@
 use super::canvas::{Anchor, Area, Canvas, Lettering, Pen};
 use super::font::{self, Weight};
 use super::frame::Frame;
-use super::isotherms;
-use super::outline::{draw_grounds, draw_outlines, regions};
+use super::ground::FieldGround;
+use super::outline::draw_outlines;
 use super::palette::{GREY, INK, PAPER, Rgb};
 use super::plan_picture::{coldest_places, environment_names, scale_bar_is_taken};
+use super::regions::Regions;
 use super::tags::Placed;
-use super::view::View;
-use crate::geometry::Rectangle;
-use crate::grid::Grid;
-use crate::plan::interval;
+use super::view::{View, clipped_between};
 use crate::result::Outcome;
 
 /// A scalar on the vertices and how it is shown.
 pub(super) struct Shown<'a> {
-    pub grid: &'a Grid,
+    pub ground: &'a FieldGround<'a>,
     pub value: Vec<f64>,
     pub range: (f64, f64),
     pub color: fn(f64) -> Rgb,
@@ -43,71 +41,45 @@ pub(super) fn draw(
     keys: &[&str],
 ) -> Canvas {
     let mut frame = Frame::new(outcome, width, heading, captions);
-    let regions = regions(&outcome.plan);
+    let regions = Regions::of(&outcome.plan);
     let (view, unit) = (frame.view, frame.unit);
-    draw_grounds(&mut frame.canvas, &view, &outcome.case.model, &regions, unit);
-    shade(&mut frame.canvas, &view, outcome, shown);
+    regions.draw_grounds(&mut frame.canvas, &view, &outcome.case.model, unit);
+    shade(&mut frame.canvas, &view, shown);
     draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(Rgb(128, 128, 134), 1.1 * unit));
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
-    let lines = level_lines(&mut frame, outcome, shown);
+    let lines = level_lines(&mut frame, shown);
     surfaces_below_critical(&mut frame, outcome, shown);
     coldest_places(&mut frame, outcome, &mut placed);
     label_lines(&mut frame, shown, lines, &mut placed);
     environment_names(&mut frame, outcome, &regions, &mut placed);
     color_bar(&mut frame, shown, keys);
     frame.overview(outcome.case.model.extent, |canvas, view| {
-        draw_grounds(canvas, view, &outcome.case.model, &regions, unit * 0.5);
-        shade(canvas, view, outcome, shown);
+        regions.draw_grounds(canvas, view, &outcome.case.model, unit * 0.5);
+        shade(canvas, view, shown);
     });
     frame.finish();
     frame.canvas
 }
 
-/// Colours every pixel whose middle lies in a solid by the bilinear interpolant there.
-fn shade(canvas: &mut Canvas, view: &View, outcome: &Outcome, shown: &Shown<'_>) {
-    let grid = shown.grid;
-    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-    // Cell and position in it, for each column and row of pixels.
-    let locate = |lines: &[f64], value: f64| {
-        let cell = interval(lines, value)?;
-        Some((cell, (value - lines[cell]) / (lines[cell + 1] - lines[cell])))
-    };
-    let (first_x, first_y) = (view.area.left.floor(), view.area.top.floor());
-    let columns: Vec<_> = (0..=view.area.width().ceil() as usize + 1)
-        .map(|x| locate(xs, view.plan_point(first_x + x as f32 + 0.5, 0.0).0))
-        .collect();
-    let rows: Vec<_> = (0..=view.area.height().ceil() as usize + 1)
-        .map(|y| locate(ys, view.plan_point(0.0, first_y + y as f32 + 0.5).1))
-        .collect();
-    let vertex_columns = grid.vertex_columns();
+/// Colours every pixel whose middle lies in a solid by the value there.
+fn shade(canvas: &mut Canvas, view: &View, shown: &Shown<'_>) {
     let (low, high) = shown.range;
     canvas.shade(view.area, |x, y| {
-        let (i, right) = (*columns.get((x - first_x) as usize)?)?;
-        let (j, up) = (*rows.get((y - first_y) as usize)?)?;
-        if !grid.filling(&outcome.plan, i, j).is_solid() {
-            return None;
-        }
-        let vertex = j * vertex_columns + i;
-        let value = |offset: usize| shown.value[vertex + offset];
-        let below = value(0) * (1.0 - right) + value(1) * right;
-        let above = value(vertex_columns) * (1.0 - right) + value(vertex_columns + 1) * right;
-        let here = below * (1.0 - up) + above * up;
-        if here.is_nan() {
-            return None;
-        }
+        let (x, y) = view.plan_point(x, y);
+        let here = shown.ground.in_solid(&shown.value, x, y)?;
         Some((shown.color)((here - low) / (high - low)))
     });
 }
 
 type LabelledLines = Vec<(f64, Vec<Vec<(f32, f32)>>)>;
 
-fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> LabelledLines {
+fn level_lines(frame: &mut Frame, shown: &Shown<'_>) -> LabelledLines {
     let (view, unit) = (frame.view, frame.unit);
     let mut lines = LabelledLines::new();
     if let Some((value, levels)) = &shown.lines {
         for level in levels {
-            for path in level_paths(&view, outcome, shown.grid, value, *level) {
+            for path in level_paths(&view, shown.ground, value, *level) {
                 frame.canvas.polyline(&path, false, Pen::solid(PAPER, 3.4 * unit));
                 frame.canvas.polyline(&path, false, Pen::solid(INK, 1.5 * unit));
             }
@@ -121,7 +93,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         if level <= low || level >= high {
             continue;
         }
-        let paths = level_paths(&view, outcome, shown.grid, &shown.value, level);
+        let paths = level_paths(&view, shown.ground, &shown.value, level);
         for path in &paths {
             frame.canvas.polyline(path, false, Pen::solid(PAPER, 3.4 * unit));
             frame.canvas.polyline(path, false, Pen::solid(INK, 1.5 * unit));
@@ -129,7 +101,7 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
         lines.push((level, paths));
     }
     if let Some((critical, _)) = shown.critical {
-        for path in level_paths(&view, outcome, shown.grid, &shown.value, critical) {
+        for path in level_paths(&view, shown.ground, &shown.value, critical) {
             frame.canvas.polyline(&path, false, Pen::solid(PAPER, 6.5 * unit));
             frame.canvas.polyline(&path, false, Pen::dashed(INK, 4.0 * unit, 13.0 * unit, 6.0 * unit));
         }
@@ -138,76 +110,9 @@ fn level_lines(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'_>) -> Label
 }
 
 /// The lines of a level in pixels, only where they are visible.
-fn level_paths(
-    view: &View,
-    outcome: &Outcome,
-    grid: &Grid,
-    value: &[f64],
-    level: f64,
-) -> Vec<Vec<(f32, f32)>> {
-    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-    let is_known = |i: usize, j: usize| {
-        let (vertex, above) = (j * grid.vertex_columns() + i, grid.vertex_columns());
-        [vertex, vertex + 1, vertex + above, vertex + above + 1]
-            .iter()
-            .all(|corner| value[*corner].is_finite())
-    };
-    let wanted = |i: usize, j: usize| {
-        xs[i + 1] >= view.shown.x.from
-            && xs[i] <= view.shown.x.to
-            && ys[j + 1] >= view.shown.y.from
-            && ys[j] <= view.shown.y.to
-            && grid.filling(&outcome.plan, i, j).is_solid()
-            && is_known(i, j)
-    };
-    let mut paths = Vec::new();
-    for line in isotherms::lines(grid, value, level, wanted) {
-        // The cells at the border reach beyond it; what sticks out is cut off, in as many pieces as it takes.
-        let mut path = Vec::new();
-        for ends in line.windows(2) {
-            let Some((from, to)) = clipped(view.shown, ends[0], ends[1]) else { continue };
-            if path.last() != Some(&view.point(from)) {
-                paths.push(std::mem::take(&mut path));
-                path.push(view.point(from));
-            }
-            path.push(view.point(to));
-        }
-        paths.push(path);
-    }
-    paths.retain(|path| path.len() > 1);
-    paths
-}
-
-/// The part of a line within a rectangle (the method of Liang and Barsky).
-fn clipped(within: Rectangle, from: (f64, f64), to: (f64, f64)) -> Option<((f64, f64), (f64, f64))> {
-    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
-    for (step, room) in [
-        (-dx, from.0 - within.x.from),
-        (dx, within.x.to - from.0),
-        (-dy, from.1 - within.y.from),
-        (dy, within.y.to - from.1),
-    ] {
-        if step == 0.0 {
-            if room < 0.0 {
-                return None;
-            }
-        } else if step < 0.0 {
-            enter = enter.max(room / step);
-        } else {
-            leave = leave.min(room / step);
-        }
-    }
-    let at = |part: f64| {
-        if part == 0.0 {
-            from
-        } else if part == 1.0 {
-            to
-        } else {
-            (from.0 + dx * part, from.1 + dy * part)
-        }
-    };
-    (enter < leave).then(|| (at(enter), at(leave)))
+fn level_paths(view: &View, ground: &FieldGround<'_>, value: &[f64], level: f64) -> Vec<Vec<(f32, f32)>> {
+    let lines = ground.lines(value, level, view.shown);
+    lines.iter().map(|line| line.iter().map(|point| view.point(*point)).collect()).collect()
 }
 
 /// Writes each level's value on its longest line, at the first free place from the middle outwards.
@@ -258,7 +163,7 @@ fn surfaces_below_critical(frame: &mut Frame, outcome: &Outcome, shown: &Shown<'
         for stretch in profile.stretches() {
             // The part of the stretch that is too cold, if it can be seen.
             let cold = stretch.below(critical).map(|(from, to)| (stretch.at(from), stretch.at(to)));
-            let Some((from, to)) = cold.and_then(|(from, to)| clipped(view.shown, from, to)) else {
+            let Some((from, to)) = cold.and_then(|(from, to)| clipped_between(view.shown, from, to)) else {
                 bands.push(Vec::new());
                 continue;
             };

@@ -1,8 +1,9 @@
 //! Which part of a plan a picture shows, and where its points fall on the canvas.
 
 use super::canvas::Area;
-use crate::geometry::{Axis, Rectangle, Span};
-use crate::plan::Plan;
+use super::chains::Point;
+use crate::geometry::{Axis, Rectangle, SAME_PLACE, Span};
+use crate::plan::{Drawn, Plan};
 
 /// Around the details some of the undisturbed elements is shown, m.
 const LEAST_MARGIN: f64 = 0.35;
@@ -14,8 +15,11 @@ const LEAST_ASPECT: f64 = 0.7;
 /// The rectangle worth showing: the whole extent, or the surroundings of the details where those would be
 /// lost in it.
 pub fn detail(plan: &Plan) -> Rectangle {
-    let whole = Rectangle { x: ends(&plan.xs), y: ends(&plan.ys) };
-    let close = Rectangle { x: inner(&plan.xs), y: inner(&plan.ys) };
+    let whole = Rectangle { x: ends(plan.lines(Axis::X)), y: ends(plan.lines(Axis::Y)) };
+    let close = match &plan.drawn {
+        Drawn::Raster(raster) => Rectangle { x: inner(&raster.xs), y: inner(&raster.ys) },
+        Drawn::Edges(_) => surroundings(plan, whole),
+    };
     let much_larger =
         |axis: Axis| whole.along(axis).length() > MUCH_LARGER * close.along(axis).length().max(0.7);
     if !much_larger(Axis::X) && !much_larger(Axis::Y) {
@@ -40,10 +44,33 @@ fn ends(lines: &[f64]) -> Span {
 /// cut-off planes of the ground, say) count as outer ones too.
 fn inner(lines: &[f64]) -> Span {
     let whole = ends(lines);
-    let inner = &lines[1..lines.len() - 1];
-    let (Some(first), Some(last)) = (inner.first(), inner.last()) else { return whole };
+    match &lines[1..lines.len() - 1] {
+        [first, .., last] => with_margin(*first, *last, whole),
+        [only] => with_margin(*only, *only, whole),
+        [] => whole,
+    }
+}
+
+fn with_margin(first: f64, last: f64, whole: Span) -> Span {
     let margin = ((last - first) * 0.25).max(LEAST_MARGIN);
     Span { from: (first - margin).max(whole.from), to: (last + margin).min(whole.to) }
+}
+
+/// Round the corners within the extent, with a margin: where layers that slope end at the extent is no detail.
+fn surroundings(plan: &Plan, whole: Rectangle) -> Rectangle {
+    let is_within = |[x, y]: &[f64; 2]| {
+        let lies = |span: Span, value: f64| span.from + SAME_PLACE < value && value < span.to - SAME_PLACE;
+        lies(whole.x, *x) && lies(whole.y, *y)
+    };
+    let corners: Vec<[f64; 2]> = plan.edges().iter().flat_map(|edge| edge.ends).filter(is_within).collect();
+    if corners.is_empty() {
+        return whole;
+    }
+    let span = |axis: usize, whole: Span| {
+        let values = || corners.iter().map(|corner| corner[axis]);
+        with_margin(values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max), whole)
+    };
+    Rectangle { x: span(0, whole.x), y: span(1, whole.y) }
 }
 
 /// A rectangle of the plan laid out on a box of the canvas, at the same scale in both directions.
@@ -114,6 +141,77 @@ pub fn round_below(value: f64) -> f64 {
         1.0
     };
     round * power
+}
+
+/// What of a line lies within a rectangle, in as many pieces as it takes.
+pub fn clipped(within: Rectangle, line: &[Point]) -> Vec<Vec<Point>> {
+    let mut pieces: Vec<Vec<Point>> = Vec::new();
+    for ends in line.windows(2) {
+        let Some((from, to)) = clipped_between(within, ends[0], ends[1]) else { continue };
+        match pieces.last_mut() {
+            Some(piece) if piece.last() == Some(&from) => piece.push(to),
+            _ => pieces.push(vec![from, to]),
+        }
+    }
+    pieces
+}
+
+/// What of an area within a closed line lies within a rectangle, as a closed line that may run along its sides
+/// (the method of Sutherland and Hodgman).
+pub fn clipped_polygon(within: Rectangle, line: &[Point]) -> Vec<Point> {
+    let mut kept: Vec<[f64; 2]> = line.iter().map(|(x, y)| [*x, *y]).collect();
+    for (axis, bound, sign) in
+        [(0, within.x.from, 1.0), (0, within.x.to, -1.0), (1, within.y.from, 1.0), (1, within.y.to, -1.0)]
+    {
+        let room = |point: &[f64; 2]| sign * (point[axis] - bound);
+        let mut next = Vec::with_capacity(kept.len() + 4);
+        for (number, to) in kept.iter().enumerate() {
+            let from = &kept[(number + kept.len() - 1) % kept.len()];
+            if (room(from) < 0.0) != (room(to) < 0.0) {
+                let part = room(from) / (room(from) - room(to));
+                let mut crossing = [0, 1].map(|axis| from[axis] + part * (to[axis] - from[axis]));
+                crossing[axis] = bound;
+                next.push(crossing);
+            }
+            if room(to) >= 0.0 {
+                next.push(*to);
+            }
+        }
+        kept = next;
+    }
+    kept.into_iter().map(|[x, y]| (x, y)).collect()
+}
+
+/// The part of a straight line within a rectangle (the method of Liang and Barsky).
+pub fn clipped_between(within: Rectangle, from: Point, to: Point) -> Option<(Point, Point)> {
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for (step, room) in [
+        (-dx, from.0 - within.x.from),
+        (dx, within.x.to - from.0),
+        (-dy, from.1 - within.y.from),
+        (dy, within.y.to - from.1),
+    ] {
+        if step == 0.0 {
+            if room < 0.0 {
+                return None;
+            }
+        } else if step < 0.0 {
+            enter = enter.max(room / step);
+        } else {
+            leave = leave.min(room / step);
+        }
+    }
+    let at = |part: f64| {
+        if part == 0.0 {
+            from
+        } else if part == 1.0 {
+            to
+        } else {
+            (from.0 + dx * part, from.1 + dy * part)
+        }
+    };
+    (enter < leave).then(|| (at(enter), at(leave)))
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::Solved;
+use crate::conduction::Network;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::model::{EnvironmentId, MaterialId};
@@ -43,9 +44,17 @@ const PIECES: usize = 4;
 impl Skin {
     /// From a solution on a grid.
     pub fn of_grid(grid: &Grid, solved: &Solved) -> Self {
+        let mut skin = Self::of_network(grid, &solved.conduction.network, &solved.field.temperature);
+        let of = |field: &[f64]| skin.vertices.iter().map(|vertex| field[*vertex]).collect();
+        skin.units = solved.unit_fields.iter().map(|field| of(&field.temperature)).collect();
+        skin
+    }
+
+    /// From temperatures (°C) at the vertices of a grid, without units.
+    pub fn of_network(grid: &Grid, network: &Network, temperature: &[f64]) -> Self {
         let mut skin = Self::default();
         let mut place_of: HashMap<usize, usize> = HashMap::new();
-        for face in &solved.conduction.network.faces {
+        for face in &network.faces {
             let [low, high] = face.vertices;
             let is_rising = match face.normal {
                 Axis::X => face.solid_is_lower,
@@ -60,9 +69,7 @@ impl Skin {
             let (environment, material, resistance) = (face.environment, face.material, face.resistance);
             skin.faces.push(Face { environment, material, resistance, ends });
         }
-        let of = |field: &[f64]| skin.vertices.iter().map(|vertex| field[*vertex]).collect();
-        skin.temperature = of(&solved.field.temperature);
-        skin.units = solved.unit_fields.iter().map(|field| of(&field.temperature)).collect();
+        skin.temperature = skin.vertices.iter().map(|vertex| temperature[*vertex]).collect();
         skin.places = skin.vertices.iter().map(|vertex| grid.position(*vertex)).collect();
         skin
     }
