@@ -95,10 +95,13 @@ fn main() -> Result<(), Box<dyn Error>> {
     let fields = draw::fine_fields(&outcome);
     let at = |lines: &[f64], value: f64| lines.partition_point(|line| *line < value) - 1;
     let (place_x, place_y) = (PLACE.0 * 1e-3, PLACE.1 * 1e-3);
-    let (xs, ys) = (&fields.grid.x.positions, &fields.grid.y.positions);
+    let result::Ground::Grid { grid, .. } = &fields.ground else {
+        return Err("the case is on a grid".into());
+    };
+    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
     let (i, j) = (at(xs, place_x), at(ys, place_y));
     let (right, up) = ((place_x - xs[i]) / (xs[i + 1] - xs[i]), (place_y - ys[j]) / (ys[j + 1] - ys[j]));
-    let columns = fields.grid.vertex_columns();
+    let columns = grid.vertex_columns();
     let corner = |right: usize, up: usize| fields.heat_loss[(j + up) * columns + i + right];
     let below = corner(0, 0) * (1.0 - right) + corner(1, 0) * right;
     let above = corner(0, 1) * (1.0 - right) + corner(1, 1) * right;

@@ -73,7 +73,8 @@ fn timed<T>(run: impl Fn() -> Result<T, Box<dyn Error>>) -> Result<(T, Duration)
 
 /// Neither f_Rsi nor points drive the refinement here.
 fn by_grid(outcome: &Outcome, half_width: f64) -> Result<Answer, Box<dyn Error>> {
-    let on = (&outcome.case.model, &outcome.plan, &outcome.surfaces);
+    let raster = outcome.plan.raster().ok_or("raster")?;
+    let on = (&outcome.case.model, raster, &outcome.surfaces);
     let temperatures = Temperatures::of(on.0);
     let target = Target::of(&temperatures, &psi::sides(on.0, &temperatures, &mut Vec::new()));
     let demand = Demand { half_width, ..Demand::default() }.without_factors();

@@ -108,7 +108,7 @@ impl Plan {
     pub fn is_oblique(&self, id: EdgeId, axis: Axis) -> bool {
         let (Drawn::Edges(edges), EdgeId::Edge(number)) = (&self.drawn, id) else { return false };
         let [from, to] = edges.ends(number);
-        let across = if axis == Axis::X { 1 } else { 0 };
+        let across = usize::from(axis == Axis::X);
         (from[across] - to[across]).abs() > SAME_EDGE
     }
 

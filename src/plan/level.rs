@@ -208,7 +208,8 @@ impl LevelRuns {
             for part in &chain {
                 is_taken[*part] = true;
             }
-            found.add(model, plan, &components, chain.iter().map(|part| &parts[*part]).collect());
+            let chain: Vec<&Part> = chain.iter().map(|part| &parts[*part]).collect();
+            found.add(model, plan, &components, &chain);
         }
         for rule in model
             .surfaces
@@ -223,8 +224,8 @@ impl LevelRuns {
     }
 
     /// Adds the run of some parts, if any of them needs a direction.
-    fn add(&mut self, model: &Model, plan: &Plan, components: &Components, parts: Vec<&Part>) {
-        let ([first, .., last] | [first @ last]) = parts.as_slice() else { return };
+    fn add(&mut self, model: &Model, plan: &Plan, components: &Components, parts: &[&Part]) {
+        let ([first, .., last] | [first @ last]) = parts else { return };
         if parts.iter().all(|part| !part.needs_direction) {
             return;
         }

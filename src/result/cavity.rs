@@ -56,7 +56,7 @@ pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<S
         (Rough::Grid(grid, temperatures), Drawn::Raster(raster)) => {
             Seen::of(model, raster, grid, temperatures)
         }
-        (Rough::Triangles(mesh, solved), _) => Seen::on_triangles(model, mesh, solved),
+        (Rough::Triangles(on), _) => Seen::on_triangles(model, &on.0, &on.1),
         (Rough::Grid(..), Drawn::Edges(_)) => vec![Seen::NOTHING; model.cavities.len()],
     });
     let state = |(index, size): (usize, &Size)| {

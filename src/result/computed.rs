@@ -10,9 +10,9 @@ use crate::triangulation::{Mesh, Pair, System};
 #[derive(Clone, Debug)]
 pub enum Computed {
     /// All edges are level or upright: finite volumes on a grid.
-    Grid(OnGrid),
+    Grid(Box<OnGrid>),
     /// Some slope: quadratic functions on triangles.
-    Triangles(OnTriangles),
+    Triangles(Box<OnTriangles>),
 }
 
 /// Solutions on a grid.

@@ -96,7 +96,12 @@ impl Task {
             infinite: network.jumps(of).flatten().copied().collect(),
             points: [points(&heat_loss), condensation.as_ref().map(points).unwrap_or_default()],
             of_build_ups: painted::warnings(model, &self.plan, &difference),
-            computed: Computed::Grid(OnGrid { raster: raster.clone(), grid, heat_loss, condensation }),
+            computed: Computed::Grid(Box::new(OnGrid {
+                raster: raster.clone(),
+                grid,
+                heat_loss,
+                condensation,
+            })),
         };
         Ok(solution)
     }

@@ -47,7 +47,7 @@ impl Task {
         let (mesh, physics) = self.coarsest_mesh()?;
         let own = &self.temperatures.of_environment;
         let wanted = Wanted { half_width, most_unknowns: MOST_UNKNOWNS };
-        let refined = refine(mesh, &physics[0], &[own.clone()], wanted)?;
+        let refined = refine(mesh, &physics[0], std::slice::from_ref(own), wanted)?;
         let pair = refined.system.solve(own);
         Ok((refined.mesh, OnMesh { system: refined.system, pair, units: Vec::new() }))
     }
@@ -153,7 +153,7 @@ impl Task {
             infinite,
             points: [Vec::new(), Vec::new()],
             of_build_ups,
-            computed: Computed::Triangles(OnTriangles { mesh, heat_loss, condensation }),
+            computed: Computed::Triangles(Box::new(OnTriangles { mesh, heat_loss, condensation })),
         })
     }
 

@@ -66,7 +66,7 @@ impl Task {
         for number in 1.. {
             let mut nearly = self.nearly(raster, &grid, &starts, demand, has_jump)?;
             passes.extend(nearly.pass.filter(|_| by_triangles.is_none()));
-            if !are_asked && let Some(on_grid) = self.asks_too_much(raster, &grid, &nearly, demand) {
+            if !are_asked && let Some(on_grid) = Self::asks_too_much(raster, &grid, &nearly, demand) {
                 // Once: where they do not reach what is wanted, they will not for the next grid either.
                 are_asked = true;
                 by_triangles = by_triangles::solve(
@@ -139,13 +139,7 @@ impl Task {
     }
 
     /// The bracket of a grid, where it asks for more cells than the grid is to have for its sake.
-    fn asks_too_much(
-        &self,
-        raster: &Raster,
-        grid: &Grid,
-        nearly: &Nearly,
-        demand: &Demand,
-    ) -> Option<Bracket> {
+    fn asks_too_much(raster: &Raster, grid: &Grid, nearly: &Nearly, demand: &Demand) -> Option<Bracket> {
         let ((columns, rows), pass) = nearly.cuts.as_ref().zip(nearly.pass)?;
         let is_enough = pass.l2d.half_width() <= demand.half_width_of(pass.l2d)
             || grid.split(raster, columns, rows).solid_cells(raster) <= MOST_CELLS_FOR_BRACKET;

@@ -99,7 +99,7 @@ pub(super) enum Rough {
     /// On a grid: by vertex, °C.
     Grid(Grid, Vec<f64>),
     /// On triangles.
-    Triangles(Mesh, OnMesh),
+    Triangles(Box<(Mesh, OnMesh)>),
 }
 
 impl Rough {
@@ -108,8 +108,7 @@ impl Rough {
             let (grid, temperatures) = task.rough_field(raster, ROUGH)?;
             return Ok(Self::Grid(grid, temperatures));
         }
-        let (mesh, solved) = task.rough_mesh(ROUGH)?;
-        Ok(Self::Triangles(mesh, solved))
+        Ok(Self::Triangles(Box::new(task.rough_mesh(ROUGH)?)))
     }
 }
 
@@ -213,9 +212,8 @@ fn flows(
     if network.has_temperature_jump(own) {
         // No energy is finite, so there are no brackets.
         let flow = |(number, flow): (usize, &f64)| {
-            let (per_length, gives_off_heat) =
-                told(number, Bracket::exact(flow / difference)?, conductances[number]);
-            Ok(Flow { per_length, gives_off_heat: gives_off_heat.flatten() })
+            let (per_length, sign) = told(number, Bracket::exact(flow / difference)?, conductances[number]);
+            Ok(Flow { per_length, gives_off_heat: sign.gives_off_heat() })
         };
         return by_scheme.iter().enumerate().map(flow).collect();
     }
@@ -232,36 +230,60 @@ fn flows(
         unit[own.len() + number] = 1.0;
         let of_unit = conduction.solve_to(&unit, None, ON_THE_WAY)?.temperature;
         let coupling = pair(&evaluation, [&field, &of_unit], [&load, &unit])?;
-        let (mut per_length, mut gives_off_heat) =
+        let (mut per_length, mut sign) =
             told(number, Bracket::exact(0.0)?.minus(coupling)?, conductances[number]);
-        if gives_off_heat.is_none() {
+        if sign == Sign::Open {
             let target = Target { loads: vec![load.clone(), unit] };
             let demand = Demand { half_width: NARROW, most_unknowns: MOST_UNKNOWNS, ..Demand::default() };
             let start = Grid::coarsest(model, raster).map_err(|findings| task.case.rejected(findings.0))?;
             let refined = refinement::refine((model, raster, &surfaces), &target, &demand, start, None)?;
-            (per_length, gives_off_heat) =
+            (per_length, sign) =
                 told(number, Bracket::exact(0.0)?.minus(refined.bracket)?, conductances[number]);
         }
-        flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });
+        flows.push(Flow { per_length, gives_off_heat: sign.gives_off_heat() });
     }
     Ok(flows)
 }
 
 /// What a bracket of a run's flow (W/(m·K), for 1 K in all) says: the flow per length at a difference of
-/// temperatures, W/m², and whether the environment gives heat off, if that is certain. `conductance` is that of
+/// temperatures, W/m², and what it says of the sign. `conductance` is that of
 /// its films, W/(m·K).
-fn told(run: &Run, flow: Bracket, conductance: f64, difference: f64) -> (f64, Option<Option<bool>>) {
+fn told(run: &Run, flow: Bracket, conductance: f64, difference: f64) -> (f64, Sign) {
     let nothing = NOTHING * conductance;
-    let gives_off_heat = if flow.lower() > nothing {
-        Some(Some(true))
+    let sign = if flow.lower() > nothing {
+        Sign::GivesOff
     } else if flow.upper() < -nothing {
-        Some(Some(false))
+        Sign::TakesUp
     } else if flow.lower() >= -nothing && flow.upper() <= nothing {
-        Some(None)
+        Sign::Nothing
     } else {
-        None
+        Sign::Open
     };
-    (flow.middle() * difference / run.length(), gives_off_heat)
+    (flow.middle() * difference / run.length(), sign)
+}
+
+/// What a bracket of a flow says of its sign.
+#[derive(Clone, Copy, PartialEq)]
+enum Sign {
+    /// The environment gives heat off.
+    GivesOff,
+    /// It takes heat up.
+    TakesUp,
+    /// It does neither.
+    Nothing,
+    /// The bracket contains zero and more.
+    Open,
+}
+
+impl Sign {
+    /// Whether the environment gives heat off, if that is certain and heat flows.
+    fn gives_off_heat(self) -> Option<bool> {
+        match self {
+            Self::GivesOff => Some(true),
+            Self::TakesUp => Some(false),
+            Self::Nothing | Self::Open => None,
+        }
+    }
 }
 
 /// The flows of the open runs on triangles: a mesh of its own for each.
@@ -301,8 +323,8 @@ fn flows_on_triangles(task: &Task, open: &[usize]) -> Result<Vec<Flow>, Failure>
                     .map_or(0.0, |pair| refined.system.heat_flows(pair)[own.len() + number]),
             )?,
         };
-        let (per_length, gives_off_heat) = told(&runs[*run], flow, conductance, difference);
-        flows.push(Flow { per_length, gives_off_heat: gives_off_heat.flatten() });
+        let (per_length, sign) = told(&runs[*run], flow, conductance, difference);
+        flows.push(Flow { per_length, gives_off_heat: sign.gives_off_heat() });
     }
     Ok(flows)
 }

@@ -20,8 +20,8 @@ fn network(part: f64) -> Network {
     let case = case::from_text("sill", shipped::find("window-sill-metal").unwrap().text, &[]).unwrap();
     let (plan, _) = Plan::of(&case.model).unwrap();
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
-    let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part)).unwrap();
-    Network::of(&case.model, &plan, &surfaces, &grid)
+    let grid = Grid::graded(&case.model, plan.raster().unwrap(), Fineness::default().scaled(part)).unwrap();
+    Network::of(&case.model, plan.raster().unwrap(), &surfaces, &grid)
 }
 
 #[divan::bench(args = PARTS, sample_count = 5)]

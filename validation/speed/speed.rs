@@ -39,13 +39,14 @@ fn family(name: &str) -> Result<Case, Box<dyn Error>> {
 fn network(case: &Case, unknowns: usize) -> Result<(Network, Grid), Box<dyn Error>> {
     let (plan, _) = Plan::of(&case.model)?;
     let surfaces = Surfaces::of(&case.model, &plan, Purpose::HeatLoss);
+    let raster = plan.raster().ok_or("raster")?;
     let free = |part: f64| -> Result<(usize, Grid), Box<dyn Error>> {
-        let grid = Grid::graded(&case.model, &plan, Fineness::default().scaled(part))?;
+        let grid = Grid::graded(&case.model, raster, Fineness::default().scaled(part))?;
         // Solid vertices, counted from the cells, without building the network.
         let columns = grid.vertex_columns();
         let mut solid = vec![false; grid.vertices()];
         for j in 0..grid.vertex_rows() - 1 {
-            for i in (0..columns - 1).filter(|i| grid.filling(&plan, *i, j).is_solid()) {
+            for i in (0..columns - 1).filter(|i| grid.filling(raster, *i, j).is_solid()) {
                 let vertex = j * columns + i;
                 for corner in [vertex, vertex + 1, vertex + columns, vertex + columns + 1] {
                     solid[corner] = true;
@@ -65,7 +66,7 @@ fn network(case: &Case, unknowns: usize) -> Result<(Network, Grid), Box<dyn Erro
         }
     }
     let (_, grid) = free(coarse)?;
-    Ok((Network::of(&case.model, &plan, &surfaces, &grid), grid))
+    Ok((Network::of(&case.model, raster, &surfaces, &grid), grid))
 }
 
 /// Largest resident memory of this process so far, bytes.
