@@ -14,6 +14,8 @@ pub struct Face {
     pub area: f64,
     /// Lowest x and y, m.
     pub low: [f64; 2],
+    /// True if it goes on beyond the convex hull of the drawing, where there is nothing.
+    pub is_open: bool,
     /// Highest x and y, m.
     pub high: [f64; 2],
     /// The middle of one of its triangles, m.
@@ -47,6 +49,7 @@ impl Faces {
         let mut groups = Groups::new(corners.len());
         let mut beside = vec![[None; 2]; arrangement.segments.len()];
         let mut told = vec![None; corners.len()];
+        let mut is_open = vec![false; corners.len()];
         for t in 0..corners.len() {
             for k in 0..3 {
                 if let Some(number) = segment_on(t, k) {
@@ -56,6 +59,8 @@ impl Faces {
                     told[t] = Some(if is_left { segment.left } else { segment.right });
                 } else if beyond[t][k] != NONE {
                     groups.join(t, beyond[t][k] as usize);
+                } else {
+                    is_open[t] = true;
                 }
             }
         }
@@ -63,6 +68,7 @@ impl Faces {
         let nowhere = Face {
             filling: Filling::Nothing,
             area: 0.0,
+            is_open: false,
             low: [f64::INFINITY; 2],
             high: [f64::NEG_INFINITY; 2],
             within: [0.0; 2],
@@ -79,6 +85,7 @@ impl Faces {
                 face.low[axis] = face.low[axis].min(*value);
                 face.high[axis] = face.high[axis].max(*value);
             }
+            face.is_open |= is_open[t];
             if let Some(filling) = told[t] {
                 face.filling = filling;
             }

@@ -31,6 +31,7 @@ pub fn infer_axes(
         return;
     }
     let Some(border) = Border::of(plan) else { return };
+    let has_slopes = !sloped_cuts(plan, sides).is_empty();
     let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
         let covered = cover(&border, psi, sides, elements);
         border.ends(axis, spans).iter().any(|edge| {
@@ -48,6 +49,10 @@ pub fn infer_axes(
             candidates.iter().copied().filter(|axis| free(psi, *axis, &spans)).collect();
         let axis = match (candidates.as_slice(), not_taken.as_slice()) {
             ([only], _) | (_, [only]) => *only,
+            // It runs along a slope.
+            ([], _) if has_slopes && matches!(psi.flanking[index].u_value, UValueSource::Given(_)) => {
+                continue;
+            }
             _ => {
                 let name = &psi.flanking[index].element;
                 let message =
@@ -254,6 +259,19 @@ fn cut_obliquely(psi: &Psi, edge: &Edge, across: Span) -> Diagnostic {
     );
     let hint = "end what is painted square to the slope, spaces too, and leave the rest unpainted";
     Diagnostic::warning(psi.place, message).hint(hint)
+}
+
+/// True for an element with a stated U-value that is cut on no level or upright plane, in a drawing with slopes: it
+/// is taken to run along one of these, where its length cannot be read off an axis.
+pub fn runs_along_a_slope(plan: &Plan, item: &Flanking) -> bool {
+    if plan.raster().is_some() || !matches!(item.u_value, UValueSource::Given(_)) {
+        return false;
+    }
+    let Some(border) = Border::of(plan) else { return false };
+    item.runs_along.is_none_or(|axis| {
+        let ends = border.ends(axis, &item.spans);
+        !border.runs.iter().any(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
+    })
 }
 
 /// Where solid ends at nothing along a slope, from an environment of one side to one of the other: the ends of

@@ -40,7 +40,7 @@ pub struct Other {
 /// The temperature at a place by both methods.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlaceAgain {
-    /// Whose, by the grid.
+    /// Whose, by the outcome's own method.
     pub own: PlaceError,
     /// By the triangles; temperatures in °C, errors in K.
     pub other: Known,
@@ -48,6 +48,8 @@ pub struct PlaceAgain {
     pub name: String,
     /// For a coldest place, θ_e and θ_i − θ_e, °C and K.
     pub range: Option<[f64; 2]>,
+    /// What the outcome's own is computed on, and the other.
+    pub on: [&'static str; 2],
 }
 
 impl PlaceAgain {
@@ -77,19 +79,19 @@ impl fmt::Display for PlaceAgain {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let temperatures = [self.own.temperature, self.other.temperature];
         let errors = [self.own.error, self.other.error()];
-        let name = &self.name;
+        let (name, [own_ground, other_ground]) = (&self.name, self.on);
         if let Some([external, range]) = self.range {
             let [own, other] = temperatures.map(|temperature| (temperature - external) / range);
             let [own_error, other_error] = errors.map(|error| error / range);
             write!(
                 f,
-                "f_Rsi {name}: {own:.4} ± {own_error:.4} on the grid, {other:.4} ± {other_error:.4} on triangles"
+                "f_Rsi {name}: {own:.4} ± {own_error:.4} on {own_ground}, {other:.4} ± {other_error:.4} on {other_ground}"
             )
         } else {
             let ([own, other], [own_error, other_error]) = (temperatures, errors);
             write!(
                 f,
-                "{name}: {own:.3} ± {own_error:.3} °C on the grid, {other:.3} ± {other_error:.3} °C on triangles"
+                "{name}: {own:.3} ± {own_error:.3} °C on {own_ground}, {other:.3} ± {other_error:.3} °C on {other_ground}"
             )
         }
     }
@@ -167,12 +169,13 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
         })
         .collect();
     let answered = refine_towards(mesh, &questions, share, MOST_UNKNOWNS)?;
+    let on = if is_same_method { ["triangles", "other triangles"] } else { ["the grid", "triangles"] };
     let mut places = Vec::new();
     for (answer, is_condensation) in answered.answers.iter().zip([false, true]) {
         for (own, other) in of_set(is_condensation).zip(&answer.known) {
             if let Some(other) = other {
                 let (name, range) = named(outcome, own);
-                places.push(PlaceAgain { own: *own, other: *other, name, range });
+                places.push(PlaceAgain { own: *own, other: *other, name, range, on });
             }
         }
     }

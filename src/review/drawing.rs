@@ -152,7 +152,7 @@ fn regions_between(edges: &Edges) -> Vec<Region> {
         .iter()
         .map(|face| Region {
             filling: Filling::from(face.filling),
-            at_edge: false,
+            at_edge: face.is_open,
             touches_solid: false,
             area: face.area,
             x: (face.low[0], face.high[0]),
@@ -164,7 +164,7 @@ fn regions_between(edges: &Edges) -> Vec<Region> {
         [lines[0], lines[lines.len() - 1]].iter().any(|end| (end - place).abs() < SAME_PLACE)
     };
     for region in &mut regions {
-        region.at_edge = is_end(xs, region.x.0)
+        region.at_edge |= is_end(xs, region.x.0)
             || is_end(xs, region.x.1)
             || is_end(ys, region.y.0)
             || is_end(ys, region.y.1);

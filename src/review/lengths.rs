@@ -3,8 +3,10 @@
 use super::{Findings, Question};
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::model::{Convention, Flanking, Psi, Role, UValueSource};
+use crate::plan::Edge;
 use crate::plan::section::Section;
 use crate::result::{Outcome, cut_off};
+use std::collections::BTreeSet;
 
 /// External and internal lengths may differ by an element's thickness, to within this (m): plaster counts or
 /// does not.
@@ -33,7 +35,44 @@ fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) 
     conventions(outcome, psi, thicknesses, findings);
 }
 
+/// The length of an element along a slope, against the surfaces that slope.
+fn along_a_slope(outcome: &Outcome, flanking: &Flanking, findings: &mut Findings) {
+    let model = &outcome.case.model;
+    for (span, convention) in flanking.spans.iter().zip(Convention::ALL) {
+        let Some(length) = span.map(Span::length) else { continue };
+        let surfaces = outcome.plan.edges().into_iter().map(Edge::with_solid_on_left);
+        let sloped =
+            surfaces.filter(|edge| edge.ends[0][0] != edge.ends[1][0] && edge.ends[0][1] != edge.ends[1][1]);
+        let like = sloped.filter_map(|edge| {
+            let (_, environment) = edge.left.meeting(edge.right)?;
+            ((edge.length() - length).abs() < 1e-3).then(|| model.environments[environment].name.clone())
+        });
+        let seen: BTreeSet<String> = like.collect();
+        let (element, size) = (&flanking.element, millimetres(length));
+        let label = convention.label();
+        if seen.is_empty() {
+            findings.look(
+                Question::Lengths,
+                format!("{element} ({label}) is taken off along a slope, {size} mm, and no surface that slopes is as long"),
+            );
+        } else {
+            let names: Vec<&str> = seen.iter().map(String::as_str).collect();
+            findings.pass(
+                Question::Lengths,
+                format!(
+                    "{element} ({label}) is as long as a surface that slopes, of {}: {size} mm",
+                    names.join(" and of ")
+                ),
+            );
+        }
+    }
+}
+
 fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
+    if cut_off::runs_along_a_slope(&outcome.plan, flanking) {
+        along_a_slope(outcome, flanking, findings);
+        return;
+    }
     let Some(axis) = flanking.runs_along else { return };
     let (lines, extent) = match axis {
         Axis::X => (outcome.plan.lines(axis), outcome.case.model.extent.x),

@@ -31,7 +31,14 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
                 let change = subdivision.heat_flow_change() * 100.0;
                 findings.pass(
                     Question::Subdivision,
-                    format!("cells of half the size change the heat flow by {change:.2} %"),
+                    format!(
+                        "{} change the heat flow by {change:.2} %",
+                        if outcome.on_triangles().is_some() {
+                            "triangles cut in four"
+                        } else {
+                            "cells of half the size"
+                        }
+                    ),
                 );
             }
         }
