@@ -1,7 +1,9 @@
 //! The pictures of fields: temperature, temperature factor, heat flux, and the difference of two cases.
 
 use super::canvas::Canvas;
+use super::finer::finer;
 use super::ground::FieldGround;
+use super::longest_side;
 use super::palette::{self, Rgb};
 use super::plan_picture::{captions, source};
 use super::scalar::{Shown, draw};
@@ -99,6 +101,9 @@ pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width
     if first.case.model.extent != second.case.model.extent {
         return None;
     }
+    let shown = detail(&first.plan);
+    let finer = finer(fields[0], shown, longest_side(shown));
+    let fields = [finer.as_ref().unwrap_or(fields[0]), fields[1]];
     let [own, other] = fields.map(FieldGround::of);
     let [own_value, other_value] = fields.map(|fields| &fields.heat_loss);
     let value: Vec<f64> = own

@@ -42,6 +42,7 @@ pub fn draw(outcome: &Outcome, width: u32) -> Option<Canvas> {
     frame.overview(outcome.case.model.extent, |canvas, view| {
         regions.draw_grounds(canvas, view, &outcome.case.model, unit * 0.5);
         shade(canvas, view, &division, &mismatch, scale);
+        regions.draw_slopes(canvas, view, Pen::solid(INK, 0.6 * unit));
     });
     frame.finish();
     Some(frame.canvas)

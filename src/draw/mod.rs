@@ -5,16 +5,19 @@
 //!
 //! ```text
 //! view ──▶ canvas, font, palette            what part of the plan is shown, and the tools to draw with
+//! regions, outline, sheets, roomy           the plan's fillings, the lines between them, room for labels
+//! ground ─▶ triangles, isotherms, chains    what a field is drawn on: values at points, lines of a level
+//! division                                  the cells or triangles of the equations
 //! frame ─▶ plan_picture, field_picture,     the pictures
 //!          grid_picture
 //!            scalar, dimensions,            their parts
-//!            isotherms, tags
+//!            resistance_labels, tags
 //! ```
 //!
-//! Fields are drawn from the bilinear interpolant of the vertex temperatures pixel by pixel, on a grid that
-//! is finer than that of the results where this is too coarse for smooth isotherms; materials as rectangles
-//! of true size, so that pictures are sharp at any cell size. Sheets thinner than the pen are drawn as thick
-//! as the pen.
+//! Fields are drawn pixel by pixel: from the bilinear interpolant of the vertex temperatures on a grid that is
+//! finer than that of the results where this is too coarse for smooth isotherms, or from small triangles, in
+//! which they are linear. Materials are areas of true size, so that pictures are sharp at any cell size. Sheets
+//! thinner than the pen are drawn as thick as the pen.
 
 pub mod canvas;
 mod chains;
@@ -23,6 +26,7 @@ pub mod course_picture;
 mod dimensions;
 mod division;
 pub mod field_picture;
+mod finer;
 mod font;
 mod frame;
 mod grid_picture;
@@ -51,6 +55,7 @@ pub use regions::areas;
 use rayon::prelude::*;
 
 use crate::conduction::Network;
+use crate::geometry::Rectangle;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::result::profile::{self, Profile};
 use crate::result::skin::Skin;
@@ -125,5 +130,10 @@ pub fn placement(outcome: &Outcome, width: u32) -> Placement {
 /// The fields that pictures are drawn from.
 pub fn fine_fields(outcome: &Outcome) -> Fields {
     let shown = view::detail(&outcome.plan);
-    outcome.fields_within(shown, shown.x.length().max(shown.y.length()) / CELLS_ACROSS)
+    outcome.fields_within(shown, longest_side(shown))
+}
+
+/// Sides of cells and triangles no longer than this are fine enough for a picture of an area, m.
+fn longest_side(shown: Rectangle) -> f64 {
+    shown.x.length().max(shown.y.length()) / CELLS_ACROSS
 }

@@ -3,6 +3,7 @@
 
 use super::canvas::{Area, Canvas, Pen};
 use super::chains::Point;
+use super::outline::draw_outlines;
 use super::palette::{self, EXTERNAL, INTERNAL, PALE, PAPER, Rgb, UNHEATED};
 use super::roomy::roomiest;
 use super::sheets::{THINNEST, sheets, thin_rectangle};
@@ -106,6 +107,13 @@ impl<'a> Regions<'a> {
                     }
                 }
             }
+        }
+    }
+
+    /// Draws what slopes into an overview, where a pixel may be thicker than what it shows.
+    pub fn draw_slopes(&self, canvas: &mut Canvas, view: &View, pen: Pen) {
+        if let Self::Outlines { plan, .. } = self {
+            draw_outlines(canvas, view, plan, pen);
         }
     }
 

@@ -12,6 +12,9 @@ use super::tags::Placed;
 use super::view::{View, clipped_between};
 use crate::result::Outcome;
 
+/// The lines between materials.
+const EDGE: Rgb = Rgb(128, 128, 134);
+
 /// A scalar on the vertices and how it is shown.
 pub(super) struct Shown<'a> {
     pub ground: &'a FieldGround<'a>,
@@ -45,7 +48,7 @@ pub(super) fn draw(
     let (view, unit) = (frame.view, frame.unit);
     regions.draw_grounds(&mut frame.canvas, &view, &outcome.case.model, unit);
     shade(&mut frame.canvas, &view, shown);
-    draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(Rgb(128, 128, 134), 1.1 * unit));
+    draw_outlines(&mut frame.canvas, &view, &outcome.plan, Pen::solid(EDGE, 1.1 * unit));
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
     let lines = level_lines(&mut frame, shown);
@@ -57,6 +60,7 @@ pub(super) fn draw(
     frame.overview(outcome.case.model.extent, |canvas, view| {
         regions.draw_grounds(canvas, view, &outcome.case.model, unit * 0.5);
         shade(canvas, view, shown);
+        regions.draw_slopes(canvas, view, Pen::solid(EDGE, 0.6 * unit));
     });
     frame.finish();
     frame.canvas

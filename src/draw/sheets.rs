@@ -10,6 +10,8 @@ use crate::plan::{Edge, Filling, Raster};
 pub(super) const THINNEST: f32 = 4.0;
 /// The two sides of a sheet turn by less than this against each other: the cosine of 10°.
 const PARALLEL: f64 = 0.985;
+/// What is thinner than this is no sheet but what rounding leaves between edges meant to coincide, m.
+const LEAST_SHEET: f64 = 1e-5;
 
 /// A rectangle that can be seen of a sheet, thickened to `least` pixels; none if it is no sheet.
 pub(super) fn thin_rectangle(raster: &Raster, view: &View, rectangle: Rectangle, least: f32) -> Option<Area> {
@@ -45,7 +47,7 @@ fn thickened(area: Area, least: f32) -> Area {
 }
 
 /// The middle lines of what is thinner than `least` pixels of a filling, m, as far as they can be seen.
-pub(super) fn sheets(edges: &[Edge], filling: Filling, view: &View, least: f32) -> Vec<[Point; 2]> {
+pub(super) fn sheets(edges: &[Edge], filling: Filling, view: &View, least: f32) -> Vec<Vec<Point>> {
     let own: Vec<[Point; 2]> = edges
         .iter()
         .filter(|edge| edge.left == filling || edge.right == filling)
@@ -66,17 +68,22 @@ pub(super) fn sheets(edges: &[Edge], filling: Filling, view: &View, least: f32) 
             let part = piece as f64 / pieces as f64;
             (from.0 + part * (to.0 - from.0), from.1 + part * (to.1 - from.1))
         };
+        let mut line = Vec::new();
         for piece in 0..pieces {
             let (begin, end) = (at(piece), at(piece + 1));
             let middle = (f64::midpoint(begin.0, end.0), f64::midpoint(begin.1, end.1));
-            let Some(thickness) = thickness(&own, middle, inwards).filter(|found| *found < thinnest) else {
+            let thickness = thickness(&own, middle, inwards);
+            let Some(thickness) = thickness.filter(|found| (LEAST_SHEET..thinnest).contains(found)) else {
+                found.push(std::mem::take(&mut line));
                 continue;
             };
             let inside =
                 |point: Point| (point.0 + inwards.0 * thickness / 2.0, point.1 + inwards.1 * thickness / 2.0);
-            found.push([inside(begin), inside(end)]);
+            line.extend([inside(begin), inside(end)]);
         }
+        found.push(line);
     }
+    found.retain(|line| line.len() > 1);
     found
 }
 
