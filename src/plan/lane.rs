@@ -67,6 +67,9 @@ impl Lane {
     }
 }
 
+/// tan 3°.
+const FALL: f64 = 0.0524;
+
 impl Plan {
     /// How many lanes there are along an axis.
     pub fn lanes(&self, axis: Axis) -> usize {
@@ -104,12 +107,13 @@ impl Plan {
         }
     }
 
-    /// True if a line across an axis does not cross a piece of edge squarely.
+    /// True if a line across an axis does not cross a piece of edge squarely: but for a fall of 3°, which roofs and
+    /// balconies have and no thickness feels.
     pub fn is_oblique(&self, id: EdgeId, axis: Axis) -> bool {
         let (Drawn::Edges(edges), EdgeId::Edge(number)) = (&self.drawn, id) else { return false };
         let [from, to] = edges.ends(number);
-        let across = usize::from(axis == Axis::X);
-        (from[across] - to[across]).abs() > SAME_EDGE
+        let (along, across) = if axis == Axis::X { (0, 1) } else { (1, 0) };
+        (from[across] - to[across]).abs() > FALL * (from[along] - to[along]).abs() + SAME_EDGE
     }
 
     /// The number of the lane that a place (m) lies in; on a line, both sides must be alike there.
@@ -129,7 +133,14 @@ impl Plan {
         if line == 0 || line == last {
             return Ok(line.min(last - 1));
         }
-        let side = |lane: usize| self.within_lane(axis, lane, lines[line]);
-        if side(line - 1).is_like(&side(line)) { Ok(line) } else { Err(NoLane::OnAnEdge) }
+        let [before, after] = [line - 1, line].map(|lane| self.within_lane(axis, lane, lines[line]).merged());
+        let has_solid = |lane: &Lane| lane.steps.iter().any(|step| step.filling.is_solid());
+        match (has_solid(&before), has_solid(&after)) {
+            // On the end of what is painted.
+            (true, false) => Ok(line - 1),
+            (false, true) => Ok(line),
+            _ if before.is_like(&after) => Ok(line),
+            _ => Err(NoLane::OnAnEdge),
+        }
     }
 }

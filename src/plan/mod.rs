@@ -170,6 +170,7 @@ impl Plan {
         let drawn = if model.is_level() {
             paint::paint(model, &mut diagnostics).map(Drawn::Raster)
         } else {
+            paint::warn_of_shapes_outside(model, &mut diagnostics);
             Edges::of(model, &mut diagnostics).map(Drawn::Edges)
         };
         let plan = drawn.map(|drawn| {

@@ -89,11 +89,23 @@ pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
             let is_hidden = |shape: &Shape| {
                 let own: Vec<bool> =
                     outlines(model, shape).iter().filter_map(|_| seen.next().copied()).collect();
-                !own.is_empty() && !own.contains(&true)
+                !own.is_empty() && !own.contains(&true) && !is_outside(model, shape)
             };
             let hidden: Vec<bool> = model.plan.iter().map(is_hidden).collect();
             (0..hidden.len()).filter(|index| hidden[*index]).collect()
         }
+    }
+}
+
+/// True for a shape of which nothing lies within the extent.
+fn is_outside(model: &Model, shape: &Shape) -> bool {
+    shape.area.bounds().within(model.extent).is_none()
+}
+
+/// A warning for each polygon that lies outside the extent.
+pub(super) fn warn_of_shapes_outside(model: &Model, diagnostics: &mut Vec<Diagnostic>) {
+    for shape in model.plan.iter().filter(|shape| is_outside(model, shape)) {
+        diagnostics.push(Diagnostic::warning(shape.place, "this shape lies outside the extent"));
     }
 }
 

@@ -1,5 +1,7 @@
 //! Numbers as readers see them: rounded, errors rounded up.
 
+use super::document::grid::Accuracy;
+
 /// A number with so many decimals; what rounds to zero has no sign.
 pub fn decimals(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
@@ -24,6 +26,11 @@ pub fn heat_flow(flow: Option<f64>) -> String {
 /// A number of iterations in words.
 pub fn iterations(count: usize) -> String {
     if count == 1 { "1 iteration".to_owned() } else { format!("{count} iterations") }
+}
+
+/// Why a plan is computed on triangles.
+pub fn why_triangles(accuracy: &Accuracy) -> &'static str {
+    if accuracy.triangles.is_some() { "a grid would need far more unknowns" } else { "edges slope" }
 }
 
 /// What the subdivision is compared with.

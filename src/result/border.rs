@@ -2,7 +2,8 @@
 
 use crate::geometry::{Axis, SAME_EDGE, Span, millimetres};
 use crate::model::EnvironmentId;
-use crate::plan::{Filling, Lane, Plan, Step};
+use super::outline::{self, Slope};
+use crate::plan::{Drawn, Filling, Lane, Plan, Step};
 
 /// A length ends at a plane if it does so to within this, m.
 pub(super) const AT_THE_PLANE: f64 = 1e-3;
@@ -45,6 +46,8 @@ impl Run {
 pub(super) struct Border {
     pub(super) edges: Vec<Edge>,
     pub(super) runs: Vec<Run>,
+    /// Cuts that run along no axis.
+    pub(super) slopes: Vec<Slope>,
 }
 
 impl Border {
@@ -65,6 +68,16 @@ impl Border {
             edge(Axis::Y, ys[top + 1], top, -1),
             edge(Axis::X, xs[left], left, 1),
         ];
+        if let Drawn::Edges(drawn) = &plan.drawn {
+            let (runs, slopes) = outline::cuts(drawn);
+            let mut edges = edges;
+            for (edge, _) in runs.iter().flat_map(|run| &run.parts) {
+                if !edges.iter().any(|own| own.axis == edge.axis && (own.at - edge.at).abs() < AT_THE_PLANE) {
+                    edges.push(*edge);
+                }
+            }
+            return Some(Self { edges, runs, slopes });
+        }
         // What lies just inside each edge, from corner to corner of what is painted.
         let ends = [(xs[left], xs[right + 1]), (ys[bottom], ys[top + 1])];
         let along = |edge: usize| {
@@ -110,7 +123,7 @@ impl Border {
                 before = here;
             }
         }
-        Some(Self { edges, runs })
+        Some(Self { edges, runs, slopes: Vec::new() })
     }
 
     /// The edges of an axis at which all stated lengths of an element end.

@@ -9,6 +9,8 @@
 
 use super::Outcome;
 use super::border::{AT_THE_PLANE, Border, Edge, Run, described, on_edge, place, undisturbed};
+use super::outline::Slope;
+use super::sloped::Matched;
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, millimetres};
@@ -16,7 +18,7 @@ use crate::material::four_digits;
 use crate::model::{EnvironmentId, Flanking, Model, Psi, UValueSource};
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
-use crate::plan::{EdgeId, Filling, Plan, Step};
+use crate::plan::{EdgeId, Plan, Step};
 
 /// Tells the axis of elements that do not state it from the edge at which their lengths end.
 pub fn infer_axes(
@@ -31,7 +33,7 @@ pub fn infer_axes(
         return;
     }
     let Some(border) = Border::of(plan) else { return };
-    let has_slopes = !sloped_cuts(plan, sides).is_empty();
+    let has_slopes = !border.slopes.is_empty();
     let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
         let covered = cover(&border, psi, sides, elements);
         border.ends(axis, spans).iter().any(|edge| {
@@ -151,11 +153,10 @@ fn is_oblique(plan: &Plan, edge: &Edge, across: Span) -> bool {
 /// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
 pub fn thicknesses(outcome: &Outcome) -> Vec<f64> {
     let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return Vec::new() };
-    planes(&outcome.plan, psi, &sides, &outcome.elements)
-        .into_iter()
-        .flatten()
-        .map(|plane| plane.across.length())
-        .collect()
+    let planes = planes(&outcome.plan, psi, &sides, &outcome.elements);
+    let slopes = Border::of(&outcome.plan).map(|border| border.slopes).unwrap_or_default();
+    let of_planes = planes.into_iter().flatten().map(|plane| plane.across.length());
+    of_planes.chain(slopes.iter().map(Slope::thickness)).collect()
 }
 
 /// What is wrong with the flanking elements as a whole: an element of another pair is an error; a cut-off
@@ -203,8 +204,6 @@ pub fn check(
             diagnostics.push(cut_obliquely(psi, edge, *across));
         }
     }
-    let slopes = sloped_cuts(plan, sides);
-    let mut unplaced: Vec<usize> = Vec::new();
     for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
         match by.as_slice() {
             [] if frame(run) || symmetric(run) => {}
@@ -226,26 +225,14 @@ pub fn check(
             }
         }
     }
+    let is_placed = |number: usize| covered.iter().any(|by| by.contains(&number));
+    let matched = Matched::of(&border, (model, surfaces), psi, sides, is_placed);
     for (number, item) in psi.flanking.iter().enumerate() {
-        if !covered.iter().any(|by| by.contains(&number)) {
-            // What is cut square to a slope has no plane along an axis that its length could end at.
-            if matches!(item.u_value, UValueSource::Given(_)) && unplaced.len() < slopes.len() {
-                unplaced.push(number);
-            } else {
-                diagnostics.push(without_plane(model, psi, &border, item, sides));
-            }
+        if !is_placed(number) && !matched.has(number) {
+            diagnostics.push(without_plane(model, psi, &border, item, sides));
         }
     }
-    for [from, to] in slopes.into_iter().skip(unplaced.len()) {
-        let end = |[x, y]: [f64; 2]| format!("x = {}, y = {} mm", millimetres(x), millimetres(y));
-        let message = format!(
-            "no flanking element takes off what is cut between {} and {}: its loss is left in ψ",
-            end(from),
-            end(to)
-        );
-        let hint = "give it under `flanking` with its `u_value` or `build_up`, and its length";
-        diagnostics.push(Diagnostic::warning(psi.place, message).hint(hint));
-    }
+    diagnostics.extend(matched.warnings((model, surfaces), psi, elements));
 }
 
 /// A plane that cuts what slopes: no heat passes it, though heat would flow through it obliquely.
@@ -272,44 +259,6 @@ pub fn runs_along_a_slope(plan: &Plan, item: &Flanking) -> bool {
         let ends = border.ends(axis, &item.spans);
         !border.runs.iter().any(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
     })
-}
-
-/// Where solid ends at nothing along a slope, from an environment of one side to one of the other: the ends of
-/// each such cut, m.
-fn sloped_cuts(plan: &Plan, sides: &[Vec<EnvironmentId>; 2]) -> Vec<[[f64; 2]; 2]> {
-    if plan.raster().is_some() {
-        return Vec::new();
-    }
-    let edges: Vec<crate::plan::Edge> =
-        plan.edges().into_iter().map(crate::plan::Edge::with_solid_on_left).collect();
-    let is_cut = |edge: &crate::plan::Edge| {
-        let [from, to] = edge.ends;
-        let is_level = (0..2).any(|axis| (from[axis] - to[axis]).abs() < AT_THE_PLANE);
-        edge.left.is_solid() && edge.right == Filling::Nothing && !is_level
-    };
-    // The environments whose surfaces end in a point.
-    let before = |point: [f64; 2]| -> Vec<EnvironmentId> {
-        let there = edges.iter().filter(|edge| edge.ends.contains(&point));
-        there.filter_map(|edge| edge.left.meeting(edge.right)).map(|(_, environment)| environment).collect()
-    };
-    let cuts: Vec<&crate::plan::Edge> = edges.iter().filter(|edge| is_cut(edge)).collect();
-    let mut found = Vec::new();
-    for first in cuts.iter().filter(|edge| !cuts.iter().any(|other| other.ends[1] == edge.ends[0])) {
-        let mut last = *first;
-        // Each step goes on; a chain has no more edges than there are.
-        for _ in 0..cuts.len() {
-            let Some(next) = cuts.iter().find(|edge| edge.ends[0] == last.ends[1]) else { break };
-            last = *next;
-        }
-        let (one, other) = (before(first.ends[0]), before(last.ends[1]));
-        let joins = one.iter().any(|one| {
-            other.iter().any(|other| (Run { environments: [*one, *other], parts: Vec::new() }).joins(sides))
-        });
-        if joins {
-            found.push([first.ends[0], last.ends[1]]);
-        }
-    }
-    found
 }
 
 /// An element whose lengths end at no cut-off plane of the pair: an error if what is cut there belongs to

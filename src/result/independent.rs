@@ -10,11 +10,14 @@ use std::fmt;
 
 use super::coupling::Temperatures;
 use super::place::{PlaceError, Subject};
-use super::refinement::Target;
-use super::triangulated::{self, NoTriangles};
-use super::{Outcome, psi};
+use super::refinement::{Demand, Target};
+use super::taking_over::HandedOver;
+use super::task::Task;
+use super::triangulated::{self, Meshed, NoTriangles};
+use super::{Outcome, point, psi};
 use crate::bounds::Bracket;
 use crate::model::Model;
+use crate::plan::Raster;
 use crate::plan::surface::{Purpose, Surfaces};
 use crate::triangulation::{
     Goal, Known, NotRefined, Place, Question, Refined, SHARE, Wanted, Width, refine, refine_towards,
@@ -28,7 +31,7 @@ const MOST_UNKNOWNS: usize = 20_000;
 /// What the other method says.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Other {
-    /// L2D, W/(m·K), by the grid where the outcome's own is by triangles; none where it has no finite value.
+    /// L2D, W/(m·K); none where it has no finite value.
     pub l2d: Option<Bracket>,
     /// The temperatures whose errors the outcome knows, in its order, without those that triangles have no place
     /// for.
@@ -37,13 +40,28 @@ pub struct Other {
     pub unknowns: usize,
 }
 
+/// A temperature by the other method.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Again {
+    /// °C.
+    pub temperature: f64,
+    /// The error stated, K.
+    pub error: f64,
+}
+
+impl From<Known> for Again {
+    fn from(known: Known) -> Self {
+        Self { temperature: known.temperature, error: known.error() }
+    }
+}
+
 /// The temperature at a place by both methods.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlaceAgain {
     /// Whose, by the outcome's own method.
     pub own: PlaceError,
-    /// By the triangles; temperatures in °C, errors in K.
-    pub other: Known,
+    /// By the other method.
+    pub other: Again,
     /// What it is called.
     pub name: String,
     /// For a coldest place, θ_e and θ_i − θ_e, °C and K.
@@ -60,7 +78,7 @@ impl PlaceAgain {
 
     /// The sum of the errors stated, K.
     pub fn errors(&self) -> f64 {
-        self.own.error + self.other.error()
+        self.own.error + self.other.error
     }
 
     /// True if the estimated errors explain the difference.
@@ -78,7 +96,7 @@ impl PlaceAgain {
 impl fmt::Display for PlaceAgain {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let temperatures = [self.own.temperature, self.other.temperature];
-        let errors = [self.own.error, self.other.error()];
+        let errors = [self.own.error, self.other.error];
         let (name, [own_ground, other_ground]) = (&self.name, self.on);
         if let Some([external, range]) = self.range {
             let [own, other] = temperatures.map(|temperature| (temperature - external) / range);
@@ -104,6 +122,8 @@ pub enum NoOther {
     Triangles(NoTriangles),
     /// The equations on the triangles cannot be solved.
     Solution(NotRefined),
+    /// There is no solution on the grid.
+    Grid(String),
 }
 
 impl fmt::Display for NoOther {
@@ -111,6 +131,7 @@ impl fmt::Display for NoOther {
         match self {
             Self::Triangles(error) => error.fmt(f),
             Self::Solution(error) => error.fmt(f),
+            Self::Grid(error) => f.write_str(error),
         }
     }
 }
@@ -135,6 +156,9 @@ impl From<NotRefined> for NoOther {
 /// # Errors
 /// [`NoOther`].
 pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
+    if let (Some(handed_over), Some(raster)) = (&outcome.handed_over, outcome.plan.raster()) {
+        return on_grid(outcome, handed_over, raster);
+    }
     let model = &outcome.case.model;
     let temperatures = Temperatures::of(model);
     let of_condensation = Surfaces::of(model, &outcome.plan, Purpose::Condensation);
@@ -142,19 +166,18 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
     if outcome.place_errors.iter().any(|place| place.is_condensation) {
         sets.push(&of_condensation);
     }
-    let (mut mesh, physics) = triangulated::mesh(model, &outcome.plan, &sets)?;
+    let Meshed { mut mesh, physics, .. } = triangulated::mesh(model, &outcome.plan, &sets)?;
     // A solution on triangles is confirmed by one on others: cut in four first, then with fewer at a time.
     let is_same_method = outcome.on_triangles().is_some();
     let share = if is_same_method { OTHER_SHARE } else { SHARE };
     if is_same_method {
         mesh = mesh.quarter();
     }
-    // Where L2D is by triangles, the grid's bracket is the other.
-    let by_grid = outcome.by_triangles.as_ref().map(|by_triangles| by_triangles.on_grid);
-    let bracket = outcome.l2d.filter(|_| by_grid.is_none()).map(|own| {
+    let bracket = outcome.l2d.map(|own| {
         let sides = psi::sides(model, &temperatures, &mut Vec::new());
         Width { loads: Target::of(&temperatures, &sides).loads, half_width: own.half_width() }
     });
+    let points = point::places(model, &outcome.plan, &mut Vec::new());
     let of_set = |is_condensation: bool| {
         outcome.place_errors.iter().filter(move |place| place.is_condensation == is_condensation)
     };
@@ -164,7 +187,7 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
         .map(|(physics, (is_condensation, bracket))| Question {
             physics,
             temperatures: temperatures.of_environment.clone(),
-            goals: of_set(is_condensation).map(|place| goal(model, place)).collect(),
+            goals: of_set(is_condensation).map(|place| goal(model, &points, place)).collect(),
             bracket,
         })
         .collect();
@@ -175,15 +198,39 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
         for (own, other) in of_set(is_condensation).zip(&answer.known) {
             if let Some(other) = other {
                 let (name, range) = named(outcome, own);
-                places.push(PlaceAgain { own: *own, other: *other, name, range, on });
+                places.push(PlaceAgain { own: *own, other: (*other).into(), name, range, on });
             }
         }
     }
     Ok(Other {
-        l2d: by_grid.or_else(|| answered.answers.first().and_then(|answer| answer.l2d)),
+        l2d: answered.answers.first().and_then(|answer| answer.l2d),
         places,
         unknowns: answered.unknowns.last().copied().unwrap_or(0),
     })
+}
+
+/// Solves the problem of an outcome for which triangles took over on the grid: until its bracket is as narrow as it
+/// was then, and the temperatures are as exact as wanted.
+fn on_grid(outcome: &Outcome, handed_over: &HandedOver, raster: &Raster) -> Result<Other, NoOther> {
+    let mut case = outcome.case.clone();
+    case.model.further_psi = Vec::new();
+    let runs = outcome.plan.level.runs.clone();
+    let demand = Demand { half_width: handed_over.on_grid.half_width(), ..Demand::default() };
+    let other = Task::with_directions(case, Some(runs))
+        .and_then(|task| task.refined_on_grid(raster, &demand))
+        .map_err(|failure| NoOther::Grid(failure.to_string()))?;
+    let mut places = Vec::new();
+    for own in &outcome.place_errors {
+        let is_same = |other: &&PlaceError| {
+            other.subject == own.subject && other.is_condensation == own.is_condensation
+        };
+        if let Some(found) = other.place_errors.iter().find(is_same) {
+            let (name, range) = named(outcome, own);
+            let again = Again { temperature: found.temperature, error: found.error };
+            places.push(PlaceAgain { own: *own, other: again, name, range, on: ["triangles", "the grid"] });
+        }
+    }
+    Ok(Other { l2d: other.l2d, places, unknowns: other.computed.unknowns() })
 }
 
 /// The triangles that give the bracket of an outcome's L2D as narrow as wanted, or as far as is allowed.
@@ -192,7 +239,7 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
 /// [`NoOther`].
 pub fn refined(outcome: &Outcome, wanted: Wanted) -> Result<Refined, NoOther> {
     let model = &outcome.case.model;
-    let (mesh, physics) = triangulated::mesh(model, &outcome.plan, &[&outcome.surfaces])?;
+    let Meshed { mesh, physics, .. } = triangulated::mesh(model, &outcome.plan, &[&outcome.surfaces])?;
     let temperatures = Temperatures::of(model);
     let sides = psi::sides(model, &temperatures, &mut Vec::new());
     let target = Target::of(&temperatures, &sides);
@@ -200,9 +247,9 @@ pub fn refined(outcome: &Outcome, wanted: Wanted) -> Result<Refined, NoOther> {
 }
 
 /// The same place on triangles, as exact as it is wanted on the grid.
-fn goal(model: &Model, own: &PlaceError) -> Goal {
+fn goal(model: &Model, points: &[(f64, f64)], own: &PlaceError) -> Goal {
     let place = match own.subject {
-        Subject::Point(number) => Place::Point([model.points[number].x, model.points[number].y]),
+        Subject::Point(number) => Place::Point([points[number].0, points[number].1]),
         Subject::Coldest { environment, is_excluded } => {
             triangulated::coldest(model, environment, is_excluded)
         }

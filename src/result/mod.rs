@@ -4,7 +4,6 @@
 
 pub mod along;
 mod border;
-pub mod by_triangles;
 pub mod cavity;
 pub mod comparison;
 pub mod computed;
@@ -24,6 +23,7 @@ pub mod months;
 mod on_grid;
 mod on_triangles;
 mod outcome;
+mod outline;
 pub mod painted;
 pub mod pairs;
 pub mod pattern;
@@ -35,9 +35,11 @@ pub mod refinement;
 mod refining;
 pub mod settling;
 pub mod skin;
+mod sloped;
 mod solved;
 pub mod stated;
 pub mod stream;
+pub mod taking_over;
 mod task;
 pub mod temperature_factor;
 pub mod triangulated;

@@ -90,7 +90,7 @@ impl Task {
             skin,
             l2d,
             coupling,
-            by_triangles: None,
+            handed_over: None,
             own_flows: heat_loss.conduction.heat_flows(&heat_loss.field, of),
             level_flows: settling::net_flows(&self.plan, &grid, network, field, of),
             infinite: network.jumps(of).flatten().copied().collect(),

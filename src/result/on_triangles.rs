@@ -1,9 +1,8 @@
-//! A case solved on triangles: some edges of its drawing slope.
+//! A case solved on triangles: some edges of its drawing slope, or a grid would need too many unknowns.
 //!
 //! One mesh serves L2D, the named points and the coldest places, with the surface resistances for heat loss and
 //! for condensation ([`refine_towards`]).
 
-use super::by_triangles::coupling;
 use super::computed::{Computed, OnMesh, OnTriangles};
 use super::coupling::units;
 use super::evidence::{self, Evidence};
@@ -11,9 +10,12 @@ use super::outcome::Outcome;
 use super::place::{PlaceError, Subject, of_a_point};
 use super::refinement::{Demand, Pass};
 use super::skin::Skin;
+use super::taking_over::{HandedOver, coupling};
 use super::task::{Solution, Task};
 use super::temperature_factor::{self, TemperatureFactor};
+use super::triangulated::Meshed;
 use super::{Failure, painted, triangulated};
+use crate::bounds::Bracket;
 use crate::finding::Diagnostic;
 use crate::model::{EnvironmentId, Role};
 use crate::triangulation::{
@@ -31,9 +33,31 @@ struct Sought {
     goal: Goal,
 }
 
+/// What a mesh answered.
+pub(super) struct Answers {
+    answered: Answered,
+    sought: Vec<Sought>,
+    physics: Vec<Physics>,
+    /// By segment of the drawing, the run of level surface that it is a piece of.
+    runs: Vec<Option<usize>>,
+    /// Half-width wanted, W/(m·K).
+    half_width: f64,
+}
+
+impl Answers {
+    fn l2d(&self) -> Option<Bracket> {
+        self.answered.answers.first().and_then(|answer| answer.l2d)
+    }
+
+    /// True if the bracket of L2D is as narrow as wanted.
+    pub(super) fn is_narrow(&self) -> bool {
+        self.l2d().is_some_and(|l2d| l2d.half_width() <= self.half_width)
+    }
+}
+
 impl Task {
     /// The coarsest mesh, and what heat passes on it with each set of surface resistances.
-    pub(super) fn coarsest_mesh(&self) -> Result<(Mesh, Vec<Physics>), Failure> {
+    fn coarsest_mesh(&self) -> Result<Meshed, Failure> {
         let mut sets = vec![&self.surfaces];
         sets.extend(&self.condensation_surfaces);
         triangulated::mesh(&self.case.model, &self.plan, &sets).map_err(|reason| {
@@ -44,7 +68,7 @@ impl Task {
 
     /// Temperatures on a mesh that gives the bracket of L2D this half-width.
     pub(super) fn rough_mesh(&self, half_width: f64) -> Result<(Mesh, OnMesh), Failure> {
-        let (mesh, physics) = self.coarsest_mesh()?;
+        let Meshed { mesh, physics, .. } = self.coarsest_mesh()?;
         let own = &self.temperatures.of_environment;
         let wanted = Wanted { half_width, most_unknowns: MOST_UNKNOWNS };
         let refined = refine(mesh, &physics[0], std::slice::from_ref(own), wanted)?;
@@ -55,7 +79,13 @@ impl Task {
     /// Refines until everything is as exact as `demand` wants or the next mesh would be too large, and computes
     /// what the solutions come to.
     pub(super) fn refined_on_triangles(self, demand: &Demand) -> Result<Outcome, Failure> {
-        let (mesh, physics) = self.coarsest_mesh()?;
+        let answers = self.answers(demand)?;
+        self.finish_on_triangles(answers, demand, None)
+    }
+
+    /// Refines until everything is as exact as `demand` wants or the next mesh would be too large.
+    pub(super) fn answers(&self, demand: &Demand) -> Result<Answers, Failure> {
+        let Meshed { mesh, physics, runs } = self.coarsest_mesh()?;
         let most_unknowns = demand.most_unknowns.min(MOST_UNKNOWNS);
         // How narrow the bracket must be depends on L2D where that is beyond what a building has.
         let first = Wanted { half_width: f64::INFINITY, most_unknowns };
@@ -71,6 +101,18 @@ impl Task {
         };
         let questions: Vec<Question> = physics.iter().enumerate().map(question).collect();
         let answered = refine_towards(mesh, &questions, SHARE, most_unknowns)?;
+        Ok(Answers { answered, sought, physics, runs, half_width })
+    }
+
+    /// What the answers come to.
+    pub(super) fn finish_on_triangles(
+        self,
+        answers: Answers,
+        demand: &Demand,
+        handed_over: Option<HandedOver>,
+    ) -> Result<Outcome, Failure> {
+        let is_limited = answers.l2d().is_some() && !answers.is_narrow();
+        let Answers { answered, sought, physics, runs, .. } = answers;
         let passes = passes(&answered);
         let known: Vec<(&Sought, Known)> = answered
             .answers
@@ -79,13 +121,11 @@ impl Task {
             .flat_map(|(answer, is_condensation)| of_set(&sought, is_condensation).zip(&answer.known))
             .filter_map(|(sought, known)| Some((sought, (*known)?)))
             .collect();
-        let l2d = answered.answers.first().and_then(|answer| answer.l2d);
-        let is_limited = l2d.is_some_and(|l2d| l2d.half_width() > half_width);
-        let errors: Vec<PlaceError> =
-            known.iter().map(|(sought, known)| place_error(sought, known)).collect();
-        let mut solution = self.solution_on(answered)?;
+        let errors: Vec<PlaceError> = known.iter().map(|(sought, known)| place_error(sought, known)).collect();
+        let mut solution = self.solution_on(answered, &runs)?;
+        solution.handed_over = handed_over;
         solution.take(&self, &known);
-        let evidence = self.evidence_on(&solution, &physics, demand)?;
+        let evidence = self.evidence_on(&solution, &physics, demand);
         self.finish(solution, passes, is_limited, evidence, errors)
     }
 
@@ -118,7 +158,7 @@ impl Task {
     }
 
     /// What solved equations come to.
-    fn solution_on(&self, answered: Answered) -> Result<Solution, Failure> {
+    fn solution_on(&self, answered: Answered, runs: &[Option<usize>]) -> Result<Solution, Failure> {
         let (model, temperatures) = (&self.case.model, &self.temperatures);
         let of = &temperatures.of_environment;
         let has_units = temperatures.distinct() > 2 || self.target.is_of_groups();
@@ -139,7 +179,7 @@ impl Task {
         let infinite = if system.has_jump(of) { fixed(system) } else { Vec::new() };
         let difference = |area, axis| painted::difference_on_triangles(&mesh, &heat_loss, area, axis);
         let of_build_ups = painted::warnings(model, &self.plan, &difference);
-        let level_flows = self.level_flows(system, pair);
+        let level_flows = self.level_flows(system, pair, runs);
         let skin = condensation.as_ref().unwrap_or(&heat_loss).skin();
         let is_stated = temperatures.distinct() == 2 || self.target.is_of_groups();
         Ok(Solution {
@@ -147,7 +187,7 @@ impl Task {
             skin,
             l2d: l2d.filter(|_| is_stated),
             coupling,
-            by_triangles: None,
+            handed_over: None,
             own_flows,
             level_flows,
             infinite,
@@ -159,50 +199,48 @@ impl Task {
 
     /// Net flow from the environment into the solid through every run of level or sloped surface, W/m; fixed
     /// surface temperatures do not count.
-    fn level_flows(&self, system: &System, pair: &Pair) -> Vec<f64> {
-        let runs = &self.plan.level;
-        let mut flows = vec![0.0; runs.runs.len()];
+    fn level_flows(&self, system: &System, pair: &Pair, runs: &[Option<usize>]) -> Vec<f64> {
+        let mut flows = vec![0.0; self.plan.level.runs.len()];
         for edge in system.film_edges().filter(|edge| edge.film.resistance > 0.0) {
-            if let Some(run) = runs.at(crate::plan::EdgeId::Edge(edge.segment)) {
-                flows[run] -= system.flow_through(pair, &edge);
+            if let Some(Some(run)) = runs.get(edge.segment) {
+                flows[*run] -= system.flow_through(pair, &edge);
             }
         }
         flows
     }
 
-    /// What the mesh with every triangle cut in four changes; none if that would be too large.
+    /// What the mesh with every triangle cut in four changes; none if that is too large.
     fn evidence_on(
         &self,
         solution: &Solution,
         physics: &[Physics],
         demand: &Demand,
-    ) -> Result<Option<Evidence>, Failure> {
-        let Computed::Triangles(on) = &solution.computed else { return Ok(None) };
+    ) -> Option<Evidence> {
+        let Computed::Triangles(on) = &solution.computed else { return None };
         let cells = [on.mesh.corners.len(), 4 * on.mesh.corners.len()];
         if 4 * on.heat_loss.system.unknowns() > demand.most_unknowns.min(4 * MOST_UNKNOWNS) {
-            return Ok(None);
+            return None;
         }
         let finer = on.mesh.quarter();
         let of = &self.temperatures.of_environment;
-        let solve = |physics: &Physics| -> Result<OnMesh, Failure> {
+        let solve = |physics: &Physics| -> Option<OnMesh> {
             let Physics { conductivities, films, environments } = physics;
-            let system = System::of(&finer, conductivities, films, *environments)
-                .map_err(crate::triangulation::NotRefined::from)?;
+            let system = System::of(&finer, conductivities, films, *environments).ok()?;
             let pair = system.solve(of);
-            Ok(OnMesh { system, pair, units: Vec::new() })
+            Some(OnMesh { system, pair, units: Vec::new() })
         };
-        let fine: Vec<OnMesh> = physics.iter().map(solve).collect::<Result<_, _>>()?;
+        let fine: Vec<OnMesh> = physics.iter().map(solve).collect::<Option<_>>()?;
         let flow = |solved: &OnMesh| {
             solved.system.heat_flows(&solved.pair).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
         };
         let factors =
             |skin: &Skin| -> Vec<TemperatureFactor> { temperature_factor::factors(&self.case.model, skin) };
-        let (Some(heat_loss), Some(basis)) = (fine.first(), fine.last()) else { return Ok(None) };
-        Ok(Some(Evidence {
+        let (heat_loss, basis) = (fine.first()?, fine.last()?);
+        Some(Evidence {
             cells,
             heat_flow: [flow(&on.heat_loss), flow(heat_loss)],
             factors: evidence::factors(&factors(&solution.skin), &factors(&basis.skin())),
-        }))
+        })
     }
 }
 

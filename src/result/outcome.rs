@@ -1,6 +1,5 @@
 //! Everything computed for a case, and what can be asked of it.
 
-use super::by_triangles::ByTriangles;
 use super::cavity::Settled;
 use super::computed::{Computed, OnGrid, OnTriangles};
 use super::coupling::{Coupling, Temperatures};
@@ -10,6 +9,7 @@ use super::profile::Profile;
 use super::psi::{self, PsiValue};
 use super::refinement::{Pass, Target};
 use super::skin::Skin;
+use super::taking_over::HandedOver;
 use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::bounds::{Bracket, Evaluation};
@@ -35,8 +35,8 @@ pub struct Outcome {
     pub skin: Skin,
     /// L2D between the two sides, W/(m·K); `None` where it has no finite value or the sides are not told.
     pub l2d: Option<Bracket>,
-    /// Where L2D and the coupling coefficients come from triangles rather than from the grid.
-    pub by_triangles: Option<ByTriangles>,
+    /// Where triangles took over, since the grid would have needed too many unknowns: what it had come to.
+    pub handed_over: Option<HandedOver>,
     /// Heat flow from each environment into the construction, W/m, in the order of the case's environments.
     /// None where it is infinite, because surfaces of different fixed temperatures meet in a point.
     pub heat_flows: Vec<Option<f64>>,

@@ -6,13 +6,13 @@
 //! that change a place by more than its error allows, refinement goes on.
 
 use super::Failure;
-use super::by_triangles::{self, MOST_CELLS_FOR_BRACKET};
 use super::computed::{Computed, OnGrid};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{self, Assessed, Place};
 use super::refinement::{self, Demand, MOST_PASSES, ON_THE_WAY, Pass};
 use super::skin::Skin;
+use super::taking_over::{HandedOver, MOST_CELLS_FOR_BRACKET};
 use super::solved::Solved;
 use super::task::Task;
 use super::temperature_factor;
@@ -61,28 +61,21 @@ impl Task {
         }
         let mut passes = Vec::new();
         let mut starts = Starts::default();
-        let mut by_triangles = None;
         let mut are_asked = false;
         for number in 1.. {
-            let mut nearly = self.nearly(raster, &grid, &starts, demand, has_jump)?;
-            passes.extend(nearly.pass.filter(|_| by_triangles.is_none()));
+            let nearly = self.nearly(raster, &grid, &starts, demand, has_jump)?;
+            passes.extend(nearly.pass);
             if !are_asked && let Some(on_grid) = Self::asks_too_much(raster, &grid, &nearly, demand) {
                 // Once: where they do not reach what is wanted, they will not for the next grid either.
                 are_asked = true;
-                by_triangles = by_triangles::solve(
-                    &self.case.model,
-                    &self.plan,
-                    &self.surfaces,
-                    &self.target,
-                    on_grid,
-                    demand,
-                );
+                if let Ok(answers) = self.answers(demand)
+                    && answers.is_narrow()
+                {
+                    return self.finish_on_triangles(answers, demand, Some(HandedOver { on_grid, passes }));
+                }
             }
-            if by_triangles.is_some() {
-                nearly.cuts = None;
-            }
-            let is_narrow = by_triangles.is_some()
-                || nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width_of(pass.l2d));
+            let is_narrow =
+                nearly.pass.is_none_or(|pass| pass.l2d.half_width() <= demand.half_width_of(pass.l2d));
             let most = if is_narrow {
                 demand.most_unknowns.min(MOST_CELLS_FOR_PLACES)
             } else {
@@ -121,7 +114,7 @@ impl Task {
             let assessed = self.assess(raster, grid_of, solved, &places, changes.as_deref())?;
             let Some(finer) = cut(grid_of, None, &assessed) else {
                 return self.finish(
-                    solution.with(by_triangles),
+                    solution,
                     passes,
                     !is_narrow,
                     evidence,

@@ -21,7 +21,7 @@ use super::cavity::{self, Settled};
 use super::computed::OnMesh;
 use super::refinement::{self, Demand, ON_THE_WAY, Target};
 use super::task::Task;
-use super::triangulated;
+use super::triangulated::{self, Meshed};
 use crate::bounds::{Bracket, Evaluation, pair};
 use crate::case::Case;
 use crate::conduction::{Conduction, Network};
@@ -295,7 +295,7 @@ fn flows_on_triangles(task: &Task, open: &[usize]) -> Result<Vec<Flow>, Failure>
     let difference = highest - lowest;
     let scaled = |temperature: f64| (temperature - lowest) / difference;
     let surfaces = task.surfaces.parted(plan, open, own.len());
-    let (mesh, physics) = triangulated::mesh(model, plan, &[&surfaces]).map_err(|reason| {
+    let Meshed { mesh, physics, .. } = triangulated::mesh(model, plan, &[&surfaces]).map_err(|reason| {
         task.case.rejected(vec![Diagnostic::error(model.extent_place, reason.to_string())])
     })?;
     let load: Vec<f64> =

@@ -1,6 +1,5 @@
 //! A case on its way to an outcome: plan, surfaces, refinement, solutions, and what they come to.
 
-use super::by_triangles::ByTriangles;
 use super::cavity::Settled;
 use super::computed::Computed;
 use super::coupling::{self, Coupling, Temperatures};
@@ -10,6 +9,7 @@ use super::place::{self, PlaceError};
 use super::psi;
 use super::refinement::{Demand, Pass, Target};
 use super::skin::Skin;
+use super::taking_over::HandedOver;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
 use super::{Failure, along, cavity, cut_off, floor, lengths, point, profile, stated};
@@ -47,8 +47,8 @@ pub(super) struct Solution {
     pub(super) skin: Skin,
     pub(super) l2d: Option<Bracket>,
     pub(super) coupling: Vec<Coupling>,
-    /// Where L2D and the coupling coefficients come from triangles, and all else from a grid.
-    pub(super) by_triangles: Option<ByTriangles>,
+    /// Where triangles took over from a grid.
+    pub(super) handed_over: Option<HandedOver>,
     /// From each environment into the construction by the method itself, W/m.
     pub(super) own_flows: Vec<f64>,
     /// Through each run of level surface, W/m.
@@ -59,20 +59,6 @@ pub(super) struct Solution {
     pub(super) points: [Vec<(String, f64)>; 2],
     /// What build-ups state and the solution contradicts.
     pub(super) of_build_ups: Vec<Diagnostic>,
-}
-
-impl Solution {
-    /// The same, with what triangles say of the heat loss, if they were asked.
-    pub(super) fn with(mut self, by_triangles: Option<ByTriangles>) -> Self {
-        if let Some(mut by_triangles) = by_triangles {
-            // Refined for places, the grid may have come to know more than when it was left.
-            by_triangles.on_grid = self.l2d.unwrap_or(by_triangles.on_grid);
-            self.l2d = Some(by_triangles.l2d);
-            self.coupling.clone_from(&by_triangles.coupling);
-            self.by_triangles = Some(by_triangles);
-        }
-        self
-    }
 }
 
 impl Task {
@@ -215,7 +201,7 @@ impl Task {
             skin,
             l2d,
             coupling,
-            by_triangles,
+            handed_over,
             own_flows,
             level_flows,
             infinite,
@@ -238,7 +224,7 @@ impl Task {
                 .transpose()?,
             psi,
             further_pairs: Vec::new(),
-            by_triangles,
+            handed_over,
             heat_balance: coupling::balance(&own_flows),
             heat_flows,
             l2d,

@@ -10,7 +10,7 @@ use std::fmt;
 use crate::geometry::{Axis, SAME_PLACE};
 use crate::model::{EnvironmentId, Model};
 use crate::plan::surface::{self, Surfaces};
-use crate::plan::{Drawn, Plan, Raster, drawing};
+use crate::plan::{Drawn, EdgeId, Plan, Raster, drawing};
 use crate::polygons::{Arrangement, Filling, Segment, TriangulationError};
 use crate::triangulation::{Conductivity, Film, Mesh, Metric, Physics, Place};
 
@@ -45,12 +45,22 @@ impl From<TriangulationError> for NoTriangles {
     }
 }
 
-/// The coarsest mesh of a plan, and what heat passes on it, for each set of surface resistances; materials and
-/// environments by their ids.
+/// The coarsest mesh of a plan; materials and environments by their ids.
+#[derive(Clone, Debug)]
+pub struct Meshed {
+    /// The triangles.
+    pub mesh: Mesh,
+    /// What heat passes on its way, for each set of surface resistances.
+    pub physics: Vec<Physics>,
+    /// By segment of the drawing, the run of level surface that it is a piece of.
+    pub runs: Vec<Option<usize>>,
+}
+
+/// The coarsest mesh of a plan, and what heat passes on it, for each set of surface resistances.
 ///
 /// # Errors
 /// [`NoTriangles`].
-pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<(Mesh, Vec<Physics>), NoTriangles> {
+pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<Meshed, NoTriangles> {
     let conductivities: Vec<Conductivity> = model
         .materials
         .iter()
@@ -89,7 +99,15 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<(Mesh,
             environments: surfaces.environments(model.environments.len()),
         });
     }
-    Ok((mesh, sets))
+    let run = |(number, segment): (usize, &Segment)| match plan.raster() {
+        None => plan.level.at(EdgeId::Edge(number)),
+        Some(raster) => {
+            let faces = faces(raster, segment.ends.map(|end| arrangement.points[end as usize]));
+            faces.into_iter().find_map(|face| plan.level.at(face))
+        }
+    };
+    let runs = arrangement.segments.iter().enumerate().map(run).collect();
+    Ok(Meshed { mesh, physics: sets, runs })
 }
 
 /// The coldest place of the surfaces of an environment: of those that the case excludes, or of the others.
@@ -118,22 +136,9 @@ pub fn film(
     let [from, to] = ends;
     let at = [0, 1].map(|axis| f64::midpoint(from[axis], to[axis]));
     let undecided = NoTriangles::Surface { at };
-    let is_upright = (from[0] - to[0]).abs() < (from[1] - to[1]).abs();
-    // Across the edge stand the raster's lines, along it their intervals.
-    let (normal, across, along) = if is_upright { (Axis::X, 0, 1) } else { (Axis::Y, 1, 0) };
-    let (lines, others) = if is_upright { (&plan.xs, &plan.ys) } else { (&plan.ys, &plan.xs) };
-    let Some(line) = lines.iter().position(|line| (line - at[across]).abs() < SAME_PLACE) else {
-        return Err(undecided);
-    };
-    let (begin, end) = (from[along].min(to[along]), from[along].max(to[along]));
     let mut resistance = None;
-    for (interval, ends) in others.windows(2).enumerate() {
-        let middle = f64::midpoint(ends[0], ends[1]);
-        if !(begin < middle && middle < end) {
-            continue;
-        }
-        let (i, j) = if is_upright { (line, interval) } else { (interval, line) };
-        let Some(film) = surfaces.film(normal, i, j) else { return Err(undecided) };
+    for face in faces(plan, ends) {
+        let Some(film) = surfaces.at(face) else { return Err(undecided) };
         if film.environment.index() != environment as usize
             || *resistance.get_or_insert(film.resistance) != film.resistance
         {
@@ -142,4 +147,24 @@ pub fn film(
     }
     let resistance = resistance.ok_or(undecided)?;
     Ok(Some(Film { environment: environment as usize, resistance }))
+}
+
+/// The faces of a raster that a level or upright segment is made of; none if it lies on no line.
+fn faces(plan: &Raster, [from, to]: [[f64; 2]; 2]) -> Vec<EdgeId> {
+    let is_upright = (from[0] - to[0]).abs() < (from[1] - to[1]).abs();
+    // Across the edge stand the raster's lines, along it their intervals.
+    let (normal, across, along) = if is_upright { (Axis::X, 0, 1) } else { (Axis::Y, 1, 0) };
+    let (lines, others) = if is_upright { (&plan.xs, &plan.ys) } else { (&plan.ys, &plan.xs) };
+    let at = f64::midpoint(from[across], to[across]);
+    let Some(line) = lines.iter().position(|line| (line - at).abs() < SAME_PLACE) else { return Vec::new() };
+    let (begin, end) = (from[along].min(to[along]), from[along].max(to[along]));
+    let is_within = |(_, ends): &(usize, &[f64])| {
+        let middle = f64::midpoint(ends[0], ends[1]);
+        begin < middle && middle < end
+    };
+    let face = |(interval, _): (usize, &[f64])| {
+        let (i, j) = if is_upright { (line, interval) } else { (interval, line) };
+        EdgeId::face(normal, i, j)
+    };
+    others.windows(2).enumerate().filter(is_within).map(face).collect()
 }

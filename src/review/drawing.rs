@@ -171,6 +171,11 @@ fn regions_between(edges: &Edges) -> Vec<Region> {
     }
     for sides in &faces.beside {
         if let [Some(one), Some(other)] = *sides {
+            // A space that ends at nothing is cut there.
+            let is_nothing = |face: usize| regions[face].filling == Filling::Nothing;
+            let (before_one, before_other) = (is_nothing(other), is_nothing(one));
+            regions[one].at_edge |= before_one;
+            regions[other].at_edge |= before_other;
             let is_solid = |face: usize| regions[face].filling.is_solid();
             let (of_one, of_other) = (is_solid(other), is_solid(one));
             regions[one].touches_solid |= of_one;

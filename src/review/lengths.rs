@@ -141,6 +141,7 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
             .flanking
             .iter()
             .filter(|flanking| flanking.runs_along == Some(axis))
+            .filter(|flanking| !cut_off::runs_along_a_slope(&outcome.plan, flanking))
             .filter_map(|flanking| Some((flanking.spans[index]?, flanking.element.as_str())))
             .collect();
         spans.sort_by(|a, b| a.0.from.total_cmp(&b.0.from));

@@ -69,10 +69,10 @@ fn other_method(outcome: &Outcome, findings: &mut Findings) {
 fn bracket_again(outcome: &Outcome, other: &Other, findings: &mut Findings) {
     let (Some(own), Some(l2d)) = (outcome.l2d, other.l2d) else { return };
     let (volumes, triangles) = ("finite volumes on the grid", "quadratic fields on triangles");
-    let evidence = if outcome.on_triangles().is_some() {
+    let evidence = if outcome.handed_over.is_some() {
+        format!("{triangles}: L2D {own}; {volumes}, {} unknowns: {l2d} W/(m·K)", other.unknowns)
+    } else if outcome.on_triangles().is_some() {
         format!("{triangles}: L2D {own}; refined another way, {} unknowns: {l2d} W/(m·K)", other.unknowns)
-    } else if outcome.by_triangles.is_some() {
-        format!("{triangles}: L2D {own}; {volumes}: {l2d} W/(m·K)")
     } else {
         format!("{volumes}: L2D {own}; {triangles}, {} unknowns: {l2d} W/(m·K)", other.unknowns)
     };

@@ -144,7 +144,7 @@ const Y: Key = key("y", SPAN, "From bottom to top", "[-1200, 0]");
 const OUTLINE: Key = key(
     "points",
     CORNERS,
-    "Corners of a polygon with level and upright edges, in place of x and y",
+    "Corners of a polygon of any straight edges, in order, in place of x and y",
     "[[0, 0], [90, 0], [90, 20], [60, 20], [60, 70], [0, 70]]",
 );
 

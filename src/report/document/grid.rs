@@ -14,13 +14,13 @@ pub struct Accuracy {
     pub limit_reached: bool,
     /// The solves that led to the grid, as far as they were for L2D.
     pub passes: Vec<Pass>,
-    /// Where L2D comes from triangles, since the grid would need too many unknowns: these; else null.
+    /// Where triangles took over, since the grid would have needed too many unknowns: these; else null.
     pub triangles: Option<Triangles>,
     /// The effect of the subdivision (ISO 10211); null where the finer grid would be too large.
     pub subdivision: Option<Subdivision>,
 }
 
-/// The mesh that L2D and the coupling coefficients come from.
+/// The mesh that took over from the grid.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Triangles {
     /// Number of triangles.
@@ -29,7 +29,7 @@ pub struct Triangles {
     pub unknowns: usize,
     /// The solves that led to the mesh.
     pub passes: Vec<Pass>,
-    /// The bracket of L2D by the grid, which confirms that of the triangles.
+    /// The bracket of L2D by the last grid, which confirms that of the triangles.
     pub by_grid: Bracketed,
 }
 
@@ -90,7 +90,8 @@ pub struct FactorOnBoth {
 /// What the temperatures were computed on.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Grid {
-    /// `grid` of level and upright lines, or `triangles` where an edge of the drawing slopes.
+    /// `grid` of level and upright lines, or `triangles` where an edge of the drawing slopes or the grid would need
+    /// too many unknowns.
     pub method: &'static str,
     /// Number of vertices.
     pub vertices: usize,
@@ -168,11 +169,12 @@ pub fn accuracy(outcome: &Outcome) -> Accuracy {
         };
         passes.iter().map(of).collect()
     };
-    let triangles = outcome.by_triangles.as_ref().map(|by_triangles| Triangles {
-        triangles: by_triangles.triangles,
-        unknowns: by_triangles.passes.last().map_or(0, |pass| pass.unknowns),
-        passes: passes(&by_triangles.passes),
-        by_grid: by_triangles.on_grid.into(),
+    let handed_over = outcome.handed_over.as_ref();
+    let triangles = handed_over.zip(outcome.on_triangles()).map(|(handed_over, on)| Triangles {
+        triangles: on.mesh.corners.len(),
+        unknowns: outcome.computed.unknowns(),
+        passes: passes(&outcome.passes),
+        by_grid: handed_over.on_grid.into(),
     });
     let subdivision = outcome.evidence.as_ref().map(|evidence| {
         let factors = evidence.factors.iter().map(|factor| {
@@ -190,5 +192,6 @@ pub fn accuracy(outcome: &Outcome) -> Accuracy {
             f_rsi: factors.collect(),
         }
     });
-    Accuracy { limit_reached: outcome.is_limited, passes: passes(&outcome.passes), triangles, subdivision }
+    let on_grid = handed_over.map_or(&outcome.passes, |handed_over| &handed_over.passes);
+    Accuracy { limit_reached: outcome.is_limited, passes: passes(on_grid), triangles, subdivision }
 }

@@ -8,13 +8,14 @@ use crate::report::document::Bracketed;
 use crate::report::document::cavities::Cavity;
 use crate::report::document::condensation::{Assessment, Condensation, Limit, Verdict};
 use crate::report::document::environments::{Environment, Material, Origin};
+use crate::report::document::grid::Pass;
 use crate::report::document::flanking::{Flanking, UValueFrom};
 use crate::report::document::psi::{OnePsi, Subtracted};
 use crate::report::document::review::{Finding, Review};
 use crate::report::document::sections::{Floor, Layer, Section};
 use crate::report::document::solve::{OfPair, Solve};
 use crate::report::factor_text::LimitText;
-use crate::report::number_text::{decimals, heat_flow, iterations, subdivided};
+use crate::report::number_text::{decimals, heat_flow, iterations, subdivided, why_triangles};
 use crate::report::{level_surfaces, point_text};
 use crate::result::psi::numbered_key;
 use crate::result::temperature_factor::error_text;
@@ -192,6 +193,13 @@ pub(super) fn cavities(solve: &Solve) -> Vec<String> {
     solve.cavities.iter().map(line).chain(solve.cavity_cuts.iter().cloned()).collect()
 }
 
+/// Passes with their unknowns and half-widths.
+fn refined(passes: &[Pass]) -> String {
+    let half_width = |pass: &Pass| 0.5 * pass.upper - 0.5 * pass.lower;
+    let pass = |pass: &Pass| format!("{} unknowns ± {:.5}", pass.unknowns, half_width(pass));
+    passes.iter().map(pass).collect::<Vec<_>>().join(", ")
+}
+
 /// How it was computed, a sentence each.
 pub(super) fn method(solve: &Solve) -> Vec<String> {
     let residual = solve.solver.residual;
@@ -201,8 +209,9 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
             "Steady two-dimensional conduction by vertex-centred finite volumes on a grid through every edge of the plan: {columns} × {rows} vertices, {unknowns} unknowns."
         ),
         (None, triangles) => format!(
-            "Steady two-dimensional conduction by quadratic temperatures and quadratic stream functions on {} triangles, since edges of the plan slope: {} vertices, {unknowns} unknowns of the larger system.",
+            "Steady two-dimensional conduction by quadratic temperatures and quadratic stream functions on {} triangles, since {}: {} vertices, {unknowns} unknowns of the larger system.",
             triangles.unwrap_or_default(),
+            why_triangles(&solve.accuracy),
             solve.grid.vertices
         ),
     };
@@ -222,19 +231,13 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
     lines.extend(level_surfaces::lines(&solve.level_surfaces).into_iter().map(|line| line + "."));
     let accuracy = &solve.accuracy;
     if !accuracy.passes.is_empty() {
-        let passes = accuracy
-            .passes
-            .iter()
-            .map(|pass| format!("{} unknowns ± {:.5}", pass.unknowns, 0.5 * pass.upper - 0.5 * pass.lower));
-        lines.push(format!(
-            "Refined where the bounds differ: {} W/(m·K).",
-            passes.collect::<Vec<_>>().join(", ")
-        ));
+        lines.push(format!("Refined where the bounds differ: {} W/(m·K).", refined(&accuracy.passes)));
     }
     if let Some(triangles) = &accuracy.triangles {
         lines.push(format!(
-            "L2D comes from quadratic temperatures and stream functions on {} triangles, {} unknowns, since the grid would need far more; the grid's own bracket is {} W/(m·K).",
-            triangles.triangles, triangles.unknowns, triangles.by_grid
+            "By the last grid, L2D is {} W/(m·K), which confirms the triangles ({}).",
+            triangles.by_grid,
+            refined(&triangles.passes)
         ));
     }
     if let Some(subdivision) = &accuracy.subdivision {

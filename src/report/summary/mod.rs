@@ -10,7 +10,7 @@ use super::document::cavities::Cavity;
 use super::document::grid::Triangles;
 use super::document::psi::OnePsi;
 use super::document::solve::{OfPair, Solve};
-use super::number_text::{decimals, heat_flow, iterations, subdivided};
+use super::number_text::{decimals, heat_flow, iterations, subdivided, why_triangles};
 use super::{level_surfaces, point_text};
 use crate::material::four_digits;
 use crate::model::{Convention, PieceKind};
@@ -51,8 +51,9 @@ pub fn text(solve: &Solve) -> String {
     let on = match (solve.grid.columns.zip(solve.grid.rows), solve.grid.triangles) {
         (Some((columns, rows)), _) => format!("Grid {columns} × {rows} vertices, {unknowns} unknowns"),
         (None, triangles) => format!(
-            "Quadratic fields on {} triangles, since edges slope, {unknowns} unknowns",
-            triangles.unwrap_or_default()
+            "Quadratic fields on {} triangles, since {}, {unknowns} unknowns",
+            triangles.unwrap_or_default(),
+            why_triangles(&solve.accuracy)
         ),
     };
     let solved = solve.solver.iterations.map_or_else(|| "factorised".to_owned(), iterations);
@@ -62,10 +63,11 @@ pub fn text(solve: &Solve) -> String {
         solve.solver.residual, solve.heat_balance
     );
     if let Some(triangles) = &solve.accuracy.triangles {
-        let Triangles { triangles: count, unknowns, by_grid, .. } = triangles;
+        let Triangles { by_grid, .. } = triangles;
+        let cells = solve.accuracy.passes.last().map_or(0, |pass| pass.unknowns);
         let _ = writeln!(
             text,
-            "L2D by quadratic fields on {count} triangles, {unknowns} unknowns; by the grid {by_grid}."
+            "L2D by a grid of {cells} unknowns before: {by_grid}."
         );
     }
     evidence(&mut text, solve);

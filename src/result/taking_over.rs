@@ -1,0 +1,35 @@
+//! Where triangles take over from the grid.
+//!
+//! Grid lines run through the whole drawing, so a corner of four materials is refined along all of both lines;
+//! triangles are refined there alone. Both brackets hold for certain. So where the bracket asks for more cells
+//! than [`MOST_CELLS_FOR_BRACKET`], everything is computed on triangles, if these make it as narrow as wanted. The
+//! grid's bracket is kept: it confirms the other.
+
+use super::coupling::{self, Coupling, Temperatures, units};
+use super::refinement::Pass;
+use crate::bounds::{Bracket, NoBracket};
+use crate::model::Model;
+use crate::triangulation::{Pair, System, assess};
+
+/// Cells of solid that a grid may be given for the sake of the bracket. Measured (DEVELOPERS.md, Decisions).
+pub const MOST_CELLS_FOR_BRACKET: usize = 5_000;
+
+/// What the grid had come to when triangles took over.
+#[derive(Clone, Debug)]
+pub struct HandedOver {
+    /// L2D of the target, W/(m·K).
+    pub on_grid: Bracket,
+    /// The solves on grids.
+    pub passes: Vec<Pass>,
+}
+
+/// The coefficients of all pairs of environments that take part.
+pub(super) fn coupling(model: &Model, system: &System) -> Result<Vec<Coupling>, NoBracket> {
+    let units = units(model.environments.len());
+    let pairs: Vec<Pair> = units.iter().map(|unit| system.solve(unit)).collect();
+    let jumps: Vec<bool> = units.iter().map(|unit| system.has_jump(unit)).collect();
+    let is_touched = Temperatures::of(model).is_touched;
+    coupling::of_pairs(&is_touched, &jumps, |one, other| {
+        Ok(assess(system, &[pairs[one].clone(), pairs[other].clone()])?.0)
+    })
+}
