@@ -1,4 +1,5 @@
-//! Arithmetic in the place of any number: `+ - * / ( ) min max`, names and numbers.
+//! Arithmetic in the place of any number: `+ - * / ( ) min max sqrt sin cos tan`, names and numbers; angles in
+//! degrees.
 //!
 //! Grammar, by recursive descent:
 //!
@@ -6,6 +7,7 @@
 //! sum     = product { ("+" | "-") product }
 //! product = factor { ("*" | "/") factor }
 //! factor  = "-" factor | "+" factor | number | name | ("min" | "max") "(" sum { "," sum } ")" | "(" sum ")"
+//!         | ("sqrt" | "sin" | "cos" | "tan") "(" sum ")"
 //! ```
 //!
 //! Every intermediate value must be finite, not only the last: `max(150, 0/0)` is no number, and neither is
@@ -60,12 +62,33 @@ pub fn evaluate(text: &str, value_of: &dyn Fn(&str) -> Option<f64>) -> Result<f6
     Ok(value)
 }
 
-/// The names that occur in `text`, `min` and `max` left out.
+/// The names that occur in `text`, functions left out.
 pub fn names(text: &str) -> Vec<&str> {
-    text.split(|character: char| !is_name_character(character))
-        .filter(|word| word.starts_with(|first: char| first.is_alphabetic() || first == '_'))
-        .filter(|word| !matches!(*word, "min" | "max"))
-        .collect()
+    let mut names = Vec::new();
+    let mut rest = text;
+    while let Some(start) = rest.find(is_name_character) {
+        rest = &rest[start..];
+        let end = rest.find(|character| !is_name_character(character)).unwrap_or(rest.len());
+        let (word, after) = rest.split_at(end);
+        let is_function = matches!(word, "min" | "max")
+            || (function(word).is_some() && after.trim_start().starts_with('('));
+        if word.starts_with(|first: char| first.is_alphabetic() || first == '_') && !is_function {
+            names.push(word);
+        }
+        rest = after;
+    }
+    names
+}
+
+/// A function of one number, before its parenthesis; a parameter may have such a name too.
+fn function(name: &str) -> Option<fn(f64) -> f64> {
+    match name {
+        "sqrt" => Some(f64::sqrt),
+        "sin" => Some(|degrees: f64| libm::sin(degrees.to_radians())),
+        "cos" => Some(|degrees: f64| libm::cos(degrees.to_radians())),
+        "tan" => Some(|degrees: f64| libm::tan(degrees.to_radians())),
+        _ => None,
+    }
 }
 
 /// True if `text` can name a parameter.
@@ -171,6 +194,16 @@ impl Parser<'_> {
             "min" => f64::min,
             "max" => f64::max,
             _ => {
+                if let Some(function) = function(name)
+                    && self.peek() == Some('(')
+                {
+                    self.at += 1;
+                    let value = function(self.sum()?);
+                    self.close()?;
+                    self.check(value, start)?;
+                    return Ok(value);
+                }
+                self.at = start + name.len();
                 let fault = Fault { start, end: self.at, kind: FaultKind::UnknownName(name.to_owned()) };
                 let value = (self.value_of)(name).ok_or(fault)?;
                 self.check(value, start)?;
@@ -392,5 +425,25 @@ mod tests {
     #[test]
     fn lists_names() {
         assert_eq!(names("min(block, 2*x_1) + 1e5"), ["block", "x_1"]);
+        // A parameter may have the name of a function.
+        assert_eq!(names("sin (pitch) * sin + cos(30)/tan"), ["pitch", "sin", "tan"]);
+    }
+
+    #[test]
+    fn knows_angles_in_degrees() {
+        let value_of = |name: &str| (name == "sin").then_some(3.0);
+        for (text, expected) in [
+            ("sin(30)", 0.5),
+            ("cos( 60 ) * 2", 1.0),
+            ("tan(45) + sqrt(16)", 5.0),
+            ("sin * sin(90)", 3.0),
+            ("100 * cos(35)", 81.915_204_428_899_18),
+        ] {
+            let found = evaluate(text, &value_of).unwrap();
+            assert!((found - expected).abs() < 1e-12, "{text}: {found}");
+        }
+        let fault = evaluate("sqrt(1 - 2)", &value_of).unwrap_err();
+        assert_eq!((fault.start, fault.kind), (0, FaultKind::NotFinite));
+        assert!(matches!(evaluate("cos(1, 2)", &value_of).unwrap_err().kind, FaultKind::Expected("`)`")));
     }
 }

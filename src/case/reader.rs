@@ -318,7 +318,7 @@ pub fn expression_fault<'a>(
             let hint = if balanced && after_number && *what == "an operator or the end" {
                 "a number is written in decimals with a point, without separators or a unit: 1000, 0.5, 1e-3"
             } else if balanced {
-                "expressions know + - * / ( ) min(…) max(…), numbers and parameters"
+                "expressions know + - * / ( ) min(…) max(…) sqrt(…) sin(…) cos(…) tan(…) of degrees, numbers and parameters"
             } else {
                 "the parentheses do not match; put quotes round an expression that contains a comma: \"min(a, b)\""
             };

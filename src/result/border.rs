@@ -1,8 +1,8 @@
 //! The border of what is painted, walked round its corners, and the runs of solid on it.
 
+use super::outline::{self, Slope};
 use crate::geometry::{Axis, SAME_EDGE, Span, millimetres};
 use crate::model::EnvironmentId;
-use super::outline::{self, Slope};
 use crate::plan::{Drawn, Filling, Lane, Plan, Step};
 
 /// A length ends at a plane if it does so to within this, m.

@@ -121,7 +121,8 @@ impl Task {
             .flat_map(|(answer, is_condensation)| of_set(&sought, is_condensation).zip(&answer.known))
             .filter_map(|(sought, known)| Some((sought, (*known)?)))
             .collect();
-        let errors: Vec<PlaceError> = known.iter().map(|(sought, known)| place_error(sought, known)).collect();
+        let errors: Vec<PlaceError> =
+            known.iter().map(|(sought, known)| place_error(sought, known)).collect();
         let mut solution = self.solution_on(answered, &runs)?;
         solution.handed_over = handed_over;
         solution.take(&self, &known);
@@ -210,12 +211,7 @@ impl Task {
     }
 
     /// What the mesh with every triangle cut in four changes; none if that is too large.
-    fn evidence_on(
-        &self,
-        solution: &Solution,
-        physics: &[Physics],
-        demand: &Demand,
-    ) -> Option<Evidence> {
+    fn evidence_on(&self, solution: &Solution, physics: &[Physics], demand: &Demand) -> Option<Evidence> {
         let Computed::Triangles(on) = &solution.computed else { return None };
         let cells = [on.mesh.corners.len(), 4 * on.mesh.corners.len()];
         if 4 * on.heat_loss.system.unknowns() > demand.most_unknowns.min(4 * MOST_UNKNOWNS) {

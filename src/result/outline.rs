@@ -72,12 +72,17 @@ impl Slope {
 
     /// True if any layer is air that the solution settles.
     pub(super) fn has_cavity(&self, model: &Model) -> bool {
-        self.edges.iter().any(|edge| model.cavities.iter().any(|cavity| edge.left == Filling::Solid(cavity.material)))
+        self.edges
+            .iter()
+            .any(|edge| model.cavities.iter().any(|cavity| edge.left == Filling::Solid(cavity.material)))
     }
 
     /// How long the straight surface towards one of some environments is that ends here, m.
     pub(super) fn surface_length(&self, towards: &[EnvironmentId]) -> Option<f64> {
-        self.surfaces.iter().find(|surface| towards.contains(&surface.environment)).map(|surface| surface.length)
+        self.surfaces
+            .iter()
+            .find(|surface| towards.contains(&surface.environment))
+            .map(|surface| surface.length)
     }
 
     /// True if a straight surface leads from this cut to another.

@@ -12,8 +12,8 @@ use super::outcome::Outcome;
 use super::place::{self, Assessed, Place};
 use super::refinement::{self, Demand, MOST_PASSES, ON_THE_WAY, Pass};
 use super::skin::Skin;
-use super::taking_over::{HandedOver, MOST_CELLS_FOR_BRACKET};
 use super::solved::Solved;
+use super::taking_over::{HandedOver, MOST_CELLS_FOR_BRACKET};
 use super::task::Task;
 use super::temperature_factor;
 use crate::bounds::{Bracket, Evaluation};
@@ -113,13 +113,7 @@ impl Task {
             let (evidence, changes) = self.evidence(on, &solution.skin, demand, &places)?.unzip();
             let assessed = self.assess(raster, grid_of, solved, &places, changes.as_deref())?;
             let Some(finer) = cut(grid_of, None, &assessed) else {
-                return self.finish(
-                    solution,
-                    passes,
-                    !is_narrow,
-                    evidence,
-                    assessed.errors,
-                );
+                return self.finish(solution, passes, !is_narrow, evidence, assessed.errors);
             };
             let carry = |field: &Vec<f64>| interpolate(grid_of, &finer, field);
             starts = Starts {

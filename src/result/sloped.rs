@@ -37,9 +37,8 @@ impl<'b> Matched<'b> {
         sides: &[Vec<EnvironmentId>; 2],
         is_placed: impl Fn(usize) -> bool,
     ) -> Self {
-        let joins = |slope: &&Slope| {
-            (Run { environments: slope.environments, parts: Vec::new() }).joins(sides)
-        };
+        let joins =
+            |slope: &&Slope| (Run { environments: slope.environments, parts: Vec::new() }).joins(sides);
         let mut cuts: Vec<(&Slope, Option<usize>)> =
             border.slopes.iter().filter(joins).map(|slope| (slope, None)).collect();
         for (number, item) in psi.flanking.iter().enumerate() {
@@ -54,7 +53,8 @@ impl<'b> Matched<'b> {
             let Some(nearest) = nearest else { continue };
             cuts[nearest].1 = Some(number);
             // One that is cut at both ends.
-            let other = (0..cuts.len()).find(|cut| cuts[*cut].1.is_none() && cuts[nearest].0.leads_to(cuts[*cut].0));
+            let other =
+                (0..cuts.len()).find(|cut| cuts[*cut].1.is_none() && cuts[nearest].0.leads_to(cuts[*cut].0));
             if let Some(other) = other {
                 cuts[other].1 = Some(number);
             }

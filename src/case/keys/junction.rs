@@ -21,7 +21,7 @@ const INCLUDE: Key = key(
 const PARAMETERS: Key = key(
     "parameters",
     Named("PARAMETER", MANY, &Number(ranges::PARAMETER)),
-    "Names for numbers, to be used in expressions (+ - * / ( ) min max); `--set NAME=VALUE` replaces them",
+    "Names for numbers, to be used in expressions (+ - * / ( ) min max sqrt sin cos tan); `--set NAME=VALUE` replaces them",
     "{ insulation: 150, block: 215 }",
 );
 const SIZES: Key = key(

@@ -65,10 +65,7 @@ pub fn text(solve: &Solve) -> String {
     if let Some(triangles) = &solve.accuracy.triangles {
         let Triangles { by_grid, .. } = triangles;
         let cells = solve.accuracy.passes.last().map_or(0, |pass| pass.unknowns);
-        let _ = writeln!(
-            text,
-            "L2D by a grid of {cells} unknowns before: {by_grid}."
-        );
+        let _ = writeln!(text, "L2D by a grid of {cells} unknowns before: {by_grid}.");
     }
     evidence(&mut text, solve);
     let _ = writeln!(text, "{CAUTION}");
