@@ -13,7 +13,7 @@ use image::RgbImage;
 mod common;
 
 /// Pixels.
-const WIDTH: u32 = 1000;
+const WIDTH: u32 = 2000;
 /// What is drawn with a pen.
 const INK: [u8; 3] = [25, 25, 30];
 
@@ -155,7 +155,7 @@ fn coldest(outcome: &Outcome) -> Vec<(f32, f32)> {
 
 /// Beside the coldest place lies a box with its factor.
 fn is_near(coldest: &[(f32, f32)], (x, y): (u32, u32)) -> bool {
-    coldest.iter().any(|(right, down)| (x as f32 - right).abs() < 130.0 && (y as f32 - down).abs() < 60.0)
+    coldest.iter().any(|(right, down)| (x as f32 - right).abs() < 260.0 && (y as f32 - down).abs() < 120.0)
 }
 
 fn temperature_picture(outcome: &Outcome) -> Canvas {
@@ -190,7 +190,7 @@ fn solids_have_the_colour_of_their_temperature() {
             } else {
                 // Lines and labels are drawn over it.
                 let found = look.color(spot.pixel);
-                assert!(look.is_near_ink(spot.pixel, 6), "{:?}: {found:?}, not {expected:?}", spot.place);
+                assert!(look.is_near_ink(spot.pixel, 8), "{:?}: {found:?}, not {expected:?}", spot.place);
             }
         }
         assert!(all > 20_000 && coloured * 2 > all, "{coloured} of {all} pixels");
@@ -226,8 +226,9 @@ fn a_level_plan_looks_the_same_on_triangles() {
         let is_same = one.color(spot.pixel) == other.color(spot.pixel);
         same += u32::from(is_same);
         // Tags and names need not stand in the same place.
-        let is_label = one.is_near_ink(spot.pixel, 14) || other.is_near_ink(spot.pixel, 14);
-        assert!(is_same || is_label, "{:?}", spot.place);
+        let is_label = one.is_near_ink(spot.pixel, 24) || other.is_near_ink(spot.pixel, 24);
+        let colors = [one.color(spot.pixel), other.color(spot.pixel)];
+        assert!(is_same || is_label, "{:?}: {colors:?}", spot.place);
     }
     assert!(same > 100_000, "{same} pixels");
 }
@@ -238,7 +239,8 @@ fn level_temperatures_look_the_same_on_triangles() {
     let (grid, triangles) = (common::solve_shipped(name, &[]), on_triangles(name));
     let looks = [&grid, &triangles].map(|outcome| Look::at(outcome, &temperature_picture(outcome)));
     let view = draw::placement(&triangles, WIDTH).view;
-    let coldest = coldest(&triangles);
+    // Several places may be as cold; each method takes one of them.
+    let coldest = [coldest(&grid), coldest(&triangles)].concat();
     let (mut same, mut on_a_line) = (0, 0);
     for spot in spots(&triangles).iter().filter(|spot| spot.filling.is_solid() && spot.to_edge > 3.0) {
         if is_near(&coldest, spot.pixel) {
@@ -248,7 +250,7 @@ fn level_temperatures_look_the_same_on_triangles() {
         if are_alike(one, other, 3) {
             same += 1;
         } else {
-            let is_line = looks.iter().any(|look| look.is_near_ink(spot.pixel, 6));
+            let is_line = looks.iter().any(|look| look.is_near_ink(spot.pixel, 8));
             assert!(is_line, "{:?}: {one:?} and {other:?}", spot.place);
         }
         // Isotherms every 2 K: where the temperature crosses one within the pixel, both draw it.
@@ -259,7 +261,7 @@ fn level_temperatures_look_the_same_on_triangles() {
         });
         if levels.iter().any(|level| *level != levels[0]) {
             on_a_line += 1;
-            assert!(looks.iter().all(|look| look.is_near_ink(spot.pixel, 6)), "no line at {:?}", spot.place);
+            assert!(looks.iter().all(|look| look.is_near_ink(spot.pixel, 8)), "no line at {:?}", spot.place);
         }
     }
     assert!(same > 20_000 && on_a_line > 500, "{same} pixels alike, {on_a_line} on a line");
@@ -275,7 +277,7 @@ fn a_grid_and_triangles_are_compared() {
             // The scale goes from pale yellow to dark; the grounds are paler, the hatch is white and grey.
             let [red, green, blue] = look.color(spot.pixel);
             let is_scale = blue < 215 && red.max(green) >= green.min(blue);
-            assert!(is_scale || look.is_near_ink(spot.pixel, 10), "{:?}: {red} {green} {blue}", spot.place);
+            assert!(is_scale || look.is_near_ink(spot.pixel, 16), "{:?}: {red} {green} {blue}", spot.place);
         }
     }
 }
