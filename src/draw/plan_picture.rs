@@ -28,8 +28,9 @@ pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
     let used = number_tags(&mut frame, outcome, &regions, &mut placed);
-    coldest_places(&mut frame, outcome, &mut placed);
+    // The crosses first: a point at the coldest place would otherwise hide its sign.
     points(&mut frame, outcome, &mut placed);
+    coldest_places(&mut frame, outcome, &mut placed);
     environment_names(&mut frame, outcome, &regions, &mut placed);
     resistance_labels(&mut frame, outcome, &mut placed);
     legend(&mut frame, outcome, &used);

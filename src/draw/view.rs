@@ -56,21 +56,24 @@ fn with_margin(first: f64, last: f64, whole: Span) -> Span {
     Span { from: (first - margin).max(whole.from), to: (last + margin).min(whole.to) }
 }
 
-/// Round the corners within the extent, with a margin: where layers that slope end at the extent is no detail.
+/// Round the level and the upright edges and the corners within the extent, with a margin: where layers that
+/// slope end at the extent is no detail.
 fn surroundings(plan: &Plan, whole: Rectangle) -> Rectangle {
-    let is_within = |[x, y]: &[f64; 2]| {
+    let edges = plan.edges();
+    let span = |axis: usize, whole: Span, across: Span| {
         let lies = |span: Span, value: f64| span.from + SAME_PLACE < value && value < span.to - SAME_PLACE;
-        lies(whole.x, *x) && lies(whole.y, *y)
+        let (mut first, mut last) = (f64::INFINITY, f64::NEG_INFINITY);
+        for [from, to] in edges.iter().map(|edge| edge.ends) {
+            let is_straight = (from[axis] - to[axis]).abs() < SAME_PLACE;
+            for end in [from, to] {
+                if lies(whole, end[axis]) && (is_straight || lies(across, end[1 - axis])) {
+                    (first, last) = (first.min(end[axis]), last.max(end[axis]));
+                }
+            }
+        }
+        if first <= last { with_margin(first, last, whole) } else { whole }
     };
-    let corners: Vec<[f64; 2]> = plan.edges().iter().flat_map(|edge| edge.ends).filter(is_within).collect();
-    if corners.is_empty() {
-        return whole;
-    }
-    let span = |axis: usize, whole: Span| {
-        let values = || corners.iter().map(|corner| corner[axis]);
-        with_margin(values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max), whole)
-    };
-    Rectangle { x: span(0, whole.x), y: span(1, whole.y) }
+    Rectangle { x: span(0, whole.x, whole.y), y: span(1, whole.y, whole.x) }
 }
 
 /// A rectangle of the plan laid out on a box of the canvas, at the same scale in both directions.
