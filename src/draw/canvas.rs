@@ -184,7 +184,9 @@ impl Canvas {
         for line in lines {
             let Some((first, rest)) = line.split_first() else { continue };
             path.move_to(first.0, first.1);
-            rest.iter().for_each(|point| path.line_to(point.0, point.1));
+            for point in rest {
+                path.line_to(point.0, point.1);
+            }
             path.close();
         }
         if let Some(path) = path.finish() {

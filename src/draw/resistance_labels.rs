@@ -20,7 +20,7 @@ struct Surface {
 
 impl Surface {
     fn length(&self) -> f32 {
-        (self.to.0 - self.from.0).abs().hypot((self.to.1 - self.from.1).abs())
+        libm::hypotf(self.to.0 - self.from.0, self.to.1 - self.from.1)
     }
 
     fn at(&self, part: f32) -> (f32, f32) {
@@ -43,7 +43,7 @@ fn longest(frame: &Frame, outcome: &Outcome) -> Vec<Surface> {
         let [from, to] = edge.ends.map(|[x, y]| (x, y));
         let Some((from, to)) = clipped_between(frame.view.shown, from, to) else { continue };
         let [mut from, mut to] = [frame.view.point(from), frame.view.point(to)];
-        let length = (to.0 - from.0).hypot(to.1 - from.1);
+        let length = libm::hypotf(to.0 - from.0, to.1 - from.1);
         if length <= 0.0 {
             continue;
         }

@@ -88,6 +88,12 @@ pub fn told_apart(mut model: Model, plan: &Raster) -> (Model, Vec<Diagnostic>) {
 /// not what the drawing shows, a warning says so.
 pub fn as_painted(mut model: Model, edges: &Edges) -> (Model, Vec<Diagnostic>) {
     let mut warnings = Vec::new();
+    if let Some(first) = model.cavities.first() {
+        let message = "in a drawing with slopes the air of a cavity counts as it is painted: it is not cut at throats or bends";
+        let hint =
+            "paint what a throat of 2 mm or less parts, or an arm of a long gap, as a cavity of its own";
+        warnings.push(Diagnostic::warning(first.place, message).hint(hint));
+    }
     let faces = &edges.faces;
     let stroke_of = |face: usize| match Filling::from(faces.faces[face].filling) {
         Filling::Solid(material) => model.cavities.iter().position(|stroke| stroke.material == material),

@@ -27,7 +27,7 @@ pub fn check(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagnostic>) -> B
 const BESIDE: f64 = 1e-7;
 
 /// Where what fills a point (m) is written.
-fn place_of(model: &Model, [x, y]: [f64; 2]) -> Option<Place> {
+pub(super) fn place_of(model: &Model, [x, y]: [f64; 2]) -> Option<Place> {
     let covers = |shape: &&Shape| shape.area.outlines().iter().any(|outline| is_within(outline, [x, y]));
     model.plan.iter().rev().find(covers).map_or(model.extent_place, |shape| shape.place)
 }

@@ -30,18 +30,18 @@ pub enum NoLane {
     OnAnEdge,
 }
 
-impl Lane {
-    /// True if both lead through the same fillings at the same places (m, to rounding).
-    pub fn is_like(&self, other: &Self) -> bool {
-        let same = |a: f64, b: f64| (a - b).abs() < SAME_EDGE;
-        self.steps.len() == other.steps.len()
-            && self.steps.iter().zip(&other.steps).all(|(one, other)| {
-                one.filling == other.filling
-                    && same(one.span.from, other.span.from)
-                    && same(one.span.to, other.span.to)
-            })
-    }
+/// True if two rows of steps lead through the same fillings at the same places (m, to rounding).
+pub fn are_like(one: &[Step], other: &[Step]) -> bool {
+    let same = |a: f64, b: f64| (a - b).abs() < SAME_EDGE;
+    one.len() == other.len()
+        && one.iter().zip(other).all(|(one, other)| {
+            one.filling == other.filling
+                && same(one.span.from, other.span.from)
+                && same(one.span.to, other.span.to)
+        })
+}
 
+impl Lane {
     /// The same without the bounds between cells of one filling.
     #[must_use]
     pub fn merged(&self) -> Self {
@@ -139,7 +139,7 @@ impl Plan {
             // On the end of what is painted.
             (true, false) => Ok(line - 1),
             (false, true) => Ok(line),
-            _ if before.is_like(&after) => Ok(line),
+            _ if are_like(&before.steps, &after.steps) => Ok(line),
             _ => Err(NoLane::OnAnEdge),
         }
     }

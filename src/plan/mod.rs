@@ -22,7 +22,7 @@ pub mod surface;
 pub mod thin;
 
 pub use edges::{Edges, drawing};
-pub use lane::{Lane, Step};
+pub use lane::{Lane, Step, are_like};
 pub use paint::hidden_shapes;
 pub use raster::Raster;
 

@@ -1,12 +1,17 @@
 //! Gaps between solids so thin that nobody drew them: corners of sloped polygons that were rounded, mostly.
 
+use super::check::place_of;
 use super::{Edge, Filling, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::millimetres;
+use crate::material::four_digits;
 use crate::model::Model;
 
 /// A strip of air or of nothing thinner than this (m) between solids is a gap that nobody meant.
 pub const THIN_GAP: f64 = 2e-3;
+
+/// A strip of nothing thinner than this (m) between a solid and what was painted beside it is a slip, too.
+const THIN_NOTHING: f64 = 3e-2;
 
 /// A thin gap.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,33 +24,41 @@ pub struct Gap {
     pub filling: Filling,
 }
 
-/// The thin gaps, one for each edge of solid before which there is one: square to the edge, from its middle.
+/// The thin gaps, one for each edge of solid before which there is one: square to the edge, from its middle, to the
+/// next solid, or where nothing is painted to the next space.
 pub fn gaps(plan: &Plan) -> Vec<Gap> {
-    let edges: Vec<Edge> = plan
-        .edges()
-        .into_iter()
-        .filter(|edge| edge.left.is_solid() != edge.right.is_solid())
-        .map(Edge::with_solid_on_left)
+    let all = plan.edges();
+    let solid = all.iter().filter(|edge| edge.left.is_solid() != edge.right.is_solid());
+    let edges: Vec<Edge> = solid.copied().map(Edge::with_solid_on_left).collect();
+    // What is not painted ends at spaces too.
+    let rims: Vec<Edge> = all
+        .iter()
+        .filter(|edge| {
+            [edge.left, edge.right].contains(&Filling::Nothing)
+                && edge.left.is_solid() == edge.right.is_solid()
+        })
+        .copied()
         .collect();
     // By the lowest x, so that only edges near by are looked at.
     let low = |edge: &Edge| edge.ends[0][0].min(edge.ends[1][0]);
     let high = |edge: &Edge| edge.ends[0][0].max(edge.ends[1][0]);
-    let mut order: Vec<&Edge> = edges.iter().collect();
+    let mut order: Vec<&Edge> = edges.iter().chain(&rims).collect();
     order.sort_by(|a, b| low(a).total_cmp(&low(b)));
-    let longest = edges.iter().map(|edge| high(edge) - low(edge)).fold(0.0, f64::max);
+    let longest = order.iter().map(|edge| high(edge) - low(edge)).fold(0.0, f64::max);
     let mut gaps: Vec<Gap> = Vec::new();
     for edge in &edges {
         let [from, to] = edge.ends;
         let length = edge.length();
         // To the right of its way, away from its solid.
         let normal = [(to[1] - from[1]) / length, (from[0] - to[0]) / length];
-        let first = order.partition_point(|other| low(other) < low(edge) - longest - THIN_GAP);
-        let near = order[first..].iter().take_while(|other| low(other) <= high(edge) + THIN_GAP);
+        let first = order.partition_point(|other| low(other) < low(edge) - longest - THIN_NOTHING);
+        let near = order[first..].iter().take_while(|other| low(other) <= high(edge) + THIN_NOTHING);
         let near: Vec<&&Edge> = near.filter(|other| other.id != edge.id).collect();
         // Near its ends a wedge of air is thin too; in the middle it is what one would call its width.
         let at = edge.middle();
+        let widest = if edge.right == Filling::Nothing { THIN_NOTHING } else { THIN_GAP };
         let width = near.iter().filter_map(|other| distance(at, normal, other.ends)).reduce(f64::min);
-        if let Some(width) = width.filter(|width| *width < THIN_GAP) {
+        if let Some(width) = width.filter(|width| *width < widest) {
             gaps.push(Gap { at, width, filling: edge.right });
         }
     }
@@ -86,13 +99,13 @@ pub fn warnings(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
         };
         let more = if count > 1 { format!(" ({count} edges lie at such gaps)") } else { String::new() };
         let message = format!(
-            "a gap of {:.3} mm between solids, at x = {} mm, y = {} mm, is filled with {what}{more}",
-            gap.width * 1e3,
+            "a gap of {} mm beside a solid, at x = {} mm, y = {} mm, is filled with {what}{more}",
+            four_digits(gap.width * 1e3),
             millimetres(gap.at[0]),
             millimetres(gap.at[1])
         );
         let hint = "polygons that should meet need the same corners: write these as expressions of the parameters, or let one overlap the other";
-        Diagnostic::warning(model.extent_place, message).hint(hint)
+        Diagnostic::warning(place_of(model, gap.at), message).hint(hint)
     };
     widest.into_iter().map(warning).collect()
 }

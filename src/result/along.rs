@@ -10,7 +10,7 @@ use super::u_value::ElementU;
 use crate::geometry::{SAME_PLACE, Span, millimetres};
 use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::Section;
-use crate::plan::{Filling, Plan, Step};
+use crate::plan::{Filling, Plan, Step, are_like};
 
 /// A remark for each element whose section differs from the model along it.
 pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
@@ -43,7 +43,7 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         plan.lane(axis, lane).steps.iter().filter(meets).copied().collect()
     };
     let own = within(own);
-    let differs = |lane: usize| within(lane) != own;
+    let differs = |lane: usize| !are_like(&within(lane), &own);
     let lanes: Vec<usize> = (0..along.len() - 1)
         .filter(|lane| along[*lane] >= span.from - SAME_PLACE && along[*lane + 1] <= span.to + SAME_PLACE)
         .collect();

@@ -3,7 +3,7 @@
 use super::outline::{self, Slope};
 use crate::geometry::{Axis, SAME_EDGE, Span, millimetres};
 use crate::model::EnvironmentId;
-use crate::plan::{Drawn, Filling, Lane, Plan, Step};
+use crate::plan::{Drawn, Filling, Lane, Plan, Step, are_like};
 
 /// A length ends at a plane if it does so to within this, m.
 pub(super) const AT_THE_PLANE: f64 = 1e-3;
@@ -173,7 +173,7 @@ pub(super) fn undisturbed(plan: &Plan, edge: Edge, span: Span) -> f64 {
     let mut lane = edge.lane;
     let mut length = 0.0;
     loop {
-        if touched(&plan.lane(edge.axis, lane)) != on_edge {
+        if !are_like(&touched(&plan.lane(edge.axis, lane)), &on_edge) {
             return length;
         }
         length += own[lane + 1] - own[lane];

@@ -8,7 +8,7 @@ use super::Failure;
 use super::computed::OnMesh;
 use super::settling::Rough;
 use crate::case::Case;
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::millimetres;
 use crate::grid::Grid;
 use crate::material::air::THICKEST;
 use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
@@ -64,18 +64,22 @@ pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<S
         if size.area == 0.0 {
             return None;
         }
-        let sides = cavity::equivalent_rectangle(size.area, [size.x.length(), size.y.length()]);
+        let sides = cavity::equivalent_rectangle(size.area, size.sides);
         let seen = fields.as_ref().map(|fields| &fields[index]);
-        let [along_x, along_y] = seen.map_or([1.0, 0.0], |seen| seen.flow);
-        let axis = if along_y.abs() > CLEARLY * along_x.abs() { Axis::Y } else { Axis::X };
-        let (depth, width, flow) = match axis {
-            Axis::X => (sides[0], sides[1], along_x),
-            Axis::Y => (sides[1], sides[0], along_y),
-        };
-        let heat_flow = match (axis, model.cut) {
-            (Axis::X, _) | (_, Cut::Horizontal) => HeatFlow::Horizontal,
-            (Axis::Y, Cut::Vertical) if along_y > 0.0 => HeatFlow::Up,
-            (Axis::Y, Cut::Vertical) => HeatFlow::Down,
+        let flow = seen.map_or([1.0, 0.0], |seen| seen.flow);
+        // Along the first side of the rectangle, and along the other.
+        let [first, second] = [size.way, [-size.way[1], size.way[0]]];
+        let [along, across] = [first, second].map(|way| flow[0] * way[0] + flow[1] * way[1]);
+        let is_across = across.abs() > CLEARLY * along.abs();
+        let (depth, width, flow, way) =
+            if is_across { (sides[1], sides[0], across, second) } else { (sides[0], sides[1], along, first) };
+        // The standard's horizontal flow reaches to 30° from the horizontal.
+        let heat_flow = if model.cut == Cut::Horizontal || way[1].abs() < SIN_30 + 1e-6 {
+            HeatFlow::Horizontal
+        } else if flow * way[1] > 0.0 {
+            HeatFlow::Up
+        } else {
+            HeatFlow::Down
         };
         let difference = seen.map_or(DIFFERENCE, |seen| match fill.cavity.method {
             Method::Frame => seen.high - seen.low,
@@ -117,22 +121,20 @@ fn cavity_of_material(model: &Model) -> Vec<Option<usize>> {
 /// What can be seen of a cavity.
 #[derive(Clone, Copy)]
 struct Size {
+    /// m².
     area: f64,
-    x: Span,
-    y: Span,
+    /// The smallest rectangle round it: the direction of its first side, and the lengths of both, m.
+    way: [f64; 2],
+    sides: [f64; 2],
 }
 
-impl Size {
-    fn add(&mut self, area: f64, low: [f64; 2], high: [f64; 2]) {
-        self.area += area;
-        self.x = Span { from: self.x.from.min(low[0]), to: self.x.to.max(high[0]) };
-        self.y = Span { from: self.y.from.min(low[1]), to: self.y.to.max(high[1]) };
-    }
-}
+/// sin 30°.
+const SIN_30: f64 = 0.5;
 
 fn sizes(model: &Model, plan: &Plan) -> Vec<Size> {
-    let none = Span { from: f64::INFINITY, to: f64::NEG_INFINITY };
-    let mut sizes = vec![Size { area: 0.0, x: none, y: none }; model.cavities.len()];
+    let nothing = Size { area: 0.0, way: [1.0, 0.0], sides: [0.0; 2] };
+    let mut sizes = vec![nothing; model.cavities.len()];
+    let mut corners: Vec<Vec<[f64; 2]>> = vec![Vec::new(); model.cavities.len()];
     let cavity_of = cavity_of_material(model);
     match &plan.drawn {
         Drawn::Raster(plan) => {
@@ -141,7 +143,8 @@ fn sizes(model: &Model, plan: &Plan) -> Vec<Size> {
                     let Filling::Solid(material) = plan.at(i, j) else { continue };
                     let Some(index) = cavity_of[material.index()] else { continue };
                     let (x, y) = (&plan.xs[i..i + 2], &plan.ys[j..j + 2]);
-                    sizes[index].add((x[1] - x[0]) * (y[1] - y[0]), [x[0], y[0]], [x[1], y[1]]);
+                    sizes[index].area += (x[1] - x[0]) * (y[1] - y[0]);
+                    corners[index].extend([[x[0], y[0]], [x[1], y[1]]]);
                 }
             }
         }
@@ -149,11 +152,83 @@ fn sizes(model: &Model, plan: &Plan) -> Vec<Size> {
             for face in &edges.faces.faces {
                 let Filling::Solid(material) = Filling::from(face.filling) else { continue };
                 let Some(index) = cavity_of[material.index()] else { continue };
-                sizes[index].add(face.area, face.low, face.high);
+                sizes[index].area += face.area;
+            }
+            for edge in edges.edges() {
+                for filling in [edge.left, edge.right] {
+                    let Filling::Solid(material) = filling else { continue };
+                    let Some(index) = cavity_of[material.index()] else { continue };
+                    corners[index].extend(edge.ends);
+                }
             }
         }
     }
+    for (size, corners) in sizes.iter_mut().zip(&corners) {
+        (size.way, size.sides) = match plan.raster() {
+            Some(_) => ([1.0, 0.0], sides(corners, [1.0, 0.0])),
+            None => smallest_rectangle(corners),
+        };
+    }
     sizes
+}
+
+/// The sides of the rectangle round some points of which the first runs along a direction, m.
+fn sides(points: &[[f64; 2]], [x, y]: [f64; 2]) -> [f64; 2] {
+    let reach = |way: [f64; 2]| {
+        let along = || points.iter().map(|point| point[0] * way[0] + point[1] * way[1]);
+        (along().fold(f64::NEG_INFINITY, f64::max) - along().fold(f64::INFINITY, f64::min)).max(0.0)
+    };
+    [reach([x, y]), reach([-y, x])]
+}
+
+/// The smallest rectangle round an outline, of whose edges `points` are the ends, two by two: one of its sides runs
+/// along an edge of the convex hull, which of these are all that count. The direction of its flatter side, and both
+/// lengths, m.
+fn smallest_rectangle(points: &[[f64; 2]]) -> ([f64; 2], [f64; 2]) {
+    let level = [1.0, 0.0];
+    let hull = hull(points);
+    let turns = (0..hull.len()).filter_map(|k| {
+        let (from, to) = (hull[k], hull[(k + 1) % hull.len()]);
+        let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+        let length = libm::hypot(dx, dy);
+        // By a quarter turn, to the right and at most 45° up or down.
+        let way = [dx / length, dy / length];
+        let way = if way[1].abs() > way[0].abs() { [-way[1], way[0]] } else { way };
+        (length > 0.0).then_some(if way[0] < 0.0 { [-way[0], -way[1]] } else { way })
+    });
+    // Of alike ones the level one, which need not follow an edge.
+    let mut best = (level, sides(points, level));
+    for way in turns {
+        let found = sides(points, way);
+        if found[0] * found[1] < best.1[0] * best.1[1] * (1.0 - 1e-9) {
+            best = (way, found);
+        }
+    }
+    best
+}
+
+/// The convex hull of points, anticlockwise (A. M. Andrew, Inf. Proc. Lett. 9 (1979) 216).
+fn hull(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut sorted = points.to_vec();
+    sorted.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    sorted.dedup();
+    let chain = |points: &mut dyn Iterator<Item = &[f64; 2]>| {
+        let mut chain: Vec<[f64; 2]> = Vec::new();
+        for point in points {
+            while let [.., before, last] = chain.as_slice()
+                && (last[0] - before[0]) * (point[1] - before[1])
+                    <= (last[1] - before[1]) * (point[0] - before[0])
+            {
+                chain.pop();
+            }
+            chain.push(*point);
+        }
+        chain.pop();
+        chain
+    };
+    let mut hull = chain(&mut sorted.iter());
+    hull.extend(chain(&mut sorted.iter().rev()));
+    hull
 }
 
 /// Temperatures in a cavity.

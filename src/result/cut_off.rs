@@ -33,7 +33,6 @@ pub fn infer_axes(
         return;
     }
     let Some(border) = Border::of(plan) else { return };
-    let has_slopes = !border.slopes.is_empty();
     let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
         let covered = cover(&border, psi, sides, elements);
         border.ends(axis, spans).iter().any(|edge| {
@@ -51,8 +50,11 @@ pub fn infer_axes(
             candidates.iter().copied().filter(|axis| free(psi, *axis, &spans)).collect();
         let axis = match (candidates.as_slice(), not_taken.as_slice()) {
             ([only], _) | (_, [only]) => *only,
-            // It runs along a slope.
-            ([], _) if has_slopes && matches!(psi.flanking[index].u_value, UValueSource::Given(_)) => {
+            // It runs along a slope, or ends nowhere, which is told later.
+            ([], _)
+                if plan.raster().is_none()
+                    && matches!(psi.flanking[index].u_value, UValueSource::Given(_)) =>
+            {
                 continue;
             }
             _ => {
@@ -199,7 +201,7 @@ pub fn check(
     let symmetric =
         |run: &Run| psi.symmetry.iter().any(|plane| run.overlaps(plane.axis, plane.at, plane.range));
     let oblique = |(edge, across): &&(Edge, Span)| is_oblique(plan, edge, *across);
-    for run in border.runs.iter().filter(|run| run.joins(sides)) {
+    for run in border.runs.iter().filter(|run| run.joins(sides) && !symmetric(run)) {
         if let Some((edge, across)) = run.parts.iter().find(oblique) {
             diagnostics.push(cut_obliquely(psi, edge, *across));
         }

@@ -10,7 +10,7 @@ use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, UValueSource};
-use crate::plan::{Filling, Plan, Step};
+use crate::plan::{Filling, Plan, Step, are_like};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is
 /// measured from.
@@ -158,7 +158,11 @@ impl<'p> Lanes<'p> {
     fn plain(&self) -> f64 {
         let Some((first, _)) = self.ends.first() else { return 0.0 };
         let own = self.run(*first);
-        self.ends.iter().take_while(|(lane, _)| self.run(*lane) == own).last().map_or(0.0, |(_, end)| *end)
+        let is_plain = |(lane, _): &&(usize, f64)| {
+            let here = self.run(*lane);
+            are_like(&here.0, &own.0) && here.1 == own.1
+        };
+        self.ends.iter().take_while(is_plain).last().map_or(0.0, |(_, end)| *end)
     }
 
     /// How much of the first `length` (m) separates two spaces that are not on either side, m.

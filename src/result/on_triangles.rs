@@ -214,7 +214,7 @@ impl Task {
     fn evidence_on(&self, solution: &Solution, physics: &[Physics], demand: &Demand) -> Option<Evidence> {
         let Computed::Triangles(on) = &solution.computed else { return None };
         let cells = [on.mesh.corners.len(), 4 * on.mesh.corners.len()];
-        if 4 * on.heat_loss.system.unknowns() > demand.most_unknowns.min(4 * MOST_UNKNOWNS) {
+        if 4 * on.heat_loss.system.unknowns() > demand.most_unknowns.min(MOST_UNKNOWNS) {
             return None;
         }
         let finer = on.mesh.quarter();

@@ -10,7 +10,7 @@ use super::counterpart::same_u;
 use super::outline::Slope;
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
-use crate::geometry::millimetres;
+use crate::geometry::{Span, millimetres};
 use crate::material::four_digits;
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, Role, UValueSource};
 use crate::plan::surface::Surfaces;
@@ -156,7 +156,7 @@ fn other_length(model: &Model, item: &Flanking, slope: &Slope) -> Option<Diagnos
     let inner = slope.surface_length(&rooms(true))?;
     let outer = slope.surface_length(&rooms(false)).unwrap_or(inner);
     for (span, convention) in item.spans.iter().zip(Convention::ALL) {
-        let Some(length) = span.map(|span| span.length()) else { continue };
+        let Some(length) = span.map(Span::length) else { continue };
         let (what, surface) = if length < inner.min(outer) - COAT {
             ("is shorter than", inner.min(outer))
         } else if convention == Convention::Internal && length > inner + COAT {

@@ -84,7 +84,12 @@ pub fn coldest(
         .iter()
         .filter(|face| face.environment == environment && excluded.contains(&face.material) == of_excluded);
     let (place, material) = own
-        .flat_map(|face| face.ends.map(|place| (place, face.material)))
+        .flat_map(|face| {
+            // Of equals the first as the grid counts them, whichever way one walks.
+            let [one, other] = face.ends;
+            let ends = if skin.vertices[one] < skin.vertices[other] { [one, other] } else { [other, one] };
+            ends.map(|place| (place, face.material))
+        })
         .min_by(|a, b| temperatures[a.0].total_cmp(&temperatures[b.0]))?;
     let temperature = temperatures[place];
     Some(Coldest {

@@ -187,20 +187,19 @@ impl System {
     }
 
     /// The heat that flows into each environment, W/m, by the temperature before its films; by the stream function
-    /// where there is no resistance.
+    /// where some surface has no resistance.
     pub fn heat_flows_of_temperature(&self, pair: &Pair) -> Vec<f64> {
+        if self.film_edges().any(|edge| edge.film.resistance == 0.0) {
+            return self.heat_flows(pair);
+        }
         let mut flows = vec![0.0; pair.environments.len()];
         for edge in self.film_edges() {
             let Film { environment, resistance } = edge.film;
-            flows[environment] += if resistance > 0.0 {
-                let at = |part: f64| self.temperature_along(pair, &edge, part).unwrap_or(f64::NAN);
-                let mean = (at(0.0) + 4.0 * at(0.5) + at(1.0)) / 6.0;
-                let [from, to] = edge.ends;
-                let length = libm::hypot(to[0] - from[0], to[1] - from[1]);
-                (mean - pair.environments[environment]) * length / resistance
-            } else {
-                self.flow_through(pair, &edge)
-            };
+            let at = |part: f64| self.temperature_along(pair, &edge, part).unwrap_or(f64::NAN);
+            let mean = (at(0.0) + 4.0 * at(0.5) + at(1.0)) / 6.0;
+            let [from, to] = edge.ends;
+            let length = libm::hypot(to[0] - from[0], to[1] - from[1]);
+            flows[environment] += (mean - pair.environments[environment]) * length / resistance;
         }
         flows
     }
