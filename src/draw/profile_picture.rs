@@ -217,6 +217,9 @@ fn runs(profile: &Profile) -> Vec<(f64, f64, MaterialId)> {
     runs
 }
 
+/// A surface that turns by less than this, rad, has no corner.
+const LEAST_TURN: f64 = 1e-3;
+
 /// Upright lines where the surface turns, with the place of the corner.
 fn corners<X>(
     chart: &mut ChartContext<'_, Paper<'_>, X>,
@@ -230,9 +233,11 @@ where
 {
     for three in stations.windows(3) {
         let [before, at, after] = three else { continue };
-        let turn = (at.at.0 - before.at.0) * (after.at.1 - at.at.1)
-            - (at.at.1 - before.at.1) * (after.at.0 - at.at.0);
-        if turn.abs() < 1e-12 {
+        let (back, on) =
+            ((at.at.0 - before.at.0, at.at.1 - before.at.1), (after.at.0 - at.at.0, after.at.1 - at.at.1));
+        // By its angle: stations may lie close to each other, and rounding turns those along a slope a little.
+        let turn = back.0 * on.1 - back.1 * on.0;
+        if turn.abs() <= LEAST_TURN * libm::hypot(back.0, back.1) * libm::hypot(on.0, on.1) {
             continue;
         }
         let x = (at.distance - start) * 1e3;

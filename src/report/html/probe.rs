@@ -139,9 +139,9 @@ fn on_triangles(case: &Case, on: &OnTriangles, shown: Rectangle) -> Value {
             NODES.map(|node| of.system.temperature(&of.pair, triangle, node).unwrap_or(f64::NAN))
         };
         corners.push(places.iter().flatten().map(|value| json!(millimetres(*value))).collect());
-        temperature.push(values(&on.heat_loss).iter().map(|value| rounded(*value, 2)).collect());
+        temperature.push(values(&on.heat_loss).iter().map(|value| rounded(*value, 3)).collect());
         let judged = values(on.factor_basis());
-        let part = |temperature: &f64| rounded((temperature - external) / (internal - external), 4);
+        let part = |temperature: &f64| rounded((temperature - external) / (internal - external), 5);
         factor.push(judged.iter().map(part).collect());
     }
     json!({ "corners": corners, "temperature": temperature, "factor": factor })
