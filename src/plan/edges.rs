@@ -1,5 +1,6 @@
 //! A plan with slopes: the edges between different fillings, in any direction.
 
+use super::joining::joined;
 use super::lane::{Lane, Step};
 use super::lines::index_of;
 use super::{Edge, EdgeId, Filling, interval};
@@ -34,8 +35,12 @@ pub fn drawing(model: &Model) -> Drawing {
             .filter_map(|area| area.within(model.extent))
             .map(|area| (Filling::Solid(cavity.material), area.corners().to_vec()))
     });
-    let strokes = shapes
-        .chain(parts)
+    let (fillings, outlines): (Vec<Filling>, Vec<Vec<[f64; 2]>>) = shapes.chain(parts).unzip();
+    // Corners of rectangles lie where they are written.
+    let outlines = if model.is_level() { outlines } else { joined(outlines, model.extent) };
+    let strokes = fillings
+        .into_iter()
+        .zip(outlines)
         .map(|(filling, outline)| Stroke { filling: filling.into(), outline, holes: Vec::new() })
         .collect();
     // Resistances change at the edges of the boxes that rules hold in.
@@ -202,5 +207,14 @@ fn fault(model: &Model, error: TriangulationError) -> Diagnostic {
         }
         _ => "a polygon needs three corners that are not on one line, in mm",
     };
-    Diagnostic::error(place.or(model.extent_place), error.to_string()).hint(hint)
+    let message = match error {
+        TriangulationError::NoArea { .. } | TriangulationError::TooFewVertices { .. } => {
+            "this shape encloses no area once corners within 0.005 mm are joined".to_owned()
+        }
+        TriangulationError::CrossesItself { .. } | TriangulationError::OverlapsItself { .. } => {
+            "this shape crosses itself once corners within 0.005 mm are joined".to_owned()
+        }
+        _ => error.to_string(),
+    };
+    Diagnostic::error(place.or(model.extent_place), message).hint(hint)
 }

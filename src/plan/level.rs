@@ -254,7 +254,7 @@ impl LevelRuns {
 }
 
 /// Two edges are in one line if they turn by less than this, rad.
-const STRAIGHT: f64 = 1e-6;
+const STRAIGHT: f64 = 1e-3;
 
 /// True if heat flows through a surface at 30° or less from the horizontal.
 pub fn is_upright([from, to]: [[f64; 2]; 2]) -> bool {

@@ -10,6 +10,7 @@ mod check;
 mod components;
 mod edges;
 mod gaps;
+pub mod joining;
 mod lane;
 pub mod level;
 mod lines;

@@ -7,6 +7,7 @@
 use super::border::{Edge, Run};
 use crate::geometry::{Axis, SAME_EDGE, Span};
 use crate::model::{EnvironmentId, Model};
+use crate::plan::joining::JOINED;
 use crate::plan::surface::Surfaces;
 use crate::plan::{self, Edges, Filling};
 
@@ -181,9 +182,9 @@ fn parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
     let mut parts: Vec<(Edge, Span)> = Vec::new();
     for edge in chain {
         let [from, to] = edge.ends;
-        let (axis, across, along) = if (from[0] - to[0]).abs() < SAME_EDGE {
+        let (axis, across, along) = if (from[0] - to[0]).abs() < 2.0 * JOINED {
             (Axis::X, 0, 1)
-        } else if (from[1] - to[1]).abs() < SAME_EDGE {
+        } else if (from[1] - to[1]).abs() < 2.0 * JOINED {
             (Axis::Y, 1, 0)
         } else {
             continue;
