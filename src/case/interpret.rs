@@ -66,7 +66,7 @@ fn interpret(
     let named = environments.as_deref().unwrap_or_default();
     reader.diagnostics.extend(plausible::temperatures(named, &surfaces));
     let (psi, further_psi, psi_is_list) =
-        table.get("psi").map(|node| psi_blocks(reader, &mut names, node)).unwrap_or_default();
+        table.get("psi").map(|node| psi_blocks(reader, &mut names, node, extent)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
     let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();

@@ -94,7 +94,7 @@ pub static CASE: Block = block(
         ),
         key(
             "points",
-            Named("NAME", MANY, &POINT),
+            Named("NAME", SOME, &POINT),
             "Places whose temperature is wanted",
             "{ frame_foot: [185, 0] }",
         ),
