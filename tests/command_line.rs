@@ -272,9 +272,15 @@ fn equations_are_written_over_equations_only() {
         assert!(said.contains("--matrix") && said.contains("nothing was written"), "{said}");
         assert!(!place("out").exists());
     }
+    for (matrix, expected) in
+        [(".mtx", "has an ending and no name; write one before it"), ("equations", "does not end in `.mtx`")]
+    {
+        let (code, said) = run(matrix);
+        assert!(code == Some(2) && said.contains(expected), "{matrix}: {said}");
+    }
     // Nor through a link under the name that they have on their way.
     fs::write(place("precious.txt"), "mine").unwrap();
-    std::os::unix::fs::symlink(place("precious.txt"), place(".new.mtx.new")).unwrap();
+    std::os::unix::fs::symlink(place("precious.txt"), place(".new.mtx.coldseam")).unwrap();
     for _ in 0..2 {
         assert_eq!(run("new.mtx").0, Some(0), "the second time over those of the first");
     }

@@ -192,9 +192,17 @@ fn read_climate(path: &Path) -> Option<Climate> {
 /// `outdated` names; false after saying why it cannot.
 fn write_all<N: AsRef<Path>>(folder: &Path, contents: &[(N, Vec<u8>)], outdated: &[&str]) -> bool {
     let outdated: Vec<String> = outdated.iter().map(|name| format!("{name}.png")).collect();
+    let is_here = files::working_directory(folder);
     let written = files::replace(folder, contents, &outdated);
     if let Err(error) = &written {
         complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+    } else if let Some(place) = is_here {
+        // A shell is still in the folder that was there before; further relative paths count from the new one.
+        let _ = std::env::set_current_dir(&place);
+        complain(&format!(
+            "note: {} is a new folder in the place of the old one; `cd .` leads your shell into it\n",
+            place.display()
+        ));
     }
     written.is_ok()
 }
