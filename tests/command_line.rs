@@ -489,7 +489,7 @@ fn compare_shows_what_was_put_in_and_what_came_out() {
     for part in ["parameter set_out", "70  →  0", "U of wall", "same", "f_Rsi of room", "−0.08"] {
         assert!(text.contains(part), "`{part}` in {text}");
     }
-    assert!(folder.path().join("window-sill-window-sill/difference.png").is_file());
+    assert!(folder.path().join("compared/window-sill/window-sill/difference.png").is_file());
     // Nothing differs from itself; other extents have no picture.
     let (_, text) = run(&[&sill(), &sill(), "--format", "json"]);
     let document: Value = serde_json::from_str(&text).unwrap();
