@@ -248,6 +248,39 @@ fn results_cannot_go_to_a_file() {
     }
 }
 
+/// A link that leads nowhere, as the folder of all results, on the way to it and as that of one case.
+#[cfg(unix)]
+#[test]
+fn results_cannot_go_through_a_link_that_leads_nowhere() {
+    let folder = tempfile::tempdir().unwrap();
+    let link = |at: &str| {
+        let at = folder.path().join(at);
+        fs::create_dir_all(at.parent().unwrap()).unwrap();
+        std::os::unix::fs::symlink(folder.path().join("gone"), at).unwrap();
+    };
+    for at in ["all", "one/window-sill", "one/build-ups", "one/compared"] {
+        link(at);
+    }
+    let (sill, elements) = (sill(), common::root("cases/build-ups.yaml").display().to_string());
+    for arguments in [
+        &["solve", &sill][..],
+        &["condensation", &sill],
+        &["report", &sill],
+        &["compare", &sill, &sill],
+        &["uvalue", &elements],
+    ] {
+        for out in ["all", "all/deeper", "one"] {
+            let out = folder.path().join(out);
+            let output = coldseam().args(arguments).arg("--out").arg(&out).output().unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(output.status.code(), Some(2), "{arguments:?} {}: {said}", out.display());
+            assert!(said.contains("is a link that leads nowhere; name another with --out"), "{said}");
+            assert!(said.ends_with("nothing was written\n") && output.stdout.is_empty(), "{said}");
+            assert!(!folder.path().join("gone").exists());
+        }
+    }
+}
+
 /// The equations take no file that holds something else.
 #[test]
 fn equations_are_written_over_equations_only() {

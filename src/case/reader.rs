@@ -315,7 +315,9 @@ pub fn expression_fault<'a>(
             let balanced = text.matches('(').count() == text.matches(')').count();
             let after_number =
                 text[..fault.start].trim_end().ends_with(|last: char| last.is_ascii_digit() || last == '.');
-            let hint = if balanced && after_number && *what == "an operator or the end" {
+            let hint = if let Some(hint) = typographic(text) {
+                hint
+            } else if balanced && after_number && *what == "an operator or the end" {
                 "a number is written in decimals with a point, without separators or a unit: 1000, 0.5, 1e-3"
             } else if balanced {
                 "expressions know + - * / ( ) min(…) max(…), numbers and parameters"
@@ -336,6 +338,22 @@ pub fn expression_fault<'a>(
         }
         FaultKind::TooLong => Diagnostic::error(within, "this expression is too long or too deeply nested")
             .hint("give its parts names under `parameters:`"),
+    }
+}
+
+/// What to write instead of the signs that word processors put for those of the keyboard.
+fn typographic(text: &str) -> Option<&'static str> {
+    const DASHES: [char; 7] =
+        ['\u{2212}', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{fe63}'];
+    const QUOTES: [char; 10] = ['“', '”', '„', '‟', '‘', '’', '‚', '«', '»', '`'];
+    if text.contains(DASHES) {
+        Some("a minus is the plain `-` of the keyboard; this is a typographic dash")
+    } else if text.contains(QUOTES) {
+        Some("a number needs no quotes; those round an expression are the straight ones of the keyboard")
+    } else if text.contains(['×', '·', '÷', '∙', '⋅']) {
+        Some("times is written *, and divided by /")
+    } else {
+        None
     }
 }
 
