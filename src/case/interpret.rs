@@ -8,8 +8,8 @@ use super::document::{Case, Claim};
 use super::gather::Gathered;
 use super::keys::{self, MOST_SHAPES};
 use super::library;
-use super::names::Names;
-use super::node::Node;
+use super::names::{Names, block};
+use super::node::{Node, Value};
 use super::plausible;
 use super::psi::psi_blocks;
 use super::reader::Reader;
@@ -86,7 +86,25 @@ fn interpret(
         condensation,
         points,
     };
-    Some(Case { title: title?, description, psi_is_list, climate, claims, ..Case::from(model) })
+    let shared_materials = shared_materials(included);
+    Some(Case {
+        title: title?,
+        description,
+        shared_materials,
+        psi_is_list,
+        climate,
+        claims,
+        ..Case::from(model)
+    })
+}
+
+/// Names of the materials that included files define.
+fn shared_materials(included: &[Node]) -> Vec<String> {
+    let defined = |tree: &Node| match block(tree, "materials").map(|node| &node.value) {
+        Some(Value::Table(entries)) => entries.iter().map(|entry| entry.key.clone()).collect(),
+        _ => Vec::new(),
+    };
+    included.iter().flat_map(defined).collect()
 }
 
 fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {
