@@ -53,7 +53,9 @@ pub fn read_text(path: &Path, largest: u64) -> Result<String, Unreadable> {
     file.read_to_end(&mut bytes).map_err(|error| plain(&error))?;
     if bytes.len() as u64 > largest {
         let largest = largest / 1024;
-        return Err(Unreadable::because(format!("it is larger than {largest} kB, which no such file is")));
+        return Err(Unreadable::because(format!(
+            "it is larger than {largest} kB, which no such file is; is it the right one?"
+        )));
     }
     String::from_utf8(bytes).map_err(|error| {
         let line = error.as_bytes()[..error.utf8_error().valid_up_to()].split(|byte| *byte == b'\n').count();
