@@ -15,6 +15,7 @@ use super::psi::psi_blocks;
 use super::reader::Reader;
 use super::shapes;
 use super::table::Table;
+use super::thousands;
 use crate::geometry::{Rectangle, Span};
 use crate::model::{
     Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule, tell_apart,
@@ -29,6 +30,8 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     let names = Names::inheriting(inherited);
     let case = interpret(&mut reader, names, &sources, &main, &included);
     let mut diagnostics = std::mem::take(&mut reader.diagnostics);
+    let trees: Vec<&Node> = included.iter().chain([&main]).collect();
+    diagnostics.extend(thousands::warnings(&sources, &reader.lengths, &trees));
     keys::advise(&mut diagnostics, &main, &included);
     match case {
         Some(case) if !has_errors(&diagnostics) => {
@@ -65,6 +68,7 @@ fn interpret(
         table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
     let named = environments.as_deref().unwrap_or_default();
     reader.diagnostics.extend(plausible::temperatures(named, &surfaces));
+    reader.diagnostics.extend(named.iter().filter_map(plausible::humidity));
     let (psi, further_psi, psi_is_list) =
         table.get("psi").map(|node| psi_blocks(reader, &mut names, node, extent)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));

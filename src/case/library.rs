@@ -14,6 +14,7 @@ use super::names::{Names, block};
 use super::node::Node;
 use super::reader::Reader;
 use super::reading;
+use super::thousands;
 use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
@@ -74,6 +75,8 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
         );
     }
     let mut diagnostics = reader.diagnostics;
+    let trees: Vec<&Node> = included.iter().chain([&main]).collect();
+    diagnostics.extend(thousands::warnings(&sources, &reader.lengths, &trees));
     keys::advise(&mut diagnostics, &main, &included);
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
