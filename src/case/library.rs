@@ -147,7 +147,7 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
 /// A table of months.
 pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
     let mut sources = Sources::default();
-    let text = match reading::read_file(path) {
+    let text = match reading::read_table(path) {
         Ok(text) => text,
         Err(problem) => {
             let diagnostics = vec![Diagnostic::error(None, problem.of(path))];
