@@ -62,9 +62,8 @@ fn windows_1252(bytes: &[u8]) -> Option<String> {
         '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', ' ', 'ž', 'Ÿ',
     ];
     let sign = |byte: &u8| match byte {
-        b'\t' | b'\n' | b'\r' | 0x20..=0x7e => Some(char::from(*byte)),
+        b'\t' | b'\n' | b'\r' | 0x20..=0x7e | 0xa0.. => Some(char::from(*byte)),
         0x80..=0x9f => Some(SIGNS[usize::from(*byte) - 0x80]).filter(|sign| *sign != ' '),
-        0xa0.. => Some(char::from(*byte)),
         _ => None,
     };
     bytes.iter().map(sign).collect()
