@@ -7,7 +7,8 @@ use super::diagnostic::{Diagnostic, Place};
 use super::floors::NamedFloor;
 use crate::element::build_up::{Body, BuildUp, Fixing, Layer};
 use crate::element::{correction, ground, resistance};
-use crate::material::{Material, four_digits, kind};
+use crate::material::kind::{self, AsWindow};
+use crate::material::{Material, four_digits};
 use crate::model::{Environment, Role, Ruled, SurfaceRule};
 use crate::ranges::plain;
 
@@ -33,8 +34,8 @@ const HEAVIEST_MINERAL: f64 = 6000.0;
 const LIGHTEST_INSULATION: f64 = 4.0;
 /// kg/m³: no metal, brick, concrete or timber is lighter; balsa has some 100.
 const LIGHTEST_SOLID: f64 = 40.0;
-/// J/(kg·K): lead has 130, water 4 190.
-const HEAT_CAPACITY: std::ops::RangeInclusive<f64> = 100.0..=5000.0;
+/// J/(kg·K): lead has 130, water 4 190, hydrogen 14 300.
+const HEAT_CAPACITY: std::ops::RangeInclusive<f64> = 100.0..=15_000.0;
 /// No room that people live or work in is so dry.
 const DRIEST_ROOM: f64 = 0.15;
 /// m: no gap that is built is narrower.
@@ -64,6 +65,8 @@ const UNLIKE: [&str; 14] = [
     "panel",
     "filled",
 ];
+/// What is named so stands for several materials at once.
+const MIXED: [&str; 5] = ["equivalent", "composite", "panel", "honeycomb", "break"];
 /// °C: no room that people live or work in is colder or warmer. Swimming halls have some 34.
 const ROOM: std::ops::RangeInclusive<f64> = -30.0..=45.0;
 /// °C: no air outside, and none in an attic under a roof, is colder or warmer.
@@ -198,12 +201,16 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
     found
 }
 
-fn is_unlike(material: &Material) -> bool {
+/// True if one of these words is in a material's name or label.
+fn is_called(material: &Material, words: &[&str]) -> bool {
     let name = format!("{} {}", material.name, material.label).to_lowercase();
-    let words: Vec<&str> = name.split(|letter: char| !letter.is_alphabetic()).collect();
+    name.split(|letter: char| !letter.is_alphabetic()).any(|word| words.contains(&word))
+}
+
+fn is_unlike(material: &Material) -> bool {
+    let is_polystyrene = is_called(material, &["polystyrene"]);
     // Of what is an insulant anyway such words are part of the name.
-    UNLIKE.iter().any(|word| words.contains(word)) && !words.contains(&"polystyrene")
-        || words.contains(&"polystyrene") && words.contains(&"concrete")
+    is_called(material, &UNLIKE) && !is_polystyrene || is_polystyrene && is_called(material, &["concrete"])
 }
 
 /// What is to be asked about a material's conductivity.
@@ -247,8 +254,11 @@ pub fn weight(material: &Material, place: Place) -> Vec<Diagnostic> {
     let most = material.conductivity_x.max(material.conductivity_y);
     let told = kind::of(material).filter(|_| !is_unlike(material));
     let insulates = told.is_some_and(|kind| kind.range.1 < INSULATION);
+    // Glazing is heavy and, with its gaps, an insulant; what stands for several materials may be anything.
+    let is_anything =
+        is_called(material, &MIXED) || kind::of(material).is_some_and(|kind| kind.as_window == AsWindow::Is);
     let heaviest = match most {
-        most if most >= METAL => f64::INFINITY,
+        most if most >= METAL || is_anything => f64::INFINITY,
         most if most < CONDUCTS_LITTLE || insulates => HEAVIEST_INSULATION,
         _ => HEAVIEST_MINERAL,
     };
