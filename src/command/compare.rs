@@ -89,6 +89,8 @@ pub fn run(settings: &Settings) -> Exit {
             let mut text = compare_text::text(&document);
             if let Some(path) = written {
                 let _ = writeln!(text, "\nWritten: {}", path.display());
+            } else if !settings.no_pictures {
+                let _ = writeln!(text, "\nNo picture of the difference: the extents are not the same.");
             }
             print(&text);
         }
