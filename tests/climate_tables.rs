@@ -183,6 +183,11 @@ fn honest_tables_agree_with_the_plain_one() {
         // Around the table.
         table("Lowfield by the sea, 480 m\nMonthly means 1991-2020\n\nmonth,temperature,humidity", "N,T,H"),
         table("Temperature and humidity, monthly means\nmonth,T,RH", "N,T,H"),
+        table("Max-Planck-Straße 5, Lowfield\nmonth;T;RH", "N;T;H"),
+        table("Roof of the Max Planck Institute\nmonth;T;RH", "N;T;H"),
+        table("# converted from °F to °C\nmonth;T;RH", "N;T;H"),
+        table("Temperatures converted from degrees Fahrenheit into degrees Celsius\nmonth;T;RH", "N;T;H"),
+        table("umgerechnet von °F in °C\nMonat;Temperatur;Feuchte", "N;T;H"),
         table("month,temperature,humidity\n,°C,%", "N,T,H"),
         table("month;Temperature;;;Humidity\n;max;mean;min;mean", "MON;30;T;-5;H"),
         table("Temperatures in °F beside those in °C\nmonth,°C,%", "N,T,H"),
@@ -315,6 +320,15 @@ fn other_quantities_are_refused_by_their_heading() {
         ("T std", "standard"),
         ("temperature anomaly", "difference"),
         ("ΔT", "difference"),
+        ("dT", "difference"),
+        ("dT in °C", "difference"),
+        ("dTmean", "difference"),
+        ("mean anomaly of temperature °C", "difference"),
+        ("mittlere Abweichung der Temperatur", "difference"),
+        ("T -2 m", "-2"),
+        ("T (-0.5 m)", "-0.5"),
+        ("mean temperature −2 m", "-2"),
+        ("temperature in -2 m", "-2"),
         ("temperature difference", "difference"),
         ("daily temperature range", "difference"),
         ("median temperature", "median"),
@@ -416,6 +430,13 @@ fn what_stands_around_the_columns_counts() {
         (table(";3 pm;3 pm\nmonth;T;RH", "N;T;H"), 1, "hour"),
         (table("Inside;Inside\nT;RH", "T;H"), 1, "inside"),
         (table("T;RH;statistic", "T;H;maximum"), 2, "maximum"),
+        (table("Anomaly against 1961–1990\nmonth;T;RH", "N;T;H"), 1, "difference"),
+        (table("Lowfield: anomalies, reference 1961–1990\nmonth;mean T;RH", "N;T;H"), 1, "difference"),
+        (table("Abweichung vom Mittel 1961–1990\nMonat;Temperatur;Feuchte", "N;T;H"), 1, "difference"),
+        (table("Max Lowfield\nmonth;T;RH", "N;T;H"), 1, "maximum"),
+        (table("Max-Min Lowfield, Planck-Straße\nmonth;T;RH", "N;T;H"), 1, "maximum"),
+        (table("# converted from °C to °F\nmonth;T;RH", "N;T;H"), 1, "Fahrenheit"),
+        (table("Values from °F stations\nmonth;T;RH", "N;T;H"), 1, "Fahrenheit"),
         (table("month;T;unit;RH", "N;T;°F;H"), 2, "Fahrenheit"),
         (table("month;place;T;RH", "N;indoor;T;H"), 2, "inside"),
         (table("#,T,RH", "N,T,H"), 2, "is a remark"),
@@ -575,6 +596,48 @@ fn commands_say_what_was_read_and_what_is_lacking() {
     let (code, _, error) = run("condensation", "window-reveal.yaml", &wrong);
     assert!(code == Some(2) && error.contains("wrong.csv:1:"), "{error}");
     assert!(!folder.0.path().join("out").exists());
+}
+
+/// As programs for tables write it on Windows: one byte a sign.
+#[test]
+fn tables_in_windows_1252_are_read() {
+    let folder = Folder::new();
+    let bytes = |text: &str| -> Vec<u8> {
+        let byte = |sign: char| match sign {
+            '–' => 0x96,
+            '„' => 0x84,
+            '“' => 0x93,
+            sign => u8::try_from(u32::from(sign)).unwrap(),
+        };
+        text.chars().map(byte).collect()
+    };
+    for text in [
+        table("Lowfield „Höhe“ 1991–2020\nMonat;Außentemperatur °C;rel. Feuchte %", "MONTH;T;H")
+            .replace('-', "–"),
+        labelled(
+            "mois;Température °C;Humidité %",
+            "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
+        ),
+        with_comma(&table("Monat;Temperatur [°C];Feuchte", "N;T;H")),
+    ] {
+        let file = folder.0.path().join("station.csv");
+        fs::write(&file, bytes(&text)).unwrap();
+        let read = case::load_climate(&file).unwrap_or_else(|rejected| panic!("{rejected}\n{text}"));
+        let same = folder.read(&text).unwrap();
+        assert_eq!(read, same);
+    }
+    // What makes a column something else does so in these letters too.
+    let file = folder.0.path().join("station.csv");
+    fs::write(&file, bytes(&table("Höchsttemperatur °C;Feuchte", "T;H"))).unwrap();
+    assert!(told(&case::load_climate(&file).unwrap_err()).contains("maximum"));
+    // Neither text in other encodings nor what is no text is taken for it.
+    let utf_16: Vec<u8> =
+        table("month;T;RH", "N;T;H").encode_utf16().flat_map(u16::to_le_bytes).chain([0xff]).collect();
+    for wrong in [&utf_16[..], &[0x81, 0x8d, b'\n'], b"T;RH\n\xff\x01"] {
+        fs::write(&file, wrong).unwrap();
+        let said = case::load_climate(&file).unwrap_err().to_string();
+        assert!(said.contains("not text in UTF-8"), "{said}");
+    }
 }
 
 /// Words that make a temperature or a humidity something else.

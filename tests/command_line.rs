@@ -248,6 +248,39 @@ fn results_cannot_go_to_a_file() {
     }
 }
 
+/// A link that leads nowhere, as the folder of all results, on the way to it and as that of one case.
+#[cfg(unix)]
+#[test]
+fn results_cannot_go_through_a_link_that_leads_nowhere() {
+    let folder = tempfile::tempdir().unwrap();
+    let link = |at: &str| {
+        let at = folder.path().join(at);
+        fs::create_dir_all(at.parent().unwrap()).unwrap();
+        std::os::unix::fs::symlink(folder.path().join("gone"), at).unwrap();
+    };
+    for at in ["all", "one/window-sill", "one/build-ups", "one/compared"] {
+        link(at);
+    }
+    let (sill, elements) = (sill(), common::root("cases/build-ups.yaml").display().to_string());
+    for arguments in [
+        &["solve", &sill][..],
+        &["condensation", &sill],
+        &["report", &sill],
+        &["compare", &sill, &sill],
+        &["uvalue", &elements],
+    ] {
+        for out in ["all", "all/deeper", "one"] {
+            let out = folder.path().join(out);
+            let output = coldseam().args(arguments).arg("--out").arg(&out).output().unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(output.status.code(), Some(2), "{arguments:?} {}: {said}", out.display());
+            assert!(said.contains("is a link that leads nowhere; name another with --out"), "{said}");
+            assert!(said.ends_with("nothing was written\n") && output.stdout.is_empty(), "{said}");
+            assert!(!folder.path().join("gone").exists());
+        }
+    }
+}
+
 /// The equations take no file that holds something else.
 #[test]
 fn equations_are_written_over_equations_only() {
@@ -272,9 +305,15 @@ fn equations_are_written_over_equations_only() {
         assert!(said.contains("--matrix") && said.contains("nothing was written"), "{said}");
         assert!(!place("out").exists());
     }
+    for (matrix, expected) in
+        [(".mtx", "has an ending and no name; write one before it"), ("equations", "does not end in `.mtx`")]
+    {
+        let (code, said) = run(matrix);
+        assert!(code == Some(2) && said.contains(expected), "{matrix}: {said}");
+    }
     // Nor through a link under the name that they have on their way.
     fs::write(place("precious.txt"), "mine").unwrap();
-    std::os::unix::fs::symlink(place("precious.txt"), place(".new.mtx.new")).unwrap();
+    std::os::unix::fs::symlink(place("precious.txt"), place(".new.mtx.coldseam")).unwrap();
     for _ in 0..2 {
         assert_eq!(run("new.mtx").0, Some(0), "the second time over those of the first");
     }
@@ -483,7 +522,7 @@ fn compare_shows_what_was_put_in_and_what_came_out() {
     for part in ["parameter set_out", "70  →  0", "U of wall", "same", "f_Rsi of room", "−0.08"] {
         assert!(text.contains(part), "`{part}` in {text}");
     }
-    assert!(folder.path().join("window-sill-window-sill/difference.png").is_file());
+    assert!(folder.path().join("compared/window-sill/window-sill/difference.png").is_file());
     // Nothing differs from itself; other extents have no picture.
     let (_, text) = run(&[&sill(), &sill(), "--format", "json"]);
     let document: Value = serde_json::from_str(&text).unwrap();

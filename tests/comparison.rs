@@ -3,6 +3,8 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use std::fs;
+
 use coldseam::bounds::Bracket;
 use coldseam::case::{self, Case};
 use coldseam::result::comparison::{Change, Difference, Relation, inputs, results};
@@ -341,4 +343,71 @@ fn small_changes_are_not_told_and_large_ones_are() {
         }
     }
     assert!(verdicts([&one, &one]).iter().all(|(_, word)| *word == "same"));
+}
+
+/// Every pair has a folder of its own, whatever its names are, and a picture goes when the pair has none any more.
+#[test]
+fn each_pair_has_its_own_picture() {
+    let place = tempfile::tempdir().unwrap();
+    let corner = shipped::find("outer-corner").unwrap().text;
+    let sill = shipped::find("window-sill").unwrap().text;
+    for name in ["a", "a-b", "b-c", "c", "a-", "-c"] {
+        fs::write(place.path().join(format!("{name}.yaml")), corner).unwrap();
+    }
+    let compare = |first: &str, second: &str, more: &[&str]| {
+        let mut program = assert_cmd::Command::cargo_bin("coldseam").unwrap();
+        program.current_dir(place.path()).arg("compare").args(more).args(["--set", "insulation=150", "--"]);
+        let output = program.args([first, second].map(|name| format!("{name}.yaml"))).output().unwrap();
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(0), "{first} {second}: {said}");
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let written = |text: &str| {
+        let line = text.lines().find_map(|line| line.strip_prefix("Written: "));
+        line.map(|path| place.path().join(path))
+    };
+    let mut pictures = Vec::new();
+    for (first, second) in [("a", "b-c"), ("a-b", "c"), ("a", "-c"), ("a-", "c"), ("c", "a"), ("a", "c")] {
+        let picture = written(&compare(first, second, &[])).unwrap();
+        assert!(picture.is_file() && !pictures.contains(&picture), "{picture:?} {pictures:?}");
+        pictures.push(picture);
+    }
+    // Without a picture of its own the pair keeps none; others keep theirs, and so does whoever asks for none.
+    let count = || pictures.iter().filter(|picture| picture.is_file()).count();
+    assert!(!compare("a", "b-c", &["--no-pictures"]).contains("picture"));
+    assert_eq!(count(), pictures.len());
+    fs::write(place.path().join("b-c.yaml"), sill).unwrap();
+    assert_eq!(written(&compare("a", "b-c", &[])), None);
+    assert!(!pictures[0].exists() && !pictures[0].parent().unwrap().exists());
+    assert_eq!(count(), pictures.len() - 1);
+    // What the user laid beside it stays.
+    let letter = pictures[1].with_file_name("letter.txt");
+    fs::write(&letter, "mine").unwrap();
+    fs::write(place.path().join("c.yaml"), sill).unwrap();
+    assert!(compare("a-b", "c", &[]).contains("No picture of the difference: the extents"));
+    assert!(letter.is_file() && !pictures[1].exists());
+}
+
+/// A name that a folder cannot have is refused before anything is solved.
+#[test]
+fn pairs_of_names_that_are_no_folders_write_nowhere() {
+    let place = tempfile::tempdir().unwrap();
+    let corner = shipped::find("outer-corner").unwrap().text;
+    fs::write(place.path().join("a.yaml"), corner).unwrap();
+    for name in ["...yaml", "..yaml", ".hidden.yaml"] {
+        fs::write(place.path().join(name), corner).unwrap();
+        for pair in [["a.yaml", name], [name, "a.yaml"]] {
+            let mut program = assert_cmd::Command::cargo_bin("coldseam").unwrap();
+            let output = program
+                .current_dir(place.path())
+                .args(["compare", "--out", "deep/out"])
+                .args(pair)
+                .output()
+                .unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(output.status.code(), Some(2), "{pair:?}: {said}");
+            assert!(said.contains("no folder for results can be named after"), "{said}");
+            assert!(!place.path().join("deep").exists());
+        }
+    }
 }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
 use coldseam::model::EnvironmentId;
-use coldseam::result::Outcome;
+use coldseam::result::{self, Demand, Outcome};
 
 mod common;
 
@@ -31,12 +31,13 @@ fn detail(place: impl Fn(f64, f64) -> (f64, f64), orthotropic: &str) -> Outcome 
     ))
 }
 
-/// L2D of the grid alone: triangles are cut along one diagonal or the other, so that a mirrored drawing has
-/// another mesh and another bracket.
+/// On the grid: triangles are cut along one diagonal or the other, so that a mirrored drawing has another mesh and
+/// another bracket.
 fn essence(outcome: &Outcome) -> (f64, f64) {
-    let l2d = outcome.by_triangles.as_ref().map_or(outcome.l2d.unwrap(), |by_triangles| by_triangles.on_grid);
-    assert!(outcome.l2d.unwrap().overlaps(l2d));
-    (l2d.middle(), outcome.factors[0].coldest.as_ref().unwrap().factor)
+    let demand = Demand { half_width: 1e-3, ..Demand::default() };
+    let on_grid = result::compute_to(outcome.case.clone(), &demand).unwrap();
+    assert!(on_grid.on_grid().is_some() && outcome.l2d.unwrap().overlaps(on_grid.l2d.unwrap()));
+    (on_grid.l2d.unwrap().middle(), on_grid.factors[0].coldest.as_ref().unwrap().factor)
 }
 
 #[test]

@@ -81,7 +81,7 @@ impl Job {
 
     /// True as soon as a run has begun to write.
     fn writes(&self, place: &Path) -> bool {
-        self.folders.iter().any(|name| place.join(format!("out/.{name}.new")).exists())
+        self.folders.iter().any(|name| place.join(format!("out/.{name}.coldseam")).exists())
     }
 
     /// Waits until a run has begun to write, or has ended.
@@ -192,19 +192,19 @@ fn what_a_killed_run_left_is_taken_up_by_any_command() {
             let out = place.path().join("out");
             job.finish(VALUES[1], place.path());
             for name in job.folders {
-                let folder = out.join(format!(".{name}.{left}"));
+                let folder = out.join(format!(".{name}.coldseam/{left}"));
                 fs::create_dir_all(folder.join("letters")).unwrap();
                 fs::write(folder.join("letters/mine.txt"), "mine").unwrap();
                 fs::write(folder.join("results.json"), "half").unwrap();
             }
-            fs::write(place.path().join(".equations.mtx.new"), "half").unwrap();
+            fs::write(place.path().join(".equations.mtx.coldseam"), "half").unwrap();
             job.finish(VALUES[0], place.path());
             for name in job.folders {
                 let letter = out.join(name).join("letters/mine.txt");
                 assert_eq!(fs::read_to_string(letter).unwrap(), "mine", "{:?}", job.arguments);
             }
             assert_eq!(names(&out).len(), job.folders.len(), "{:?}: {:?}", job.arguments, names(&out));
-            assert!(!job.matrix || !place.path().join(".equations.mtx.new").exists());
+            assert!(!job.matrix || !place.path().join(".equations.mtx.coldseam").exists());
         }
     }
 }

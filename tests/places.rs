@@ -6,6 +6,7 @@
 use coldseam::case::{self, Case};
 use coldseam::conduction::{Conduction, Network};
 use coldseam::grid::Grid;
+use coldseam::grid::lines::Fineness;
 use coldseam::model::EnvironmentId;
 use coldseam::plan::surface::{Purpose, Surfaces};
 use coldseam::result::place::{PlaceError, Subject};
@@ -107,7 +108,12 @@ fn against_fine(outcome: &Outcome) -> Vec<(PlaceError, f64)> {
             if is_excluded { factor.coldest_excluded.as_ref() } else { factor.coldest.as_ref() }.unwrap().at
         }
     };
-    let mut grid = outcome.on_grid().unwrap().grid.doubled(outcome.plan.raster().unwrap());
+    let raster = outcome.plan.raster().unwrap();
+    let mut grid = match outcome.on_grid() {
+        Some(on) => on.grid.doubled(raster),
+        // Triangles took over: a grid as fine by itself.
+        None => Grid::graded(&outcome.case.model, raster, Fineness::default()).unwrap().doubled(raster),
+    };
     for place in &outcome.place_errors {
         for _ in 0..4 {
             grid = split_beside(&grid, outcome, at(place));
@@ -163,7 +169,7 @@ fn count(cases: usize, seed: u64) -> (usize, String) {
                     place.is_condensation,
                     place.temperature,
                     place.error,
-                    outcome.on_grid().unwrap().heat_loss.conduction.unknowns
+                    outcome.computed.unknowns()
                 );
             }
         }

@@ -387,3 +387,80 @@ fn faults_of_the_computation_fail_too() {
     assert!(changed(&with_evidence([1.0, 1.005], [0.9, 0.904])).is_empty());
     assert!(changed(&with_evidence([1.0, 1.0], [0.9, 0.906])).contains(Question::Subdivision.key()));
 }
+
+/// What is said of materials that nothing paints: of the case's own that are in no build-up either, and of none
+/// that come from a file which several cases share.
+#[test]
+fn only_materials_that_do_nothing_are_told_as_unpainted() {
+    let folder = tempfile::tempdir().unwrap();
+    let shared = "coldseam: 1\nmaterials:\n  shared_foam: { conductivity: 0.001, source: \"unknown\" }\n";
+    fs::write(folder.path().join("shared.yaml"), shared).unwrap();
+    let source = "source: \"declared by the supplier, document 7\"";
+    let case = format!(
+        "coldseam: 1
+title: bridged wall
+include: shared.yaml
+materials:
+  own_wool: {{ conductivity: 0.035, {source} }}
+  own_timber: {{ conductivity: 0.13, {source} }}
+  own_plaster: {{ conductivity: {{ x: 0.4, y: 0.5 }}, {source} }}
+  idle_wool: {{ conductivity: 0.035, {source} }}
+build_ups:
+  stud: {{ layers: [[own_plaster, 13], {{ material: own_wool, thickness: 100, bridged_by: {{ material: own_timber, width: 45, spacing: 600 }} }}, [render, 10]] }}
+environments:
+  room: {{ role: internal, temperature: 20 }}
+  outside: {{ role: external, temperature: 0 }}
+extent: {{ x: [0, 500], y: [-423, 300] }}
+plan:
+  - {{ space: room, y: [0, 300] }}
+  - {{ space: outside, y: [-423, -123] }}
+  - {{ layers: {{ build_up: stud }}, along: -y, from: 0, x: [0, 500] }}
+"
+    );
+    let file = folder.path().join("case.yaml");
+    fs::write(&file, case).unwrap();
+    let (_, text, errors) = run(&[&file.display().to_string()]);
+    let told: Vec<&str> = text.lines().filter(|line| line.contains("defined but not painted")).collect();
+    assert!(matches!(told.as_slice(), [one] if one.contains("idle wool")), "{told:?} {errors}");
+    // Nor is anything else asked of what is shared and not used.
+    assert!(!text.contains("shared foam"), "{text}");
+}
+
+/// A folder of results holds a folder for each case: the reports in them are reviewed.
+#[test]
+fn reports_in_folders_of_results_are_found() {
+    let place = tempfile::tempdir().unwrap();
+    let out = place.path().join("out");
+    for name in ["outer-corner", "window-sill"] {
+        fs::write(place.path().join(format!("{name}.yaml")), submission(name)).unwrap();
+        let mut program = Command::cargo_bin("coldseam").unwrap();
+        let file = place.path().join(format!("{name}.yaml"));
+        program.arg("report").arg(file).arg("--out").arg(&out).assert().success();
+    }
+    fs::create_dir(out.join(".hidden")).unwrap();
+    fs::write(out.join(".hidden/case.yaml"), "no case").unwrap();
+    fs::create_dir(out.join("letters")).unwrap();
+    let shown = out.display().to_string();
+    let (code, text, errors) = run(&[&shown]);
+    assert_eq!(code, Some(0), "{text}{errors}");
+    for name in ["outer-corner", "window-sill"] {
+        assert!(text.contains(&format!("{name}/report.html: ")), "{text}");
+    }
+    // What a link leads to is no submission of the folder.
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink(place.path(), out.join("link")).unwrap();
+        let (code, _, errors) = run(&[&shown]);
+        assert_eq!(code, Some(2));
+        assert!(errors.contains("link is not an ordinary file of its folder"), "{errors}");
+        fs::remove_file(out.join("link")).unwrap();
+    }
+    // Files of the folder itself are the submissions where there are any: what lies deeper belongs to them.
+    fs::write(out.join("own.yaml"), submission("inner-corner")).unwrap();
+    let (_, text, _) = run(&[&shown]);
+    assert!(text.contains("own.yaml: ") && !text.contains("report.html"), "{text}");
+    // Nothing on either level.
+    let (code, _, errors) = run(&[&out.join("letters").display().to_string()]);
+    assert_eq!(code, Some(2));
+    assert!(errors.contains("nor do the folders in it"), "{errors}");
+}

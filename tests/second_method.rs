@@ -45,18 +45,19 @@ fn both_methods_agree_on_every_case() {
             assert_eq!(pair.l2d.is_some(), other.l2d.is_some(), "{name}");
             if let (Some(own), Some(l2d)) = (pair.l2d, other.l2d) {
                 assert!(own.overlaps(l2d), "{name}: grid {own}, triangles {l2d}");
-                // Where L2D comes from triangles itself, the other is the grid, which was left for them.
-                if pair.by_triangles.is_none() {
+                // Where triangles took over, the other is the grid that was left for them.
+                if pair.handed_over.is_none() {
                     assert!(l2d.half_width() <= own.half_width(), "{name}: {l2d} is wider than {own}");
                 }
                 brackets += 1;
             }
             assert_eq!(pair.place_errors.len(), other.places.len(), "{name}");
             for place in &other.places {
-                assert!(place.agrees() && place.other.is_exact(), "{name}: {place}");
+                assert!(place.agrees() && place.other.error <= place.own.allowed, "{name}: {place}");
                 *if place.range.is_some() { &mut factors } else { &mut points } += 1;
             }
-            assert!(other.unknowns < 4_000, "{name}: {}", other.unknowns);
+            let most = if pair.handed_over.is_none() { 4_000 } else { 30_000 };
+            assert!(other.unknowns < most, "{name}: {}", other.unknowns);
         }
     }
     assert!(brackets >= 19 && points >= 28 && factors >= 10, "{brackets} {points} {factors}");

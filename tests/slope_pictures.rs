@@ -68,15 +68,14 @@ psi:
 ";
 
 /// A picture with what the plan has at each of its pixels.
-struct Look<'a> {
-    outcome: &'a Outcome,
+struct Look {
     image: RgbImage,
 }
 
-impl<'a> Look<'a> {
-    fn at(outcome: &'a Outcome, canvas: &Canvas) -> Self {
+impl Look {
+    fn at(canvas: &Canvas) -> Self {
         let image = image::load_from_memory(&canvas.to_png().unwrap()).unwrap().to_rgb8();
-        Self { outcome, image }
+        Self { image }
     }
 
     fn color(&self, (x, y): (u32, u32)) -> [u8; 3] {
@@ -176,7 +175,7 @@ fn on_triangles(name: &str) -> Outcome {
 fn solids_have_the_colour_of_their_temperature() {
     for text in [EAVES, SILL] {
         let outcome = common::solve_text(text);
-        let look = Look::at(&outcome, &temperature_picture(&outcome));
+        let look = Look::at(&temperature_picture(&outcome));
         let coldest = coldest(&outcome);
         let (mut coloured, mut all) = (0, 0);
         for spot in spots(&outcome) {
@@ -201,9 +200,9 @@ fn solids_have_the_colour_of_their_temperature() {
 fn nothing_is_drawn_beyond_the_solids() {
     let outcome = common::solve_text(EAVES);
     let fields = draw::fine_fields(&outcome);
-    let flow = Look::at(&outcome, &field_picture::heat_flow(&outcome, &fields, WIDTH).unwrap());
+    let flow = Look::at(&field_picture::heat_flow(&outcome, &fields, WIDTH).unwrap());
     // A case does not differ from itself: the same picture without a line.
-    let none = Look::at(&outcome, &draw::difference(&outcome, &outcome, WIDTH).unwrap());
+    let none = Look::at(&draw::difference(&outcome, &outcome, WIDTH).unwrap());
     let mut lines = 0;
     for spot in spots(&outcome) {
         if spot.filling.is_solid() {
@@ -219,8 +218,7 @@ fn nothing_is_drawn_beyond_the_solids() {
 fn a_level_plan_looks_the_same_on_triangles() {
     let name = "intermediate-floor";
     let (grid, triangles) = (common::solve_shipped(name, &[]), on_triangles(name));
-    let [one, other] =
-        [&grid, &triangles].map(|outcome| Look::at(outcome, &plan_picture::draw(outcome, WIDTH)));
+    let [one, other] = [&grid, &triangles].map(|outcome| Look::at(&plan_picture::draw(outcome, WIDTH)));
     let mut same = 0;
     for spot in spots(&triangles).iter().filter(|spot| spot.to_edge > 2.0) {
         let is_same = one.color(spot.pixel) == other.color(spot.pixel);
@@ -237,7 +235,7 @@ fn a_level_plan_looks_the_same_on_triangles() {
 fn level_temperatures_look_the_same_on_triangles() {
     let name = "intermediate-floor";
     let (grid, triangles) = (common::solve_shipped(name, &[]), on_triangles(name));
-    let looks = [&grid, &triangles].map(|outcome| Look::at(outcome, &temperature_picture(outcome)));
+    let looks = [&grid, &triangles].map(|outcome| Look::at(&temperature_picture(outcome)));
     let view = draw::placement(&triangles, WIDTH).view;
     // Several places may be as cold; each method takes one of them.
     let coldest = [coldest(&grid), coldest(&triangles)].concat();
@@ -272,7 +270,7 @@ fn a_grid_and_triangles_are_compared() {
     let name = "intermediate-floor";
     let (grid, triangles) = (common::solve_shipped(name, &[]), on_triangles(name));
     for (first, second) in [(&grid, &triangles), (&triangles, &grid)] {
-        let look = Look::at(first, &draw::difference(first, second, WIDTH).unwrap());
+        let look = Look::at(&draw::difference(first, second, WIDTH).unwrap());
         for spot in spots(first).iter().filter(|spot| spot.filling.is_solid() && spot.to_edge > 2.0) {
             // The scale goes from pale yellow to dark; the grounds are paler, the hatch is white and grey.
             let [red, green, blue] = look.color(spot.pixel);
@@ -285,7 +283,7 @@ fn a_grid_and_triangles_are_compared() {
 #[test]
 fn a_sloping_sheet_is_as_thick_as_the_pen() {
     let outcome = common::solve_text(SILL);
-    let look = Look::at(&outcome, &plan_picture::draw(&outcome, WIDTH));
+    let look = Look::at(&plan_picture::draw(&outcome, WIDTH));
     let view = draw::placement(&outcome, WIDTH).view;
     // As the scale of materials has it for 160 W/(m·K), of 0.02 to 200.
     let part = (160.0_f64 / 0.02).ln() / (200.0_f64 / 0.02).ln();

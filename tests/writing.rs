@@ -134,7 +134,7 @@ fn nothing_that_is_read_is_written_over() {
             fs::write(&own, text).unwrap();
             stays(&own, &run(&[&own], None, &out), text);
             // Where results are made on their way.
-            let passing = out.join(".all.new/all.yaml");
+            let passing = out.join(".all.coldseam/new/all.yaml");
             fs::create_dir_all(passing.parent().unwrap()).unwrap();
             fs::write(&passing, text).unwrap();
             let output = run(&[&passing], None, &out);
@@ -211,10 +211,102 @@ fn names_that_are_no_folders_write_nowhere() {
     }
 }
 
+/// One file under several spellings of its name, alone and among others of that name.
+#[test]
+fn a_file_that_is_named_twice_is_told_as_one() {
+    let place = tempfile::tempdir().unwrap();
+    fs::create_dir(place.path().join("other")).unwrap();
+    for to in ["case.yaml", "other/case.yaml"] {
+        fs::copy(corner(), place.path().join(to)).unwrap();
+    }
+    for (files, expected) in [
+        (&["case.yaml", "case.yaml"][..], "case.yaml is named 2 times; name it once"),
+        (&["case.yaml", "./case.yaml", "other/../case.yaml"], "case.yaml is named 3 times; name it once"),
+        (&["case.yaml", "./case.yaml", "other/case.yaml"], "case.yaml and other/case.yaml would write to"),
+    ] {
+        for command in ["solve", "condensation", "report"] {
+            let output = coldseam().current_dir(place.path()).arg(command).args(files).output().unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(output.status.code(), Some(2), "{command}: {said}");
+            assert!(said.contains(expected) && said.ends_with("nothing was written\n"), "{command}: {said}");
+            assert!(!place.path().join("out").exists());
+        }
+    }
+}
+
+/// The shell's own folder is one that results replace: the run goes on, and says how to get into the new one.
+#[test]
+fn results_may_go_to_the_working_directory() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path().join("outer-corner");
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join("notes.txt"), "mine").unwrap();
+    let inner = common::root("cases/inner-corner.yaml");
+    for (command, result) in
+        [("solve", "results.json"), ("condensation", "condensation.json"), ("report", "report.html")]
+    {
+        let mut program = coldseam();
+        program.current_dir(&folder).arg(command).arg(corner()).arg(&inner).args(["--out", ".."]);
+        let output = program.output().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        // What follows finds its way although the folder that the run began in is gone.
+        assert_eq!(output.status.code(), Some(0), "{command}: {said}");
+        assert!(said.contains("`cd .` leads your shell into it"), "{command}: {said}");
+        for name in ["outer-corner", "inner-corner"] {
+            assert!(place.path().join(name).join(result).is_file(), "{command} {name}");
+        }
+        assert_eq!(fs::read_to_string(folder.join("notes.txt")).unwrap(), "mine");
+    }
+    // The advice holds.
+    let executable = assert_cmd::cargo::cargo_bin("coldseam");
+    let script = format!(
+        "'{}' solve '{}' --no-pictures --out .. 2>/dev/null >/dev/null && cd . && cat results.json",
+        executable.display(),
+        corner()
+    );
+    let shell = Program::new("sh").args(["-c", &script]).current_dir(&folder).output().unwrap();
+    assert!(shell.stdout.starts_with(b"{"), "{}", String::from_utf8_lossy(&shell.stderr));
+    // Elsewhere nothing is said.
+    let output = coldseam()
+        .current_dir(place.path())
+        .args(["solve", "--no-pictures", "--out", "."])
+        .arg(corner())
+        .output()
+        .unwrap();
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
+}
+
+/// Folders of the user's beside the results, under whatever name, are neither emptied nor taken for results.
+#[test]
+fn folders_beside_the_results_stay() {
+    let out = tempfile::tempdir().unwrap();
+    let names = [".outer-corner.new", ".outer-corner.old", ".outer-corner.coldseam", "outer-corner.new"];
+    for name in names {
+        fs::create_dir_all(out.path().join(name).join("letters")).unwrap();
+        fs::write(out.path().join(name).join("letter.txt"), "mine").unwrap();
+        fs::write(out.path().join(name).join("letters/letter.txt"), "mine").unwrap();
+    }
+    for command in ["solve", "condensation", "report"] {
+        coldseam().arg(command).arg(corner()).arg("--out").arg(out.path()).assert().success();
+        for name in names {
+            let folder = out.path().join(name);
+            assert_eq!(fs::read_to_string(folder.join("letter.txt")).unwrap(), "mine", "{command} {name}");
+            assert_eq!(fs::read_to_string(folder.join("letters/letter.txt")).unwrap(), "mine");
+            assert_eq!(fs::read_dir(folder).unwrap().count(), 2, "{command} {name}");
+        }
+        assert!(!out.path().join("outer-corner/letters").exists());
+    }
+}
+
 #[test]
 fn many_files_of_one_name_are_told_once() {
     let place = tempfile::tempdir().unwrap();
-    let corners = vec![corner(); 1_000];
+    let corners = (0..1_000).map(|number| {
+        let folder = place.path().join(number.to_string());
+        fs::create_dir(&folder).unwrap();
+        fs::copy(corner(), folder.join("case.yaml")).unwrap();
+        folder.join("case.yaml")
+    });
     let output = coldseam().arg("solve").args(corners).arg("--out").arg(place.path()).output().unwrap();
     let said = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2), "{said}");

@@ -125,7 +125,11 @@ fn files_that_are_no_cases_are_refused() {
     refused("nul.yaml", b"coldseam: 1\ntitle: a\0b\n", &["error"]);
     refused("number.yaml", b"42\n", &["must be a table of keys"]);
     refused("list.yaml", b"- 1\n- 2\n", &["must be a table of keys"]);
-    refused("two-documents.yaml", b"coldseam: 1\n---\ncoldseam: 1\n", &["not valid YAML"]);
+    for more in ["---\ncoldseam: 1\n", "title: a\n--- \n", "...\n---\ntitle: b\n", "---\n- 1\n"] {
+        let text = format!("coldseam: 1\n{more}");
+        let expected = ["a second YAML document begins in this file", "delete the line `---`"];
+        refused("two-documents.yaml", text.as_bytes(), &expected);
+    }
     refused("large.yaml", &vec![b'#'; 2 << 20], &["larger than 1024 kB"]);
     let folder = tempfile::tempdir().unwrap();
     refused_file(folder.path(), &folder.path().join("out"), &["it is a folder"]);
@@ -196,6 +200,43 @@ fn sets_are_checked() {
         assert!(errors.contains(expected), "{set}: {errors}");
         assert!(!folder.path().join("out").exists());
     }
+}
+
+/// Signs of word processors in numbers: the hint says which sign of the keyboard is meant, wherever numbers stand.
+#[test]
+fn typographic_signs_are_told() {
+    let text = fs::read_to_string(common::root("cases/window-sill.yaml")).unwrap();
+    let places = ["temperature: -5", "y: [-1200, 1000]", "set_out: 70", "resistance: 0.25", "critical: 0.75"]
+        .map(|place| {
+            let number = place.split([' ', '[', ',']).find(|part| part.parse::<f64>().is_ok()).unwrap();
+            (place, number)
+        });
+    let mut tried = 0;
+    for (place, number) in places.iter().filter(|(place, _)| text.contains(place)) {
+        for (sign, hint) in [
+            ("\u{2212}1", "a minus is the plain `-`"),
+            ("–1", "a minus is the plain `-`"),
+            ("5 — 1", "a minus is the plain `-`"),
+            ("“N”", "a number needs no quotes"),
+            ("„N“", "a number needs no quotes"),
+            ("’N’", "a number needs no quotes"),
+            ("«N»", "a number needs no quotes"),
+            ("2 × N", "times is written *"),
+            ("N ÷ 2", "divided by /"),
+        ] {
+            let written = place.replace(number, &sign.replace('N', number));
+            refused("signs.yaml", text.replacen(place, &written, 1).as_bytes(), &[hint]);
+            tried += 1;
+        }
+    }
+    assert!(tried >= 27, "{tried}");
+    let set = run(&[
+        "solve".as_ref(),
+        "--set".as_ref(),
+        "set_out=\u{2212}40".as_ref(),
+        &common::root("cases/window-sill.yaml"),
+    ]);
+    assert!(String::from_utf8_lossy(&set.stderr).contains("a minus is the plain `-`"));
 }
 
 #[test]

@@ -1,7 +1,9 @@
 //! The `climate:` block: monthly means outside, and the air inside.
 
+use super::climate_csv;
 use super::keys;
 use super::node::{Node, Value};
+use super::plausible;
 use super::reader::Reader;
 use super::table::Table;
 use crate::climate::{Climate, Indoor, MONTHS, Moisture, Month};
@@ -40,6 +42,12 @@ fn months(reader: &mut Reader, climate: &Table<'_>) -> Option<[Month; 12]> {
             Some([temperature, humidity]) => *month = Month { temperature, humidity: humidity / 100.0 },
             None => is_complete = false,
         }
+        if let Some(fault) = read.and_then(|[temperature, _]| climate_csv::too_hot(temperature)) {
+            reader.fault::<()>(row.place, fault.message, fault.hint);
+        }
+    }
+    if let Some(fault) = climate_csv::no_year(&months).filter(|_| is_complete) {
+        return reader.fault(node.place, fault.message, fault.hint);
     }
     is_complete.then_some(months)
 }
@@ -50,7 +58,11 @@ fn indoor(reader: &mut Reader, node: &Node) -> Option<Indoor> {
     let kinds: Vec<&str> =
         ["humidity", "class", "production"].into_iter().filter(|key| table.get(key).is_some()).collect();
     let moisture = match kinds.as_slice() {
-        ["humidity"] => table.number(reader, "humidity").map(|percent| Moisture::Humidity(percent / 100.0)),
+        ["humidity"] => table.number(reader, "humidity").map(|percent| {
+            let place = table.get("humidity").map_or(node.place, |node| node.place);
+            reader.diagnostics.extend(plausible::dry_room("the air inside", percent / 100.0, place));
+            Moisture::Humidity(percent / 100.0)
+        }),
         ["class"] => {
             let class = table.number(reader, "class")?;
             if class.fract() != 0.0 {

@@ -17,6 +17,8 @@ pub struct Case {
     pub parameters: Vec<(String, f64)>,
     /// Names of the parameters that are numbers, not expressions of others.
     pub free_parameters: Vec<String>,
+    /// Names of the materials that included files define.
+    pub shared_materials: Vec<String>,
     /// The junction itself.
     pub model: Model,
     /// True if `psi` is a list, so that results are lists too.
@@ -47,6 +49,7 @@ impl From<Model> for Case {
             description: String::new(),
             parameters: Vec::new(),
             free_parameters: Vec::new(),
+            shared_materials: Vec::new(),
             model,
             psi_is_list: false,
             climate: None,

@@ -8,13 +8,14 @@ use super::document::{Case, Claim};
 use super::gather::Gathered;
 use super::keys::{self, MOST_SHAPES};
 use super::library;
-use super::names::Names;
-use super::node::Node;
+use super::names::{Names, block};
+use super::node::{Node, Value};
 use super::plausible;
 use super::psi::psi_blocks;
 use super::reader::Reader;
 use super::shapes;
 use super::table::Table;
+use super::thousands;
 use crate::geometry::{Rectangle, Span};
 use crate::model::{
     Condensation, Cut, Environment, Model, NamedPoint, Role, Ruled, Shape, SurfaceRule, tell_apart,
@@ -29,6 +30,8 @@ pub fn case(name: String, gathered: Gathered) -> Result<Case, Rejected> {
     let names = Names::inheriting(inherited);
     let case = interpret(&mut reader, names, &sources, &main, &included);
     let mut diagnostics = std::mem::take(&mut reader.diagnostics);
+    let trees: Vec<&Node> = included.iter().chain([&main]).collect();
+    diagnostics.extend(thousands::warnings(&sources, &reader.lengths, &trees));
     keys::advise(&mut diagnostics, &main, &included);
     match case {
         Some(case) if !has_errors(&diagnostics) => {
@@ -65,8 +68,9 @@ fn interpret(
         table.get("surfaces").map(|node| surface_rules(reader, &mut names, node, cut)).unwrap_or_default();
     let named = environments.as_deref().unwrap_or_default();
     reader.diagnostics.extend(plausible::temperatures(named, &surfaces));
+    reader.diagnostics.extend(named.iter().filter_map(plausible::humidity));
     let (psi, further_psi, psi_is_list) =
-        table.get("psi").map(|node| psi_blocks(reader, &mut names, node)).unwrap_or_default();
+        table.get("psi").map(|node| psi_blocks(reader, &mut names, node, extent)).unwrap_or_default();
     let condensation = table.get("condensation").and_then(|node| condensation(reader, &mut names, node));
     let points = table.get("points").map(|node| points(reader, node)).unwrap_or_default();
     let claims = table.get("claims").map(|node| claims(reader, sources, node)).unwrap_or_default();
@@ -86,7 +90,25 @@ fn interpret(
         condensation,
         points,
     };
-    Some(Case { title: title?, description, psi_is_list, climate, claims, ..Case::from(model) })
+    let shared_materials = shared_materials(included);
+    Some(Case {
+        title: title?,
+        description,
+        shared_materials,
+        psi_is_list,
+        climate,
+        claims,
+        ..Case::from(model)
+    })
+}
+
+/// Names of the materials that included files define.
+fn shared_materials(included: &[Node]) -> Vec<String> {
+    let defined = |tree: &Node| match block(tree, "materials").map(|node| &node.value) {
+        Some(Value::Table(entries)) => entries.iter().map(|entry| entry.key.clone()).collect(),
+        _ => Vec::new(),
+    };
+    included.iter().flat_map(defined).collect()
 }
 
 fn environments(reader: &mut Reader, case: &Table<'_>, names: &mut Names) -> Option<Vec<Environment>> {

@@ -14,6 +14,7 @@ use super::names::{Names, block};
 use super::node::Node;
 use super::reader::Reader;
 use super::reading;
+use super::thousands;
 use super::windows::NamedWindow;
 use crate::climate::Climate;
 use crate::element::build_up::BuildUp;
@@ -74,6 +75,8 @@ pub fn library(gathered: Gathered) -> Result<Library, Rejected> {
         );
     }
     let mut diagnostics = reader.diagnostics;
+    let trees: Vec<&Node> = included.iter().chain([&main]).collect();
+    diagnostics.extend(thousands::warnings(&sources, &reader.lengths, &trees));
     keys::advise(&mut diagnostics, &main, &included);
     if has_errors(&diagnostics) {
         return Err(Rejected { diagnostics, sources });
@@ -144,7 +147,7 @@ pub fn climate_of(gathered: Gathered) -> Result<Climate, Rejected> {
 /// A table of months.
 pub fn climate_of_csv(path: &Path) -> Result<Climate, Rejected> {
     let mut sources = Sources::default();
-    let text = match reading::read_file(path) {
+    let text = match reading::read_table(path) {
         Ok(text) => text,
         Err(problem) => {
             let diagnostics = vec![Diagnostic::error(None, problem.of(path))];

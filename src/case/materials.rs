@@ -57,6 +57,7 @@ pub(super) fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Opti
         ..Material::homogeneous(name, 1.0)
     };
     reader.diagnostics.extend(plausible::material(&material, node.place));
+    reader.diagnostics.extend(plausible::weight(&material, node.place));
     Some(material)
 }
 

@@ -34,6 +34,7 @@ pub mod schema;
 mod shapes;
 mod suggestion;
 mod table;
+mod thousands;
 mod windows;
 pub mod written;
 

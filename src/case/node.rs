@@ -99,6 +99,9 @@ fn describe(error: &serde_yaml::Error) -> (String, &'static str) {
     {
         let hint = "no such file nests more than some ten deep; what an alias stands for counts each time it is used";
         ("the document is too large or too deeply nested to be such a file".to_owned(), hint)
+    } else if message.contains("multiple YAML documents") {
+        let hint = "a file is one document: delete the line `---` and what does not belong to it";
+        ("a second YAML document begins in this file".to_owned(), hint)
     } else if message.contains("tabs") {
         ("this line is indented with a tab".to_owned(), "YAML is indented with spaces alone")
     } else {

@@ -7,7 +7,8 @@ use super::diagnostic::{Diagnostic, Place};
 use super::floors::NamedFloor;
 use crate::element::build_up::{Body, BuildUp, Fixing, Layer};
 use crate::element::{correction, ground, resistance};
-use crate::material::{Material, four_digits, kind};
+use crate::material::kind::{self, AsWindow};
+use crate::material::{Material, four_digits};
 use crate::model::{Environment, Role, Ruled, SurfaceRule};
 use crate::ranges::plain;
 
@@ -23,6 +24,20 @@ const METAL: f64 = 10.0;
 const LEAST_CONDUCTIVITY: f64 = 0.002;
 /// m: no board or mat is thinner.
 const THINNEST_INSULATION: f64 = 1e-3;
+/// kg/m³: nothing that insulates (λ below 0.08) is heavier; dense boards of wood fibre have some 300.
+const HEAVIEST_INSULATION: f64 = 1000.0;
+/// W/(m·K): what conducts less is an insulant.
+const CONDUCTS_LITTLE: f64 = 0.08;
+/// kg/m³: nothing but metal is heavier; concrete with barite has some 3 800.
+const HEAVIEST_MINERAL: f64 = 6000.0;
+/// kg/m³: no board, mat or foam is lighter.
+const LIGHTEST_INSULATION: f64 = 4.0;
+/// kg/m³: no metal, brick, concrete or timber is lighter; balsa has some 100.
+const LIGHTEST_SOLID: f64 = 40.0;
+/// J/(kg·K): lead has 130, water 4 190, hydrogen 14 300.
+const HEAT_CAPACITY: std::ops::RangeInclusive<f64> = 100.0..=15_000.0;
+/// No room that people live or work in is so dry.
+const DRIEST_ROOM: f64 = 0.15;
 /// m: no gap that is built is narrower.
 const THINNEST_AIR: f64 = 5e-4;
 /// m: no layer of metal is thicker.
@@ -50,6 +65,8 @@ const UNLIKE: [&str; 14] = [
     "panel",
     "filled",
 ];
+/// What is named so stands for several materials at once.
+const MIXED: [&str; 5] = ["equivalent", "composite", "panel", "honeycomb", "break"];
 /// °C: no room that people live or work in is colder or warmer. Swimming halls have some 34.
 const ROOM: std::ops::RangeInclusive<f64> = -30.0..=45.0;
 /// °C: no air outside, and none in an attic under a roof, is colder or warmer.
@@ -184,12 +201,16 @@ fn layer(layer: &Layer) -> Vec<Diagnostic> {
     found
 }
 
-fn is_unlike(material: &Material) -> bool {
+/// True if one of these words is in a material's name or label.
+fn is_called(material: &Material, words: &[&str]) -> bool {
     let name = format!("{} {}", material.name, material.label).to_lowercase();
-    let words: Vec<&str> = name.split(|letter: char| !letter.is_alphabetic()).collect();
+    name.split(|letter: char| !letter.is_alphabetic()).any(|word| words.contains(&word))
+}
+
+fn is_unlike(material: &Material) -> bool {
+    let is_polystyrene = is_called(material, &["polystyrene"]);
     // Of what is an insulant anyway such words are part of the name.
-    UNLIKE.iter().any(|word| words.contains(word)) && !words.contains(&"polystyrene")
-        || words.contains(&"polystyrene") && words.contains(&"concrete")
+    is_called(material, &UNLIKE) && !is_polystyrene || is_polystyrene && is_called(material, &["concrete"])
 }
 
 /// What is to be asked about a material's conductivity.
@@ -221,6 +242,79 @@ pub fn material(material: &Material, place: Place) -> Option<Diagnostic> {
         );
         Diagnostic::warning(place, message)
             .hint("λ is in W/(m·K); what shall let no heat pass is left unpainted")
+    })
+}
+
+/// What is to be asked about a material's density and specific heat capacity.
+pub fn weight(material: &Material, place: Place) -> Vec<Diagnostic> {
+    const HINT: &str =
+        "densities are in kg/m³: 16 for foam, 600 for aerated concrete, 2400 for concrete; 1.6 t/m³ are 1600";
+    let mut found = Vec::new();
+    let label = &material.label;
+    let most = material.conductivity_x.max(material.conductivity_y);
+    let told = kind::of(material).filter(|_| !is_unlike(material));
+    let insulates = told.is_some_and(|kind| kind.range.1 < INSULATION);
+    // Glazing is heavy and, with its gaps, an insulant; what stands for several materials may be anything.
+    let is_anything =
+        is_called(material, &MIXED) || kind::of(material).is_some_and(|kind| kind.as_window == AsWindow::Is);
+    let heaviest = match most {
+        most if most >= METAL || is_anything => f64::INFINITY,
+        most if most < CONDUCTS_LITTLE || insulates => HEAVIEST_INSULATION,
+        _ => HEAVIEST_MINERAL,
+    };
+    let lightest = match told {
+        Some(_) if insulates => LIGHTEST_INSULATION,
+        // A frame or glazing drawn as a panel is mostly air.
+        Some(kind) if kind.range.0 >= CONDUCTS_LITTLE => LIGHTEST_SOLID,
+        _ => 0.0,
+    };
+    if let Some(density) = material.density.filter(|density| !(lightest..=heaviest).contains(density)) {
+        let message = format!(
+            "{label} (λ {}) has a density of {} kg/m³, as nothing of its kind has",
+            four_digits(most),
+            plain(density)
+        );
+        found.push(Diagnostic::warning(place, message).hint(HINT));
+    }
+    if let Some(capacity) = material.heat_capacity.filter(|capacity| !HEAT_CAPACITY.contains(capacity)) {
+        let message = format!("{label} has a specific heat capacity of {} J/(kg·K)", plain(capacity));
+        let hint =
+            "it is in J/(kg·K): 1000 for masonry, 1600 for timber, 4190 for water; 1 kJ/(kg·K) is 1000";
+        found.push(Diagnostic::warning(place, message).hint(hint));
+    }
+    found
+}
+
+/// What is to be asked about the humidity of a room.
+pub fn humidity(environment: &Environment) -> Option<Diagnostic> {
+    let humidity = environment.humidity.filter(|_| environment.role == Role::Internal)?;
+    dry_room(&format!("`{}` (internal)", environment.name), humidity, environment.place?)
+}
+
+/// What is to be asked about the relative humidity of air inside, 0 to 1.
+pub fn dry_room(what: &str, humidity: f64, place: Place) -> Option<Diagnostic> {
+    (humidity < DRIEST_ROOM).then(|| {
+        let message = format!(
+            "{what} has {} % of relative humidity, drier than any dwelling",
+            four_digits(humidity * 100.0)
+        );
+        Diagnostic::warning(place, message).hint(
+            "relative humidity is in per cent: 50; what is drier is never damp, so that nothing is found",
+        )
+    })
+}
+
+/// What is to be asked about a painted material of that thickness (m), the narrower way.
+pub fn painted(material: &Material, thickness: f64, place: Place) -> Option<Diagnostic> {
+    let insulates = kind::of(material).is_some_and(|kind| kind.range.1 < INSULATION) && !is_unlike(material);
+    (insulates && thickness < THINNEST_INSULATION).then(|| {
+        let message = format!(
+            "{} insulates (λ {}) and is {} mm thick",
+            material.label,
+            material.conductivity_text(),
+            four_digits(thickness * 1e3)
+        );
+        Diagnostic::warning(place, message).hint("thicknesses are in mm: 0.15 m are 150")
     })
 }
 

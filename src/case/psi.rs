@@ -5,7 +5,7 @@ use super::names::Names;
 use super::node::{Node, Value};
 use super::reader::Reader;
 use crate::element::resistance;
-use crate::geometry::Axis;
+use crate::geometry::{Axis, Rectangle, Span, millimetres};
 use crate::model::{Convention, EnvironmentId, Flanking, FloorMethod, Plane, Psi, UValueSource};
 
 /// One block, or a list with one for each pair of environments: the first, the others, and whether it is a
@@ -14,15 +14,18 @@ pub(super) fn psi_blocks(
     reader: &mut Reader,
     names: &mut Names,
     node: &Node,
+    extent: Option<Rectangle>,
 ) -> (Option<Psi>, Vec<Psi>, bool) {
-    let Value::List(items) = &node.value else { return (psi(reader, names, node), Vec::new(), false) };
+    let Value::List(items) = &node.value else {
+        return (psi(reader, names, node, extent), Vec::new(), false);
+    };
     if items.is_empty() {
         let hint = "`psi: [{ between: [room, outside], flanking: […] }, …]`".to_owned();
         reader.fault::<()>(node.place, "`psi` needs at least one block", Some(hint));
     }
     let mut blocks: Vec<Psi> = Vec::new();
     for item in items {
-        let Some(block) = psi(reader, names, item) else { continue };
+        let Some(block) = psi(reader, names, item, extent) else { continue };
         let hint =
             || Some("each block of a list says which pair it is for: `between: [room, outside]`".to_owned());
         let same = |known: &Psi| {
@@ -47,7 +50,7 @@ pub(super) fn psi_blocks(
     (blocks.next(), blocks.collect(), true)
 }
 
-fn psi(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Psi> {
+fn psi(reader: &mut Reader, names: &mut Names, node: &Node, extent: Option<Rectangle>) -> Option<Psi> {
     let table = reader.table(node, "`psi`", &keys::PSI)?;
     let between = match table.get("between") {
         None => None,
@@ -57,7 +60,7 @@ fn psi(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Psi> {
         }
     };
     let list = table.require(reader, "flanking").and_then(|node| reader.list(node, "flanking"))?;
-    let flanking = list.iter().filter_map(|item| flanking(reader, names, item)).collect();
+    let flanking = list.iter().filter_map(|item| flanking(reader, names, item, extent)).collect();
     let frame = table.get("frame").map(|node| reader.span(node, "frame"));
     let frame = match frame {
         Some(frame) => Some(frame?),
@@ -75,7 +78,12 @@ fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<V
     }
 }
 
-fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flanking> {
+fn flanking(
+    reader: &mut Reader,
+    names: &mut Names,
+    node: &Node,
+    extent: Option<Rectangle>,
+) -> Option<Flanking> {
     let table = reader.table(node, "a flanking element", &keys::FLANKING)?;
     let element = table.needed_text(reader, "element");
     let axes = [("x", Axis::X), ("y", Axis::Y)];
@@ -113,7 +121,7 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
     };
     let spans = Convention::ALL.map(|convention| {
         let key = convention.key();
-        table.get(key).and_then(|node| reader.span(node, key))
+        table.get(key).and_then(|node| length(reader, node, key, extent))
     });
     if spans.iter().all(Option::is_none)
         && Convention::ALL.iter().all(|convention| table.get(convention.key()).is_none())
@@ -135,6 +143,24 @@ fn flanking(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Flank
         spans,
         place: Some(node.place),
     })
+}
+
+/// An element's length, which the drawing shows most of: one of several times the drawing's size takes off what
+/// the model does not lose.
+fn length(reader: &mut Reader, node: &Node, key: &str, extent: Option<Rectangle>) -> Option<Span> {
+    const MOST_OF_EXTENT: f64 = 3.0;
+    let span = reader.span(node, key)?;
+    let longest = extent.map_or(f64::INFINITY, |extent| extent.x.length().max(extent.y.length()));
+    if span.length() <= MOST_OF_EXTENT * longest {
+        return Some(span);
+    }
+    let message = format!(
+        "`{key}` is {} mm long, and the longer side of `extent` {} mm",
+        millimetres(span.length()),
+        millimetres(longest)
+    );
+    let hint = "lengths are in mm, [from, to] in the coordinates of the plan, and an element is drawn over its length";
+    reader.fault(node.place, message, Some(hint.to_owned()))
 }
 
 /// `{ method: iso13370 }` or `{ method: model }`.

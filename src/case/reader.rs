@@ -1,6 +1,6 @@
 //! From nodes to numbers, names and tables, collecting every fault on the way.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use super::diagnostic::{Diagnostic, Place};
 use super::expression::{self, FaultKind};
@@ -8,6 +8,7 @@ use super::keys::Block;
 use super::node::{Entry, Node, Value};
 use super::suggestion::did_you_mean;
 use super::table::Table;
+use super::thousands;
 use crate::geometry::{Rectangle, SAME_EDGE, Span};
 use crate::ranges::{self, Quantity, plain};
 
@@ -18,6 +19,24 @@ pub struct Reader {
     parameters: BTreeMap<String, f64>,
     /// Errors told by [`fault`](Self::fault).
     faults: usize,
+    /// What was read as a length in mm.
+    pub lengths: Lengths,
+}
+
+/// Where lengths in mm are written, and by which parameters.
+#[derive(Debug, Default)]
+pub struct Lengths {
+    /// Of their numbers and expressions.
+    pub places: Vec<Place>,
+    /// Parameters that are lengths, or parts of sums that are.
+    pub names: BTreeSet<String>,
+}
+
+impl Lengths {
+    fn add(&mut self, node: &Node) {
+        self.places.push(node.place);
+        self.names.extend(thousands::terms(node));
+    }
 }
 
 /// Errors after which nothing more is read: nobody mends more of them in one go.
@@ -26,7 +45,7 @@ const MOST_FAULTS: usize = 1_000;
 impl Reader {
     /// A reader for expressions over `parameters`.
     pub fn new(parameters: BTreeMap<String, f64>) -> Self {
-        Self { diagnostics: Vec::new(), parameters, faults: 0 }
+        Self { diagnostics: Vec::new(), parameters, faults: 0, lengths: Lengths::default() }
     }
 
     /// Gives a parameter its value.
@@ -64,6 +83,9 @@ impl Reader {
                 return self.fault(node.place, message, None);
             }
         };
+        if quantity.unit == "mm" {
+            self.lengths.add(node);
+        }
         match quantity.problem(value) {
             Some(problem) => {
                 let with = self.names_in(node);
@@ -100,6 +122,7 @@ impl Reader {
     /// A length or coordinate in mm, returned in m.
     pub fn coordinate(&mut self, node: &Node, what: &str) -> Option<f64> {
         let value = self.number(node, what, ranges::PARAMETER)?;
+        self.lengths.add(node);
         if !ranges::COORDINATE.contains(value) {
             let hint = Some(ranges::COORDINATE.usual.to_owned());
             return self.fault(node.place, format!("{what} is absurdly large: {value} mm"), hint);
@@ -315,7 +338,9 @@ pub fn expression_fault<'a>(
             let balanced = text.matches('(').count() == text.matches(')').count();
             let after_number =
                 text[..fault.start].trim_end().ends_with(|last: char| last.is_ascii_digit() || last == '.');
-            let hint = if balanced && after_number && *what == "an operator or the end" {
+            let hint = if let Some(hint) = typographic(text) {
+                hint
+            } else if balanced && after_number && *what == "an operator or the end" {
                 "a number is written in decimals with a point, without separators or a unit: 1000, 0.5, 1e-3"
             } else if balanced {
                 "expressions know + - * / ( ) min(…) max(…) sqrt(…) sin(…) cos(…) tan(…) of degrees, numbers and parameters"
@@ -336,6 +361,22 @@ pub fn expression_fault<'a>(
         }
         FaultKind::TooLong => Diagnostic::error(within, "this expression is too long or too deeply nested")
             .hint("give its parts names under `parameters:`"),
+    }
+}
+
+/// What to write instead of the signs that word processors put for those of the keyboard.
+fn typographic(text: &str) -> Option<&'static str> {
+    const DASHES: [char; 7] =
+        ['\u{2212}', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{fe63}'];
+    const QUOTES: [char; 10] = ['“', '”', '„', '‟', '‘', '’', '‚', '«', '»', '`'];
+    if text.contains(DASHES) {
+        Some("a minus is the plain `-` of the keyboard; this is a typographic dash")
+    } else if text.contains(QUOTES) {
+        Some("a number needs no quotes; those round an expression are the straight ones of the keyboard")
+    } else if text.contains(['×', '·', '÷', '∙', '⋅']) {
+        Some("times is written *, and divided by /")
+    } else {
+        None
     }
 }
 

@@ -5,6 +5,7 @@ use super::diagnostic::Place;
 use super::keys::{self, MOST_CORNERS};
 use super::names::Names;
 use super::node::{Node, Value};
+use super::plausible;
 use super::polygon::{self, PolygonFault};
 use super::reader::Reader;
 use super::suggestion::did_you_mean;
@@ -81,6 +82,14 @@ fn area(
         }
         reader.rectangle(&table, otherwise).map(|rectangle| Area::Rectangles(vec![rectangle]))
     };
+    // Of several rectangles one may be a notch.
+    if let (Some(Paint::Solid(material)), Some([only]), "fill") =
+        (paint, area.as_ref().map(Area::rectangles), kind)
+    {
+        let thickness = only.x.length().min(only.y.length());
+        let asked = plausible::painted(&names.materials[material], thickness, node.place);
+        reader.diagnostics.extend(asked);
+    }
     Some(Shape { paint: paint?, area: area?, place: Some(node.place) })
 }
 
@@ -237,6 +246,10 @@ fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> Row<'n> {
     let thickness = reader
         .number(&parts[1], "a layer's thickness", ranges::PAINTED_THICKNESS)
         .map(|thickness| thickness * 1e-3);
+    if let (Some(material), Some(thickness)) = (material, thickness) {
+        let asked = plausible::painted(&names.materials[material], thickness, row.place);
+        reader.diagnostics.extend(asked);
+    }
     Row { material, thickness, air: None, node: row }
 }
 

@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Format, Printed, are_set_once, set};
-use super::places::{are_free, files_of, is_place_for_results};
+use super::places::{are_free, can_name_folders, files_of, is_place_for_results};
 use super::{Exit, complain, failed, is_junction, print, show, show_warnings, unwritten, write_all};
 use crate::case::{self, Case};
 use crate::draw;
 use crate::report::compare_text;
 use crate::report::document::{self, compare::Compare};
-use crate::result;
-use crate::result::comparison;
+use crate::report::files;
+use crate::result::{self, Outcome, comparison};
 
 /// What `compare` was asked for.
 #[derive(Args)]
@@ -25,7 +25,7 @@ pub struct Settings {
     /// Replace a parameter of the second case
     #[arg(long = "set", value_name = "NAME=VALUE", value_parser = set)]
     sets: Vec<String>,
-    /// Where the picture goes: DIR/FIRST-SECOND/
+    /// Where the picture goes: DIR/compared/FIRST/SECOND/
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
     #[command(flatten)]
@@ -49,15 +49,23 @@ pub fn run(settings: &Settings) -> Exit {
         complain("error: two junctions are compared\n");
         return unwritten(Exit::WrongInput);
     }
+    if !settings.no_pictures && !can_name_folders(&[first, second]) {
+        return unwritten(Exit::WrongInput);
+    }
     let read = |path: &Path, sets: &[String]| -> Option<Case> {
         case::load(path, sets).map_err(|rejected| show(&rejected.diagnostics, &rejected.sources)).ok()
     };
     let (Some(one), Some(other)) = (read(first, &[]), read(second, &settings.sets)) else {
         return unwritten(Exit::WrongInput);
     };
-    let folder = settings.out.join(format!("{}-{}", one.name, other.name));
+    // One folder in another: joined by a hyphen, `a` and `b-c` would share theirs with `a-b` and `c`.
+    let folder = settings.out.join("compared").join(&one.name).join(&other.name);
     let inputs: Vec<PathBuf> = [&one, &other].into_iter().flat_map(|case| files_of(&case.sources)).collect();
-    if !settings.no_pictures && !are_free(std::slice::from_ref(&folder), |name| name == PICTURE, &inputs) {
+    let is_free = || {
+        is_place_for_results(&folder)
+            && are_free(std::slice::from_ref(&folder), |name| name == PICTURE, &inputs)
+    };
+    if !settings.no_pictures && !is_free() {
         return unwritten(Exit::WrongInput);
     }
     let mut outcomes = Vec::new();
@@ -72,22 +80,8 @@ pub fn run(settings: &Settings) -> Exit {
     show_warnings(other);
     let inputs = comparison::inputs([&one.case, &other.case]);
     let results = comparison::results([one, other]);
-    let mut written = None;
-    if !settings.no_pictures
-        && let Some(canvas) = draw::difference(one, other, draw::FULL_WIDTH)
-    {
-        let png = match canvas.to_png() {
-            Ok(png) => png,
-            Err(error) => {
-                complain(&format!("error: the picture cannot be made: {error}\n"));
-                return Exit::Failed;
-            }
-        };
-        if !write_all(&folder, &[(PICTURE, png)], &[]) {
-            return Exit::Failed;
-        }
-        written = Some(folder.join(PICTURE));
-    }
+    let picture = if settings.no_pictures { Ok(None) } else { put_picture(one, other, &folder) };
+    let Ok(written) = picture else { return Exit::Failed };
     let cases = [first, second].map(|path| path.display().to_string());
     let document = Compare::of(cases, &settings.sets, &inputs, &results);
     match settings.printed.format {
@@ -95,10 +89,26 @@ pub fn run(settings: &Settings) -> Exit {
             let mut text = compare_text::text(&document);
             if let Some(path) = written {
                 let _ = writeln!(text, "\nWritten: {}", path.display());
+            } else if !settings.no_pictures {
+                let _ = writeln!(text, "\nNo picture of the difference: the extents are not the same.");
             }
             print(&text);
         }
         Format::Json => print(&document::text(&document)),
     }
     Exit::Done
+}
+
+/// Puts the picture of the difference into the folder, and tells where. Two cases of which there is none leave
+/// none of an earlier run. An error has been told.
+fn put_picture(one: &Outcome, other: &Outcome, folder: &Path) -> Result<Option<PathBuf>, ()> {
+    let told = |what: String| complain(&format!("error: {what}\n"));
+    let path = folder.join(PICTURE);
+    let Some(canvas) = draw::difference(one, other, draw::FULL_WIDTH) else {
+        let removed = files::remove_result(&path);
+        removed.map_err(|error| told(format!("cannot remove the old {}: {error}", path.display())))?;
+        return Ok(None);
+    };
+    let png = canvas.to_png().map_err(|error| told(format!("the picture cannot be made: {error}")))?;
+    write_all(folder, &[(PICTURE, png)], &[]).then_some(Some(path)).ok_or(())
 }

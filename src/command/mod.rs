@@ -90,16 +90,21 @@ pub fn print(text: &str) {
 /// The end of a command: tells what was not shown, and the exit code. That results were lost in printing is a
 /// failure.
 pub fn end(outcome: Exit) -> Exit {
+    count_the_rest();
+    match (OUTPUT.lock().map(|state| *state), outcome) {
+        (Ok(Output::Failed), Exit::Done | Exit::No) => Exit::Failed,
+        _ => outcome,
+    }
+}
+
+/// Tells how many findings there were beyond those that were shown.
+fn count_the_rest() {
     for (count, kind) in [(&ERRORS, "error"), (&WARNINGS, "warning")] {
-        let more = count.load(Ordering::Relaxed).saturating_sub(MOST_SHOWN);
+        let more = count.fetch_min(MOST_SHOWN, Ordering::Relaxed).saturating_sub(MOST_SHOWN);
         if more > 0 {
             let plural = if more == 1 { "" } else { "s" };
             complain(&format!("and {more} more {kind}{plural}\n"));
         }
-    }
-    match (OUTPUT.lock().map(|state| *state), outcome) {
-        (Ok(Output::Failed), Exit::Done | Exit::No) => Exit::Failed,
-        _ => outcome,
     }
 }
 
@@ -125,6 +130,7 @@ pub fn failed(failure: &Failure) -> Exit {
 /// The same outcome, after saying that wrong input left nothing behind.
 fn unwritten(outcome: Exit) -> Exit {
     if outcome == Exit::WrongInput {
+        count_the_rest();
         complain("nothing was written\n");
     }
     outcome
@@ -192,9 +198,17 @@ fn read_climate(path: &Path) -> Option<Climate> {
 /// `outdated` names; false after saying why it cannot.
 fn write_all<N: AsRef<Path>>(folder: &Path, contents: &[(N, Vec<u8>)], outdated: &[&str]) -> bool {
     let outdated: Vec<String> = outdated.iter().map(|name| format!("{name}.png")).collect();
+    let is_here = files::working_directory(folder);
     let written = files::replace(folder, contents, &outdated);
     if let Err(error) = &written {
         complain(&format!("error: cannot write results to {}: {error}\n", folder.display()));
+    } else if let Some(place) = is_here {
+        // A shell is still in the folder that was there before; further relative paths count from the new one.
+        let _ = std::env::set_current_dir(&place);
+        complain(&format!(
+            "note: {} is a new folder in the place of the old one; `cd .` leads your shell into it\n",
+            place.display()
+        ));
     }
     written.is_ok()
 }

@@ -111,7 +111,10 @@ fn files(paths: &[PathBuf]) -> Option<(Vec<PathBuf>, bool)> {
             }
         };
         if own.is_empty() {
-            complain(&format!("error: {} holds neither cases (.yaml) nor reports (.html)\n", path.display()));
+            complain(&format!(
+                "error: {} holds neither cases (.yaml) nor reports (.html), nor do the folders in it\n",
+                path.display()
+            ));
             return None;
         }
         if own.len() > MOST_FILES {
@@ -142,19 +145,40 @@ fn files(paths: &[PathBuf]) -> Option<(Vec<PathBuf>, bool)> {
     Some((files, all_read))
 }
 
-/// What looks like a submission, in the order of names.
+/// What looks like a submission, in the order of names: in the folder itself, or else in those that it holds, as
+/// results lie.
 fn in_folder(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
-    let is_submission = |path: &PathBuf| {
-        let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-        matches!(ending.as_deref(), Some("yaml" | "yml" | "html"))
-    };
-    let mut own = Vec::new();
-    for entry in std::fs::read_dir(folder)? {
-        own.push(entry?.path());
+    let entries = listed(folder)?;
+    let own: Vec<PathBuf> = entries.iter().filter(|path| is_submission(path)).cloned().collect();
+    if !own.is_empty() {
+        return Ok(own);
     }
-    own.retain(is_submission);
-    own.sort();
-    Ok(own)
+    let is_hidden = |path: &Path| path.file_name().is_some_and(|name| name.as_encoded_bytes()[0] == b'.');
+    let mut deeper = Vec::new();
+    for path in entries.iter().filter(|path| path.is_dir() && !is_hidden(path)) {
+        // A link may lead anywhere, and is told like a file that is one.
+        if path.is_symlink() {
+            deeper.push(path.clone());
+        } else {
+            deeper.extend(listed(path)?.into_iter().filter(|path| is_submission(path)));
+        }
+    }
+    let is_any = deeper.iter().any(|path| is_submission(path));
+    Ok(if is_any { deeper } else { Vec::new() })
+}
+
+/// All that lies in a folder, in the order of names.
+fn listed(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let paths: std::io::Result<Vec<PathBuf>> =
+        std::fs::read_dir(folder)?.map(|entry| entry.map(|entry| entry.path())).collect();
+    let mut paths = paths?;
+    paths.sort();
+    Ok(paths)
+}
+
+fn is_submission(path: &Path) -> bool {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    matches!(ending.as_deref(), Some("yaml" | "yml" | "html"))
 }
 
 /// False for a link that leads out of the folder, and for what cannot be read to its end.

@@ -89,6 +89,8 @@ fn right_hand_side(path: &Path) -> PathBuf {
 fn may_be_written(path: &Path, cases: usize) -> bool {
     let problem = if cases > 1 {
         "takes one case, since it names one file".to_owned()
+    } else if path.file_name().is_some_and(|name| name == ".mtx") {
+        format!("{} has an ending and no name; write one before it, as equations.mtx", path.display())
     } else if path.extension().is_none_or(|ending| ending != "mtx") {
         format!("{} does not end in `.mtx`", path.display())
     } else {

@@ -1,7 +1,8 @@
 //! Writing results so that nothing is ever left half-written: a folder holds the old results or the new ones.
 //!
 //! New files are made in a folder beside their place, which then takes it in one step; whatever else lay there
-//! goes along. A run that is killed, or finds the disk full, leaves the old folder as it was.
+//! goes along. A run that is killed, or finds the disk full, leaves the old folder as it was. What lies under a
+//! name of ours for a moment (`.NAME.coldseam`) is ours; all else beside the results is the user's.
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
@@ -19,9 +20,7 @@ pub fn write_together(contents: &[(PathBuf, Vec<u8>)]) -> io::Result<()> {
     let parent = first.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
     fs::create_dir_all(parent)?;
     let _lock = locked(parent);
-    let temporary = |path: &Path| {
-        path.with_file_name(format!(".{}.new", path.file_name().unwrap_or_default().to_string_lossy()))
-    };
+    let temporary = |path: &Path| path.with_file_name(passing(path.file_name().unwrap_or_default()));
     let made = contents.iter().try_for_each(|(path, content)| {
         if path.is_dir() {
             return Err(io::Error::other(format!("{} is a folder, not a file", path.display())));
@@ -71,24 +70,53 @@ pub fn replace<N: AsRef<Path>>(
         // Neither could what is replaced be removed then.
         return Err(io::Error::new(io::ErrorKind::PermissionDenied, "its files may not be changed"));
     }
-    let [new, old] = temporaries(parent, name);
+    let holder = parent.join(passing(name));
+    let [new, old] = temporaries(&holder);
     // What a killed run left.
     if old.exists() && !folder.exists() {
         fs::rename(&old, folder)?;
     }
     settle(&new, folder)?;
     settle(&old, folder)?;
+    fs::create_dir_all(&holder)?;
     let made = fill(&new, folder, contents, outdated).and_then(|()| take_place(&new, folder, &old));
     if made.is_err() {
         // The error that counts is the first one.
         let _ = settle(&new, folder);
     }
+    // Where something else lies in it, it stays.
+    let _ = fs::remove_dir(&holder);
     made
 }
 
-/// The folders beside a folder of results that a run makes for a moment.
-fn temporaries(parent: &Path, name: &OsStr) -> [PathBuf; 2] {
-    ["new", "old"].map(|ending| parent.join(format!(".{}.{ending}", name.to_string_lossy())))
+/// The name beside a file or folder under which a run makes it.
+fn passing(name: &OsStr) -> String {
+    format!(".{}.coldseam", name.to_string_lossy())
+}
+
+/// The whole way to a folder, if it is the one that the program was started in.
+pub fn working_directory(folder: &Path) -> Option<PathBuf> {
+    let folder = folder.canonicalize().ok()?;
+    (std::env::current_dir().ok()?.canonicalize().ok()? == folder).then_some(folder)
+}
+
+/// Removes a result of an earlier run, if it is there, and the folder that held nothing else.
+///
+/// # Errors
+/// Those of the file system.
+pub fn remove_result(file: &Path) -> io::Result<()> {
+    let Some(folder) = file.parent() else { return Ok(()) };
+    let folder = &followed(folder);
+    let _lock = folder.parent().and_then(locked);
+    absent(fs::remove_file(file))?;
+    // Where more lies in it, it stays.
+    let _ = fs::remove_dir(folder);
+    Ok(())
+}
+
+/// The folders that a run makes for a moment: the new results, and the old ones that they replaced.
+fn temporaries(holder: &Path) -> [PathBuf; 2] {
+    ["new", "old"].map(|name| holder.join(name))
 }
 
 /// True if a file lies where writing results into `folder` would remove it.
@@ -97,7 +125,8 @@ pub fn is_in_the_way(folder: &Path, file: &Path) -> bool {
     let real = |path: &Path| path.canonicalize().ok();
     let Some(holder) = file.parent().and_then(real) else { return false };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
-    temporaries(parent, name).iter().filter_map(|folder| real(folder)).any(|folder| holder == folder)
+    let passing = temporaries(&parent.join(passing(name)));
+    passing.iter().filter_map(|folder| real(folder)).any(|passing| holder.starts_with(passing))
 }
 
 /// Where a link leads.
@@ -176,10 +205,17 @@ fn settle(replaced: &Path, folder: &Path) -> io::Result<()> {
     for entry in fs::read_dir(replaced)? {
         let entry = entry?;
         let place = folder.join(entry.file_name());
-        if entry.file_type()?.is_dir() && !place.exists() {
-            fs::create_dir_all(folder)?;
-            fs::rename(entry.path(), place)?;
+        if !entry.file_type()?.is_dir() {
+            continue;
         }
+        if place.exists() {
+            let [lost, place] = [entry.path(), place].map(|path| path.display().to_string());
+            return Err(io::Error::other(format!(
+                "{lost} comes from a run that was killed, and {place} is there as well; move one of them"
+            )));
+        }
+        fs::create_dir_all(folder)?;
+        fs::rename(entry.path(), place)?;
     }
     remove(replaced)
 }
@@ -240,11 +276,29 @@ mod tests {
         assert_eq!(names(&folder.join("notes")), ["mine.txt"]);
         assert_eq!(names(&top), ["case"]);
         // A killed run left its folders.
-        fs::rename(&folder, top.join(".case.old")).unwrap();
-        fs::create_dir_all(top.join(".case.new/more")).unwrap();
+        fs::create_dir_all(top.join(".case.coldseam/new/more")).unwrap();
+        fs::rename(&folder, top.join(".case.coldseam/old")).unwrap();
         replace(&folder, &[("b.txt", b"b".to_vec())], &[]).unwrap();
         assert_eq!(names(&folder), ["a.txt", "b.txt", "letter.txt", "more", "notes"]);
         assert_eq!(names(&top), ["case"]);
+        // A folder of the user's is in both: neither is lost.
+        fs::create_dir_all(top.join(".case.coldseam/old/notes")).unwrap();
+        fs::write(top.join(".case.coldseam/old/notes/other.txt"), "mine").unwrap();
+        let error = replace(&folder, &[("b.txt", b"new".to_vec())], &[]).unwrap_err();
+        assert!(error.to_string().contains("move one of them"), "{error}");
+        assert_eq!(names(&top.join(".case.coldseam/old/notes")), ["other.txt"]);
+        assert_eq!(names(&folder.join("notes")), ["mine.txt"]);
+        fs::remove_dir_all(top.join(".case.coldseam")).unwrap();
+        // Files of the user's under the names that hold such folders stay, and are not taken for results.
+        for name in [".case.new", ".case.old", ".case.coldseam"] {
+            fs::create_dir(top.join(name)).unwrap();
+            fs::write(top.join(name).join("letter.txt"), "mine").unwrap();
+        }
+        replace(&folder, &[("b.txt", b"b".to_vec())], &[]).unwrap();
+        for name in [".case.new", ".case.old", ".case.coldseam"] {
+            assert_eq!(names(&top.join(name)), ["letter.txt"], "{name}");
+            fs::remove_dir_all(top.join(name)).unwrap();
+        }
         // A name that is a file stays.
         fs::write(top.join("file"), "mine").unwrap();
         replace(&top.join("file"), &[("b.txt", b"b".to_vec())], &[]).unwrap_err();

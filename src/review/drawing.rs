@@ -1,10 +1,11 @@
 //! What stands where: gaps, hidden shapes, holes, cut-off planes.
 
-use crate::model::MaterialId;
 use std::collections::BTreeSet;
 
 use super::{Findings, Question};
+use crate::element::build_up::{Body, Layer};
 use crate::geometry::{Axis, SAME_PLACE, millimetres};
+use crate::model::{MaterialId, SurfaceRule};
 use crate::plan::thin::{self, THIN_GAP};
 use crate::plan::{Drawn, Edges, Filling, Plan, Raster, hidden_shapes};
 use crate::result::Outcome;
@@ -71,20 +72,29 @@ fn hidden(outcome: &Outcome, findings: &mut Findings) {
         let (line, _) = case.sources.line_column(place);
         findings.fail(Question::Hidden, format!("line {line}: later shapes hide this one completely"));
     }
-    let seen = outcome.plan.materials();
-    let used = |material: MaterialId| {
-        seen.contains(&material)
-            || case.model.judged_apart().contains(&material)
-            || case
-                .model
-                .surfaces
-                .iter()
-                .any(|rule| rule.materials.as_ref().is_some_and(|known| known.contains(&material)))
-    };
-    for (_, material) in case.model.materials_by_id().filter(|(id, _)| !used(*id)) {
-        findings
-            .look(Question::Hidden, format!("the material {} is defined but not painted", material.label));
+    for (_, material) in case.model.materials_by_id().filter(|(id, _)| is_idle(outcome, *id)) {
+        // What several cases share holds more than any of them needs.
+        if !case.shared_materials.contains(&material.name) {
+            let evidence = format!("the material {} is defined but not painted", material.label);
+            findings.look(Question::Hidden, evidence);
+        }
     }
+}
+
+/// True for a material that is neither painted, alone or within a build-up, nor named by a rule.
+pub(super) fn is_idle(outcome: &Outcome, id: MaterialId) -> bool {
+    let model = &outcome.case.model;
+    let name = &model.materials[id].name;
+    let is_in = |layer: &Layer| {
+        let bridge = layer.bridge.as_ref().map(|bridge| &bridge.material);
+        let own = if let Body::Solid(material) = &layer.body { Some(material) } else { None };
+        own.into_iter().chain(bridge).any(|material| material.name == *name)
+    };
+    let is_ruled = |rule: &SurfaceRule| rule.materials.as_ref().is_some_and(|known| known.contains(&id));
+    !outcome.plan.materials().contains(&id)
+        && !model.judged_apart().contains(&id)
+        && !model.surfaces.iter().any(is_ruled)
+        && !model.build_ups.iter().flat_map(|build_up| &build_up.layers).any(is_in)
 }
 
 /// A connected region of one filling that is no solid.

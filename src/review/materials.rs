@@ -1,5 +1,6 @@
 //! Conductivities and their sources.
 
+use super::drawing::is_idle;
 use super::{Findings, Question};
 use crate::material::kind::{self, AsWindow};
 use crate::material::{Material, Origin, four_digits, generic};
@@ -18,7 +19,11 @@ const NO_SOURCE: [&str; 9] =
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let model = &outcome.case.model;
-    for material in model.materials.iter().filter(|material| material.origin == Origin::Own) {
+    for (id, material) in model.materials_by_id().filter(|(_, material)| material.origin == Origin::Own) {
+        // What files share and this case does not use decides nothing here.
+        if outcome.case.shared_materials.contains(&material.name) && is_idle(outcome, id) {
+            continue;
+        }
         conductivity(material, findings);
         namesake(material, findings);
         source(material, findings);

@@ -35,6 +35,8 @@ use lines::{Line, Lines};
 use months::Order;
 use wanted::{HEADING, short};
 
+pub use numbers::{no_year, too_hot};
+
 /// No heading is further down.
 const MOST_TITLES: usize = 60;
 /// No table has more columns.
@@ -68,7 +70,7 @@ pub fn read(name: &str, shown: &str, file: usize, text: &str) -> Result<Climate,
     }
     let order = months::order(&columns, &data, head.lines[0].place).map_err(one)?;
     let months = values(&columns, &data, &order)?;
-    if let Some((_, diagnostic)) = numbers::implausible(&columns, &months) {
+    if let Some(diagnostic) = numbers::implausible(&columns, &months) {
         return Err(one(Diagnostic { place: Some(head.lines[0].place), ..diagnostic }));
     }
     Ok(Climate { name: name.to_owned(), source: source(shown, &columns, &order), months, indoor: None })

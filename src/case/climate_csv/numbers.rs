@@ -94,12 +94,15 @@ pub fn month(columns: &Columns, line: &Line) -> Result<Month, Diagnostic> {
     let temperature = value(line, columns.temperature, "temperature", &DEGREES)?;
     let stated = value(line, columns.humidity, "humidity", &PER_CENTS)?;
     let field = |column: usize| line.field(column).unwrap_or_default();
-    if !ranges::CLIMATE_TEMPERATURE.contains(temperature) || temperature > HOTTEST_MONTH {
+    let too_cold = || {
+        let is_cold = !ranges::CLIMATE_TEMPERATURE.contains(temperature);
+        is_cold.then(|| Diagnostic::error(None, no_month(temperature)).hint(HEADING))
+    };
+    if let Some(diagnostic) = too_hot(temperature).or_else(too_cold) {
         if is_mark(field(columns.temperature), temperature) {
             return Err(fault(format!("the temperature is missing (`{temperature}`)")).hint(MISSING));
         }
-        let hint = if temperature > HOTTEST_MONTH { FAHRENHEIT } else { HEADING };
-        return Err(fault(format!("{temperature} °C cannot be the mean of a month")).hint(hint));
+        return Err(Diagnostic { place: Some(line.place), ..diagnostic });
     }
     if !(0.0..=100.0).contains(&stated) && is_mark(field(columns.humidity), stated) {
         return Err(fault(format!("the humidity is missing (`{stated}`)")).hint(MISSING));
@@ -134,18 +137,38 @@ pub fn month(columns: &Columns, line: &Line) -> Result<Month, Diagnostic> {
 
 const ABSOLUTE_OR_NOT: &str = "relative humidity is needed, in %, which lies between 2 and 100";
 
-/// What no year on Earth has.
-pub fn implausible(columns: &Columns, months: &[Month; 12]) -> Option<(usize, Diagnostic)> {
+fn no_month(temperature: f64) -> String {
+    format!("{temperature} °C cannot be the mean of a month")
+}
+
+/// What a month's mean temperature has against it.
+pub fn too_hot(temperature: f64) -> Option<Diagnostic> {
+    (temperature > HOTTEST_MONTH).then(|| Diagnostic::error(None, no_month(temperature)).hint(FAHRENHEIT))
+}
+
+/// What no year on Earth has, where humidity is known to be relative.
+pub fn no_year(months: &[Month; 12]) -> Option<Diagnostic> {
+    too_hot_a_year(months).or_else(|| too_dry_a_year(months, DRIEST_BY_FAR))
+}
+
+fn too_hot_a_year(months: &[Month; 12]) -> Option<Diagnostic> {
     let mean = months.iter().map(|month| month.temperature).sum::<f64>() / MONTHS.len() as f64;
-    if mean > HOTTEST_YEAR {
+    (mean > HOTTEST_YEAR).then(|| {
         let message = format!("the mean of the year would be {mean:.1} °C, which no place has");
-        return Some((columns.temperature, Diagnostic::error(None, message).hint(FAHRENHEIT)));
-    }
+        Diagnostic::error(None, message).hint(FAHRENHEIT)
+    })
+}
+
+fn too_dry_a_year(months: &[Month; 12], driest: f64) -> Option<Diagnostic> {
     let most = 100.0 * months.iter().map(|month| month.humidity).fold(0.0, f64::max);
-    let driest = if columns.is_relative { DRIEST_BY_FAR } else { DRIEST_YEAR };
-    if most < driest {
+    (most < driest).then(|| {
         let message = format!("no month would have more than {most:.1} % of relative humidity");
-        return Some((columns.humidity, Diagnostic::error(None, message).hint(ABSOLUTE)));
-    }
-    None
+        Diagnostic::error(None, message).hint(ABSOLUTE)
+    })
+}
+
+/// What no year on Earth has.
+pub fn implausible(columns: &Columns, months: &[Month; 12]) -> Option<Diagnostic> {
+    let driest = if columns.is_relative { DRIEST_BY_FAR } else { DRIEST_YEAR };
+    too_hot_a_year(months).or_else(|| too_dry_a_year(months, driest))
 }

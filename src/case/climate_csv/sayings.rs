@@ -32,6 +32,8 @@ pub fn said(cell: &str) -> Vec<Said> {
             say(text, number(text, next, &numbers));
         } else if before.is_some_and(|before| is_number(&before.text) && is_of_number(&before.text, text)) {
             say(text, Some(Filler));
+        } else if text == "d" && words.get(at + 1).is_some_and(is_difference) {
+            say(text, known("delta"));
         } else if text == "in" {
             say(text, Some(preposition(word, before, next)));
         } else if text == "water" && next.is_some_and(|next| known(next) == Some(Vapour)) {
@@ -54,6 +56,12 @@ pub fn said(cell: &str) -> Vec<Said> {
         }
     }
     said
+}
+
+/// `dT`: a sign that hangs on a `d`.
+fn is_difference(word: &Word) -> bool {
+    let sign = |text: &str| symbol(text).is_some() || with_index(text).is_some();
+    word.hangs_on && sign(&word.text)
 }
 
 /// `Tmean`, `te`, `RHavg`: a sign and what it is indexed with.
@@ -88,7 +96,7 @@ fn preposition(word: &Word, before: Option<&Word>, next: Option<&str>) -> Meanin
     let is_before_unit = next.is_some_and(|next| {
         matches!(known(next), Some(Celsius | Percent | Pascal(_) | Other(Unit | Quantity, _)))
             || ["deg", "degree", "degrees", "grad"].contains(&next)
-            || is_number(next)
+            || is_number(next.trim_start_matches('-'))
     });
     let is_index = word.hangs_on && before.is_none_or(|before| before.text.len() < LONG);
     if is_before_unit && !is_index { Filler } else { Other(Place, "the air inside") }
@@ -135,5 +143,8 @@ mod tests {
         assert_eq!(told("T at 15 h"), [Some(Temperature), Some(Filler), None, known("h")]);
         assert_eq!(told("RH (0–1)"), [Some(Humidity), Some(Share), Some(Share)]);
         assert_eq!(told("tl"), [None]);
+        assert_eq!(told("dT"), [known("delta"), Some(Temperature)]);
+        assert_eq!(told("température d'air")[1], Some(Filler));
+        assert_eq!(told("T -2 m")[1], None);
     }
 }

@@ -9,13 +9,17 @@ use super::lines::Line;
 use super::sayings::said;
 use super::vocabulary::{Facet, Meaning, known};
 use super::wanted::short;
-use super::words::words;
+use super::words::{Word, words};
 use crate::finding::Diagnostic;
 use crate::text::Place;
 
 const UNITS: &str = "°f fahrenheit °k kelvin tenths zehntel";
-const PLACES_AND_STATISTICS: &str =
-    "indoor indoors inside innen interieur soil boden max maximum maxima min minimum minima median";
+const PLACES_AND_STATISTICS: &str = "indoor indoors inside innen interieur soil boden max maximum maxima min minimum minima median anomaly anomalies anomalie anomalien deviation deviations departure departures abweichung abweichungen ecart ecarts";
+/// What is named after people and places: `Max-Planck-Straße`, `Bodenallee`.
+const NAMED: &str = "street road avenue lane square strasse str platz allee weg gasse ring ufer damm institute institut school schule gymnasium university universitat";
+/// Converted from a unit into °C: before it, and between the two.
+const FROM: &str = "from von aus de da";
+const INTO: &str = "to into in nach zu en a";
 /// `F` and `K` are units after these.
 const BEFORE_UNITS: &str = "deg degree degrees unit units in";
 
@@ -98,6 +102,35 @@ fn in_running_text(text: &str, is_title: bool, settled: &[Facet]) -> Option<Agai
         let is_unit = matches!(text, "f" | "k") && BEFORE_UNITS.split(' ').any(|known| known == before);
         let is_hour = matches!(text, "am" | "pm") && before.parse::<f64>().is_ok();
         let counts = is_unit || is_listed(UNITS) || is_title && (is_hour || is_listed(PLACES_AND_STATISTICS));
-        other(text, known(text), settled).filter(|_| counts)
+        let is_told_away = is_part_of_a_name(&words, at) || is_converted(&words, at);
+        other(text, known(text), settled).filter(|_| counts && !is_told_away)
     })
+}
+
+fn is_in(list: &str, word: Option<&Word>) -> bool {
+    word.is_some_and(|word| list.split(' ').any(|listed| listed == word.text))
+}
+
+/// True for `Max` of `Max-Planck-Straße`: a word that is not known follows, and soon what is named so.
+fn is_part_of_a_name(words: &[Word], at: usize) -> bool {
+    const NEAR: usize = 3;
+    let is_unknown = |word: &Word| said(&word.text).iter().any(|said| said.meaning.is_none());
+    let rest = words.get(at + 1..).unwrap_or_default();
+    rest.first().is_some_and(|next| is_unknown(next) && !is_in(NAMED, Some(next)))
+        && rest.iter().take(NEAR).any(|word| is_in(NAMED, Some(word)))
+}
+
+/// True for `°F` of `converted from °F to °C`.
+fn is_converted(words: &[Word], at: usize) -> bool {
+    let before = |back: usize| at.checked_sub(back).map(|index| &words[index]);
+    let is_degree = is_in("deg degree degrees grad", before(1));
+    let is_celsius = |word: &Word| known(&word.text) == Some(Meaning::Celsius);
+    let after: Vec<&Word> = words
+        .iter()
+        .skip(at + 1)
+        .filter(|word| !["deg", "degree", "degrees", "grad"].contains(&word.text.as_str()))
+        .take(2)
+        .collect();
+    is_in(FROM, before(if is_degree { 2 } else { 1 }))
+        && matches!(after.as_slice(), [into, unit] if is_in(INTO, Some(into)) && is_celsius(unit))
 }

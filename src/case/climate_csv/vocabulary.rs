@@ -130,7 +130,12 @@ const WORDS: &[(Meaning, &str)] = &[
     (Other(Statistic, "an absolute value"), "abs absolute absolut absolue absolu absoluta assoluta"),
     (
         Other(Statistic, "a difference"),
-        "difference diff delta δ change anomaly anomalies deviation departure trend abweichung differenz ecart excess range amplitude spread swing span schwankung",
+        "diff change trend excess range amplitude spread swing span schwankung",
+    ),
+    // A mean of these is none of the air's temperature.
+    (
+        Other(Quantity, "a difference"),
+        "difference differences delta δ anomaly anomalies deviation deviations departure departures abweichung abweichungen anomalie anomalien differenz differenzen ecart ecarts",
     ),
     (
         Other(Statistic, "a standard deviation or an error"),

@@ -45,9 +45,14 @@ pub fn words(cell: &str) -> Vec<Word> {
     let mut before = Kind::Gap;
     for (at, sign) in signs.iter().enumerate() {
         let mut now = kind(*sign);
-        let is_decimal = matches!(sign, '.' | ',')
-            && before == Kind::Digit
-            && signs.get(at + 1).is_some_and(|next| kind(*next) == Kind::Digit);
+        let follows = |kinds: &[Kind]| signs.get(at + 1).is_some_and(|next| kinds.contains(&kind(*next)));
+        if is_minus(&signs, at) && follows(&[Kind::Digit]) && !ends_in_number(&words) {
+            // Kept with its number: `T -2 m` is below the ground.
+            words.push(Word { text: "-".to_owned(), hangs_on: false });
+            before = Kind::Digit;
+            continue;
+        }
+        let is_decimal = matches!(sign, '.' | ',') && before == Kind::Digit && follows(&[Kind::Digit]);
         if is_decimal {
             now = Kind::Digit;
         }
@@ -70,6 +75,19 @@ pub fn words(cell: &str) -> Vec<Word> {
         before = now;
     }
     joined(words)
+}
+
+/// A dash at the start of a word, where it is no hyphen: after a gap or a bracket.
+fn is_minus(signs: &[char], at: usize) -> bool {
+    let begins = at.checked_sub(1).is_none_or(|before| {
+        signs[before].is_whitespace() || matches!(signs[before], '(' | '[' | '_' | '=' | ':')
+    });
+    matches!(signs[at], '-' | '−' | '–' | '‒') && begins
+}
+
+/// `1991 -2020`, `0 -1`: ranges.
+fn ends_in_number(words: &[Word]) -> bool {
+    words.last().is_some_and(|word| word.text.starts_with(|sign: char| sign.is_numeric()))
 }
 
 /// Abbreviations that were taken apart: `r. h.`, `hPa`.
@@ -152,6 +170,10 @@ mod tests {
             ("ΔT", "δ t"),
             ("Tempe\u{301}rature", "temperature"),
             ("— ", ""),
+            ("T -2 m", "t -2 m"),
+            ("T (−0,5 m)", "t -0.5 m"),
+            ("T 1991 -2020 - 2", "t 1991 2020 2"),
+            ("T-2m", "t 2 m"),
         ] {
             let words: Vec<String> = words(cell).into_iter().map(|word| word.text).collect();
             assert_eq!(words.join(" "), expected, "{cell}");

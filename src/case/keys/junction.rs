@@ -4,8 +4,8 @@ use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Version,
 use super::elements::{BUILD_UPS, FLOORS, MATERIALS, WINDOWS};
 use super::house::{CLIMATE, DWELLING, SIDES};
 use super::{
-    Block, HEAT_FLOWS, Key, Kind, MANY, MOST_CORNERS, MOST_INCLUDES, MOST_LAYERS, MOST_SHAPES, POINT, SOME,
-    SPAN, block, key,
+    Block, HEAT_FLOWS, Key, Kind, MANY, MOST_CORNERS, MOST_INCLUDES, MOST_LAYERS, MOST_POINTS, MOST_SHAPES,
+    POINT, SOME, SPAN, block, key,
 };
 use crate::ranges;
 
@@ -94,7 +94,7 @@ pub static CASE: Block = block(
         ),
         key(
             "points",
-            Named("NAME", MANY, &POINT),
+            Named("NAME", MOST_POINTS, &POINT),
             "Places whose temperature is wanted",
             "{ frame_foot: [185, 0] }",
         ),

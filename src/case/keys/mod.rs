@@ -36,6 +36,8 @@ pub const MOST_SHAPES: usize = 5_000;
 pub const MOST_CORNERS: usize = 1_000;
 /// Layers of an element; bounds the number of paths through it too.
 const MOST_LAYERS: usize = 40;
+/// Named points: each costs a solution of its own for its error. ISO 10211 case 1 has 28.
+const MOST_POINTS: usize = 50;
 /// Lists of which a handful is usual.
 const SOME: usize = 100;
 

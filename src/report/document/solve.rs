@@ -12,6 +12,7 @@ use super::grid::{self, Accuracy, Grid, Solver};
 use super::psi::{self, ByConvention, Psi, Side};
 use super::sections::{self, Floor, Section};
 use super::{Bracketed, MaybeBracketed, Named, PROGRAM, VERSION};
+use crate::bounds::Bracket;
 use crate::model::EnvironmentId;
 use crate::plan::cavities::cuts;
 use crate::result::Outcome;
@@ -40,6 +41,8 @@ pub struct Solve {
     /// Heat flow from each environment into the construction, W/m; null where it is infinite, because
     /// surfaces of different fixed temperatures meet in a point.
     pub heat_flow: Named<Option<f64>>,
+    /// Largest errors of `heat_flow`, from the brackets of L2D, W/m; without those of which none is known.
+    pub heat_flow_errors: Named<f64>,
     /// Sum of all heat flows divided by half the sum of their magnitudes (ISO 10211).
     pub heat_balance: f64,
     /// Linear thermal transmittance, W/(m·K).
@@ -137,6 +140,7 @@ impl Solve {
                 .enumerate()
                 .map(|(index, flow)| (environment(EnvironmentId::new(index)), *flow))
                 .collect(),
+            heat_flow_errors: heat_flow_errors(outcome),
             heat_balance: outcome.heat_balance,
             psi: Psi::of(outcome),
             frame_u_value: outcome.frame_u.map(Bracketed::from),
@@ -168,6 +172,35 @@ impl Solve {
             warnings: outcome.all_warnings().map(|warning| warning.message.clone()).collect(),
         }
     }
+}
+
+/// The largest error of each heat flow. With two temperatures the sum of each side is bracketed, which is the flow
+/// of an environment that is a side alone; with more all are, unless fixed temperatures touch.
+fn heat_flow_errors(outcome: &Outcome) -> Named<f64> {
+    let model = &outcome.case.model;
+    let temperature = |id: EnvironmentId| model.environments[id].temperature;
+    let touched: Vec<EnvironmentId> = EnvironmentId::all(model.environments.len())
+        .filter(|id| model.environments[*id].is_touched)
+        .collect();
+    let of_pair = |bracket: Option<Bracket>, between: [EnvironmentId; 2]| {
+        Some(bracket?.half_width() * (temperature(between[0]) - temperature(between[1])).abs())
+    };
+    let of_pairs = |id: EnvironmentId| -> Option<f64> {
+        let all = outcome.coupling.iter().map(|pair| (pair, of_pair(pair.bracket, pair.between)));
+        let known: Option<Vec<_>> = all.map(|(pair, error)| Some((pair, error?))).collect();
+        Some(known?.iter().filter(|(pair, _)| pair.between.contains(&id)).map(|(_, error)| error).sum())
+    };
+    let of_side = |id: EnvironmentId| {
+        let is_alike = |other: &&EnvironmentId| temperature(**other) == temperature(id);
+        let other = touched.iter().find(|other| !is_alike(other))?;
+        let is_alone = touched.iter().filter(is_alike).count() == 1;
+        of_pair(outcome.l2d.filter(|_| is_alone), [id, *other])
+    };
+    let error = |id: &EnvironmentId| {
+        let error = if outcome.coupling.is_empty() { of_side(*id) } else { of_pairs(*id) };
+        Some((model.environments[*id].name.clone(), error?))
+    };
+    touched.iter().filter_map(error).collect()
 }
 
 /// What the document says of one pair of environments, wherever it stands.
@@ -215,6 +248,14 @@ impl Solve {
                 })
                 .collect(),
         }
+    }
+
+    /// Each environment with its heat flow and the largest error of that, W/m.
+    pub fn flows(&self) -> impl Iterator<Item = (&Environment, Option<f64>, Option<f64>)> {
+        let flows = self.environments.iter().zip(self.heat_flow.values());
+        flows.map(|(environment, flow)| {
+            (environment, *flow, self.heat_flow_errors.get(&environment.name).copied())
+        })
     }
 
     /// True if the case has a list of pairs.

@@ -111,7 +111,7 @@ pub(super) fn materials(solve: &Solve) -> Vec<Value> {
 
 pub(super) fn environments(solve: &Solve) -> Vec<Value> {
     let listed = |values: &[f64]| values.iter().map(f64::to_string).collect::<Vec<_>>().join(", ");
-    let row = |(environment, flow): (&Environment, &Option<f64>)| {
+    let row = |(environment, flow, error): (&Environment, Option<f64>, Option<f64>)| {
         let (heat_loss, condensation) =
             (&environment.surface_resistances, &environment.surface_resistances_condensation);
         context! {
@@ -125,10 +125,10 @@ pub(super) fn environments(solve: &Solve) -> Vec<Value> {
             } else {
                 format!("{}; for condensation {}", listed(heat_loss), listed(condensation))
             },
-            flow => heat_flow(*flow),
+            flow => heat_flow(flow, error),
         }
     };
-    solve.environments.iter().zip(solve.heat_flow.values()).map(row).collect()
+    solve.flows().map(row).collect()
 }
 
 /// The flanking elements of every pair.

@@ -76,10 +76,10 @@ fn flows(text: &mut String, solve: &Solve) {
     if let Some(l2d) = solve.l2d.known() {
         let _ = writeln!(text, "Thermal coupling coefficient   L2D = {l2d} W/(m·K)");
     }
-    for (environment, flow) in solve.environments.iter().zip(solve.heat_flow.values()) {
+    for (environment, flow, error) in solve.flows() {
         let (name, temperature) = (printable(&environment.name), environment.temperature);
-        let flow = heat_flow(*flow);
-        let _ = writeln!(text, "  {name:<20} {temperature:>6} °C {flow:>12} W/m into the construction");
+        let flow = heat_flow(flow, error);
+        let _ = writeln!(text, "  {name:<20} {temperature:>6} °C {flow:>16} W/m into the construction");
     }
     for pair in &solve.coupling {
         let [first, second] = pair.between.each_ref().map(|name| printable(name));
