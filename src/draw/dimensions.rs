@@ -6,6 +6,8 @@ use super::frame::Frame;
 use super::palette::INK;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::model::{Convention, Model};
+use crate::plan::Plan;
+use crate::result::cut_off::runs_along_a_slope;
 
 /// Distance between rows and of the first from the plan, in units.
 const ROW: f32 = 40.0;
@@ -27,6 +29,8 @@ struct Dimension {
 #[derive(Default)]
 pub struct Dimensions {
     lines: Vec<Dimension>,
+    /// Lengths along slopes, which no line along an axis could show, for readers.
+    along_slopes: Vec<String>,
     /// How many found no row.
     left_out: usize,
 }
@@ -34,13 +38,14 @@ pub struct Dimensions {
 impl Dimensions {
     /// How many lines there are.
     pub fn count(&self) -> usize {
-        self.lines.len() + usize::from(self.left_out > 0)
+        self.lines.len() + self.along_slopes.len() + usize::from(self.left_out > 0)
     }
 
     /// Their lines in the legend.
     pub fn descriptions(&self) -> Vec<String> {
         let left_out = (self.left_out > 0).then(|| format!("     and {} more", self.left_out));
-        self.lines.iter().map(|dimension| dimension.description.clone()).chain(left_out).collect()
+        let lines = self.lines.iter().map(|dimension| dimension.description.clone());
+        lines.chain(self.along_slopes.iter().cloned()).chain(left_out).collect()
     }
 
     /// Number of rows of lines along an axis.
@@ -56,8 +61,9 @@ impl Dimensions {
 
 /// Collects the spans of all flanking elements; equal ones share a line. Lines for which there is no row are
 /// counted.
-pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
+pub fn of(model: &Model, plan: &Plan, shown: Rectangle) -> Dimensions {
     let mut dimensions: Vec<Dimension> = Vec::new();
+    let mut along_slopes = Vec::new();
     // An element of several pairs is drawn once.
     let mut flanking: Vec<&crate::model::Flanking> = Vec::new();
     for element in model.psi.iter().chain(&model.further_psi).flat_map(|psi| &psi.flanking) {
@@ -76,8 +82,15 @@ pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
                 None => spans.push((span, vec![convention.label()])),
             }
         }
+        let is_sloped = runs_along_a_slope(plan, element);
         for (span, conventions) in spans {
             let length = (span.length() * 1e6).round() / 1e3;
+            if is_sloped {
+                let conventions = conventions.join(", ");
+                along_slopes
+                    .push(format!("     {length}  {} (along the slope, {conventions})", element.element));
+                continue;
+            }
             let letter = char::from(b'a' + (dimensions.len() % 26) as u8);
             let label = format!("{letter}  {length}");
             let description =
@@ -88,7 +101,7 @@ pub fn of(model: &Model, shown: Rectangle) -> Dimensions {
     arrange(&mut dimensions, shown);
     let all = dimensions.len();
     dimensions.retain(|dimension| dimension.row < MOST_ROWS);
-    Dimensions { left_out: all - dimensions.len(), lines: dimensions }
+    Dimensions { left_out: all - dimensions.len(), along_slopes, lines: dimensions }
 }
 
 /// Gives each line the lowest row in which neither it nor its label meets another.

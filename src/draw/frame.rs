@@ -44,7 +44,7 @@ impl Frame {
     pub fn new(outcome: &Outcome, width: u32, heading: &str, captions: &[String]) -> Self {
         let unit = width as f32 / 1600.0;
         let shown = detail(&outcome.plan);
-        let dimensions = dimensions::of(&outcome.case.model, shown);
+        let dimensions = dimensions::of(&outcome.case.model, &outcome.plan, shown);
         let (rows_right, rows_below) =
             (dimensions.rows(Axis::Y) as f32 * ROW, dimensions.rows(Axis::X) as f32 * ROW);
         let rows_below = if rows_below > 0.0 { rows_below + 20.0 } else { 0.0 };

@@ -5,6 +5,7 @@ use super::chains::{Pieces, Point};
 use super::view::{View, clipped};
 use crate::geometry::{Axis, Rectangle, SAME_PLACE};
 use crate::plan::{Drawn, Edge, Filling, Plan, Raster};
+use crate::result::cut_off::sloped_cuts;
 
 /// Draws every line between different fillings, except between nothing and a space.
 pub fn draw_outlines(canvas: &mut Canvas, view: &View, plan: &Plan, pen: Pen) {
@@ -97,9 +98,10 @@ pub fn is_on_border(plan: &Plan, edge: &Edge) -> bool {
     ends(Axis::X).iter().any(|line| lies_on(0, *line)) || ends(Axis::Y).iter().any(|line| lies_on(1, *line))
 }
 
-/// The edges on the border of the extent where a solid is cut off, as far as they lie within a rectangle.
+/// The edges on the border of the extent, or across slopes, where a solid is cut off, as far as they lie within a
+/// rectangle.
 pub fn cut_off(plan: &Plan, within: Rectangle) -> Vec<Vec<Point>> {
     let is_cut = |edge: &Edge| (edge.left.is_solid() || edge.right.is_solid()) && is_on_border(plan, edge);
-    let edges = plan.edges().into_iter().filter(is_cut);
-    edges.flat_map(|edge| clipped(within, &edge.ends.map(|[x, y]| (x, y)))).collect()
+    let on_border = plan.edges().into_iter().filter(is_cut).map(|edge| edge.ends);
+    on_border.chain(sloped_cuts(plan)).flat_map(|ends| clipped(within, &ends.map(|[x, y]| (x, y)))).collect()
 }

@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::components::Components;
+use super::joining::JOINED;
 use super::{Drawn, Edges, Filling, Plan, Raster, thin};
 use crate::finding::Diagnostic;
-use crate::model::{EnvironmentId, Model, Shape};
+use crate::model::{EnvironmentId, Model, Paint, Shape};
 use crate::text::Place;
 
 /// Returns the environments that touch a solid.
@@ -75,7 +76,15 @@ fn vertex_contacts(edges: &Edges, model: &Model, diagnostics: &mut Vec<Diagnosti
         }
     }
     for (point, _) in arrangement.points.iter().zip(borders).filter(|(_, borders)| *borders > 2) {
-        diagnostics.push(contact(*point, place_of(model, *point)));
+        // The last solid that has a corner there.
+        let has_corner = |shape: &&Shape| {
+            let is_there =
+                |corner: &[f64; 2]| libm::hypot(corner[0] - point[0], corner[1] - point[1]) < 2.0 * JOINED;
+            matches!(shape.paint, Paint::Solid(_)) && shape.area.outlines().concat().iter().any(is_there)
+        };
+        let owner = model.plan.iter().rev().find(has_corner);
+        let place = owner.map_or_else(|| place_of(model, *point), |shape| shape.place);
+        diagnostics.push(contact(*point, place));
     }
 }
 

@@ -174,10 +174,8 @@ pub fn unused_rules(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
     };
     let used: HashSet<*const SurfaceRule> = plan.edges().iter().filter_map(rule_at).collect();
     let is_unused = |rule: &&SurfaceRule| {
-        // What is said of a material that is not painted has been told, and of directions elsewhere.
-        matches!(rule.ruled, Ruled::Resistance(_))
-            && rule.materials.is_none()
-            && !used.contains(&std::ptr::from_ref(*rule))
+        // Directions are told elsewhere.
+        matches!(rule.ruled, Ruled::Resistance(_)) && !used.contains(&std::ptr::from_ref(*rule))
     };
     let warning = |rule: &SurfaceRule| {
         let hint = "x and y must reach the surface itself; of several rules that hold for one surface the last counts";

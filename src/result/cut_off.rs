@@ -250,6 +250,11 @@ fn cut_obliquely(psi: &Psi, edge: &Edge, across: Span) -> Diagnostic {
     Diagnostic::warning(psi.place, message).hint(hint)
 }
 
+/// The ends of all cuts that run along no axis, m.
+pub fn sloped_cuts(plan: &Plan) -> Vec<[[f64; 2]; 2]> {
+    Border::of(plan).map(|border| border.slopes.iter().map(Slope::ends).collect()).unwrap_or_default()
+}
+
 /// True for an element with a stated U-value that is cut on no level or upright plane, in a drawing with slopes: it
 /// is taken to run along one of these, where its length cannot be read off an axis.
 pub fn runs_along_a_slope(plan: &Plan, item: &Flanking) -> bool {

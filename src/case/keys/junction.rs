@@ -65,7 +65,7 @@ pub static CASE: Block = block(
         key(
             "extent",
             Table(&BOX),
-            "Outside this rectangle there is nothing; its edges are the cut-off planes",
+            "Outside this rectangle there is nothing; its edges are cut-off planes",
             "{ x: [-300, 700], y: [-1200, 500] }",
         ),
         key(

@@ -30,7 +30,7 @@ pub struct Solve {
     pub description: String,
     /// The value of each parameter of the case, in the unit it is used with.
     pub parameters: Named<f64>,
-    /// The rectangle of the drawing; its edges are the cut-off planes.
+    /// The rectangle of the drawing; its edges are cut-off planes.
     pub extent: Sides,
     /// The air that bounds the construction.
     pub environments: Vec<Environment>,
