@@ -4,8 +4,8 @@
 //!
 //! ```text
 //! case ─▶ plan ─▶ grid ─▶ conduction ─▶ bounds ─▶ result ─▶ review, draw, report ─▶ command
-//!   ▲                         ▲
-//! element                 multigrid
+//!   ▲       ▲                 ▲                     ▲
+//! element  polygons       multigrid           triangulation
 //!   ▲
 //! material, climate ◀─ geometry, standard, text, ranges, finding
 //! ```
