@@ -3,6 +3,8 @@
 //! One mesh serves L2D, the named points and the coldest places, with the surface resistances for heat loss and
 //! for condensation ([`refine_towards`]).
 
+use rayon::prelude::*;
+
 use super::computed::{Computed, OnMesh, OnTriangles};
 use super::coupling::units;
 use super::evidence::{self, Evidence};
@@ -225,7 +227,7 @@ impl Task {
             let pair = system.solve(of);
             Some(OnMesh { system, pair, units: Vec::new() })
         };
-        let fine: Vec<OnMesh> = physics.iter().map(solve).collect::<Option<_>>()?;
+        let fine: Vec<OnMesh> = physics.par_iter().map(solve).collect::<Option<_>>()?;
         let flow = |solved: &OnMesh| {
             solved.system.heat_flows(&solved.pair).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
         };

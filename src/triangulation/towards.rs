@@ -8,6 +8,8 @@
 //!
 //! Heat loss and condensation take different surface resistances: each has its equations, on one mesh.
 
+use rayon::prelude::*;
+
 use super::goal::{Goal, Known};
 use super::marking::mark;
 use super::mesh::Mesh;
@@ -119,19 +121,32 @@ pub fn refine_towards(
 /// One pass, and what is missing by triangle.
 fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotRefined> {
     let mut missing = Missing { is_small: small(&mesh), parts: vec![0.0; mesh.corners.len()] };
+    let found: Vec<(Answer, Vec<Lack>)> =
+        questions.par_iter().map(|question| answer(&mesh, question)).collect::<Result<_, _>>()?;
     let mut answers = Vec::new();
-    for question in questions {
-        answers.push(answer(&mesh, question, &mut missing)?);
+    for (answer, lacks) in found {
+        for lack in lacks {
+            missing.add(&lack.parts, lack.error, lack.allowed);
+        }
+        answers.push(answer);
     }
     let missing = missing.parts;
     Ok((Answered { mesh, answers, unknowns: Vec::new(), brackets: Vec::new() }, missing))
 }
 
-fn answer(mesh: &Mesh, question: &Question, missing: &mut Missing) -> Result<Answer, NotRefined> {
+/// An error beyond what is allowed.
+struct Lack {
+    /// What each triangle has of it.
+    parts: Vec<f64>,
+    error: f64,
+    allowed: f64,
+}
+
+fn answer(mesh: &Mesh, question: &Question) -> Result<(Answer, Vec<Lack>), NotRefined> {
     let Physics { conductivities, films, environments } = &question.physics;
     let system = System::of(mesh, conductivities, films, *environments)?;
     let pair = system.solve(&question.temperatures);
-    let mut is_reached = true;
+    let mut lacks = Vec::new();
     let mut l2d = None;
     if let Some(width) = &question.bracket {
         let pairs: Vec<Pair> = width.loads.iter().map(|load| system.solve(load)).collect();
@@ -139,8 +154,7 @@ fn answer(mesh: &Mesh, question: &Question, missing: &mut Missing) -> Result<Ans
             let (found, mismatch) = assess(&system, &pairs)?;
             l2d = Some(found);
             if found.half_width() > width.half_width {
-                is_reached = false;
-                missing.add(&mismatch, found.half_width(), width.half_width);
+                lacks.push(Lack { parts: mismatch, error: found.half_width(), allowed: width.half_width });
             }
         }
     }
@@ -148,13 +162,13 @@ fn answer(mesh: &Mesh, question: &Question, missing: &mut Missing) -> Result<Ans
     let mut known = Vec::new();
     for goal in &question.goals {
         let found = system.know(&pair, &gap, goal);
-        if let Some((known, parts)) = found.as_ref().filter(|(known, _)| !known.is_exact()) {
-            is_reached = false;
-            missing.add(parts, known.error(), goal.allowed);
+        known.push(found.as_ref().map(|(known, _)| *known));
+        if let Some((known, parts)) = found.filter(|(known, _)| !known.is_exact()) {
+            lacks.push(Lack { parts, error: known.error(), allowed: goal.allowed });
         }
-        known.push(found.map(|(known, _)| known));
     }
-    Ok(Answer { system, pair, known, l2d, is_reached })
+    let is_reached = lacks.is_empty();
+    Ok((Answer { system, pair, known, l2d, is_reached }, lacks))
 }
 
 /// What is missing, in units of what is allowed.
