@@ -104,7 +104,7 @@ mod tests {
         let rounded = |value: f64| (value / step).round() * step;
         // Two layers of a slope, the upper one with a joint in the lower one's edge.
         let lower = [[0.0, 0.0], [3.1, 2.17], [2.93, 2.41], [-0.17, 0.24]];
-        let upper = [[-0.17, 0.24], [1.38, 1.325], [1.21, 1.565], [-0.34, 0.48]];
+        let upper = [[-0.17, 0.24], [1.381_111_7, 1.325_778_19], [1.211_111_7, 1.565_778_19], [-0.34, 0.48]];
         [lower, upper].map(|outline| outline.map(|corner| corner.map(rounded)).to_vec()).to_vec()
     }
 
