@@ -261,13 +261,9 @@ fn a_case_may_state_the_direction() {
             answers.iter().any(|finding| finding.evidence.contains("is stated at the ceiling of cellar"));
         assert_eq!(contradicted, direction == "up");
         // Upright surfaces keep theirs.
-        let faces = &outcome.on_grid().unwrap().heat_loss.conduction.network.faces;
-        assert!(
-            faces
-                .iter()
-                .filter(|face| face.normal == coldseam::geometry::Axis::X)
-                .all(|face| face.resistance < 0.14)
-        );
+        let edges = outcome.plan.edges();
+        let upright = edges.iter().filter(|edge| edge.ends[0][0] == edge.ends[1][0]);
+        assert!(upright.filter_map(|edge| outcome.surfaces.at(edge.id)).all(|film| film.resistance < 0.14));
     }
     // The later rule wins, whichever kind it is.
     let outcome =

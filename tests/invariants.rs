@@ -31,11 +31,16 @@ fn detail(place: impl Fn(f64, f64) -> (f64, f64), orthotropic: &str) -> Outcome 
     ))
 }
 
+/// The same so rough that the grid is kept.
+fn on_grid(outcome: &Outcome) -> Outcome {
+    let demand = Demand { half_width: 1e-3, ..Demand::default() };
+    result::compute_to(outcome.case.clone(), &demand).unwrap()
+}
+
 /// On the grid: triangles are cut along one diagonal or the other, so that a mirrored drawing has another mesh and
 /// another bracket.
 fn essence(outcome: &Outcome) -> (f64, f64) {
-    let demand = Demand { half_width: 1e-3, ..Demand::default() };
-    let on_grid = result::compute_to(outcome.case.clone(), &demand).unwrap();
+    let on_grid = on_grid(outcome);
     assert!(on_grid.on_grid().is_some() && outcome.l2d.unwrap().overlaps(on_grid.l2d.unwrap()));
     (on_grid.l2d.unwrap().middle(), on_grid.factors[0].coldest.as_ref().unwrap().factor)
 }
@@ -77,7 +82,7 @@ fn a_rectangle_painted_in_two_parts_stays_the_same() {
 #[test]
 fn temperatures_stay_between_those_of_the_environments() {
     for name in ["window-sill-metal", "plinth", "balcony-slab"] {
-        let outcome = solve_shipped(name, &[]);
+        let outcome = on_grid(&solve_shipped(name, &[]));
         for temperature in outcome
             .on_grid()
             .unwrap()
@@ -179,7 +184,7 @@ fn surface_resistances_follow_the_direction_of_heat_flow() {
         )
     };
     let resistances = |cut: &str| {
-        let outcome = solve_text(&text(cut));
+        let outcome = on_grid(&solve_text(&text(cut)));
         let mut found: Vec<(String, f64)> = Vec::new();
         for face in &outcome.on_grid().unwrap().heat_loss.conduction.network.faces {
             let name = &outcome.case.model.environments[face.environment].name;

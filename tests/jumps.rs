@@ -5,6 +5,7 @@
 use coldseam::bounds::Bracket;
 use coldseam::case;
 use coldseam::conduction::Network;
+use coldseam::grid::Grid;
 use coldseam::model::EnvironmentId;
 use coldseam::plan::Plan;
 use coldseam::plan::surface::{Purpose, Surfaces};
@@ -112,7 +113,7 @@ proptest! {
             &case.model,
             plan.raster().unwrap(),
             &surfaces,
-            &outcomes[0].on_grid().unwrap().grid,
+            &Grid::coarsest(&case.model, plan.raster().unwrap()).unwrap(),
         );
         for pair in &outcomes[0].coupling {
             let touches = |own: usize| network.fixed.iter().any(|(_, environments)| environments.contains(&EnvironmentId::new(own)) && environments.len() > 1);

@@ -188,3 +188,115 @@ fn two_cases_of_one_name_are_refused() {
         );
     }
 }
+
+/// With a climate a report shows the months, with the numbers and verdicts of `condensation`, and is read back as
+/// before.
+#[test]
+fn months_of_a_climate_are_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out").display().to_string();
+    let [case, climate] = ["cases/window-reveal.yaml", "cases/climate.yaml"]
+        .map(|path| common::root(path).display().to_string());
+    let with = |command: &str, more: &[&str]| {
+        coldseam(
+            &[&[command, &case, "--climate", &climate, "--out", &out, "--set", "reveal=0"], more].concat(),
+        )
+    };
+    let (code, _, errors) = with("report", &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    let (_, text, _) = with("condensation", &["--no-pictures", "--format", "json"]);
+    let document: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let page = fs::read_to_string(folder.path().join("out/window-reveal/report.html")).unwrap();
+    let row = |month: &serde_json::Value| {
+        let number = |key: &str| month[key].as_f64().unwrap();
+        let needed =
+            month["needed_f_rsi"].as_f64().map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}"));
+        let cells = [
+            month["month"].as_str().unwrap().to_owned(),
+            format!("{:.1}", number("outdoor_temperature")),
+            format!("{:.0}", number("outdoor_pressure")),
+            format!("{:.0}", number("indoor_pressure")),
+            needed,
+            format!("{:.2}", number("surface_temperature")),
+            format!("{:.0} %", number("surface_humidity") * 100.0),
+        ];
+        cells.map(|cell| format!(">{cell}</td>"))
+    };
+    let mut rows = 0;
+    let mut fails = 0;
+    for room in document["environments"].as_array().unwrap() {
+        let apart = &room["excluded"]["year"]["months"];
+        let own = room["year"]["months"].as_array().unwrap();
+        for month in own.iter().chain(apart.as_array().into_iter().flatten()) {
+            let cells = row(month);
+            let is_shown = |line: &&str| {
+                let mut rest = *line;
+                cells.iter().all(|cell| match rest.split_once(cell.as_str()) {
+                    Some((_, after)) => {
+                        rest = after;
+                        true
+                    }
+                    None => false,
+                })
+            };
+            let line = page.lines().find(is_shown).unwrap_or_else(|| panic!("{cells:?}"));
+            let is_failing = month["verdict"] == "fails";
+            assert_eq!(line.contains("verdict fail"), is_failing, "{line}");
+            fails += usize::from(is_failing);
+            rows += 1;
+        }
+    }
+    assert!(rows >= 12 && fails > 0 && fails < rows, "{rows} {fails}");
+    // Without one there are none, and the review of either finds the same.
+    let report = |name: &str| folder.path().join(name).join("window-reveal/report.html");
+    let plain = folder.path().join("plain").display().to_string();
+    let (code, _, errors) = coldseam(&["report", &case, "--out", &plain, "--set", "reveal=0"]);
+    assert!(
+        code == Some(0) && !fs::read_to_string(report("plain")).unwrap().contains("Month by month"),
+        "{errors}"
+    );
+    assert_eq!(failing(&report("out")), failing(&report("plain")));
+}
+
+#[test]
+fn months_that_cannot_be_judged_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let climate = common::root("cases/climate.yaml").display().to_string();
+    let text = shipped::find("outer-corner").unwrap().text;
+    let block = text.lines().find(|line| line.starts_with("condensation:")).unwrap();
+    let without = text.replace(block, "");
+    let case = folder.path().join("case.yaml");
+    let table = folder.path().join("station.csv");
+    fs::write(
+        &table,
+        format!(
+            "month;temperature;humidity\n{}",
+            (1..13).fold(String::new(), |text, month| format!("{text}{month};5;80\n"))
+        ),
+    )
+    .unwrap();
+    let table = table.display().to_string();
+    let [missing, wrong] = ["nowhere.yaml", "cases/outer-corner.yaml"];
+    let wrong_file = common::root(wrong).display().to_string();
+    for (text, climate, expected) in [
+        (without.as_str(), &climate, "needs `condensation: {}`"),
+        (&text.replace(", humidity: 50", ""), &table, "needs an environment with a `humidity`"),
+        (text, &missing.to_owned(), "there is no such file"),
+        (text, &wrong_file, "there is no `climate:` in this file"),
+    ] {
+        fs::write(&case, text).unwrap();
+        let arguments = [
+            "report",
+            &case.display().to_string(),
+            "--climate",
+            climate,
+            "--out",
+            &out.display().to_string(),
+        ];
+        let (code, _, errors) = coldseam(&arguments);
+        assert_eq!(code, Some(2), "{errors}");
+        assert!(errors.contains(expected) && errors.ends_with("nothing was written\n"), "{errors}");
+        assert!(!out.exists());
+    }
+}

@@ -83,8 +83,8 @@ fn area(
         reader.rectangle(&table, otherwise).map(|rectangle| Area::Rectangles(vec![rectangle]))
     };
     // Of several rectangles one may be a notch.
-    if let (Some(Paint::Solid(material)), Some([only]), "fill") =
-        (paint, area.as_ref().map(Area::rectangles), kind)
+    if let (Some(Paint::Solid(material)), Some([only]), "fill", false) =
+        (paint, area.as_ref().map(Area::rectangles), kind, is_kept_from_nothing(node))
     {
         let thickness = only.x.length().min(only.y.length());
         let asked = plausible::painted(&names.materials[material], thickness, node.place);
@@ -246,11 +246,21 @@ fn layer<'n>(reader: &mut Reader, names: &mut Names, row: &'n Node) -> Row<'n> {
     let thickness = reader
         .number(&parts[1], "a layer's thickness", ranges::PAINTED_THICKNESS)
         .map(|thickness| thickness * 1e-3);
-    if let (Some(material), Some(thickness)) = (material, thickness) {
+    if let (Some(material), Some(thickness), false) = (material, thickness, is_kept_from_nothing(row)) {
         let asked = plausible::painted(&names.materials[material], thickness, row.place);
         reader.diagnostics.extend(asked);
     }
     Row { material, thickness, air: None, node: row }
+}
+
+/// True where a size has a limit, as `max(reveal, 0.1)`, which stands for a part that a variant leaves out.
+fn is_kept_from_nothing(node: &Node) -> bool {
+    match &node.value {
+        Value::Text(text) => text.contains("max(") || text.contains("min("),
+        Value::List(items) => items.iter().any(is_kept_from_nothing),
+        Value::Table(entries) => entries.iter().any(|entry| is_kept_from_nothing(&entry.node)),
+        Value::Null | Value::Bool | Value::Number(_) => false,
+    }
 }
 
 /// The extent of a row of layers across its direction.

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::arguments::{Accuracy, Cases, are_set_once};
-use super::places::is_place_for_results;
-use super::{Exit, complain, failed, print, read_cases, show_warnings, unwritten, write_all};
-use crate::case;
+use super::places::{are_free, is_place_for_results};
+use super::{Exit, complain, failed, print, read_cases, read_climate, show_warnings, unwritten, write_all};
+use crate::case::{self, Case};
 use crate::report::html;
 use crate::result;
 use crate::review::{self, Seal};
@@ -20,6 +20,9 @@ pub struct Settings {
     /// Where reports go: DIR/NAME-OF-THE-CASE/report.html
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
+    /// Show the months of this climate (YAML, or a table of months as CSV)
+    #[arg(long, value_name = "FILE")]
+    climate: Option<PathBuf>,
     #[command(flatten)]
     accuracy: Accuracy,
 }
@@ -32,10 +35,7 @@ pub fn run(settings: &Settings) -> Exit {
     if !are_set_once(&settings.input.sets) || !is_place_for_results(&settings.out) {
         return unwritten(Exit::WrongInput);
     }
-    let load = |path: &Path| case::load(path, &settings.input.sets);
-    let Some(cases) = read_cases(&settings.input.cases, &settings.out, |name| name == FILE, load) else {
-        return unwritten(Exit::WrongInput);
-    };
+    let Some(cases) = read(settings) else { return unwritten(Exit::WrongInput) };
     let mut pages = Vec::new();
     for (_, case) in cases {
         let folder = settings.out.join(&case.name);
@@ -63,4 +63,33 @@ pub fn run(settings: &Settings) -> Exit {
         print(&format!("wrote {}\n", folder.join(FILE).display()));
     }
     Exit::Done
+}
+
+/// The cases, each with the climate that was named.
+fn read(settings: &Settings) -> Option<Vec<(&Path, Case)>> {
+    let is_result = |name: &str| name == FILE;
+    let load = |path: &Path| case::load(path, &settings.input.sets);
+    let cases = read_cases(&settings.input.cases, &settings.out, is_result, load);
+    let Some(file) = &settings.climate else { return cases };
+    let (climate, mut cases) = (read_climate(file), cases?);
+    let climate = climate?;
+    let folders: Vec<PathBuf> = cases.iter().map(|(_, case)| settings.out.join(&case.name)).collect();
+    let mut is_complete = are_free(&folders, is_result, std::slice::from_ref(file));
+    for (path, case) in &mut cases {
+        let lacks = if case.model.condensation.is_none() {
+            Some("`condensation: {}`, since months are judged with its surface resistances")
+        } else if climate.indoor.is_none()
+            && case.model.environments.iter().all(|environment| environment.humidity.is_none())
+        {
+            Some("an environment with a `humidity`, which the climate does not tell")
+        } else {
+            None
+        };
+        if let Some(lacks) = lacks {
+            complain(&format!("error: {} needs {lacks}\n", path.display()));
+            is_complete = false;
+        }
+        case.climate = Some(climate.clone());
+    }
+    is_complete.then_some(cases)
 }

@@ -29,14 +29,16 @@ use crate::review::Finding;
 /// Width of the pictures in the report, pixels.
 const WIDTH: u32 = 1100;
 
-/// The whole page.
+/// The whole page; with the months of the case's climate, where it has one and a condensation pass.
 ///
 /// # Errors
 /// Those of drawing and of the template.
 pub fn page(outcome: &Outcome, findings: &[Finding]) -> Result<String, Box<dyn Error>> {
     let solve = &Solve::of(outcome);
-    let assessments = assess(outcome, None);
-    let condensation = &Condensation::of(outcome, None, &assessments, &[]);
+    // Months are judged with the surface resistances for condensation.
+    let climate = outcome.case.climate.as_ref().filter(|_| outcome.computed.has_condensation());
+    let assessments = assess(outcome, climate);
+    let condensation = &Condensation::of(outcome, climate, &assessments, &[]);
     let fields = draw::fine_fields(outcome);
     let profiles = draw::fine_profiles(outcome, &fields);
     let mut environment = Environment::new();

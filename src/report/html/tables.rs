@@ -6,7 +6,7 @@ use crate::material::{conductivity_text, four_digits};
 use crate::model::{FloorMethod, PieceKind};
 use crate::report::document::Bracketed;
 use crate::report::document::cavities::Cavity;
-use crate::report::document::condensation::{Assessment, Condensation, Limit, Verdict};
+use crate::report::document::condensation::{Assessment, Condensation, Limit, Month, Verdict, Year};
 use crate::report::document::environments::{Environment, Material, Origin};
 use crate::report::document::flanking::{Flanking, UValueFrom};
 use crate::report::document::grid::Pass;
@@ -282,9 +282,42 @@ pub(super) fn judged(condensation: &Condensation) -> Vec<Value> {
             error => room.estimated_error.map(error_text),
             place => room.coldest.description(),
             limits => room.limits.iter().map(|limit| row(limit, "")).chain(apart).collect::<Vec<_>>(),
+            years => years(room),
         }
     };
     condensation.environments.iter().map(room).collect()
+}
+
+/// A room's months, and those of what is judged apart in it.
+fn years(room: &Assessment) -> Vec<Value> {
+    let apart = room.excluded.as_ref().and_then(|apart| apart.year.as_ref());
+    let own = room.year.iter().map(|year| year_of(year, ""));
+    own.chain(apart.map(|year| year_of(year, ", frames and glazing"))).collect()
+}
+
+fn year_of(year: &Year, of: &str) -> Value {
+    let month = |month: &Month| {
+        context! {
+            name => month.month,
+            outdoor => format!("{:.1}", month.outdoor_temperature),
+            outdoor_pressure => format!("{:.0}", month.outdoor_pressure),
+            indoor_pressure => format!("{:.0}", month.indoor_pressure),
+            needed => month.needed_f_rsi.map_or_else(|| "–".to_owned(), |needed| format!("{needed:.3}")),
+            surface => format!("{:.2}", month.surface_temperature),
+            humidity => format!("{:.0} %", month.surface_humidity * 100.0),
+            verdict => month.verdict.label(),
+            fails => month.verdict == Verdict::Fails,
+        }
+    };
+    let unheated = |(space, temperature): (&String, &f64)| {
+        format!("{space} is unheated: {temperature:.1} °C in the coldest month.")
+    };
+    context! {
+        head => format!("Month by month (ISO 13788){of}: {}", year.judged_by.word()),
+        climate => format!("Climate of {} ({}); inside {}.", year.climate, year.source, year.indoor),
+        unheated => year.unheated.iter().map(unheated).collect::<Vec<_>>().join(" "),
+        months => year.months.iter().map(month).collect::<Vec<_>>(),
+    }
 }
 
 /// The answers to the reviewer's questions.
