@@ -33,7 +33,7 @@ fn detail(place: impl Fn(f64, f64) -> (f64, f64), orthotropic: &str) -> Outcome 
 
 /// The same so rough that the grid is kept.
 fn on_grid(outcome: &Outcome) -> Outcome {
-    let demand = Demand { half_width: 1e-3, ..Demand::default() };
+    let demand = Demand { half_width: 1e-2, ..Demand::default() };
     result::compute_to(outcome.case.clone(), &demand).unwrap()
 }
 

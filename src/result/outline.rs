@@ -13,6 +13,9 @@ use crate::plan::{self, Edges, Filling};
 
 /// Directions are one if they turn by less than this, rad.
 const STRAIGHT: f64 = 1e-3;
+/// The end of a space goes on in line with a cut if it turns by less than 45°: cuts may be askew, and what is left
+/// unpainted beside them is at right angles.
+const IN_LINE: f64 = 0.7;
 
 /// A cut that runs along no axis.
 #[derive(Clone, Debug)]
@@ -157,7 +160,7 @@ fn spaces_end(all: &[plan::Edge], chain: &[plan::Edge]) -> bool {
                 (other.left, other.right),
                 (Filling::Space(_), Filling::Nothing) | (Filling::Nothing, Filling::Space(_))
             );
-            is_rim && other.ends.contains(&end) && is_straight(edge.ends, other.ends)
+            is_rim && other.ends.contains(&end) && turn(edge.ends, other.ends) < IN_LINE
         })
     };
     let [first, .., last] = chain else {
@@ -173,8 +176,13 @@ fn direction([from, to]: [[f64; 2]; 2]) -> [f64; 2] {
 }
 
 fn is_straight(one: [[f64; 2]; 2], other: [[f64; 2]; 2]) -> bool {
+    turn(one, other) < STRAIGHT
+}
+
+/// The sine of the angle between two lines.
+fn turn(one: [[f64; 2]; 2], other: [[f64; 2]; 2]) -> f64 {
     let (one, other) = (direction(one), direction(other));
-    (one[0] * other[1] - one[1] * other[0]).abs() < STRAIGHT
+    (one[0] * other[1] - one[1] * other[0]).abs()
 }
 
 /// The straight parts of a chain that run along an axis.
