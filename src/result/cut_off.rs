@@ -255,6 +255,12 @@ pub fn sloped_cuts(plan: &Plan) -> Vec<[[f64; 2]; 2]> {
     Border::of(plan).map(|border| border.slopes.iter().map(Slope::ends).collect()).unwrap_or_default()
 }
 
+/// Where what is painted is cut across an axis, or ends, m.
+pub fn cut_planes(plan: &Plan, axis: Axis) -> Vec<f64> {
+    let edges = Border::of(plan).map(|border| border.edges).unwrap_or_default();
+    edges.iter().filter(|edge| edge.axis == axis).map(|edge| edge.at).collect()
+}
+
 /// True for an element with a stated U-value that is cut on no level or upright plane, in a drawing with slopes: it
 /// is taken to run along one of these, where its length cannot be read off an axis.
 pub fn runs_along_a_slope(plan: &Plan, item: &Flanking) -> bool {

@@ -79,11 +79,17 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
         Axis::Y => (outcome.plan.lines(axis), outcome.case.model.extent.y),
     };
     let near = |place: f64, other: f64| (place - other).abs() < SAME_PLACE;
+    // Where edges slope, what is painted may be cut within the extent.
+    let planes = match outcome.plan.raster() {
+        Some(_) => vec![extent.from, extent.to],
+        None => cut_off::cut_planes(&outcome.plan, axis),
+    };
+    let at_edge = |end: f64| planes.iter().any(|plane| near(*plane, end));
     let cut = match flanking.u_value {
         UValueSource::Section { axis: fixed, at, .. } if fixed == axis => Some(at),
         _ => None,
     };
-    if let Some(at) = cut.filter(|at| !near(*at, extent.from) && !near(*at, extent.to)) {
+    if let Some(at) = cut.filter(|at| !at_edge(*at)) {
         let evidence = format!(
             "the section of {} lies at {} = {} mm, not on a cut-off plane",
             flanking.element,
@@ -116,7 +122,6 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
                 findings.fail(Question::Lengths, evidence);
             }
         }
-        let at_edge = |end: f64| near(end, extent.from) || near(end, extent.to);
         // One end is the cut-off plane: all of the element in the model has to be taken off.
         if !at_edge(span.from) && !at_edge(span.to) {
             let evidence =
@@ -190,7 +195,14 @@ fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut
                 millimetres(external.length()),
                 millimetres(internal.length())
             );
-            findings.fail(Question::Conventions, evidence);
+            if outcome.plan.raster().is_some() {
+                findings.fail(Question::Conventions, evidence);
+            } else {
+                findings.look(
+                    Question::Conventions,
+                    format!("{evidence}; where elements meet at an angle it is more or less"),
+                );
+            }
         }
     }
 }
