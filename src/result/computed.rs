@@ -1,6 +1,7 @@
 //! The temperatures of a case, by the method that its drawing asks for.
 
 use super::Solved;
+use super::on_triangles::MOST_UNKNOWNS;
 use super::skin::Skin;
 use crate::grid::Grid;
 use crate::plan::Raster;
@@ -86,6 +87,11 @@ impl Computed {
             Self::Grid(on) => on.heat_loss.conduction.unknowns,
             Self::Triangles(on) => on.heat_loss.system.unknowns(),
         }
+    }
+
+    /// True where more unknowns would not be taken, however many are allowed.
+    pub fn is_at_its_limit(&self) -> bool {
+        matches!(self, Self::Triangles(_)) && self.unknowns() > MOST_UNKNOWNS / 4
     }
 
     /// The temperatures along the surfaces that f_Rsi is computed from.

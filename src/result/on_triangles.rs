@@ -26,7 +26,7 @@ use crate::triangulation::{
 };
 
 /// Unknowns of a field that no mesh may exceed, a second of work.
-const MOST_UNKNOWNS: usize = 60_000;
+pub(super) const MOST_UNKNOWNS: usize = 60_000;
 
 /// A temperature wanted, and whose.
 struct Sought {

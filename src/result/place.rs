@@ -22,6 +22,7 @@ use super::{Solved, point};
 use crate::bounds::{Evaluation, Mismatch};
 use crate::finding::Diagnostic;
 use crate::grid::{Grid, pieces};
+use crate::material::four_digits;
 use crate::model::{EnvironmentId, Model};
 use crate::multigrid::SolveError;
 use crate::plan::Raster;
@@ -280,9 +281,10 @@ pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<
         }
     };
     let message = format!(
-        "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {:.2} K (estimated), not ± {:.2} K",
-        worst.error, worst.allowed
+        "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {} K (estimated), not ± {} K",
+        four_digits(worst.error),
+        four_digits(worst.allowed)
     );
-    let hint = "allow more unknowns with --unknowns, or draw very thin layers and very good conductors as what they do; on a grid so coarse the estimated errors may be too small";
+    let hint = "allow more unknowns (`solve --unknowns`), or draw very thin layers and very good conductors as what they do; on a grid so coarse the estimated errors may be too small";
     Some(Diagnostic::warning(model.extent_place, message).hint(hint))
 }

@@ -183,7 +183,11 @@ impl Task {
                 solution.computed.unknowns(),
                 l2d.half_width()
             );
-            let hint = "allow more unknowns with --unknowns, or ask for less with --accuracy; on a grid so coarse the estimated errors of temperatures and f_Rsi may be too small";
+            let hint = if solution.computed.is_at_its_limit() {
+                "triangles are given no more unknowns or work: ask for less with --accuracy, or draw what meets in one point, conductors beside insulation, as what it does"
+            } else {
+                "allow more unknowns (`solve --unknowns`), or ask for less with --accuracy; on a grid so coarse the estimated errors of temperatures and f_Rsi may be too small"
+            };
             warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
         warnings.extend(place::warning(&case.model, &place_errors, solution.computed.unknowns()));
