@@ -49,6 +49,7 @@ impl Stock {
             ("painted", include_str!("../../tests/keys/junction.yaml")),
             ("on-ground", include_str!("../../tests/keys/floor.yaml")),
             ("pairs", include_str!("../../tests/results/pairs.yaml")),
+            ("sloped", include_str!("../../tests/results/sloped.yaml")),
             ("elements", include_str!("../../tests/results/elements.yaml")),
         ];
         let all: Vec<(&str, &'static str)> =
