@@ -23,7 +23,7 @@ pub mod surface;
 pub mod thin;
 
 pub use edges::{Edges, drawing};
-pub use lane::{Lane, Step, are_like};
+pub use lane::{Lane, NoLane, Step, are_like};
 pub use paint::hidden_shapes;
 pub use raster::Raster;
 

@@ -81,7 +81,7 @@ impl Answered {
 }
 
 /// Refines a mesh until all questions are answered as exactly as wanted or the next mesh would have too many
-/// unknowns. In each pass the triangles that have a `share` of what is missing are split, [`SHARE`] as a rule.
+/// unknowns. In each pass the triangles that have a `share` of what is missing are split, [`super::SHARE`] as a rule.
 ///
 /// # Errors
 /// [`NotRefined`] if nothing can be stated on the first mesh. If a finer one fails, the one before it is given.
