@@ -20,6 +20,8 @@ const PANEL: u32 = 640;
 const STRIP: f64 = 0.07;
 /// Points of a line nearer than this part of its length are one: a chart has no more pixels.
 const LEAST_STEP: f64 = 0.002;
+/// Height of a label as a part of the chart.
+const LABEL: f64 = 0.05;
 /// Profiles drawn at most, the longest first.
 const MOST: usize = 4;
 
@@ -158,8 +160,12 @@ fn panel(
             gap,
             color(INK).stroke_width(2),
         ))?;
-        let style = lettering(18, INK).pos(Pos::new(HPos::Left, VPos::Bottom));
-        chart.draw_series([Text::new(label, (0.006 * end, y + 0.004 * (air - external)), style)])?;
+        // Below its line where another limit lies close above.
+        let is_crowded =
+            limits.iter().any(|(_, other)| other > needed && other - needed < LABEL * (high - low));
+        let (side, step) = if is_crowded { (VPos::Top, -0.004) } else { (VPos::Bottom, 0.004) };
+        let style = lettering(18, INK).pos(Pos::new(HPos::Left, side));
+        chart.draw_series([Text::new(label, (0.006 * end, y + step * (air - external)), style)])?;
     }
     let least = end * LEAST_STEP;
     let line = stations.iter().map(|station| (along(station.distance), station.temperature)).collect();
