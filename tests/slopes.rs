@@ -255,3 +255,33 @@ fn what_a_slope_makes_doubtful_is_said() {
     let askew = EAVES.replace("qx: px - t * s", "qx: px - t * s - 70");
     told(&askew, "off square to the surfaces");
 }
+
+/// Half a ridge at its plane of symmetry has half the loss of the whole, and nothing about it is doubtful.
+#[test]
+fn half_a_ridge_is_half_of_the_whole() {
+    let head = "coldseam: 1\ntitle: ridge\nmaterials: { board: { conductivity: 0.04, source: test } }\n\
+                environments:\n  room: { role: internal, temperature: 20 }\n  outside: { role: external, temperature: 0 }\n";
+    let roof =
+        "{ element: roof, u_value: 1 / (0.1 + sqrt(0.08) / 0.04 + 0.04), internal: [0, 1000 * sqrt(2)] }";
+    let half = format!(
+        "{head}extent: {{ x: [0, 2000], y: [-1500, 1500] }}\nplan:\n\
+         \x20 - {{ fill: board, points: [[0, 0], [1000, -1000], [1200, -800], [0, 400]] }}\n\
+         \x20 - {{ space: room, points: [[0, 0], [1000, -1000], [900, -1100], [0, -200]] }}\n\
+         \x20 - {{ space: outside, points: [[0, 400], [1200, -800], [1300, -700], [0, 600]] }}\n\
+         psi:\n  symmetry: [{{ x: 0 }}]\n  flanking: [{roof}]\n"
+    );
+    let whole = format!(
+        "{head}extent: {{ x: [-2000, 2000], y: [-1500, 1500] }}\nplan:\n\
+         \x20 - {{ fill: board, points: [[0, 0], [1000, -1000], [1200, -800], [0, 400], [-1200, -800], [-1000, -1000]] }}\n\
+         \x20 - {{ space: room, points: [[0, 0], [1000, -1000], [900, -1100], [0, -200], [-900, -1100], [-1000, -1000]] }}\n\
+         \x20 - {{ space: outside, points: [[0, 400], [1200, -800], [1300, -700], [0, 600], [-1300, -700], [-1200, -800]] }}\n\
+         psi:\n  flanking:\n    - {roof}\n    - {}\n",
+        roof.replace("element: roof", "element: other roof")
+    );
+    let [half, whole] = [&half, &whole].map(|text| solve(text));
+    for outcome in [&half, &whole] {
+        assert!(warnings(outcome).is_empty(), "{:?}", warnings(outcome));
+    }
+    let (one, two) = (half.psi[0].bracket, whole.psi[0].bracket);
+    assert!(2.0 * one.lower() <= two.upper() && two.lower() <= 2.0 * one.upper(), "{one} {two}");
+}

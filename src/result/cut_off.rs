@@ -15,7 +15,7 @@ use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::four_digits;
-use crate::model::{EnvironmentId, Flanking, Model, Psi, UValueSource};
+use crate::model::{EnvironmentId, Flanking, Model, Plane, Psi, UValueSource};
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
 use crate::plan::{EdgeId, Plan, Step};
@@ -94,7 +94,13 @@ fn cover(
     for (number, (item, _)) in items().filter(|(_, (_, element))| element.section.is_none()) {
         let Some(axis) = item.runs_along else { continue };
         for edge in border.ends(axis, &item.spans) {
-            let there = |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None);
+            // A slope that ends at a plane of symmetry is cut at its other end.
+            let is_symmetric = |run: &Run| {
+                let lies_on = |plane: &Plane| run.overlaps(plane.axis, plane.at, plane.range);
+                !border.slopes.is_empty() && psi.symmetry.iter().any(lies_on)
+            };
+            let there =
+                |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None) && !is_symmetric(run);
             let of_plane = || (0..border.runs.len()).filter(|index| there(&border.runs[*index]));
             if let Some(index) =
                 of_plane().find(|index| covered[*index].is_empty()).or_else(|| of_plane().next())
