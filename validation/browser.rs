@@ -48,6 +48,18 @@ fn expect(what: &str, is_right: bool, seen: &Value) -> Result<(), Box<dyn Error>
     if is_right { Ok(()) } else { Err(format!("{what}: {seen:#}").into()) }
 }
 
+/// The temperature at a place (m) by the solution that pictures are drawn from, °C.
+fn temperature(outcome: &result::Outcome, x: f64, y: f64) -> Option<f64> {
+    if let Some(on) = outcome.on_triangles() {
+        let (triangle, at) = on.mesh.find([x, y])?;
+        return on.heat_loss.system.temperature(&on.heat_loss.pair, triangle, at);
+    }
+    let fields = draw::fine_fields(outcome);
+    let result::Ground::Grid { raster, grid } = &fields.ground else { return None };
+    let weights = result::point::weights(grid, raster, (x, y))?;
+    Some(weights.iter().map(|(vertex, weight)| weight * fields.heat_loss[*vertex]).sum())
+}
+
 fn main() -> Result<(), Box<dyn Error>> {
     let browser = std::env::args().nth(1).unwrap_or_else(|| "chromium".to_owned());
     let shipped = shipped::find("window-sill-metal").ok_or("a shipped case")?;
@@ -92,20 +104,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     expect("requests that leave the file", seen["requests"].as_array().is_some_and(Vec::is_empty), &seen)?;
     expect("one picture at first", seen["first"] == serde_json::json!(["plan"]), &seen)?;
     expect("the other after switching", seen["switched"] == serde_json::json!(["temperature"]), &seen)?;
-    let fields = draw::fine_fields(&outcome);
-    let at = |lines: &[f64], value: f64| lines.partition_point(|line| *line < value) - 1;
-    let (place_x, place_y) = (PLACE.0 * 1e-3, PLACE.1 * 1e-3);
-    let result::Ground::Grid { grid, .. } = &fields.ground else {
-        return Err("the case is on a grid".into());
-    };
-    let (xs, ys) = (&grid.x.positions, &grid.y.positions);
-    let (i, j) = (at(xs, place_x), at(ys, place_y));
-    let (right, up) = ((place_x - xs[i]) / (xs[i + 1] - xs[i]), (place_y - ys[j]) / (ys[j + 1] - ys[j]));
-    let columns = grid.vertex_columns();
-    let corner = |right: usize, up: usize| fields.heat_loss[(j + up) * columns + i + right];
-    let below = corner(0, 0) * (1.0 - right) + corner(1, 0) * right;
-    let above = corner(0, 1) * (1.0 - right) + corner(1, 1) * right;
-    let expected = below * (1.0 - up) + above * up;
+    let expected =
+        temperature(&outcome, PLACE.0 * 1e-3, PLACE.1 * 1e-3).ok_or("the place lies in no solid")?;
     let probe = seen["probe"].as_str().unwrap_or_default();
     let shown: f64 =
         probe.split(": ").nth(1).and_then(|text| text.split(" °C").next()).unwrap_or_default().parse()?;
