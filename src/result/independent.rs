@@ -1,7 +1,9 @@
 //! The case once more by another method: quadratic temperatures and stream functions on triangles
-//! ([triangulation](crate::triangulation)), instead of finite volumes on a grid with multigrid.
+//! ([triangulation](crate::triangulation)) for what was computed by finite volumes on a grid with multigrid, and the
+//! other way round where triangles took over. What slopes has no grid: it is confirmed on triangles of another mesh,
+//! which shares the equations.
 //!
-//! Nothing is shared but the shapes, the conductivities and the surface resistances: not the raster, not the
+//! Between both methods nothing is shared but the shapes, the conductivities and the surface resistances: not the raster, not the
 //! equations, not the solver, and the lower bound comes from a field of its own. Both give brackets of L2D that
 //! hold for certain, so that they must overlap; and temperatures at the named points and at the coldest places,
 //! which must agree within the errors estimated for both.

@@ -71,7 +71,7 @@ pub struct Outcome {
     pub warnings: Vec<Diagnostic>,
     /// Remarks for the reviewer.
     pub notes: Vec<String>,
-    /// The solves that led to the grid; none where the grid was given.
+    /// The solves that led to the grid or mesh; none where the grid was given.
     pub passes: Vec<Pass>,
     /// True if the limit on unknowns was reached before the accuracy wanted.
     pub is_limited: bool,
