@@ -222,6 +222,17 @@ fn unwritable_results_are_a_failure_and_not_a_panic() {
     assert!(String::from_utf8_lossy(&output.stderr).contains("results.json is a folder"));
 }
 
+/// Each command that writes results, on a case or on elements.
+fn writing<'a>(case: &'a str, elements: &'a str) -> [Vec<&'a str>; 5] {
+    [
+        vec!["solve", case],
+        vec!["condensation", case],
+        vec!["report", case],
+        vec!["compare", case, case],
+        vec!["uvalue", elements],
+    ]
+}
+
 /// A file where a folder is wanted is a wrong argument, told before anything is computed, by every command
 /// that writes.
 #[test]
@@ -230,15 +241,9 @@ fn results_cannot_go_to_a_file() {
     let file = folder.path().join("occupied");
     fs::write(&file, "mine").unwrap();
     let (sill, elements) = (sill(), common::root("cases/build-ups.yaml").display().to_string());
-    for arguments in [
-        &["solve", &sill][..],
-        &["condensation", &sill],
-        &["report", &sill],
-        &["compare", &sill, &sill],
-        &["uvalue", &elements],
-    ] {
+    for arguments in writing(&sill, &elements) {
         for out in [file.clone(), file.join("deeper")] {
-            let output = coldseam().args(arguments).arg("--out").arg(&out).output().unwrap();
+            let output = coldseam().args(&arguments).arg("--out").arg(&out).output().unwrap();
             let said = String::from_utf8(output.stderr).unwrap();
             assert_eq!(output.status.code(), Some(2), "{arguments:?}: {said}");
             assert!(said.contains("occupied is no folder"), "{said}");
@@ -262,16 +267,10 @@ fn results_cannot_go_through_a_link_that_leads_nowhere() {
         link(at);
     }
     let (sill, elements) = (sill(), common::root("cases/build-ups.yaml").display().to_string());
-    for arguments in [
-        &["solve", &sill][..],
-        &["condensation", &sill],
-        &["report", &sill],
-        &["compare", &sill, &sill],
-        &["uvalue", &elements],
-    ] {
+    for arguments in writing(&sill, &elements) {
         for out in ["all", "all/deeper", "one"] {
             let out = folder.path().join(out);
-            let output = coldseam().args(arguments).arg("--out").arg(&out).output().unwrap();
+            let output = coldseam().args(&arguments).arg("--out").arg(&out).output().unwrap();
             let said = String::from_utf8(output.stderr).unwrap();
             assert_eq!(output.status.code(), Some(2), "{arguments:?} {}: {said}", out.display());
             assert!(said.contains("is a link that leads nowhere; name another with --out"), "{said}");

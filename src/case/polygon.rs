@@ -25,11 +25,11 @@ pub enum PolygonFault {
 /// [`PolygonFault`].
 pub fn area(corners: &[(f64, f64)]) -> Result<Area, PolygonFault> {
     let outline: Vec<[f64; 2]> = corners.iter().map(|(x, y)| [*x, *y]).collect();
-    let low = |axis: usize| outline.iter().map(|corner| corner[axis]).fold(f64::INFINITY, f64::min) - 1.0;
-    let high =
-        |axis: usize| outline.iter().map(|corner| corner[axis]).fold(f64::NEG_INFINITY, f64::max) + 1.0;
-    let extent = Rectangle::new([low(0), high(0)], [low(1), high(1)]).corners().to_vec();
-    let stroke = Stroke { filling: Filling::Solid(0), outline: outline.clone(), holes: Vec::new() };
+    let polygon = Area::Polygon(outline.clone());
+    let Rectangle { x, y } = polygon.bounds();
+    let around = Rectangle::new([x.from - 1.0, x.to + 1.0], [y.from - 1.0, y.to + 1.0]);
+    let extent = around.corners().to_vec();
+    let stroke = Stroke { filling: Filling::Solid(0), outline, holes: Vec::new() };
     match Arrangement::of(&Drawing { strokes: vec![stroke], extent, cuts: Vec::new() }) {
         Err(TriangulationError::CrossesItself { edges: [one, other], .. }) => {
             return Err(PolygonFault::CrossesItself { corner: one, other: Some(other) });
@@ -46,7 +46,7 @@ pub fn area(corners: &[(f64, f64)]) -> Result<Area, PolygonFault> {
     match rectangles(corners) {
         Some(rectangles) if rectangles.is_empty() => Err(PolygonFault::NoArea),
         Some(rectangles) => Ok(Area::Rectangles(rectangles)),
-        None => Ok(Area::Polygon(outline)),
+        None => Ok(polygon),
     }
 }
 

@@ -12,7 +12,6 @@
 
 use super::{Edge, EdgeId, Filling, interval};
 use crate::geometry::Axis;
-use crate::model::{EnvironmentId, MaterialId};
 
 /// The painted raster.
 #[derive(Clone, Debug)]
@@ -68,15 +67,6 @@ impl Raster {
             (0..rows).flat_map(move |j| (0..columns).map(move |i| (normal, i, j)))
         };
         of(Axis::X, columns + 1, rows).chain(of(Axis::Y, columns, rows + 1))
-    }
-
-    /// The material and the environment that meet at a face, if it is one of a surface.
-    pub fn meeting_at(&self, normal: Axis, i: usize, j: usize) -> Option<(MaterialId, EnvironmentId)> {
-        match self.beside_face(normal, i, j) {
-            (Filling::Solid(material), Filling::Space(environment))
-            | (Filling::Space(environment), Filling::Solid(material)) => Some((material, environment)),
-            _ => None,
-        }
     }
 
     /// The cell that contains a point, edges counting to the lower cell; `None` outside.

@@ -2,7 +2,7 @@
 
 use super::outline::{self, Slope};
 use crate::geometry::{Axis, SAME_EDGE, Span, millimetres};
-use crate::model::EnvironmentId;
+use crate::model::{EnvironmentId, Psi};
 use crate::plan::{Drawn, Filling, Lane, Plan, Step, are_like};
 
 /// A length ends at a plane if it does so to within this, m.
@@ -36,10 +36,19 @@ impl Run {
         self.on(axis, at).any(|span| range.is_none_or(|range| span.from < range.to && range.from < span.to))
     }
 
-    pub(super) fn joins(&self, [first, second]: &[Vec<EnvironmentId>; 2]) -> bool {
-        let [one, other] = self.environments;
-        (first.contains(&one) && second.contains(&other)) || (first.contains(&other) && second.contains(&one))
+    pub(super) fn joins(&self, sides: &[Vec<EnvironmentId>; 2]) -> bool {
+        join(self.environments, sides)
     }
+
+    /// True if it lies on a plane of symmetry.
+    pub(super) fn is_symmetric(&self, psi: &Psi) -> bool {
+        psi.symmetry.iter().any(|plane| self.overlaps(plane.axis, plane.at, plane.range))
+    }
+}
+
+/// True if one of two environments is on either side.
+pub(super) fn join([one, other]: [EnvironmentId; 2], [first, second]: &[Vec<EnvironmentId>; 2]) -> bool {
+    (first.contains(&one) && second.contains(&other)) || (first.contains(&other) && second.contains(&one))
 }
 
 /// The border of what is painted, with its runs.

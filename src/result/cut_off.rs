@@ -8,14 +8,14 @@
 //! an opening whose window is left out, there is no run.
 
 use super::Outcome;
-use super::border::{AT_THE_PLANE, Border, Edge, Run, described, on_edge, place, undisturbed};
+use super::border::{AT_THE_PLANE, Border, Edge, Run, described, join, on_edge, place, undisturbed};
 use super::outline::Slope;
 use super::sloped::Matched;
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, millimetres};
 use crate::material::four_digits;
-use crate::model::{EnvironmentId, Flanking, Model, Plane, Psi, UValueSource};
+use crate::model::{EnvironmentId, Flanking, Model, Psi, UValueSource};
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
 use crate::plan::{EdgeId, Plan, Step};
@@ -95,12 +95,9 @@ fn cover(
         let Some(axis) = item.runs_along else { continue };
         for edge in border.ends(axis, &item.spans) {
             // A slope that ends at a plane of symmetry is cut at its other end.
-            let is_symmetric = |run: &Run| {
-                let lies_on = |plane: &Plane| run.overlaps(plane.axis, plane.at, plane.range);
-                !border.slopes.is_empty() && psi.symmetry.iter().any(lies_on)
-            };
+            let is_other_end = |run: &Run| !border.slopes.is_empty() && run.is_symmetric(psi);
             let there =
-                |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None) && !is_symmetric(run);
+                |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None) && !is_other_end(run);
             let of_plane = || (0..border.runs.len()).filter(|index| there(&border.runs[*index]));
             if let Some(index) =
                 of_plane().find(|index| covered[*index].is_empty()).or_else(|| of_plane().next())
@@ -204,17 +201,15 @@ pub fn check(
             border.ends(axis, &[Some(frame), None, None]).iter().any(|edge| run.overlaps(axis, edge.at, None))
         })
     };
-    let symmetric =
-        |run: &Run| psi.symmetry.iter().any(|plane| run.overlaps(plane.axis, plane.at, plane.range));
     let oblique = |(edge, across): &&(Edge, Span)| is_oblique(plan, edge, *across);
-    for run in border.runs.iter().filter(|run| run.joins(sides) && !symmetric(run)) {
+    for run in border.runs.iter().filter(|run| run.joins(sides) && !run.is_symmetric(psi)) {
         if let Some((edge, across)) = run.parts.iter().find(oblique) {
             diagnostics.push(cut_obliquely(psi, edge, *across));
         }
     }
     for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
         match by.as_slice() {
-            [] if frame(run) || symmetric(run) => {}
+            [] if frame(run) || run.is_symmetric(psi) => {}
             [] => diagnostics.push(uncovered((model, plan, surfaces), psi, run)),
             [_] => {}
             several => {
@@ -321,7 +316,7 @@ fn of_another_pair(
         else {
             continue;
         };
-        if !(Run { environments, parts: Vec::new() }).joins(sides) {
+        if !join(environments, sides) {
             diagnostics.push(wrong_pair(model, psi, item, environments, sides));
             found = true;
         }

@@ -14,7 +14,7 @@ use crate::plan::{Filling, Plan, Step, are_like};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is
 /// measured from.
-const COAT: f64 = 0.1;
+pub(super) const COAT: f64 = 0.1;
 /// Elements may be counted for so much (m) beside the pair's spaces, besides the thickest element's
 /// thickness: slabs, frames, steps.
 const JUNCTION: f64 = 0.5;

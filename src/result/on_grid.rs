@@ -54,12 +54,8 @@ impl Task {
         start: Option<&[f64]>,
     ) -> Result<Solved, SolveError> {
         let field = conduction.solve(&self.temperatures.of_environment, start)?;
-        let unit_fields = if self.temperatures.distinct() < 3 && !self.target.is_of_groups() {
-            Vec::new()
-        } else {
-            let units = coupling::units(self.temperatures.of_environment.len());
-            units.iter().map(|unit| conduction.solve(unit, None)).collect::<Result<_, _>>()?
-        };
+        let units = self.unit_loads();
+        let unit_fields = units.iter().map(|unit| conduction.solve(unit, None)).collect::<Result<_, _>>()?;
         Ok(Solved { conduction, field, unit_fields })
     }
 
@@ -76,8 +72,7 @@ impl Task {
         let coupling =
             coupling::coefficients(&heat_loss, &evaluation, self.temperatures.of_environment.len())?;
         let mut l2d = None;
-        if (self.temperatures.distinct() == 2 || self.target.is_of_groups()) && !self.target.has_jump(network)
-        {
+        if self.states_l2d() && !self.target.has_jump(network) {
             l2d = Some(self.target.assess(&evaluation, &self.target.fields(&heat_loss))?.0);
         }
         let (model, of) = (&self.case.model, &self.temperatures.of_environment);

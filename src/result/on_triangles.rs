@@ -6,7 +6,6 @@
 use rayon::prelude::*;
 
 use super::computed::{Computed, OnMesh, OnTriangles};
-use super::coupling::units;
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{PlaceError, Subject, of_a_point};
@@ -162,12 +161,10 @@ impl Task {
 
     /// What solved equations come to.
     fn solution_on(&self, answered: Answered, runs: &[Option<usize>]) -> Result<Solution, Failure> {
-        let (model, temperatures) = (&self.case.model, &self.temperatures);
-        let of = &temperatures.of_environment;
-        let has_units = temperatures.distinct() > 2 || self.target.is_of_groups();
+        let (model, of) = (&self.case.model, &self.temperatures.of_environment);
         let mesh = answered.mesh;
         let mut solved = answered.answers.into_iter().map(|answer| {
-            let units = if has_units { units(of.len()) } else { Vec::new() };
+            let units = self.unit_loads();
             let units = units.iter().map(|unit| answer.system.solve(unit)).collect();
             (OnMesh { system: answer.system, pair: answer.pair, units }, answer.l2d)
         });
@@ -176,19 +173,18 @@ impl Task {
         };
         let condensation = solved.next().map(|(solved, _)| solved);
         drop(solved);
-        let OnMesh { system, pair, .. } = &heat_loss;
-        let coupling = if has_units { coupling(model, system)? } else { Vec::new() };
+        let OnMesh { system, pair, units } = &heat_loss;
+        let coupling = coupling(model, system, units)?;
         let own_flows = system.heat_flows_of_temperature(pair).iter().map(|flow| -flow).collect();
         let infinite = if system.has_jump(of) { fixed(system) } else { Vec::new() };
         let difference = |area, axis| painted::difference_on_triangles(&mesh, &heat_loss, area, axis);
         let of_build_ups = painted::warnings(model, &self.plan, &difference);
         let level_flows = self.level_flows(system, pair, runs);
         let skin = condensation.as_ref().unwrap_or(&heat_loss).skin();
-        let is_stated = temperatures.distinct() == 2 || self.target.is_of_groups();
         Ok(Solution {
             factors: temperature_factor::factors(model, &skin),
             skin,
-            l2d: l2d.filter(|_| is_stated),
+            l2d: l2d.filter(|_| self.states_l2d()),
             coupling,
             handed_over: None,
             own_flows,

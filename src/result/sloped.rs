@@ -5,9 +5,11 @@
 //! cut on no such plane belongs to a sloped cut, to that whose U-value is nearest; and what a section tells of others
 //! the cut itself tells: its layers, and the straight surfaces that end at it.
 
-use super::border::{Border, Run};
+use super::border::{Border, join};
 use super::counterpart::same_u;
+use super::lengths::COAT;
 use super::outline::Slope;
+use super::stated::WITH_CAVITIES;
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
 use crate::geometry::{Span, millimetres};
@@ -17,10 +19,6 @@ use crate::plan::surface::Surfaces;
 
 /// A cut may be off square by so much, rad: 3°, cos of which no thickness feels.
 const OFF_SQUARE: f64 = 0.0524;
-/// A length may differ by so much from the surface that it is of, m: a coat of plaster, a board.
-const COAT: f64 = 0.1;
-/// U-values through air cavities are settled with the solution: they may differ by this share.
-const WITH_CAVITIES: f64 = 0.05;
 
 /// Which stated elements, by number, belong to which sloped cuts between two sides.
 pub(super) struct Matched<'b> {
@@ -37,8 +35,7 @@ impl<'b> Matched<'b> {
         sides: &[Vec<EnvironmentId>; 2],
         is_placed: impl Fn(usize) -> bool,
     ) -> Self {
-        let joins =
-            |slope: &&Slope| (Run { environments: slope.environments, parts: Vec::new() }).joins(sides);
+        let joins = |slope: &&Slope| join(slope.environments, sides);
         let mut cuts: Vec<(&Slope, Option<usize>)> =
             border.slopes.iter().filter(joins).map(|slope| (slope, None)).collect();
         for (number, item) in psi.flanking.iter().enumerate() {

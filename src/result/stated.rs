@@ -24,7 +24,7 @@ use crate::plan::surface::Surfaces;
 const MOST_STARTS: usize = 16;
 /// U-values through air cavities are settled with the solution, and not by the section: they may differ by
 /// this share.
-const WITH_CAVITIES: f64 = 0.05;
+pub(super) const WITH_CAVITIES: f64 = 0.05;
 
 /// What is cut over more than this (m) may be ground, which has no air below: floors lie on that.
 const LEAST_GROUND: f64 = 2.0;

@@ -5,7 +5,7 @@
 //! than [`MOST_CELLS_FOR_BRACKET`], everything is computed on triangles, if these make it as narrow as wanted. The
 //! grid's bracket is kept: it confirms the other.
 
-use super::coupling::{self, Coupling, Temperatures, units};
+use super::coupling::{self, Coupling, Temperatures};
 use super::refinement::Pass;
 use crate::bounds::{Bracket, NoBracket};
 use crate::model::Model;
@@ -23,13 +23,15 @@ pub struct HandedOver {
     pub passes: Vec<Pass>,
 }
 
-/// The coefficients of all pairs of environments that take part.
-pub(super) fn coupling(model: &Model, system: &System) -> Result<Vec<Coupling>, NoBracket> {
-    let units = units(model.environments.len());
-    let pairs: Vec<Pair> = units.iter().map(|unit| system.solve(unit)).collect();
-    let jumps: Vec<bool> = units.iter().map(|unit| system.has_jump(unit)).collect();
+/// The coefficients of all pairs of environments that take part, from the fields with each in turn at 1; none where
+/// these were not wanted.
+pub(super) fn coupling(model: &Model, system: &System, units: &[Pair]) -> Result<Vec<Coupling>, NoBracket> {
+    if units.is_empty() {
+        return Ok(Vec::new());
+    }
+    let jumps: Vec<bool> = units.iter().map(|unit| system.has_jump(&unit.environments)).collect();
     let is_touched = Temperatures::of(model).is_touched;
     coupling::of_pairs(&is_touched, &jumps, |one, other| {
-        Ok(assess(system, &[pairs[one].clone(), pairs[other].clone()])?.0)
+        Ok(assess(system, &[units[one].clone(), units[other].clone()])?.0)
     })
 }

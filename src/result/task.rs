@@ -113,6 +113,18 @@ impl Task {
         })
     }
 
+    /// Each environment in turn at 1 and all others at 0, where the fields of these are wanted: for three and more
+    /// temperatures, and where L2D is the coupling of groups.
+    pub(super) fn unit_loads(&self) -> Vec<Vec<f64>> {
+        let is_wanted = self.temperatures.distinct() > 2 || self.target.is_of_groups();
+        if is_wanted { coupling::units(self.temperatures.of_environment.len()) } else { Vec::new() }
+    }
+
+    /// True if one L2D can be stated: between two temperatures or two groups.
+    pub(super) fn states_l2d(&self) -> bool {
+        self.temperatures.distinct() == 2 || self.target.is_of_groups()
+    }
+
     /// Refines until everything is as exact as `demand` wants or may be, and computes what the solutions come to.
     pub(super) fn refined(self, demand: &Demand) -> Result<Outcome, Failure> {
         match self.plan.raster().cloned() {

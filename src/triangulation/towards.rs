@@ -149,7 +149,11 @@ fn answer(mesh: &Mesh, question: &Question) -> Result<(Answer, Vec<Lack>), NotRe
     let mut lacks = Vec::new();
     let mut l2d = None;
     if let Some(width) = &question.bracket {
-        let pairs: Vec<Pair> = width.loads.iter().map(|load| system.solve(load)).collect();
+        // The load of a bracket is mostly the temperatures themselves.
+        let solved = |load: &Vec<f64>| {
+            if *load == question.temperatures { pair.clone() } else { system.solve(load) }
+        };
+        let pairs: Vec<Pair> = width.loads.iter().map(solved).collect();
         if !width.loads.iter().any(|load| system.has_jump(load)) {
             let (found, mismatch) = assess(&system, &pairs)?;
             l2d = Some(found);
