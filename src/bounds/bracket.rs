@@ -210,3 +210,12 @@ mod tests {
         assert_eq!(united, Ok((1.0, 1.0 + 1e-12)));
     }
 }
+
+/// A solution on the way to a finer one: unknowns of one field, and the bracket of L2D.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pass {
+    /// Unknowns of one field.
+    pub unknowns: usize,
+    /// W/(m·K).
+    pub l2d: Bracket,
+}

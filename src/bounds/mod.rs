@@ -40,7 +40,7 @@ use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::model::Model;
 use crate::plan::{Filling, Raster};
-pub use bracket::{Bracket, NoBracket};
+pub use bracket::{Bracket, NoBracket, Pass};
 pub use polarisation::polarised;
 pub use quarters::Mismatch;
 use quarters::{Sums, each_quarter};

@@ -1,38 +1,31 @@
 //! The coarsest grid, of a few columns, solved exactly.
 //!
-//! Row by row the matrix is block tridiagonal, with a small tridiagonal block Cⱼ for row j and a block −Nⱼ
-//! that couples it to row j + 1. Block elimination gives
+//! Numbered row by row, a vertex is coupled to none that comes more than a row and one column later: the matrix
+//! is a band, and stays one when it is factored, A = L·D·Lᵀ.
 //!
-//! ```text
-//! D₀ = C₀,    Dⱼ₊₁ = Cⱼ₊₁ − Nⱼᵀ·Dⱼ⁻¹·Nⱼ
-//! upwards:    yⱼ = Dⱼ⁻¹·(bⱼ + Nⱼ₋₁ᵀ·yⱼ₋₁)          back:    xⱼ = yⱼ + Dⱼ⁻¹·Nⱼ·xⱼ₊₁
-//! ```
-//!
-//! The inverses are kept, as multiplying by one takes no chain of dependent operations. All is done in double
-//! precision, as there is no cheap way here to keep what leaves a row from being swamped by what flows along.
-
-use std::array;
-
-use nalgebra::{SMatrix, SVector};
+//! The factors, not inverses of the blocks of a row, which would be multiplied without a chain of dependent
+//! operations: where rows are coupled strongly along and hardly to the air, a block is nearly singular, and
+//! N·D⁻¹·N loses what leaves a row in what flows along it, long before elimination does. All is done
+//! in double precision for the same reason.
 
 use super::layout::Layout;
 use super::level::{NotPositiveDefinite, Real};
-use super::operator::{Operator, Row};
+use super::operator::Operator;
 
-/// Columns at most. A block of so many takes less time than the grids of half and a quarter as many would.
+/// Columns at most. So many take less time than the grids of half and a quarter as many would.
 pub const COLUMNS: usize = 16;
 
-type Vector = SVector<f64, COLUMNS>;
-type Block = SMatrix<f64, COLUMNS, COLUMNS>;
+/// How many later vertices one may be coupled to.
+const BAND: usize = COLUMNS + 1;
 
 /// The factors of the coarsest grid's matrix.
 #[derive(Clone, Debug)]
 pub struct Coarsest {
     layout: Layout,
-    /// Dⱼ⁻¹.
-    inverses: Vec<Block>,
-    /// Entries (as magnitudes) from each vertex to NW, N and NE.
-    north: Vec<[Vector; 3]>,
+    /// By vertex, row by row: the entries of its column of L below the diagonal.
+    below: Vec<[f64; BAND]>,
+    /// 1/D.
+    inverse: Vec<f64>,
 }
 
 impl Coarsest {
@@ -42,34 +35,39 @@ impl Coarsest {
     /// [`NotPositiveDefinite`] if a pivot is not positive.
     pub fn of(operator: &Operator) -> Result<Self, NotPositiveDefinite> {
         let layout = operator.layout.clone();
-        let (mut inverses, mut north) = (Vec::with_capacity(layout.rows), Vec::with_capacity(layout.rows));
-        let mut taken = Block::zeros();
-        for j in 0..layout.rows {
-            // Columns that are not there, and vertices without unknown, are rows of the identity.
-            let mut block = -taken;
-            let mut towards = [Vector::zeros(); 3];
-            for i in 0..COLUMNS {
-                let row = if i < layout.columns { operator.row(i, j) } else { Row::default() };
-                block[(i, i)] += if row.center == 0.0 { 1.0 } else { row.center };
-                if i + 1 < layout.columns {
-                    block[(i, i + 1)] -= row.west_east[1];
-                    block[(i + 1, i)] -= row.west_east[1];
-                }
-                for (towards, magnitude) in towards.iter_mut().zip(row.north) {
-                    towards[i] = magnitude;
+        let count = layout.columns * layout.rows;
+        // What is beyond the last vertex takes what its neighbours have nothing of.
+        let (mut diagonal, mut below) = (vec![0.0; count + BAND], vec![[0.0; BAND]; count + BAND]);
+        for vertex in 0..count {
+            let row = operator.row(vertex % layout.columns, vertex / layout.columns);
+            // Vertices without unknown are rows of the identity.
+            diagonal[vertex] = if row.center == 0.0 { 1.0 } else { row.center };
+            below[vertex][0] = -row.west_east[1];
+            for (direction, magnitude) in row.north.into_iter().enumerate().filter(|(_, value)| *value != 0.0)
+            {
+                below[vertex][layout.columns + direction - 2] -= magnitude;
+            }
+        }
+        let mut inverse = Vec::with_capacity(count);
+        for vertex in 0..count {
+            let pivot = diagonal[vertex];
+            if !(pivot > 0.0 && pivot.is_finite()) {
+                return Err(NotPositiveDefinite);
+            }
+            inverse.push(1.0 / pivot);
+            let column = below[vertex];
+            let scaled = column.map(|entry| entry / pivot);
+            for (place, factor) in scaled.into_iter().enumerate().filter(|(_, factor)| *factor != 0.0) {
+                let later = vertex + 1 + place;
+                diagonal[later] -= factor * column[place];
+                for (entry, own) in below[later].iter_mut().zip(&column[place + 1..]) {
+                    *entry -= factor * own;
                 }
             }
-            let inverse = inverse(block, layout.columns).ok_or(NotPositiveDefinite)?;
-            let transposed_times = |block: Block| {
-                Block::from_columns(&array::from_fn::<_, COLUMNS, _>(|i| {
-                    across(&towards, &block.column(i).into())
-                }))
-            };
-            taken = transposed_times(transposed_times(inverse).transpose());
-            inverses.push(inverse);
-            north.push(towards);
+            below[vertex] = scaled;
         }
-        Ok(Self { layout, inverses, north })
+        below.truncate(count);
+        Ok(Self { layout, below, inverse })
     }
 
     /// The arrangement of its vertices.
@@ -80,69 +78,29 @@ impl Coarsest {
     /// x = A⁻¹·b.
     pub fn solve<R: Real>(&self, b: &[R], x: &mut [R]) {
         let layout = &self.layout;
-        let mut y: Vec<Vector> = Vec::with_capacity(layout.rows);
-        let mut from_below = Vector::zeros();
+        let mut y = vec![0.0; self.below.len() + BAND];
         for j in 0..layout.rows {
-            let mut right = from_below;
             for i in (0..layout.columns).filter(|i| layout.is_within(*i, j)) {
-                right[i] += b[layout.at(i, j)].into();
-            }
-            let solution = self.inverses[j] * right;
-            from_below = across(&self.north[j], &solution);
-            y.push(solution);
-        }
-        let mut above = Vector::zeros();
-        for (j, y) in y.iter().enumerate().rev() {
-            above = y + self.inverses[j] * along(&self.north[j], &above);
-            for i in (0..layout.columns).filter(|i| layout.is_within(*i, j)) {
-                x[layout.at(i, j)] = R::of(above[i]);
+                y[j * layout.columns + i] = b[layout.at(i, j)].into();
             }
         }
-    }
-}
-
-/// The inverse of a symmetric, positive definite block, of which only the first `count` columns differ from
-/// the identity's, by Gauss–Jordan elimination: three times as fast as by a general Cholesky factorisation of
-/// all columns. `None` if a pivot is not positive.
-fn inverse(mut block: Block, count: usize) -> Option<Block> {
-    for pivot in 0..count {
-        let value = block[(pivot, pivot)];
-        if value.is_nan() || value <= 0.0 || value == f64::INFINITY {
-            return None;
+        for (vertex, below) in self.below.iter().enumerate() {
+            let own = y[vertex];
+            for (later, entry) in y[vertex + 1..=vertex + BAND].iter_mut().zip(below) {
+                *later -= entry * own;
+            }
         }
-        block[(pivot, pivot)] = 1.0;
-        let scaled = block.column(pivot) / value;
-        for i in 0..COLUMNS {
-            let factor = if i == pivot { 0.0 } else { std::mem::take(&mut block[(pivot, i)]) };
-            block.column_mut(i).axpy(-factor, &scaled, 1.0);
+        for (vertex, below) in self.below.iter().enumerate().rev() {
+            let later: f64 =
+                y[vertex + 1..=vertex + BAND].iter().zip(below).map(|(later, entry)| later * entry).sum();
+            y[vertex] = self.inverse[vertex] * y[vertex] - later;
         }
-        block.set_column(pivot, &scaled);
+        for j in 0..layout.rows {
+            for i in (0..layout.columns).filter(|i| layout.is_within(*i, j)) {
+                x[layout.at(i, j)] = R::of(y[j * layout.columns + i]);
+            }
+        }
     }
-    // Equal entries on both sides of the diagonal keep the preconditioner symmetric.
-    block.fill_upper_triangle_with_lower_triangle();
-    Some(block)
-}
-
-/// Nᵀ·x.
-#[inline(always)]
-fn across([to_nw, to_n, to_ne]: &[Vector; 3], x: &Vector) -> Vector {
-    let mut result = to_n.component_mul(x);
-    for i in 0..COLUMNS - 1 {
-        result[i] += to_nw[i + 1] * x[i + 1];
-        result[i + 1] += to_ne[i] * x[i];
-    }
-    result
-}
-
-/// N·x.
-#[inline(always)]
-fn along([to_nw, to_n, to_ne]: &[Vector; 3], x: &Vector) -> Vector {
-    let mut result = to_n.component_mul(x);
-    for i in 0..COLUMNS - 1 {
-        result[i] += to_ne[i] * x[i + 1];
-        result[i + 1] += to_nw[i + 1] * x[i];
-    }
-    result
 }
 
 #[cfg(test)]

@@ -204,11 +204,7 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
             }
         }
     }
-    Ok(Other {
-        l2d: answered.answers.first().and_then(|answer| answer.l2d),
-        places,
-        unknowns: answered.unknowns.last().copied().unwrap_or(0),
-    })
+    Ok(Other { l2d: answered.l2d(), places, unknowns: answered.unknowns() })
 }
 
 /// Solves the problem of an outcome for which triangles took over on the grid: until its bracket is as narrow as it

@@ -54,7 +54,7 @@ use crate::model::{Model, Psi};
 pub use failure::Failure;
 pub use fields::{Fields, Ground, Patches};
 pub use outcome::Outcome;
-pub use refinement::{Demand, Pass};
+pub use refinement::Demand;
 pub use solved::Solved;
 use task::Task;
 

@@ -9,7 +9,7 @@ use super::computed::{Computed, OnMesh, OnTriangles};
 use super::evidence::{self, Evidence};
 use super::outcome::Outcome;
 use super::place::{PlaceError, Subject, of_a_point};
-use super::refinement::{Demand, Pass};
+use super::refinement::Demand;
 use super::skin::Skin;
 use super::taking_over::{HandedOver, coupling};
 use super::task::{Solution, Task};
@@ -47,7 +47,7 @@ pub(super) struct Answers {
 
 impl Answers {
     fn l2d(&self) -> Option<Bracket> {
-        self.answered.answers.first().and_then(|answer| answer.l2d)
+        self.answered.l2d()
     }
 
     /// True if the bracket of L2D is as narrow as wanted.
@@ -114,7 +114,7 @@ impl Task {
     ) -> Result<Outcome, Failure> {
         let is_limited = answers.l2d().is_some() && !answers.is_narrow();
         let Answers { answered, sought, physics, runs, .. } = answers;
-        let passes = passes(&answered);
+        let passes = answered.passes.clone();
         let known: Vec<(&Sought, Known)> = answered
             .answers
             .iter()
@@ -275,12 +275,6 @@ fn place_error(sought: &Sought, known: &Known) -> PlaceError {
         allowed: known.allowed,
         error: known.error(),
     }
-}
-
-/// The passes that had a bracket.
-fn passes(answered: &Answered) -> Vec<Pass> {
-    let passes = answered.unknowns.iter().zip(&answered.brackets);
-    passes.filter_map(|(unknowns, l2d)| Some(Pass { unknowns: *unknowns, l2d: (*l2d)? })).collect()
 }
 
 /// The environments before surfaces of fixed temperature.

@@ -45,15 +45,6 @@ impl Demand {
     }
 }
 
-/// One solve on the way.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pass {
-    /// Unknown temperatures.
-    pub unknowns: usize,
-    /// L2D, W/(m·K).
-    pub l2d: Bracket,
-}
-
 /// Passes after which a bracket that does not narrow is given up.
 pub const MOST_PASSES: usize = 40;
 /// Part of the wanted mismatch that a pass aims at, since the prediction is somewhat hopeful.

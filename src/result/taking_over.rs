@@ -6,8 +6,7 @@
 //! grid's bracket is kept: it confirms the other.
 
 use super::coupling::{self, Coupling, Temperatures};
-use super::refinement::Pass;
-use crate::bounds::{Bracket, NoBracket};
+use crate::bounds::{Bracket, NoBracket, Pass};
 use crate::model::Model;
 use crate::triangulation::{Pair, System, assess};
 

@@ -21,9 +21,10 @@
 //!         source ─▶ response ─▶ goal                      how exact the temperature at a place is
 //! ```
 //!
-//! `refine` makes a mesh for the bracket alone, `towards` one for the bracket and for places, with several sets of
-//! surface resistances.
+//! `towards` makes a mesh for the bracket and for places, with several sets of surface resistances, `refine` one
+//! for the bracket alone.
 
+mod assess;
 mod dissection;
 mod elements;
 mod energy;
@@ -52,6 +53,7 @@ mod values;
 pub use crate::polygons::{
     Arrangement, Drawing, FARTHEST, Filling, MOST_POINTS, NONE, Outline, Segment, Stroke, TriangulationError,
 };
+pub use assess::{NotRefined, Physics, assess};
 pub use energy::Energies;
 pub use export::Matrix;
 pub use goal::{Goal, Known, Place};
@@ -59,7 +61,7 @@ pub use marking::mark;
 pub use mesh::Mesh;
 pub use metric::Metric;
 pub use properties::{Conductivity, Field, Film, Unsolvable};
-pub use refine::{NotRefined, Pass, Physics, Refined, SHARE, Wanted, assess, refine};
+pub use refine::{Refined, SHARE, Wanted, refine};
 pub use sampling::{Coldest, FilmEdge};
 pub use system::{Pair, System};
 pub use towards::{Answer, Answered, Question, Width, refine_towards};

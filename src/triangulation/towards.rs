@@ -10,18 +10,22 @@
 
 use rayon::prelude::*;
 
+use super::assess::{NotRefined, Physics, assess, nodes};
 use super::goal::{Goal, Known};
 use super::marking::mark;
 use super::mesh::Mesh;
 use super::metric::Metric;
 use super::properties::Conductivity;
-use super::refine::{MOST_PASSES, MOST_WORK, NotRefined, Physics, assess, nodes};
 use super::system::{Pair, System};
-use crate::bounds::Bracket;
+use crate::bounds::{Bracket, Pass};
 
 /// Triangles with no longer edge than this are not split, m. Where conductors of very different conductivity meet
 /// in a point, temperatures there may go with a power of the distance so small that no mesh follows it.
 const SMALLEST: f64 = 1e-7;
+/// Multiply-adds of all passes, some seconds: after these what is reached is taken.
+const MOST_WORK: f64 = 4e9;
+/// Passes after which answers that do not get more exact are given up.
+const MOST_PASSES: usize = 200;
 
 /// What is asked of one set of surface resistances.
 #[derive(Clone, Debug)]
@@ -52,6 +56,8 @@ pub struct Answer {
     pub system: System,
     /// The fields at the temperatures asked for.
     pub pair: Pair,
+    /// The fields of each load of the bracket.
+    pub pairs: Vec<Pair>,
     /// By goal; none where there is no such place.
     pub known: Vec<Option<Known>>,
     /// The bracket asked for, W/(m·K); none if none was, or if the heat flow is infinite.
@@ -67,16 +73,24 @@ pub struct Answered {
     pub mesh: Mesh,
     /// By question.
     pub answers: Vec<Answer>,
-    /// Unknowns of the largest field in each pass.
-    pub unknowns: Vec<usize>,
-    /// The bracket that the first question asks for, in each pass, W/(m·K).
-    pub brackets: Vec<Option<Bracket>>,
+    /// What each pass had of the bracket that the first question asks for, the last one included.
+    pub passes: Vec<Pass>,
 }
 
 impl Answered {
     /// True if everything is as exact as wanted.
     pub fn is_reached(&self) -> bool {
         self.answers.iter().all(|answer| answer.is_reached)
+    }
+
+    /// Unknowns of the largest field.
+    pub fn unknowns(&self) -> usize {
+        self.answers.iter().map(|answer| answer.system.unknowns()).max().unwrap_or(0)
+    }
+
+    /// The bracket that the first question asks for.
+    pub fn l2d(&self) -> Option<Bracket> {
+        self.answers.first()?.l2d
     }
 }
 
@@ -94,14 +108,12 @@ pub fn refine_towards(
     let metrics: Vec<Metric> = questions.first().map_or_else(Vec::new, |first| {
         first.physics.conductivities.iter().map(Conductivity::metric).collect()
     });
-    let (mut unknowns, mut brackets) = (Vec::new(), Vec::new());
     let (mut best, mut missing) = pass(mesh, questions)?;
-    let mut work = 0.0;
-    loop {
+    let (mut passes, mut work) = (Vec::new(), 0.0);
+    for _ in 0..MOST_PASSES {
+        passes.extend(best.l2d().map(|l2d| Pass { unknowns: best.unknowns(), l2d }));
         work += best.answers.iter().map(|answer| answer.system.work()).sum::<f64>();
-        unknowns.push(best.answers.iter().map(|answer| answer.system.unknowns()).max().unwrap_or(0));
-        brackets.push(best.answers.first().and_then(|answer| answer.l2d));
-        if best.is_reached() || unknowns.len() >= MOST_PASSES || work > MOST_WORK {
+        if best.is_reached() || work > MOST_WORK {
             break;
         }
         let edges = mark(&best.mesh, &missing, share, &metrics);
@@ -114,7 +126,7 @@ pub fn refine_towards(
             Err(_) => break,
         }
     }
-    (best.unknowns, best.brackets) = (unknowns, brackets);
+    best.passes = passes;
     Ok(best)
 }
 
@@ -131,7 +143,7 @@ fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotR
         answers.push(answer);
     }
     let missing = missing.parts;
-    Ok((Answered { mesh, answers, unknowns: Vec::new(), brackets: Vec::new() }, missing))
+    Ok((Answered { mesh, answers, passes: Vec::new() }, missing))
 }
 
 /// An error beyond what is allowed.
@@ -147,13 +159,13 @@ fn answer(mesh: &Mesh, question: &Question) -> Result<(Answer, Vec<Lack>), NotRe
     let system = System::of(mesh, conductivities, films, *environments)?;
     let pair = system.solve(&question.temperatures);
     let mut lacks = Vec::new();
-    let mut l2d = None;
+    let (mut l2d, mut pairs) = (None, Vec::new());
     if let Some(width) = &question.bracket {
         // The load of a bracket is mostly the temperatures themselves.
         let solved = |load: &Vec<f64>| {
             if *load == question.temperatures { pair.clone() } else { system.solve(load) }
         };
-        let pairs: Vec<Pair> = width.loads.iter().map(solved).collect();
+        pairs = width.loads.iter().map(solved).collect();
         if !width.loads.iter().any(|load| system.has_jump(load)) {
             let (found, mismatch) = assess(&system, &pairs)?;
             l2d = Some(found);
@@ -162,17 +174,18 @@ fn answer(mesh: &Mesh, question: &Question) -> Result<(Answer, Vec<Lack>), NotRe
             }
         }
     }
-    let gap = system.gap(&pair);
+    // Without a goal nobody asks for it.
+    let gap = question.goals.first().map(|_| system.gap(&pair));
     let mut known = Vec::new();
     for goal in &question.goals {
-        let found = system.know(&pair, &gap, goal);
+        let found = gap.as_ref().and_then(|gap| system.know(&pair, gap, goal));
         known.push(found.as_ref().map(|(known, _)| *known));
         if let Some((known, parts)) = found.filter(|(known, _)| !known.is_exact()) {
             lacks.push(Lack { parts, error: known.error(), allowed: goal.allowed });
         }
     }
     let is_reached = lacks.is_empty();
-    Ok((Answer { system, pair, known, l2d, is_reached }, lacks))
+    Ok((Answer { system, pair, pairs, known, l2d, is_reached }, lacks))
 }
 
 /// What is missing, in units of what is allowed.

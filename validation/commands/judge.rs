@@ -15,8 +15,9 @@ const MOST_MEMORY: u64 = 300 << 20;
 /// No junction loses so much, W/(m·K).
 const MOST_PSI: f64 = 1e4;
 /// Keys that are null where there is nothing to name, though no sound file shows it: the element of a junction,
-/// the month of a year that asks for no factor.
-const NAMES: [&str; 2] = ["element", "critical_month"];
+/// the month of a year that asks for no factor, the part of a cavity that is not cut in parts, the finer
+/// subdivision where that would be too large.
+const NAMES: [&str; 4] = ["element", "critical_month", "part", "subdivision"];
 /// f_Rsi with its estimated error.
 const FACTORS: std::ops::RangeInclusive<f64> = -0.01..=1.01;
 

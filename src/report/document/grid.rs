@@ -4,8 +4,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Bracketed, Named};
+use crate::bounds;
+use crate::result::Outcome;
 use crate::result::computed::Computed;
-use crate::result::{self, Outcome};
 
 /// How the grid came about, and what a finer one gives.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -161,8 +162,8 @@ impl Solver {
 
 /// The accuracy of an outcome.
 pub fn accuracy(outcome: &Outcome) -> Accuracy {
-    let passes = |passes: &[result::Pass]| -> Vec<Pass> {
-        let of = |pass: &result::Pass| Pass {
+    let passes = |passes: &[bounds::Pass]| -> Vec<Pass> {
+        let of = |pass: &bounds::Pass| Pass {
             unknowns: pass.unknowns,
             lower: pass.l2d.lower(),
             upper: pass.l2d.upper(),
