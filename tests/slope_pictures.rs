@@ -136,7 +136,7 @@ fn are_alike(one: [u8; 3], other: [u8; 3], tolerance: u8) -> bool {
 fn temperature(outcome: &Outcome, (x, y): (f64, f64)) -> f64 {
     let on = outcome.on_triangles().unwrap();
     let (triangle, weights) = on.mesh.find([x, y]).unwrap();
-    on.heat_loss.system.temperature(&on.heat_loss.pair, triangle, weights).unwrap()
+    on.heat_loss.system.solids.temperature(&on.heat_loss.pair.temperature, triangle, weights).unwrap()
 }
 
 /// The colour of a temperature between −5 and 20 °C.

@@ -60,7 +60,7 @@ fn turned_walls_are_exact_on_the_coarsest_mesh() {
                 assert!((outwards - 25.0 * exact).abs() < 1e-9 * exact * 25.0, "{outwards}");
                 assert!((inwards + outwards).abs() < 1e-12 * outwards);
                 let inside = 20.0 - 25.0 * resistances[0] / resistance;
-                let coldest = system.coldest(&pair, 0).unwrap();
+                let coldest = system.solids.coldest(&pair.temperature, 0).unwrap();
                 assert!((coldest.temperature - inside).abs() < 1e-8, "{coldest:?} {inside}");
             }
         }
@@ -145,7 +145,7 @@ fn temperatures_follow_the_logarithm() {
             corners.iter().zip(at).map(|(corner, part)| part * mesh.points[*corner as usize][axis]).sum()
         });
         let exact = 60.0 - 50.0 * (point[0].hypot(point[1]) / inner).ln() / (outer / inner).ln();
-        let temperature = system.temperature(&pair, triangle, at).unwrap();
+        let temperature = system.solids.temperature(&pair.temperature, triangle, at).unwrap();
         assert!((temperature - exact).abs() < 0.03, "{point:?}: {temperature} {exact}");
     }
 }
@@ -159,13 +159,15 @@ fn the_coldest_place_of_a_surface_is_nowhere_else() {
         let pair = system.solve(&random.load());
         for environment in 0..random.environments {
             let edges: Vec<_> =
-                system.film_edges().filter(|edge| edge.film.environment == environment).collect();
-            let Some(coldest) = system.coldest(&pair, environment) else {
+                system.solids.film_edges().filter(|edge| edge.film.environment == environment).collect();
+            let Some(coldest) = system.solids.coldest(&pair.temperature, environment) else {
                 assert!(edges.is_empty());
                 continue;
             };
             let sampled = edges.iter().flat_map(|edge| {
-                (0..=64).map(|part| system.temperature_along(&pair, edge, f64::from(part) / 64.0).unwrap())
+                (0..=64).map(|part| {
+                    system.solids.temperature_along(&pair.temperature, edge, f64::from(part) / 64.0).unwrap()
+                })
             });
             let lowest = sampled.fold(f64::INFINITY, f64::min);
             assert!(

@@ -102,14 +102,14 @@ fn pieces_without_film_and_with_one_environment() {
     let mut undefined = 0;
     for (triangle, corners) in mesh.corners.iter().enumerate() {
         let upper = corners.iter().all(|corner| mesh.points[*corner as usize][1] >= 2.0);
-        let temperature = system.temperature(&pair, triangle, middle);
+        let temperature = system.solids.temperature(&pair.temperature, triangle, middle);
         let solid = mesh.filling[triangle] == Filling::Solid(0);
         assert_eq!(temperature.is_some(), solid && !upper, "{triangle}");
         assert_eq!(system.stream(&pair, triangle, middle).is_some(), temperature.is_some());
         undefined += usize::from(solid && upper);
     }
     assert_eq!(undefined, 16);
-    assert!(system.temperature(&pair, usize::MAX, middle).is_none());
+    assert!(system.solids.temperature(&pair.temperature, usize::MAX, middle).is_none());
     let [lower, upper] = l2d(&system, &pair);
     assert!(lower > 0.0 && lower < upper);
     // At one temperature there is no heat flow at all.
@@ -125,19 +125,23 @@ fn fixed_temperatures_that_meet_have_no_heat_loss_but_temperatures() {
     let mesh = squares(&["##", "##"], [0, 1, 0, 1]);
     let films = [film(0, 0.0), film(1, 0.0)];
     let system = System::of(&mesh, &[Conductivity::isotropic(1.0)], &films, 2).unwrap();
-    assert!(system.has_jump(&[20.0, 0.0]) && !system.has_jump(&[5.0, 5.0]));
+    assert!(system.solids.has_jump(&[20.0, 0.0]) && !system.solids.has_jump(&[5.0, 5.0]));
     let pair = system.solve(&[20.0, 0.0]);
     assert_eq!(system.energies(&pair).bracket(), Err(NoBracket::NotFinite));
     // By symmetry the middle has the mean.
     let middle = (0..mesh.corners.len()).find_map(|triangle| {
         let corner = mesh.corners[triangle].iter().position(|c| mesh.points[*c as usize] == [1.0, 1.0])?;
-        system.temperature(&pair, triangle, [0, 1, 2].map(|i| f64::from(u8::from(i == corner))))
+        system.solids.temperature(
+            &pair.temperature,
+            triangle,
+            [0, 1, 2].map(|i| f64::from(u8::from(i == corner))),
+        )
     });
     assert!((middle.unwrap() - 10.0).abs() < 1e-9, "{middle:?}");
     // Films of other resistance, or a gap, keep them apart.
     for films in [[film(0, 0.0), film(1, 0.1)], [film(0, 0.0), None]] {
         let system = System::of(&mesh, &[Conductivity::isotropic(1.0)], &films, 2).unwrap();
-        assert!(!system.has_jump(&[20.0, 0.0]));
+        assert!(!system.solids.has_jump(&[20.0, 0.0]));
         assert!(system.energies(&system.solve(&[20.0, 0.0])).bracket().is_ok());
     }
     let physics = Physics {
@@ -191,5 +195,5 @@ fn what_cannot_be_solved_is_told() {
     let pair = system.solve(&[20.0, 0.0]);
     assert_eq!(system.heat_flows(&pair), [0.0, 0.0]);
     assert_eq!(system.energies(&pair).bracket().unwrap().upper(), 0.0);
-    assert!(system.coldest(&pair, 0).is_none());
+    assert!(system.solids.coldest(&pair.temperature, 0).is_none());
 }

@@ -52,7 +52,7 @@ fn expect(what: &str, is_right: bool, seen: &Value) -> Result<(), Box<dyn Error>
 fn temperature(outcome: &result::Outcome, x: f64, y: f64) -> Option<f64> {
     if let Some(on) = outcome.on_triangles() {
         let (triangle, at) = on.mesh.find([x, y])?;
-        return on.heat_loss.system.temperature(&on.heat_loss.pair, triangle, at);
+        return on.heat_loss.system.solids.temperature(&on.heat_loss.pair.temperature, triangle, at);
     }
     let fields = draw::fine_fields(outcome);
     let result::Ground::Grid { raster, grid } = &fields.ground else { return None };

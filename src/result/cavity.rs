@@ -256,8 +256,8 @@ impl Seen {
         for (triangle, filling) in mesh.filling.iter().enumerate() {
             let Filling::Solid(material) = Filling::from(*filling) else { continue };
             let Some(index) = cavity_of[material.index()] else { continue };
-            let (system, pair) = (&solved.system, &solved.pair);
-            let found = system.integrals(pair, triangle).zip(system.extremes(pair, triangle));
+            let (solids, field) = (&solved.system.solids, &solved.pair.temperature);
+            let found = solids.integrals(field, triangle).zip(solids.extremes(field, triangle));
             let Some(((mean, gradient), [high, low])) = found else { continue };
             let seen = &mut all[index];
             seen.area += mesh.area(triangle);

@@ -5,7 +5,7 @@ use super::on_triangles::MOST_UNKNOWNS;
 use super::skin::Skin;
 use crate::grid::Grid;
 use crate::plan::Raster;
-use crate::triangulation::{Mesh, Pair, System};
+use crate::triangulation::{Mesh, Pair, System, Temperatures};
 
 /// The temperatures of a case.
 #[derive(Clone, Debug)]
@@ -68,7 +68,8 @@ impl OnTriangles {
 impl OnMesh {
     /// The temperatures along its surfaces.
     pub fn skin(&self) -> Skin {
-        Skin::of_triangles(&self.system, &self.pair, &self.units)
+        let units: Vec<&Temperatures> = self.units.iter().map(|unit| &unit.temperature).collect();
+        Skin::of_triangles(&self.system.solids, &self.pair.temperature, &units)
     }
 }
 

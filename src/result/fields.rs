@@ -111,9 +111,9 @@ fn on_patches(on: &OnTriangles) -> Fields {
             let at = [a, b, c].map(|part| part as f64 / pieces as f64);
             let (system, pair) = (&on.heat_loss.system, &on.heat_loss.pair);
             let (Some(temperature), Some(here), Some(flux)) = (
-                system.temperature(pair, triangle, at),
+                system.solids.temperature(&pair.temperature, triangle, at),
                 system.stream(pair, triangle, at),
-                system.flux(pair, triangle, at),
+                system.solids.flux(&pair.temperature, triangle, at),
             ) else {
                 continue;
             };
@@ -129,7 +129,7 @@ fn on_patches(on: &OnTriangles) -> Fields {
                 patches.flux.push(0.0);
                 around.push(0);
                 if let (Some(condensation), Some(solved)) = (&mut condensation, &on.condensation) {
-                    let value = solved.system.temperature(&solved.pair, triangle, at);
+                    let value = solved.system.solids.temperature(&solved.pair.temperature, triangle, at);
                     condensation.push(value.unwrap_or(temperature));
                 }
                 around.len() as u32 - 1

@@ -20,8 +20,8 @@ use crate::bounds::Bracket;
 use crate::finding::Diagnostic;
 use crate::model::{EnvironmentId, Role};
 use crate::triangulation::{
-    Answered, Goal, Known, Mesh, Pair, Physics, Place, Question, SHARE, System, Wanted, Width, refine,
-    refine_towards,
+    Answered, Goal, Known, Mesh, Pair, Physics, Place, Potential, Question, SHARE, Solids, System,
+    Temperatures, Wanted, Width, refine, refine_towards,
 };
 
 /// Unknowns of a field that no mesh may exceed, a second of work.
@@ -175,8 +175,8 @@ impl Task {
         drop(solved);
         let OnMesh { system, pair, units } = &heat_loss;
         let coupling = coupling(model, system, units)?;
-        let own_flows = system.heat_flows_of_temperature(pair).iter().map(|flow| -flow).collect();
-        let infinite = if system.has_jump(of) { fixed(system) } else { Vec::new() };
+        let own_flows = system.solids.heat_flows(&pair.temperature).iter().map(|flow| -flow).collect();
+        let infinite = if system.solids.has_jump(of) { fixed(&system.solids) } else { Vec::new() };
         let difference = |area, axis| painted::difference_on_triangles(&mesh, &heat_loss, area, axis);
         let of_build_ups = painted::warnings(model, &self.plan, &difference);
         let level_flows = self.level_flows(system, pair, runs);
@@ -200,7 +200,7 @@ impl Task {
     /// surface temperatures do not count.
     fn level_flows(&self, system: &System, pair: &Pair, runs: &[Option<usize>]) -> Vec<f64> {
         let mut flows = vec![0.0; self.plan.level.runs.len()];
-        for edge in system.film_edges().filter(|edge| edge.film.resistance > 0.0) {
+        for edge in system.solids.film_edges().filter(|edge| edge.film.resistance > 0.0) {
             if let Some(Some(run)) = runs.get(edge.segment) {
                 flows[*run] -= system.flow_through(pair, &edge);
             }
@@ -217,23 +217,26 @@ impl Task {
         }
         let finer = on.mesh.quarter();
         let of = &self.temperatures.of_environment;
-        let solve = |physics: &Physics| -> Option<OnMesh> {
+        // No bounds are asked for, so that the temperature does.
+        let solve = |physics: &Physics| -> Option<(Solids, Temperatures)> {
             let Physics { conductivities, films, environments } = physics;
-            let system = System::of(&finer, conductivities, films, *environments).ok()?;
-            let pair = system.solve(of);
-            Some(OnMesh { system, pair, units: Vec::new() })
+            let potential = Potential::of(&finer, conductivities, films, *environments).ok()?;
+            let field = potential.solve(of);
+            Some((potential.solids, field))
         };
-        let fine: Vec<OnMesh> = physics.par_iter().map(solve).collect::<Option<_>>()?;
-        let flow = |solved: &OnMesh| {
-            solved.system.heat_flows(&solved.pair).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
+        let fine: Vec<(Solids, Temperatures)> = physics.par_iter().map(solve).collect::<Option<_>>()?;
+        let flow = |solids: &Solids, field: &Temperatures| {
+            solids.heat_flows(field).iter().map(|flow| flow.abs()).sum::<f64>() / 2.0
         };
         let factors =
             |skin: &Skin| -> Vec<TemperatureFactor> { temperature_factor::factors(&self.case.model, skin) };
-        let (heat_loss, basis) = (fine.first()?, fine.last()?);
+        let own = &on.heat_loss;
+        let ((heat_loss, field), (basis, of_basis)) = (fine.first()?, fine.last()?);
+        let finer_skin = Skin::of_triangles(basis, of_basis, &[]);
         Some(Evidence {
             cells,
-            heat_flow: [flow(&on.heat_loss), flow(heat_loss)],
-            factors: evidence::factors(&factors(&solution.skin), &factors(&basis.skin())),
+            heat_flow: [flow(&own.system.solids, &own.pair.temperature), flow(heat_loss, field)],
+            factors: evidence::factors(&factors(&solution.skin), &factors(&finer_skin)),
         })
     }
 }
@@ -278,8 +281,8 @@ fn place_error(sought: &Sought, known: &Known) -> PlaceError {
 }
 
 /// The environments before surfaces of fixed temperature.
-fn fixed(system: &System) -> Vec<EnvironmentId> {
-    let mut fixed: Vec<EnvironmentId> = system
+fn fixed(solids: &Solids) -> Vec<EnvironmentId> {
+    let mut fixed: Vec<EnvironmentId> = solids
         .film_edges()
         .filter(|edge| edge.film.resistance == 0.0)
         .map(|edge| EnvironmentId::new(edge.film.environment))

@@ -213,7 +213,9 @@ pub(super) fn difference_on_triangles(
         if !area.contains(middle[0], middle[1]) {
             continue;
         }
-        let Some((_, gradient)) = solved.system.integrals(&solved.pair, triangle) else { continue };
+        let Some((_, gradient)) = solved.system.solids.integrals(&solved.pair.temperature, triangle) else {
+            continue;
+        };
         covered += mesh.area(triangle);
         fall -= gradient[usize::from(axis == Axis::Y)];
     }

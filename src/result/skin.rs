@@ -7,7 +7,7 @@ use crate::conduction::Network;
 use crate::geometry::Axis;
 use crate::grid::Grid;
 use crate::model::{EnvironmentId, MaterialId};
-use crate::triangulation::{FilmEdge, Pair, System};
+use crate::triangulation::{FilmEdge, Solids, Temperatures};
 
 /// A straight piece of surface between two places, with the temperature linear between these.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,21 +75,23 @@ impl Skin {
     }
 
     /// From a solution on triangles: each edge in pieces, cut also where it is coldest.
-    pub fn of_triangles(system: &System, pair: &Pair, units: &[Pair]) -> Self {
+    pub fn of_triangles(solids: &Solids, field: &Temperatures, units: &[&Temperatures]) -> Self {
         let mut skin = Self { units: vec![Vec::new(); units.len()], ..Self::default() };
         // Edges that follow each other share their ends.
         let mut known: HashMap<[u64; 2], Vec<(usize, f64)>> = HashMap::new();
-        for edge in system.film_edges() {
-            let at = |pair: &Pair, part: f64| system.temperature_along(pair, &edge, part).unwrap_or(f64::NAN);
+        for edge in solids.film_edges() {
+            let at = |field: &Temperatures, part: f64| {
+                solids.temperature_along(field, &edge, part).unwrap_or(f64::NAN)
+            };
             let mut parts: Vec<f64> = (0..=PIECES).map(|piece| piece as f64 / PIECES as f64).collect();
-            parts.extend(system.coldest_on(pair, &edge));
+            parts.extend(solids.coldest_on(field, &edge));
             parts.sort_by(f64::total_cmp);
             parts.dedup();
             let last = parts.len() - 1;
             let mut ends: Vec<usize> = Vec::new();
             for (number, part) in parts.iter().enumerate() {
                 let [x, y] = place(&edge, *part);
-                let temperature = at(pair, *part);
+                let temperature = at(field, *part);
                 let here = known.entry([x.to_bits(), y.to_bits()]).or_default();
                 // Solids that touch in a point only have temperatures of their own there.
                 let alike = |other: f64| (other - temperature).abs() <= 1e-9 * (1.0 + temperature.abs());

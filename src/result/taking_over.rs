@@ -28,7 +28,7 @@ pub(super) fn coupling(model: &Model, system: &System, units: &[Pair]) -> Result
     if units.is_empty() {
         return Ok(Vec::new());
     }
-    let jumps: Vec<bool> = units.iter().map(|unit| system.has_jump(&unit.environments)).collect();
+    let jumps: Vec<bool> = units.iter().map(|unit| system.solids.has_jump(unit.environments())).collect();
     let is_touched = Temperatures::of(model).is_touched;
     coupling::of_pairs(&is_touched, &jumps, |one, other| {
         Ok(assess(system, &[units[one].clone(), units[other].clone()])?.0)

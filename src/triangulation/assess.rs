@@ -60,7 +60,7 @@ pub fn assess(system: &System, pairs: &[Pair]) -> Result<(Bracket, Vec<f64>), No
     let energies: Vec<Energies> = pairs.iter().map(|pair| system.energies(pair)).collect();
     match (pairs, energies.as_slice()) {
         ([pair], [energies]) => {
-            let (highest, lowest) = crate::bounds::range(&pair.environments);
+            let (highest, lowest) = crate::bounds::range(pair.environments());
             let squared = (highest - lowest) * (highest - lowest);
             let mismatch = energies.mismatch.iter().map(|mismatch| mismatch / squared).collect();
             Ok((energies.bracket()?.over(squared)?, mismatch))

@@ -47,10 +47,11 @@ impl System {
     pub fn energies(&self, pair: &Pair) -> Energies {
         let (mut potential, mut dissipation, mut work) = (0.0, 0.0, 0.0);
         let zero = self.middles(pair);
-        let mut mismatch = vec![0.0; self.nodes.cell_of.len()];
-        for (cell, here) in self.nodes.cells.iter().enumerate() {
-            let (shape, conductivity) = (&self.shapes[cell], &self.conductivity[cell]);
-            let (temperatures, stream) = (self.temperatures_in(pair, cell), self.stream_in(pair, cell));
+        let mut mismatch = vec![0.0; self.solids.nodes.cell_of.len()];
+        for (cell, here) in self.solids.nodes.cells.iter().enumerate() {
+            let (shape, conductivity) = (&self.solids.shapes[cell], &self.solids.conductivity[cell]);
+            let (temperatures, stream) =
+                (self.solids.within(&pair.temperature, cell), self.stream_in(pair, cell));
             let (mut of_temperature, mut of_stream, mut between) = (0.0, 0.0, 0.0);
             for (gradient, turned) in shape.gradients(&temperatures).into_iter().zip(shape.gradients(&stream))
             {
@@ -64,11 +65,11 @@ impl System {
             potential += weight * of_temperature;
             dissipation += weight * of_stream;
             mismatch[here.triangle] += weight * between;
-            for edge in self.nodes.edges_of(cell) {
+            for edge in self.solids.nodes.edges_of(cell) {
                 let Some(film) = edge.film else { continue };
-                let environment = pair.environments[film.environment];
+                let environment = pair.environments()[film.environment];
                 let [first, last, middle] = edge.places();
-                work -= (environment - zero[self.nodes.piece[cell]]) * (stream[last] - stream[first]);
+                work -= (environment - zero[self.solids.nodes.piece[cell]]) * (stream[last] - stream[first]);
                 if film.resistance > 0.0 {
                     let [begins, ends] =
                         outflow(edge.length, [first, last, middle].map(|place| stream[place]));
@@ -82,7 +83,7 @@ impl System {
                 }
             }
         }
-        if self.has_jump(&pair.environments) {
+        if self.solids.has_jump(pair.environments()) {
             potential = f64::INFINITY;
         }
         Energies { potential, dissipation, work, mismatch }
@@ -92,11 +93,11 @@ impl System {
     /// piece sum to nothing, so B may count temperatures from any zero: from here it keeps its digits where
     /// temperatures differ by little, and is nothing where they do not differ.
     fn middles(&self, pair: &Pair) -> Vec<f64> {
-        let mut ranges = vec![(f64::NEG_INFINITY, f64::INFINITY); self.nodes.pieces];
-        for edge in &self.nodes.edges {
+        let mut ranges = vec![(f64::NEG_INFINITY, f64::INFINITY); self.solids.nodes.pieces];
+        for edge in &self.solids.nodes.edges {
             if let Some(film) = edge.film {
-                let environment = pair.environments[film.environment];
-                let (highest, lowest) = &mut ranges[self.nodes.piece[edge.cell]];
+                let environment = pair.environments()[film.environment];
+                let (highest, lowest) = &mut ranges[self.solids.nodes.piece[edge.cell]];
                 *highest = highest.max(environment);
                 *lowest = lowest.min(environment);
             }
@@ -104,10 +105,11 @@ impl System {
         ranges.iter().map(|(highest, lowest)| f64::midpoint(*highest, *lowest)).collect()
     }
 
-    /// The heat that flows into each environment, W/m. The stream function balances, so they sum to nothing.
+    /// The heat that flows into each environment, W/m, by the stream function: it balances, so they
+    /// sum to nothing.
     pub fn heat_flows(&self, pair: &Pair) -> Vec<f64> {
-        let mut flows = vec![0.0; pair.environments.len()];
-        for edge in &self.nodes.edges {
+        let mut flows = vec![0.0; pair.environments().len()];
+        for edge in &self.solids.nodes.edges {
             if let Some(film) = edge.film {
                 let stream = self.stream_in(pair, edge.cell);
                 let [first, last, _] = edge.places();

@@ -2,8 +2,9 @@
 
 use sprs::{CsMat, TriMat};
 
+use super::potential::with_films;
 use super::sparse::Elements;
-use super::system::{System, with_films};
+use super::system::System;
 use super::{stream, temperature};
 
 /// A·x = b.
@@ -20,22 +21,22 @@ impl System {
     /// of the stream function (unknowns in W/m, A in m·K/W), for the temperatures of the environments.
     pub fn matrices(&self, environments: &[f64]) -> [Matrix; 2] {
         let mut environments = environments.to_vec();
-        environments.resize(self.environments, 0.0);
-        let cells = self.nodes.cells.len();
-        let fixed = self.fixed_temperatures(&environments);
+        environments.resize(self.solids.environments, 0.0);
+        let cells = self.solids.nodes.cells.len();
+        let fixed = self.solids.fixed.temperatures(&environments);
         let of_temperature = self.temperature.values.elements(|cell| {
-            let stiffness = self.shapes[cell].stiffness(&self.conductivity[cell]);
-            with_films(&self.nodes, cell, stiffness, temperature::film_matrix)
+            let stiffness = self.solids.shapes[cell].stiffness(&self.solids.conductivity[cell]);
+            with_films(&self.solids.nodes, cell, stiffness, temperature::film_matrix)
         });
         let of_stream = self.stream.values.elements(|cell| {
-            let stiffness = self.shapes[cell].stiffness(&self.conductivity[cell].of_stream());
-            with_films(&self.nodes, cell, stiffness, stream::film_matrix)
+            let stiffness = self.solids.shapes[cell].stiffness(&self.solids.conductivity[cell].of_stream());
+            with_films(&self.solids.nodes, cell, stiffness, stream::film_matrix)
         });
         let (mut heat, mut force) =
             (vec![0.0; self.temperature.values.unknowns], vec![0.0; self.stream.values.unknowns]);
         for cell in 0..cells {
-            let at = self.nodes.cells[cell].nodes.map(|node| fixed[node]);
-            let driven = self.heat_into_nodes(cell, &at, &environments);
+            let at = self.solids.nodes.cells[cell].nodes.map(|node| fixed[node]);
+            let driven = self.solids.heat_into_nodes(cell, &at, &environments);
             self.temperature.values.gather(cell, &driven, &mut heat);
             let driven = self.force_on_stream(cell, &[0.0; 6], &environments);
             self.stream.values.gather(cell, &driven, &mut force);

@@ -129,11 +129,11 @@ impl System {
             own.iter().zip(&of_response).map(|(own, of_response)| 0.5 * (own * of_response).sqrt()).collect();
         let by_sum = parts.iter().sum();
         let whole = |mismatch: &[f64]| mismatch.iter().sum::<f64>().sqrt();
-        let is_finite = !self.has_jump(&pair.environments);
+        let is_finite = !self.solids.has_jump(pair.environments());
         let of_mean = if is_finite { 0.5 * whole(&own) * whole(&of_response) } else { f64::INFINITY };
         let shape = placed.shape.iter().map(|(_, shape)| *shape).fold(0.0, f64::max);
         for (cell, shape) in placed.shape {
-            parts[self.nodes.cells[cell].triangle] += shape;
+            parts[self.solids.nodes.cells[cell].triangle] += shape;
         }
         let known = Known {
             temperature: placed.temperature + mended,
@@ -152,10 +152,10 @@ impl System {
     /// of its own there: the lowest counts.
     fn at_point(&self, pair: &Pair, gap: &Gap, point: [f64; 2]) -> Option<Placed> {
         let mut touching: Vec<(usize, f64)> = Vec::new();
-        for (cell, here) in self.nodes.cells.iter().enumerate() {
-            let at = self.shapes[cell].coordinates(&here.points, point);
+        for (cell, here) in self.solids.nodes.cells.iter().enumerate() {
+            let at = self.solids.shapes[cell].coordinates(&here.points, point);
             if at.iter().all(|part| *part >= -TOUCHES) {
-                touching.push((cell, self.temperature(pair, here.triangle, at)?));
+                touching.push((cell, self.solids.temperature(&pair.temperature, here.triangle, at)?));
             }
         }
         let (lowest, highest) = extremes(touching.iter().map(|(_, temperature)| *temperature))?;
@@ -176,15 +176,16 @@ impl System {
         counts: impl Fn(&FilmEdge) -> bool,
         nearly: f64,
     ) -> Option<Placed> {
-        let coldest = self.coldest_where(pair, &counts)?;
-        let films = self.nodes.edges.iter().enumerate().filter(|(_, edge)| edge.film.is_some());
+        let coldest = self.solids.coldest_where(&pair.temperature, &counts)?;
+        let films = self.solids.nodes.edges.iter().enumerate().filter(|(_, edge)| edge.film.is_some());
         let (mut edges, mut shape) = (Vec::new(), Vec::new());
-        for ((number, edge), film_edge) in films.zip(self.film_edges()) {
+        for ((number, edge), film_edge) in films.zip(self.solids.film_edges()) {
             if !counts(&film_edge) {
                 continue;
             }
-            let above =
-                edge.places().map(|place| self.temperatures_in(pair, edge.cell)[place] - coldest.temperature);
+            let above = edge
+                .places()
+                .map(|place| self.solids.within(&pair.temperature, edge.cell)[place] - coldest.temperature);
             let [first, last, middle] = above.map(|above| libm::exp(-above / nearly));
             let is_coldest = film_edge == coldest.edge;
             let weight = ((first + 4.0 * middle + last) / 6.0).max(if is_coldest { 1.0 / 6.0 } else { 0.0 });
@@ -208,8 +209,8 @@ impl System {
     /// How much the temperature and the flux of a cell differ about the difference of temperatures along its
     /// edges, at most.
     fn off(&self, gap: &Gap, cell: usize) -> f64 {
-        let points = &self.nodes.cells[cell].points;
-        let gradients = gap.flux[cell].map(|flux| self.conductivity[cell].inverse_times(flux));
+        let points = &self.solids.nodes.cells[cell].points;
+        let gradients = gap.flux[cell].map(|flux| self.solids.conductivity[cell].inverse_times(flux));
         let along = |side: usize| {
             let [a, b] = [points[(side + 1) % 3], points[(side + 2) % 3]];
             let squares = gradients.iter().map(|[x, y]| {
@@ -224,7 +225,7 @@ impl System {
 
 /// The largest difference between the temperatures of environments.
 fn difference(pair: &Pair) -> f64 {
-    let (highest, lowest) = crate::bounds::range(&pair.environments);
+    let (highest, lowest) = crate::bounds::range(pair.environments());
     highest - lowest
 }
 

@@ -199,13 +199,25 @@ impl Factor {
             for (k, column) in
                 self.column[front.at..].chunks_exact(size.max(1)).take(front.pivots).enumerate().rev()
             {
-                let below: f64 = column[k + 1..].iter().zip(&here[k + 1..]).map(|(entry, x)| entry * x).sum();
-                here[k] -= below / column[k];
+                here[k] -= dot(&column[k + 1..], &here[k + 1..]) / column[k];
             }
             x[front.first..front.first + front.pivots].copy_from_slice(&here[..front.pivots]);
         }
         self.number.iter().map(|number| x[*number as usize]).collect()
     }
+}
+
+/// Σ one·other in four sums, none of which waits for another.
+fn dot(one: &[f64], other: &[f64]) -> f64 {
+    let (fours, others) = (one.chunks_exact(4), other.chunks_exact(4));
+    let rest: f64 = fours.remainder().iter().zip(others.remainder()).map(|(one, other)| one * other).sum();
+    let mut sums = [0.0; 4];
+    for (one, other) in fours.zip(others) {
+        for lane in 0..4 {
+            sums[lane] += one[lane] * other[lane];
+        }
+    }
+    (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@
 //!                     │      elements                    quadratics on one triangle
 //!                  values ─▶ sparse ─▶ ldlt, front ◀─ dissection   factorised once, solved for each load
 //!                     │
-//!                  system ─▶ energy, sampling            bounds, mismatch, flows, temperatures
+//!      solids ─▶ potential, system ─▶ energy, sampling  bounds, mismatch, flows, temperatures
 //!                     │
 //!         source ─▶ response ─▶ goal                      how exact the temperature at a place is
 //! ```
@@ -37,10 +37,12 @@ mod marking;
 mod mesh;
 mod metric;
 mod nodes;
+mod potential;
 mod properties;
 mod refine;
 mod response;
 mod sampling;
+mod solids;
 mod source;
 mod sparse;
 mod stream;
@@ -60,8 +62,10 @@ pub use goal::{Goal, Known, Place};
 pub use marking::mark;
 pub use mesh::Mesh;
 pub use metric::Metric;
+pub use potential::Potential;
 pub use properties::{Conductivity, Field, Film, Unsolvable};
 pub use refine::{Refined, SHARE, Wanted, refine};
 pub use sampling::{Coldest, FilmEdge};
+pub use solids::{Solids, Temperatures};
 pub use system::{Pair, System};
 pub use towards::{Answer, Answered, Question, Width, refine_towards};

@@ -48,26 +48,26 @@ pub(super) struct Gap {
 impl System {
     /// Between the temperature and the heat flux of a pair.
     pub(super) fn gap(&self, pair: &Pair) -> Gap {
-        let carried = Carried::of(&self.nodes, &Source::default(), |_| 0.0);
-        let mut environments = vec![0.0; self.nodes.edges.len()];
-        for (environment, edge) in environments.iter_mut().zip(&self.nodes.edges) {
-            *environment = edge.film.map_or(0.0, |film| pair.environments[film.environment]);
+        let carried = Carried::of(&self.solids.nodes, &Source::default(), |_| 0.0);
+        let mut environments = vec![0.0; self.solids.nodes.edges.len()];
+        for (environment, edge) in environments.iter_mut().zip(&self.solids.nodes.edges) {
+            *environment = edge.film.map_or(0.0, |film| pair.environments()[film.environment]);
         }
-        self.gap_between(&pair.temperature, &pair.stream, &carried, &environments)
+        self.gap_between(&pair.temperature.at, &pair.stream, &carried, &environments)
     }
 
     /// The response to a source, as the gap between its temperature and its flux.
     pub(super) fn response(&self, source: &Source) -> Gap {
-        let carried = Carried::of(&self.nodes, source, |cell| self.shapes[cell].area);
-        let still = vec![0.0; self.environments];
-        let cells = self.nodes.cells.len();
+        let carried = Carried::of(&self.solids.nodes, source, |cell| self.solids.shapes[cell].area);
+        let still = vec![0.0; self.solids.environments];
+        let cells = self.solids.nodes.cells.len();
         let mut heat = vec![[0.0; 6]; cells];
         for (cell, amount) in &source.cells {
             (3..6).for_each(|middle| heat[*cell][middle] += amount / 3.0);
         }
-        let mut warmer = vec![0.0; self.nodes.edges.len()];
+        let mut warmer = vec![0.0; self.solids.nodes.edges.len()];
         for (number, amount) in &source.edges {
-            let edge = &self.nodes.edges[*number];
+            let edge = &self.solids.nodes.edges[*number];
             for (place, part) in edge.places().into_iter().zip([1.0, 1.0, 4.0]) {
                 heat[edge.cell][place] += part * amount / 6.0;
             }
@@ -76,13 +76,15 @@ impl System {
         let of_temperature = || {
             let values = &self.temperature.values;
             let residual = |cell: usize, unknowns: &[f64]| {
-                let out = self.heat_into_nodes(cell, &values.within(cell, unknowns), &still);
+                let out = self.solids.heat_into_nodes(cell, &values.within(cell, unknowns), &still);
                 sum(out, heat[cell])
             };
             let unknowns = self.temperature.solve(residual, cells);
-            let mut temperature = vec![0.0; self.nodes.count];
+            let mut temperature = vec![0.0; self.solids.nodes.count];
             for cell in 0..cells {
-                for (node, value) in self.nodes.cells[cell].nodes.iter().zip(values.within(cell, &unknowns)) {
+                for (node, value) in
+                    self.solids.nodes.cells[cell].nodes.iter().zip(values.within(cell, &unknowns))
+                {
                     temperature[*node] = value;
                 }
             }
@@ -102,12 +104,12 @@ impl System {
 
     /// What the flux of a source and its films force on the stream function: −∫ p·K⁻¹q_v − ∮ (R·p_n + θ)·v'.
     fn force(&self, cell: usize, carried: &Carried, warmer: &[f64]) -> [f64; 6] {
-        let coefficient = self.conductivity[cell].of_stream();
+        let coefficient = self.solids.conductivity[cell].of_stream();
         // The gradient of the stream function that p would have.
         let turned = carried.flux[cell].map(|[x, y]| coefficient.times([-y, x]));
-        let mut force = self.shapes[cell].against_gradients(&turned);
-        for number in self.nodes.numbers_of(cell) {
-            let edge = &self.nodes.edges[number];
+        let mut force = self.solids.shapes[cell].against_gradients(&turned);
+        for number in self.solids.nodes.numbers_of(cell) {
+            let edge = &self.solids.nodes.edges[number];
             let Some(film) = edge.film else { continue };
             let on_film = film_force(film.resistance, warmer[number], [carried.out[number]; 2]);
             edge.places().into_iter().zip(on_film).for_each(|(place, part)| force[place] += part);
@@ -122,20 +124,20 @@ impl System {
         carried: &Carried,
         environments: &[f64],
     ) -> Gap {
-        let mut flux = Vec::with_capacity(self.nodes.cells.len());
-        let mut film = vec![[0.0; 3]; self.nodes.edges.len()];
-        for (cell, here) in self.nodes.cells.iter().enumerate() {
-            let shape = &self.shapes[cell];
+        let mut flux = Vec::with_capacity(self.solids.nodes.cells.len());
+        let mut film = vec![[0.0; 3]; self.solids.nodes.edges.len()];
+        for (cell, here) in self.solids.nodes.cells.iter().enumerate() {
+            let shape = &self.solids.shapes[cell];
             let temperatures = here.nodes.map(|node| temperature[node]);
             let streams = self.stream.values.within(cell, stream);
             let (gradients, turned) = (shape.gradients(&temperatures), shape.gradients(&streams));
             flux.push([0, 1, 2].map(|p| {
-                let driven = self.conductivity[cell].times(gradients[p]);
+                let driven = self.solids.conductivity[cell].times(gradients[p]);
                 let own = carried.flux[cell][p];
                 [driven[0] + turned[p][1] + own[0], driven[1] - turned[p][0] + own[1]]
             }));
-            for number in self.nodes.numbers_of(cell) {
-                let edge = &self.nodes.edges[number];
+            for number in self.solids.nodes.numbers_of(cell) {
+                let edge = &self.solids.nodes.edges[number];
                 let Some(here) = edge.film.filter(|film| film.resistance > 0.0) else { continue };
                 let places = edge.places();
                 let [begins, ends] = outflow(edge.length, places.map(|place| streams[place]))
@@ -150,14 +152,14 @@ impl System {
 
     /// ⟨r, s⟩ by triangle of the mesh.
     pub(super) fn product(&self, one: &Gap, other: &Gap) -> Vec<f64> {
-        let mut by_triangle = vec![0.0; self.nodes.cell_of.len()];
-        for (cell, here) in self.nodes.cells.iter().enumerate() {
-            let conductivity = &self.conductivity[cell];
+        let mut by_triangle = vec![0.0; self.solids.nodes.cell_of.len()];
+        for (cell, here) in self.solids.nodes.cells.iter().enumerate() {
+            let conductivity = &self.solids.conductivity[cell];
             let both = one.flux[cell].iter().zip(&other.flux[cell]);
             let within: f64 = both.map(|(r, s)| dot(*r, conductivity.inverse_times(*s))).sum();
-            let mut sum = self.shapes[cell].area / 3.0 * within;
-            for number in self.nodes.numbers_of(cell) {
-                let edge = &self.nodes.edges[number];
+            let mut sum = self.solids.shapes[cell].area / 3.0 * within;
+            for number in self.solids.nodes.numbers_of(cell) {
+                let edge = &self.solids.nodes.edges[number];
                 let Some(film) = edge.film.filter(|film| film.resistance > 0.0) else { continue };
                 let against = on_edge(&EDGE_MASS, other.film[number]);
                 let on_film: f64 = one.film[number].iter().zip(against).map(|(r, s)| r * s).sum();
@@ -181,19 +183,19 @@ mod tests {
     /// Sources on every seventh cell and every fifth film, and the same on the mesh cut in four.
     fn sources(coarse: &System, fine: &System) -> Vec<[Source; 2]> {
         let mut sources = Vec::new();
-        for cell in (0..coarse.nodes.cells.len()).step_by(7) {
-            let triangle = coarse.nodes.cells[cell].triangle;
-            let parts = (0..4).map(|part| (fine.nodes.cell_of[4 * triangle + part].unwrap(), 0.25));
+        for cell in (0..coarse.solids.nodes.cells.len()).step_by(7) {
+            let triangle = coarse.solids.nodes.cells[cell].triangle;
+            let parts = (0..4).map(|part| (fine.solids.nodes.cell_of[4 * triangle + part].unwrap(), 0.25));
             let one = |cells| Source { cells, edges: Vec::new() };
             sources.push([one(vec![(cell, 1.0)]), one(parts.collect())]);
         }
-        let films = coarse.nodes.edges.iter().enumerate().filter(|(_, edge)| edge.film.is_some());
+        let films = coarse.solids.nodes.edges.iter().enumerate().filter(|(_, edge)| edge.film.is_some());
         for (number, edge) in films.step_by(5) {
-            let triangle = coarse.nodes.cells[edge.cell].triangle;
+            let triangle = coarse.solids.nodes.cells[edge.cell].triangle;
             let halves = [1, 2].map(|turn| {
-                let cell = fine.nodes.cell_of[4 * triangle + (edge.opposite + turn) % 3].unwrap();
-                let same = |number: &usize| fine.nodes.edges[*number].opposite == edge.opposite;
-                (fine.nodes.numbers_of(cell).find(same).unwrap(), 0.5)
+                let cell = fine.solids.nodes.cell_of[4 * triangle + (edge.opposite + turn) % 3].unwrap();
+                let same = |number: &usize| fine.solids.nodes.edges[*number].opposite == edge.opposite;
+                (fine.solids.nodes.numbers_of(cell).find(same).unwrap(), 0.5)
             });
             let one = |edges| Source { cells: Vec::new(), edges };
             sources.push([one(vec![(number, 1.0)]), one(halves.to_vec())]);
@@ -204,13 +206,13 @@ mod tests {
     /// The mean temperature where a source is.
     fn mean(system: &System, pair: &Pair, source: &Source) -> f64 {
         let in_cell = |(cell, part): &(usize, f64)| {
-            let values = system.temperatures_in(pair, *cell);
+            let values = system.solids.within(&pair.temperature, *cell);
             part * (values[3] + values[4] + values[5]) / 3.0
         };
         let on_edge = |(number, part): &(usize, f64)| {
-            let edge = &system.nodes.edges[*number];
+            let edge = &system.solids.nodes.edges[*number];
             let [first, last, middle] =
-                edge.places().map(|place| system.temperatures_in(pair, edge.cell)[place]);
+                edge.places().map(|place| system.solids.within(&pair.temperature, edge.cell)[place]);
             part * (first + last + 4.0 * middle) / 6.0
         };
         source.cells.iter().map(in_cell).chain(source.edges.iter().map(on_edge)).sum()
@@ -226,14 +228,15 @@ mod tests {
         let (mesh, conductivities, films) = wall();
         let system = System::of(&mesh, &conductivities, &films, 2).unwrap();
         let fine = System::of(&mesh.quarter(), &conductivities, &films, 2).unwrap();
-        let none = Carried::of(&system.nodes, &Source::default(), |_| 0.0);
-        let still = vec![0.0; system.nodes.edges.len()];
+        let none = Carried::of(&system.solids.nodes, &Source::default(), |_| 0.0);
+        let still = vec![0.0; system.solids.nodes.edges.len()];
         let flat = vec![0.0; system.stream.values.unknowns];
         for [source, _] in sources(&system, &fine) {
             let response = system.response(&source);
             for turn in 0..5 {
-                let any: Vec<f64> =
-                    (0..system.nodes.count).map(|node| ((node * 37 + turn) % 11) as f64 - 5.0).collect();
+                let any: Vec<f64> = (0..system.solids.nodes.count)
+                    .map(|node| ((node * 37 + turn) % 11) as f64 - 5.0)
+                    .collect();
                 let any = system.gap_between(&any, &flat, &none, &still);
                 let product: f64 = system.product(&response, &any).iter().sum();
                 let size = norm(&system, &response) * norm(&system, &any);

@@ -1,6 +1,7 @@
 //! The temperature at places: in triangles, along surfaces, and where a surface is coldest.
 
 use super::properties::Film;
+use super::solids::{Solids, Temperatures};
 use super::system::{Pair, System};
 
 /// A piece of surface: an edge of one triangle, with the solid on its left.
@@ -33,7 +34,7 @@ pub struct Coldest {
     pub part: f64,
 }
 
-impl System {
+impl Solids {
     /// The surfaces, in the order of triangles.
     pub fn film_edges(&self) -> impl Iterator<Item = FilmEdge> {
         self.nodes.edges.iter().filter_map(|edge| {
@@ -51,42 +52,35 @@ impl System {
 
     /// The temperature in a triangle of the mesh at given barycentric coordinates; none if it holds no solid,
     /// or solid that touches no film and so has no definite temperature.
-    pub fn temperature(&self, pair: &Pair, triangle: usize, at: [f64; 3]) -> Option<f64> {
+    pub fn temperature(&self, field: &Temperatures, triangle: usize, at: [f64; 3]) -> Option<f64> {
         let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
-        Some(quadratic(&self.temperatures_in(pair, cell), at))
-    }
-
-    /// The stream function in a triangle, W/m; none as for the temperature. It jumps from triangle to triangle
-    /// where heat flows from one loop of the boundary to another.
-    pub fn stream(&self, pair: &Pair, triangle: usize, at: [f64; 3]) -> Option<f64> {
-        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
-        Some(quadratic(&self.stream_in(pair, cell), at))
+        Some(quadratic(&self.within(field, cell), at))
     }
 
     /// The temperature at a part (0 to 1) of an edge; none as for a triangle.
-    pub fn temperature_along(&self, pair: &Pair, edge: &FilmEdge, part: f64) -> Option<f64> {
+    pub fn temperature_along(&self, field: &Temperatures, edge: &FilmEdge, part: f64) -> Option<f64> {
         let mut at = [0.0; 3];
         at[(edge.opposite + 1) % 3] = 1.0 - part;
         at[(edge.opposite + 2) % 3] = part;
-        self.temperature(pair, edge.triangle, at)
+        self.temperature(field, edge.triangle, at)
     }
 
     /// How far along an edge, between its ends, it is coldest; none if that is at an end.
-    pub fn coldest_on(&self, pair: &Pair, edge: &FilmEdge) -> Option<f64> {
-        let value = |part: f64| self.temperature_along(pair, edge, part);
+    pub fn coldest_on(&self, field: &Temperatures, edge: &FilmEdge) -> Option<f64> {
+        let value = |part: f64| self.temperature_along(field, edge, part);
         lowest_between(value(0.0)?, value(0.5)?, value(1.0)?)
     }
 
     /// The coldest place of the surfaces towards an environment, the first of equals; none if there are none.
-    pub fn coldest(&self, pair: &Pair, environment: usize) -> Option<Coldest> {
-        self.coldest_where(pair, |edge| edge.film.environment == environment)
+    pub fn coldest(&self, field: &Temperatures, environment: usize) -> Option<Coldest> {
+        self.coldest_where(field, |edge| edge.film.environment == environment)
     }
 
     /// The coldest place of the surfaces that count, the first of equals; none if none do.
-    pub fn coldest_where(&self, pair: &Pair, counts: impl Fn(&FilmEdge) -> bool) -> Option<Coldest> {
+    pub fn coldest_where(&self, field: &Temperatures, counts: impl Fn(&FilmEdge) -> bool) -> Option<Coldest> {
         let mut coldest: Option<Coldest> = None;
         for edge in self.film_edges().filter(counts) {
-            let value = |part: f64| self.temperature_along(pair, &edge, part);
+            let value = |part: f64| self.temperature_along(field, &edge, part);
             let (Some(first), Some(middle), Some(last)) = (value(0.0), value(0.5), value(1.0)) else {
                 continue;
             };
@@ -100,6 +94,15 @@ impl System {
             }
         }
         coldest
+    }
+}
+
+impl System {
+    /// The stream function in a triangle, W/m; none as for the temperature. It jumps from triangle to triangle
+    /// where heat flows from one loop of the boundary to another.
+    pub fn stream(&self, pair: &Pair, triangle: usize, at: [f64; 3]) -> Option<f64> {
+        let cell = self.solids.nodes.cell_of.get(triangle).copied().flatten()?;
+        Some(quadratic(&self.stream_in(pair, cell), at))
     }
 }
 

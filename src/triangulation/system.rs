@@ -1,26 +1,18 @@
 //! Both fields on a mesh: their equations, factorised once for all loads.
 
-use super::Mesh;
-use super::dissection::Tree;
-use super::elements::Shape;
-use super::front::NoFactor;
-use super::nodes::Nodes;
-use super::properties::{Conductivity, Field, Film, Unsolvable, check_conductivities, check_films};
+use super::mesh::Mesh;
+use super::potential::{self, tree, unsolvable, with_films};
+use super::properties::{Conductivity, Field, Film, Unsolvable};
 use super::sampling::FilmEdge;
-use super::temperature::Fixed;
+use super::solids::{Solids, Temperatures, combined};
+use super::stream;
 use super::values::Equations;
-use super::{stream, temperature};
 
 /// The equations of temperature and stream function on a mesh.
 #[derive(Clone, Debug)]
 pub struct System {
-    pub(super) nodes: Nodes,
-    /// By cell.
-    pub(super) shapes: Vec<Shape>,
-    /// By cell, W/(m·K).
-    pub(super) conductivity: Vec<Conductivity>,
-    pub(super) environments: usize,
-    fixed: Fixed,
+    /// What they are of.
+    pub solids: Solids,
     pub(super) temperature: Equations,
     pub(super) stream: Equations,
 }
@@ -28,25 +20,24 @@ pub struct System {
 /// Temperature and stream function for one load. Both depend on the load linearly.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pair {
-    /// The load: the temperature of each environment.
-    pub environments: Vec<f64>,
-    /// By node.
-    pub(super) temperature: Vec<f64>,
+    /// The temperature, and the load.
+    pub temperature: Temperatures,
     /// By unknown of the stream function, W/m for K.
     pub(super) stream: Vec<f64>,
 }
 
 impl Pair {
+    /// The load: the temperature of each environment.
+    pub fn environments(&self) -> &[f64] {
+        &self.temperature.environments
+    }
+
     /// `part`·self + `other_part`·other, which is the pair for the same combination of the loads.
     #[must_use]
     pub fn combined(&self, part: f64, other: &Self, other_part: f64) -> Self {
-        let sum = |one: &[f64], other: &[f64]| {
-            one.iter().zip(other).map(|(one, other)| part * one + other_part * other).collect()
-        };
         Self {
-            environments: sum(&self.environments, &other.environments),
-            temperature: sum(&self.temperature, &other.temperature),
-            stream: sum(&self.stream, &other.stream),
+            temperature: self.temperature.combined(part, &other.temperature, other_part),
+            stream: combined(&self.stream, part, &other.stream, other_part),
         }
     }
 }
@@ -64,48 +55,20 @@ impl System {
         films: &[Option<Film>],
         environments: usize,
     ) -> Result<Self, Unsolvable> {
-        check_conductivities(conductivities)?;
-        check_films(films, environments)?;
-        let nodes = Nodes::of(mesh, films)?;
-        let mut shapes = Vec::with_capacity(nodes.cells.len());
-        let mut conductivity = Vec::with_capacity(nodes.cells.len());
-        for cell in &nodes.cells {
-            shapes.push(Shape::of(&cell.points).ok_or(Unsolvable::Triangle { triangle: cell.triangle })?);
-            conductivity
-                .push(*conductivities.get(cell.solid).ok_or(Unsolvable::Conductivity { solid: cell.solid })?);
-        }
-        let centres: Vec<[f64; 2]> = nodes
-            .cells
-            .iter()
-            .map(|cell| {
-                [0, 1].map(|axis| (cell.points[0][axis] + cell.points[1][axis] + cell.points[2][axis]) / 3.0)
-            })
-            .collect();
-        let beside: Vec<[Option<usize>; 3]> = nodes.cells.iter().map(|cell| cell.beside).collect();
-        let tree = Tree::of(&centres, &beside);
-        let fixed = Fixed::of(&nodes);
-        let of_temperature = || {
-            Equations::of(fixed.values(&nodes), &tree, |cell| {
-                let stiffness = shapes[cell].stiffness(&conductivity[cell]);
-                with_films(&nodes, cell, stiffness, temperature::film_matrix)
-            })
-        };
+        let solids = Solids::of(mesh, conductivities, films, environments)?;
+        let tree = tree(&solids.nodes);
         let of_stream = || {
-            Equations::of(stream::values(&nodes), &tree, |cell| {
+            let Solids { nodes, shapes, conductivity, .. } = &solids;
+            let matrix = |cell: usize| {
                 let stiffness = shapes[cell].stiffness(&conductivity[cell].of_stream());
-                with_films(&nodes, cell, stiffness, stream::film_matrix)
-            })
+                with_films(nodes, cell, stiffness, stream::film_matrix)
+            };
+            let equations = Equations::of(stream::values(nodes), &tree, matrix);
+            equations.map_err(|reason| unsolvable(reason, Field::Stream))
         };
-        let (of_temperature, of_stream) = rayon::join(of_temperature, of_stream);
-        let failed = |field| {
-            move |reason| match reason {
-                NoFactor::NotPositiveDefinite => Unsolvable::NotPositiveDefinite { field },
-                NoFactor::TooLarge => Unsolvable::TooLarge,
-            }
-        };
-        let temperature = of_temperature.map_err(failed(Field::Temperature))?;
-        let stream = of_stream.map_err(failed(Field::Stream))?;
-        Ok(Self { nodes, shapes, conductivity, environments, fixed, temperature, stream })
+        let (temperature, stream) = rayon::join(|| potential::equations(&solids, &tree), of_stream);
+        let (temperature, stream) = (temperature?, stream?);
+        Ok(Self { solids, temperature, stream })
     }
 
     /// Multiply-adds that factorising both systems took.
@@ -118,49 +81,20 @@ impl System {
         self.temperature.values.unknowns.max(self.stream.values.unknowns)
     }
 
-    /// True if surfaces fixed at different temperatures meet in a point: the heat flow between them is
-    /// infinite, and so is the upper bound.
-    pub fn has_jump(&self, environments: &[f64]) -> bool {
-        self.fixed.jumps(environments)
-    }
-
     /// Both fields for the temperatures of the environments; further environments than the system knows are
     /// left aside, and missing ones are at 0.
     pub fn solve(&self, environments: &[f64]) -> Pair {
-        let mut environments = environments.to_vec();
-        environments.resize(self.environments, 0.0);
-        let cells = self.nodes.cells.len();
-        let fixed = self.fixed.temperatures(&environments);
-        let of_temperature = || {
-            let values = &self.temperature.values;
-            let at = |cell: usize, unknowns: &[f64]| {
-                let mut temperatures = values.within(cell, unknowns);
-                for (temperature, node) in temperatures.iter_mut().zip(self.nodes.cells[cell].nodes) {
-                    *temperature += fixed[node];
-                }
-                temperatures
-            };
-            let unknowns = self.temperature.solve(
-                |cell, unknowns| self.heat_into_nodes(cell, &at(cell, unknowns), &environments),
-                cells,
-            );
-            let mut temperature = vec![0.0; self.nodes.count];
-            for cell in 0..cells {
-                for (node, value) in self.nodes.cells[cell].nodes.iter().zip(at(cell, &unknowns)) {
-                    temperature[*node] = value;
-                }
-            }
-            temperature
-        };
+        let environments = self.solids.load(environments);
         let of_stream = || {
             let values = &self.stream.values;
-            self.stream.solve(
-                |cell, unknowns| self.force_on_stream(cell, &values.within(cell, unknowns), &environments),
-                cells,
-            )
+            let force = |cell: usize, unknowns: &[f64]| {
+                self.force_on_stream(cell, &values.within(cell, unknowns), &environments)
+            };
+            self.stream.solve(force, self.solids.nodes.cells.len())
         };
+        let of_temperature = || potential::solve(&self.solids, &self.temperature, environments.clone());
         let (temperature, stream) = rayon::join(of_temperature, of_stream);
-        Pair { environments, temperature, stream }
+        Pair { temperature, stream }
     }
 
     /// What is left of the equations of the temperature, as a part of what drives it (Euclidean norms).
@@ -168,83 +102,26 @@ impl System {
         let values = &self.temperature.values;
         let norm = |at: &dyn Fn(usize) -> [f64; 6]| {
             let mut sum = vec![0.0; values.unknowns];
-            for cell in 0..self.nodes.cells.len() {
-                values.gather(cell, &self.heat_into_nodes(cell, &at(cell), &pair.environments), &mut sum);
+            for cell in 0..self.solids.nodes.cells.len() {
+                values.gather(
+                    cell,
+                    &self.solids.heat_into_nodes(cell, &at(cell), pair.environments()),
+                    &mut sum,
+                );
             }
             sum.iter().map(|value| value * value).sum::<f64>().sqrt()
         };
-        let fixed = self.fixed.temperatures(&pair.environments);
-        let driven = norm(&|cell| self.nodes.cells[cell].nodes.map(|node| fixed[node]));
-        let left = norm(&|cell| self.temperatures_in(pair, cell));
+        let fixed = self.solids.fixed.temperatures(pair.environments());
+        let driven = norm(&|cell| self.solids.nodes.cells[cell].nodes.map(|node| fixed[node]));
+        let left = norm(&|cell| self.solids.within(&pair.temperature, cell));
         if driven > 0.0 { left / driven } else { left }
     }
 
     /// The heat that flows out through an edge of the boundary into its environment, W/m, by the stream function.
     pub fn flow_through(&self, pair: &Pair, edge: &FilmEdge) -> f64 {
-        let Some(cell) = self.nodes.cell_of.get(edge.triangle).copied().flatten() else { return 0.0 };
+        let Some(cell) = self.solids.nodes.cell_of.get(edge.triangle).copied().flatten() else { return 0.0 };
         let stream = self.stream_in(pair, cell);
         stream[(edge.opposite + 2) % 3] - stream[(edge.opposite + 1) % 3]
-    }
-
-    /// The heat that flows into each environment, W/m, by the temperature before its films; by the stream function
-    /// where some surface has no resistance.
-    pub fn heat_flows_of_temperature(&self, pair: &Pair) -> Vec<f64> {
-        if self.film_edges().any(|edge| edge.film.resistance == 0.0) {
-            return self.heat_flows(pair);
-        }
-        let mut flows = vec![0.0; pair.environments.len()];
-        for edge in self.film_edges() {
-            let Film { environment, resistance } = edge.film;
-            let at = |part: f64| self.temperature_along(pair, &edge, part).unwrap_or(f64::NAN);
-            let mean = (at(0.0) + 4.0 * at(0.5) + at(1.0)) / 6.0;
-            let [from, to] = edge.ends;
-            let length = libm::hypot(to[0] - from[0], to[1] - from[1]);
-            flows[environment] += (mean - pair.environments[environment]) * length / resistance;
-        }
-        flows
-    }
-
-    /// Of a triangle: the integral of the temperature, K·m², and that of its gradient, K·m; none as for the
-    /// temperature.
-    pub fn integrals(&self, pair: &Pair, triangle: usize) -> Option<(f64, [f64; 2])> {
-        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
-        let temperatures = self.temperatures_in(pair, cell);
-        let shape = &self.shapes[cell];
-        // Of a quadratic, by its values in the middles of the edges.
-        let mean = (temperatures[3] + temperatures[4] + temperatures[5]) / 3.0;
-        let gradients = shape.gradients(&temperatures);
-        let along =
-            |axis: usize| shape.area * gradients.iter().map(|gradient| gradient[axis]).sum::<f64>() / 3.0;
-        Some((shape.area * mean, [along(0), along(1)]))
-    }
-
-    /// The heat flux −K∇T in a triangle at given barycentric coordinates, W/m²; none as for the temperature.
-    pub fn flux(&self, pair: &Pair, triangle: usize, at: [f64; 3]) -> Option<[f64; 2]> {
-        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
-        let gradients = self.shapes[cell].gradients(&self.temperatures_in(pair, cell));
-        // Linear between the middles of the edges.
-        let part = |axis: usize| (0..3).map(|k| (1.0 - 2.0 * at[k]) * gradients[k][axis]).sum::<f64>();
-        Some(self.conductivity[cell].times([part(0), part(1)]).map(|flux| -flux))
-    }
-
-    /// The highest and the lowest temperature at the nodes of a triangle; none as for the temperature.
-    pub fn extremes(&self, pair: &Pair, triangle: usize) -> Option<[f64; 2]> {
-        let cell = self.nodes.cell_of.get(triangle).copied().flatten()?;
-        let temperatures = self.temperatures_in(pair, cell);
-        Some([
-            temperatures.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-            temperatures.iter().copied().fold(f64::INFINITY, f64::min),
-        ])
-    }
-
-    /// By node, its temperature where that is fixed; 0 elsewhere.
-    pub(super) fn fixed_temperatures(&self, environments: &[f64]) -> Vec<f64> {
-        self.fixed.temperatures(environments)
-    }
-
-    /// The temperatures of a cell's nodes.
-    pub(super) fn temperatures_in(&self, pair: &Pair, cell: usize) -> [f64; 6] {
-        self.nodes.cells[cell].nodes.map(|node| pair.temperature[node])
     }
 
     /// The stream function at a cell's nodes.
@@ -252,34 +129,13 @@ impl System {
         self.stream.values.within(cell, &pair.stream)
     }
 
-    /// What is left of the equations of T: −∫ ∇v·K∇T − ∮ v·(T − θ)/R.
-    pub(super) fn heat_into_nodes(
-        &self,
-        cell: usize,
-        temperatures: &[f64; 6],
-        environments: &[f64],
-    ) -> [f64; 6] {
-        let shape = &self.shapes[cell];
-        let flux = shape.gradients(temperatures).map(|gradient| self.conductivity[cell].times(gradient));
-        let mut out = shape.against_gradients(&flux);
-        for edge in self.nodes.edges_of(cell) {
-            if let Some(film) = edge.film.filter(|film| film.resistance > 0.0) {
-                let places = edge.places();
-                let above = places.map(|place| temperatures[place] - environments[film.environment]);
-                let flow = temperature::film_flow(edge.length, film.resistance, above);
-                places.iter().zip(flow).for_each(|(place, flow)| out[*place] += flow);
-            }
-        }
-        out.map(|flow| -flow)
-    }
-
     /// What is left of the equations of ψ: −∫ ∇v·(K/det K)∇ψ − ∮ R·v'ψ' − ∮ θ·v'.
     pub(super) fn force_on_stream(&self, cell: usize, stream: &[f64; 6], environments: &[f64]) -> [f64; 6] {
-        let shape = &self.shapes[cell];
-        let coefficient = self.conductivity[cell].of_stream();
+        let shape = &self.solids.shapes[cell];
+        let coefficient = self.solids.conductivity[cell].of_stream();
         let flux = shape.gradients(stream).map(|gradient| coefficient.times(gradient));
         let mut out = shape.against_gradients(&flux);
-        for edge in self.nodes.edges_of(cell) {
+        for edge in self.solids.nodes.edges_of(cell) {
             if let Some(film) = edge.film {
                 let places = edge.places();
                 let outflow = stream::outflow(edge.length, places.map(|place| stream[place]));
@@ -291,30 +147,14 @@ impl System {
     }
 }
 
-/// A cell's matrix with what the films of its edges add.
-pub(super) fn with_films(
-    nodes: &Nodes,
-    cell: usize,
-    mut matrix: [[f64; 6]; 6],
-    film_matrix: fn(f64, f64) -> [[f64; 3]; 3],
-) -> [[f64; 6]; 6] {
-    for edge in nodes.edges_of(cell) {
-        if let Some(film) = edge.film.filter(|film| film.resistance > 0.0) {
-            let places = edge.places();
-            for (row, values) in places.iter().zip(film_matrix(edge.length, film.resistance)) {
-                for (column, value) in places.iter().zip(values) {
-                    matrix[*row][*column] += value;
-                }
-            }
-        }
-    }
-    matrix
-}
-
 #[cfg(test)]
 pub(super) mod tests {
+    use super::super::dissection::Tree;
+    use super::super::elements::Shape;
     use super::super::ldlt::Factor;
     use super::super::ldlt::tests::by_library;
+    use super::super::nodes::Nodes;
+    use super::super::temperature::{self, Fixed};
     use super::*;
     use crate::polygons::drawing::{Drawing, Stroke};
     use crate::polygons::filling::Filling;

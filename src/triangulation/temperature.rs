@@ -43,6 +43,11 @@ impl Fixed {
         Self { by }
     }
 
+    /// The environments whose surfaces fix a node, twice the same for one; none if it is free.
+    pub(super) fn by(&self, node: usize) -> Option<[usize; 2]> {
+        self.by[node]
+    }
+
     /// True if surfaces fixed at different temperatures meet.
     pub(super) fn jumps(&self, environments: &[f64]) -> bool {
         self.by.iter().flatten().any(|[one, other]| environments[*one] != environments[*other])

@@ -166,7 +166,7 @@ fn answer(mesh: &Mesh, question: &Question) -> Result<(Answer, Vec<Lack>), NotRe
             if *load == question.temperatures { pair.clone() } else { system.solve(load) }
         };
         pairs = width.loads.iter().map(solved).collect();
-        if !width.loads.iter().any(|load| system.has_jump(load)) {
+        if !width.loads.iter().any(|load| system.solids.has_jump(load)) {
             let (found, mismatch) = assess(&system, &pairs)?;
             l2d = Some(found);
             if found.half_width() > width.half_width {

@@ -135,7 +135,7 @@ pub fn l2d(system: &System, pair: &Pair) -> [f64; 2] {
     let difference = energies.potential - 2.0 * energies.work + energies.dissipation;
     assert!((sum - difference).abs() <= 1e-11 * energies.potential, "{sum} {difference} {energies:?}");
     let bracket = energies.bracket().unwrap();
-    let squared = (pair.environments[0] - pair.environments[1]).powi(2);
+    let squared = (pair.environments()[0] - pair.environments()[1]).powi(2);
     [bracket.lower() / squared, bracket.upper() / squared]
 }
 

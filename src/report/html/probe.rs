@@ -136,7 +136,9 @@ fn on_triangles(case: &Case, on: &OnTriangles, shown: Rectangle) -> Value {
             continue;
         }
         let values = |of: &OnMesh| {
-            NODES.map(|node| of.system.temperature(&of.pair, triangle, node).unwrap_or(f64::NAN))
+            NODES.map(|node| {
+                of.system.solids.temperature(&of.pair.temperature, triangle, node).unwrap_or(f64::NAN)
+            })
         };
         corners.push(places.iter().flatten().map(|value| json!(millimetres(*value))).collect());
         temperature.push(values(&on.heat_loss).iter().map(|value| rounded(*value, 3)).collect());
