@@ -27,6 +27,10 @@ use crate::triangulation::{
 
 /// Part of what is missing whose triangles a pass splits, where the outcome is by triangles too.
 const OTHER_SHARE: f64 = 0.4;
+/// Part of the error allowed that is asked for then. The first mesh has triangles as long as the drawing's edges, and there
+/// estimates of temperatures at points may hold for half of the error only: at the eaves of `eaves-rafter` a mesh that was cut in
+/// four missed by 0.035 K where 0.019 were stated.
+const OTHER_ALLOWED: f64 = 0.5;
 /// Unknowns of a field that no mesh may exceed: some seconds of work at most.
 const MOST_UNKNOWNS: usize = 20_000;
 
@@ -171,7 +175,7 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
     let Meshed { mut mesh, physics, .. } = triangulated::mesh(model, &outcome.plan, &sets)?;
     // A solution on triangles is confirmed by one on others: cut in four first, then with fewer at a time.
     let is_same_method = outcome.on_triangles().is_some();
-    let share = if is_same_method { OTHER_SHARE } else { SHARE };
+    let (share, part) = if is_same_method { (OTHER_SHARE, OTHER_ALLOWED) } else { (SHARE, 1.0) };
     if is_same_method {
         mesh = mesh.quarter();
     }
@@ -189,7 +193,7 @@ pub fn solve(outcome: &Outcome) -> Result<Other, NoOther> {
         .map(|(physics, (is_condensation, bracket))| Question {
             physics,
             temperatures: temperatures.of_environment.clone(),
-            goals: of_set(is_condensation).map(|place| goal(model, &points, place)).collect(),
+            goals: of_set(is_condensation).map(|place| goal(model, &points, place, part)).collect(),
             bracket,
         })
         .collect();
@@ -248,15 +252,15 @@ pub fn refined(outcome: &Outcome, wanted: Wanted) -> Result<Refined, NoOther> {
     Ok(refine(mesh, &physics[0], &target.loads, wanted)?)
 }
 
-/// The same place on triangles, as exact as it is wanted on the grid.
-fn goal(model: &Model, points: &[(f64, f64)], own: &PlaceError) -> Goal {
+/// The same place on triangles, for a part of the error that is allowed the outcome.
+fn goal(model: &Model, points: &[(f64, f64)], own: &PlaceError, part: f64) -> Goal {
     let place = match own.subject {
         Subject::Point(number) => Place::Point([points[number].0, points[number].1]),
         Subject::Coldest { environment, is_excluded } => {
             triangulated::coldest(model, environment, is_excluded)
         }
     };
-    Goal { place, allowed: own.allowed }
+    Goal { place, allowed: part * own.allowed }
 }
 
 /// What a place is called, and θ_e and θ_i − θ_e if it is a coldest one.
