@@ -111,7 +111,8 @@ fn by_turned_triangles(outcome: &Outcome, degrees: f64, half_width: f64) -> Refi
 #[test]
 fn turned_drawings_lose_as_much() {
     let (mut brackets, mut infinite) = (0, 0);
-    for outcome in outcomes() {
+    // Surface resistances of turned edges are read from the raster.
+    for outcome in outcomes().iter().filter(|outcome| outcome.plan.raster().is_some()) {
         let name = &outcome.case.name;
         for pair in outcome.pairs() {
             let half_width = pair.l2d.map_or(1e-3, Bracket::half_width);

@@ -57,7 +57,8 @@ fn every_case_keeps_its_numbers_and_its_budget() {
 
 #[test]
 fn the_default_grid_is_fine_enough() {
-    for shipped in CASES {
+    // Slopes are computed on triangles alone.
+    for shipped in CASES.iter().filter(|shipped| common::shipped(shipped.name, &[]).model.is_level()) {
         let default = common::solve_shipped(shipped.name, &[]).psi[0].value;
         let finer =
             compute_on(common::shipped(shipped.name, &[]), Fineness::default().scaled(0.5)).unwrap().psi[0]
