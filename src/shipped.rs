@@ -19,6 +19,7 @@ macro_rules! shipped {
 pub const CASES: &[ShippedCase] = shipped![
     "outer-corner",
     "inner-corner",
+    "corner-135",
     "plinth",
     "window-sill",
     "window-sill-metal",

@@ -17,6 +17,7 @@ mod common;
 const VALUES: &[(&str, f64, f64)] = &[
     ("outer-corner", 0.058522, 0.898646),
     ("inner-corner", -0.102025, 0.960757),
+    ("corner-135", 0.030066, 0.932540),
     ("plinth", 0.118577, 0.830601),
     ("window-sill", 0.013297, 0.882071),
     ("window-sill-metal", 0.303178, 0.509187),
