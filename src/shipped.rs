@@ -21,6 +21,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "inner-corner",
     "corner-135",
     "plinth",
+    "door-threshold",
     "window-sill",
     "window-sill-metal",
     "window-jamb",
