@@ -22,6 +22,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "corner-135",
     "plinth",
     "door-threshold",
+    "timber-floor",
     "window-sill",
     "window-sill-metal",
     "window-jamb",
