@@ -24,6 +24,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "door-threshold",
     "timber-floor",
     "window-sill",
+    "window-sill-sloped",
     "window-sill-metal",
     "window-jamb",
     "window-head",

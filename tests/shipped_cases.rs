@@ -22,6 +22,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("door-threshold", 0.125857, 0.779028),
     ("timber-floor", 0.083901, 0.837519),
     ("window-sill", 0.013297, 0.882071),
+    ("window-sill-sloped", 0.014724, 0.880396),
     ("window-sill-metal", 0.303178, 0.509187),
     ("window-jamb", 0.021800, 0.867671),
     ("window-head", 0.033212, 0.888771),
