@@ -30,6 +30,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "window-head",
     "window-in-insulation-zone",
     "window-reveal",
+    "window-splay",
     "window-frame",
     "intermediate-floor",
     "balcony-slab",

@@ -28,6 +28,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("window-head", 0.033212, 0.888771),
     ("window-in-insulation-zone", 0.037027, 0.849150),
     ("window-reveal", 0.059364, 0.865486),
+    ("window-splay", 0.075115, 0.833566),
     ("window-frame", 0.100576, 0.776300),
     ("intermediate-floor", 0.060887, 0.958092),
     ("balcony-slab", 0.233484, 0.893049),
