@@ -34,6 +34,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "window-frame",
     "intermediate-floor",
     "balcony-slab",
+    "party-wall-ground",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.

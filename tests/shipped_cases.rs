@@ -32,6 +32,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("window-frame", 0.100576, 0.776300),
     ("intermediate-floor", 0.060887, 0.958092),
     ("balcony-slab", 0.233484, 0.893049),
+    ("party-wall-ground", 0.086065, 0.926556),
 ];
 
 #[test]
