@@ -35,6 +35,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "intermediate-floor",
     "balcony-slab",
     "party-wall-ground",
+    "party-wall-floor",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.

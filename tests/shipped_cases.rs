@@ -33,6 +33,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("intermediate-floor", 0.060887, 0.958092),
     ("balcony-slab", 0.233484, 0.893049),
     ("party-wall-ground", 0.086065, 0.926556),
+    ("party-wall-floor", 0.119545, 0.909641),
 ];
 
 #[test]
