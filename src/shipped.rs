@@ -36,6 +36,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "balcony-slab",
     "party-wall-ground",
     "party-wall-floor",
+    "party-wall-roof",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.

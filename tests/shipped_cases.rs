@@ -34,6 +34,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("balcony-slab", 0.233484, 0.893049),
     ("party-wall-ground", 0.086065, 0.926556),
     ("party-wall-floor", 0.119545, 0.909641),
+    ("party-wall-roof", 0.100574, 0.941903),
 ];
 
 #[test]
