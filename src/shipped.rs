@@ -37,6 +37,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "party-wall-ground",
     "party-wall-floor",
     "party-wall-roof",
+    "parapet",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.

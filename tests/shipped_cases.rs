@@ -35,6 +35,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("party-wall-ground", 0.086065, 0.926556),
     ("party-wall-floor", 0.119545, 0.909641),
     ("party-wall-roof", 0.100574, 0.941903),
+    ("parapet", 0.129870, 0.889054),
 ];
 
 #[test]
