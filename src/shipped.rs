@@ -38,6 +38,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "party-wall-floor",
     "party-wall-roof",
     "parapet",
+    "eaves-ceiling",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.

@@ -36,6 +36,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("party-wall-floor", 0.119545, 0.909641),
     ("party-wall-roof", 0.100574, 0.941903),
     ("parapet", 0.129870, 0.889054),
+    ("eaves-ceiling", 0.041750, 0.910268),
 ];
 
 #[test]
