@@ -39,6 +39,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "party-wall-roof",
     "parapet",
     "eaves-ceiling",
+    "eaves-rafter",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.

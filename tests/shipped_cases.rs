@@ -37,6 +37,7 @@ const VALUES: &[(&str, f64, f64)] = &[
     ("party-wall-roof", 0.100574, 0.941903),
     ("parapet", 0.129870, 0.889054),
     ("eaves-ceiling", 0.041750, 0.910268),
+    ("eaves-rafter", 0.021177, 0.945500),
 ];
 
 #[test]
