@@ -40,6 +40,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "parapet",
     "eaves-ceiling",
     "eaves-rafter",
+    "ridge",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.
