@@ -41,6 +41,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "eaves-ceiling",
     "eaves-rafter",
     "ridge",
+    "verge",
 ];
 
 /// Build-ups and a climate for `coldseam uvalue`.
