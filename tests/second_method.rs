@@ -63,6 +63,20 @@ fn both_methods_agree_on_every_case() {
     assert!(brackets >= 19 && points >= 28 && factors >= 10, "{brackets} {points} {factors}");
 }
 
+/// Thin boards and plaster that meet in a corner: the errors of both solutions must hold at any pitch.
+#[test]
+fn a_roof_of_any_pitch_is_confirmed() {
+    for pitch in 20..=55 {
+        let outcome = common::solve_shipped("eaves-rafter", &[&format!("pitch={pitch}")]);
+        let other = independent::solve(&outcome).unwrap();
+        assert!(outcome.l2d.unwrap().overlaps(other.l2d.unwrap()), "{pitch}°");
+        assert_eq!(other.places.len(), 3);
+        for place in &other.places {
+            assert!(place.agrees() && place.other.error <= place.own.allowed, "{pitch}°: {place}");
+        }
+    }
+}
+
 #[test]
 fn triangles_are_few() {
     // Unknowns at half-widths of 0.0005 and 0.00005, a tenth above those measured (validation/effort.csv).
