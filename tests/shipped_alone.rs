@@ -99,7 +99,7 @@ fn sections_have_the_u_values_of_their_layers() {
     let roof = 0.10 + 0.0125 / 0.21 + 0.04 / 0.035 + rafters + 0.022 / 0.12 + 0.10;
     // ISO 13370 for d_t above B' (formula from memory): B' 6 m, w 0.386 m, λ of the ground 2.
     let floor_layers = 0.17 + 0.065 / 1.0 + 0.15 / 0.035 + 0.15 / 1.65 + 0.04;
-    let ground_floor = (0.457 * 6.0 + 0.386) / 2.0 + floor_layers;
+    let ground_floor = 0.457 * 6.0 / 2.0 + 0.386 / 2.0 + floor_layers;
     for (name, elements) in [
         ("corner-135", &[("side wall", wall), ("bay wall", wall)][..]),
         ("door-threshold", &[("door", 1.0 / 1.2)]),
