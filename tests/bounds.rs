@@ -196,9 +196,10 @@ fn shipped_cases_reach_the_accuracy_within_their_budget() {
         let most = if shipped.name == "plinth" { 25_000 } else { 15_000 }; // for the coldest places
         let unknowns = outcome.computed.unknowns();
         assert!(unknowns < most && !outcome.is_limited, "{}: {unknowns} unknowns", shipped.name);
-        // Triangles are split in more and smaller steps.
+        // Triangles are split in more and smaller steps; slopes have no others.
         let passes = outcome.handed_over.as_ref().map_or(&outcome.passes, |handed_over| &handed_over.passes);
-        assert!(passes.len() <= 10, "{}: {} passes", shipped.name, passes.len());
+        let is_level = outcome.plan.raster().is_some();
+        assert!(passes.len() <= if is_level { 10 } else { 25 }, "{}: {} passes", shipped.name, passes.len());
         let bracket = outcome.l2d.unwrap();
         assert!(bracket.half_width() <= 1e-4, "{}: {bracket:?}", shipped.name);
         let demand = Demand { half_width: 5e-5, ..Demand::default() };

@@ -74,6 +74,58 @@ fn corners_measure_as_they_should() {
     assert!(edge(&outer) < edge(&inner), "an outer corner is colder inside than an inner one");
 }
 
+/// A corner of any angle lies between the square one and a plane wall, and goes on to the inner corner.
+#[test]
+fn the_blunter_a_corner_the_less_it_loses() {
+    let corner = |angle: f64| solve_shipped("corner-135", &[&format!("angle={angle}")]).psi.remove(0).bracket;
+    assert!(corner(90.0).overlaps(solve_shipped("outer-corner", &[]).psi[0].bracket));
+    let plane = corner(180.0);
+    assert!(plane.lower() <= 1e-12 && plane.upper() >= -1e-12, "{plane}");
+    let falling: Vec<_> = [90.0, 105.0, 120.0, 135.0, 150.0, 165.0, 200.0, 225.0].map(corner).to_vec();
+    assert!(falling.windows(2).all(|pair| pair[1].upper() < pair[0].lower()), "{falling:?}");
+    let inner = solve_shipped("inner-corner", &[]).psi[0].value;
+    assert!(falling.last().unwrap().lower() > inner);
+}
+
+#[test]
+fn what_the_trade_warns_of_costs_heat_and_warmth() {
+    for (case, sets, least) in [
+        ("parapet", &["upstand_conductivity=2.3", "lining=1", "coping=1"][..], 0.3),
+        ("door-threshold", &["threshold_conductivity=160"], 0.3),
+        ("door-threshold", &["support_conductivity=2"], 0.05),
+        ("timber-floor", &["skirt=20"], 0.01),
+        ("party-wall-ground", &["first_course=1.13"], 0.1),
+        ("party-wall-roof", &["course=1.13"], 0.1),
+        ("party-wall-roof", &["upstand=1"], 0.005),
+        ("verge", &["strip=1"], 0.02),
+        ("window-splay", &["lining=1"], 0.005),
+    ] {
+        let [good, bad] = [&[][..], sets].map(|sets| solve_shipped(case, sets));
+        assert!(good.psi[0].value + least < bad.psi[0].value, "{case} {sets:?}");
+        let factor =
+            |outcome: &coldseam::result::Outcome| outcome.factors[0].coldest.as_ref().unwrap().factor;
+        // Without its lining the splay's edge is as warm as before: the brick behind feeds it.
+        assert!(case == "window-splay" || factor(&good) > factor(&bad), "{case} {sets:?}");
+    }
+    let ridge = |board: &str| psi("ridge", &[board]);
+    assert!(ridge("ridge_board=1") + 0.003 < ridge("ridge_board=40"));
+}
+
+/// A metal sill that slopes on its sub-sill hardly differs from one that is drawn level.
+#[test]
+fn the_slope_of_a_sill_hardly_matters() {
+    let [level, sloped] = [("window-sill", &[][..]), ("window-sill-sloped", &["sub_sill=50"])]
+        .map(|(case, sets)| psi(case, sets));
+    assert!((level - sloped).abs() < 0.002, "{level} {sloped}");
+}
+
+/// ψ is a property of the drawing, not of the temperatures beside it.
+#[test]
+fn a_party_wall_has_its_psi_whatever_the_neighbours_temperature() {
+    let psi = |sets: &[&str]| solve_shipped("party-wall-floor", sets).psi[0].bracket;
+    assert!(psi(&[]).overlaps(psi(&["neighbour=2"])));
+}
+
 #[test]
 fn more_insulation_and_a_thermal_break_help() {
     assert!(psi("balcony-slab", &[]) + 0.3 < psi("balcony-slab", &["element_conductivity=2.3"]));

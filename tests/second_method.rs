@@ -63,6 +63,20 @@ fn both_methods_agree_on_every_case() {
     assert!(brackets >= 19 && points >= 28 && factors >= 10, "{brackets} {points} {factors}");
 }
 
+/// Thin boards and plaster that meet in a corner: the errors of both solutions must hold at any pitch.
+#[test]
+fn a_roof_of_any_pitch_is_confirmed() {
+    for pitch in 20..=55 {
+        let outcome = common::solve_shipped("eaves-rafter", &[&format!("pitch={pitch}")]);
+        let other = independent::solve(&outcome).unwrap();
+        assert!(outcome.l2d.unwrap().overlaps(other.l2d.unwrap()), "{pitch}°");
+        assert_eq!(other.places.len(), 3);
+        for place in &other.places {
+            assert!(place.agrees() && place.other.error <= place.own.allowed, "{pitch}°: {place}");
+        }
+    }
+}
+
 #[test]
 fn triangles_are_few() {
     // Unknowns at half-widths of 0.0005 and 0.00005, a tenth above those measured (validation/effort.csv).
@@ -111,7 +125,8 @@ fn by_turned_triangles(outcome: &Outcome, degrees: f64, half_width: f64) -> Refi
 #[test]
 fn turned_drawings_lose_as_much() {
     let (mut brackets, mut infinite) = (0, 0);
-    for outcome in outcomes() {
+    // Surface resistances of turned edges are read from the raster.
+    for outcome in outcomes().iter().filter(|outcome| outcome.plan.raster().is_some()) {
         let name = &outcome.case.name;
         for pair in outcome.pairs() {
             let half_width = pair.l2d.map_or(1e-3, Bracket::half_width);
