@@ -20,8 +20,8 @@ pub use elements::{
 };
 pub use house::{CLIMATE, DWELLING, ELEMENT, INDOOR, JUNCTION, REDUCTION};
 pub use junction::{
-    BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING, FLOOR_ON_GROUND, INCLUDED, LAYERS,
-    LAYERS_OF_BUILD_UP, PLANE, PSI, SPACE, SURFACE,
+    ALONG_ANGLE, ALONG_LINE, BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING,
+    FLOOR_ON_GROUND, INCLUDED, LAYERS, LAYERS_OF_BUILD_UP, PLANE, PSI, ROUND, SPACE, SURFACE,
 };
 pub use sizes::oversized;
 
@@ -34,6 +34,8 @@ pub const MOST_INCLUDES: usize = 64;
 pub const MOST_SHAPES: usize = 5_000;
 /// Corners of a polygon.
 pub const MOST_CORNERS: usize = 1_000;
+/// Holes of a polygon.
+const MOST_HOLES: usize = 100;
 /// Layers of an element; bounds the number of paths through it too.
 const MOST_LAYERS: usize = 40;
 /// Named points: each costs a solution of its own for its error. ISO 10211 case 1 has 28.
