@@ -12,9 +12,10 @@
 //!
 //! What conducts round a pipe depends on its mean radius (the first term of ln r along the edge), what a film lets
 //! pass on the perimeter, what an air cavity counts as on its area. So the polygon of equal area is the one of which
-//! only the perimeter is felt: it is 0.07 % too long with 48 sides, and the loss through a film no lower than the
-//! circle's. Polygons of one number of sides and one orientation round one middle are similar: pipe and insulation
-//! keep their ratio of radii, and never touch each other.
+//! only the perimeter is felt: with 48 sides it is 0.07 % too long, so that no loss comes out too low. Polygons of one
+//! number of sides and one orientation round one middle are similar: pipe and insulation keep their ratio of radii, and
+//! never touch each other. Of a layer thin against a side of the polygon, the sides count as plates: it conducts up to
+//! tan x/x − 1 = 0.14 % more, whichever of the three is taken.
 
 use std::f64::consts::PI;
 
