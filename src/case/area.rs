@@ -100,7 +100,7 @@ fn told(reader: &mut Reader, outline: &Node, holes: &[Node], fault: &PolygonFaul
             (ring.place, format!("this hole overlaps hole {}", other + 1), "make the two one hole")
         }
         FaultKind::NothingLeft => {
-            let hint = "strike what lets nothing be seen, or look at the parameters that place it";
+            let hint = "make the holes smaller, strike the shape, or look at the parameters that place them";
             (ring.place, "holes leave nothing of this polygon".to_owned(), hint)
         }
     };

@@ -124,7 +124,14 @@ fn along_axis(reader: &mut Reader, table: &Table<'_>, along: &Node) -> Option<Co
     let directions =
         [("+x", (Axis::X, 1.0)), ("-x", (Axis::X, -1.0)), ("+y", (Axis::Y, 1.0)), ("-y", (Axis::Y, -1.0))];
     let direction = reader.choice(along, "along", &directions);
-    let from = table.require(reader, "from").and_then(|from| reader.coordinate(from, "from"));
+    let from = table.require(reader, "from").and_then(|from| match &from.value {
+        Value::List(_) => {
+            let hint =
+                "the coordinate at which the first layer begins; a point belongs to `along: { angle: … }`";
+            reader.fault(from.place, "along an axis `from` is a number, found a list", Some(hint.to_owned()))
+        }
+        _ => reader.coordinate(from, "from"),
+    });
     let (axis, sign) = direction?;
     let (across, own) = (axis.across().letter(), axis.letter());
     let hint = format!(
@@ -140,7 +147,14 @@ fn at_angle(reader: &mut Reader, table: &Table<'_>, along: &Node) -> Option<Cour
     let hint = "layers at an angle begin at the point `from`; their first face runs `length` from there";
     refuse(reader, table, &["x", "y"], "layers at an angle take no", hint);
     let degrees = own.needed_number(reader, "angle");
-    let from = table.require(reader, "from").and_then(|from| point(reader, from, "from"));
+    let from = table.require(reader, "from").and_then(|from| match &from.value {
+        Value::Number(number) => {
+            let hint = "`from: [x, y]`, the corner at which the first face begins";
+            let message = format!("at an angle `from` is a point, found the number {number}");
+            reader.fault(from.place, message, Some(hint.to_owned()))
+        }
+        _ => point(reader, from, "from"),
+    });
     let length = table.needed_number(reader, "length");
     let ends = ends(reader, table);
     Some(Course::Line(Line::at_angle(from?, degrees?, length? * 1e-3), ends?))

@@ -104,8 +104,8 @@ impl Material {
         }
         let by = four_digits(libm::atan2(y, x).to_degrees());
         Self {
-            name: format!("{} (turned by {by}°)", self.name),
-            label: format!("{} (turned by {by}°)", self.label),
+            name: format!("{} (turned {by}°)", self.name),
+            label: format!("{} (turned {by}°)", self.label),
             axis: [x, y],
             ..self.clone()
         }
@@ -154,7 +154,7 @@ mod tests {
         let grained = Material { conductivity_y: 1.5, ..Material::homogeneous("grained", 0.2) };
         let [cos, sin] = [0.75_f64.sqrt(), 0.5];
         let turned = grained.turned_to([-cos, -sin]);
-        assert_eq!((turned.name.as_str(), turned.is_oblique()), ("grained (turned by 30°)", true));
+        assert_eq!((turned.name.as_str(), turned.is_oblique()), ("grained (turned 30°)", true));
         for (direction, expected) in [
             ([1.0, 0.0], 0.75 * 0.2 + 0.25 * 1.5),
             ([0.0, 1.0], 0.25 * 0.2 + 0.75 * 1.5),
