@@ -305,7 +305,7 @@ mod tests {
         assert_eq!(told(&nested), at(Some(0), FaultKind::OverlapsHole(1)));
         let nested = [square(1.5, 1.5, 0.5), inner];
         assert_eq!(told(&nested), at(Some(0), FaultKind::OverlapsHole(1)));
-        assert_eq!(told(&[outline.clone()]), at(None, FaultKind::NothingLeft));
+        assert_eq!(told(std::slice::from_ref(&outline)), at(None, FaultKind::NothingLeft));
         let flat = vec![[1.0, 1.0], [2.0, 2.0], [3.0, 3.0]];
         assert_eq!(told(&[flat]), at(Some(0), FaultKind::NoArea));
         let crossed = vec![[1.0, 1.0], [3.0, 2.0], [3.0, 1.0], [1.0, 2.0]];

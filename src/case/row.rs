@@ -79,13 +79,11 @@ impl Line {
 
     /// The direction in which layers follow each other, a unit vector; exact along an axis.
     pub fn through(&self) -> [f64; 2] {
-        match self.axis() {
-            Some((axis, sign)) => axis.direction().map(|part| sign * part),
-            None => {
-                let [x, y] = self.along();
-                [-y, x]
-            }
+        if let Some((axis, sign)) = self.axis() {
+            return axis.direction().map(|part| sign * part);
         }
+        let [x, y] = self.along();
+        [-y, x]
     }
 
     /// The axis that its layers follow each other along, and the sign, if it runs along the other one: over a metre
