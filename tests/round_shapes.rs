@@ -197,3 +197,16 @@ fn a_rule_holds_within_a_polygon() {
     let missed = solve(&missed);
     assert!(missed.all_warnings().any(|warning| warning.message.contains("holds for no surface")));
 }
+
+/// A duct between inside and outside has sides enough through which heat flows up; what is said of them fits a screen.
+#[test]
+fn a_curved_surface_is_told_of_in_one_line() {
+    let text = "coldseam: 1\ntitle: duct\nmaterials: { m: { conductivity: 0.2, source: s } }\nenvironments:\n  \
+                room: { role: internal, temperature: 20 }\n  outside: { role: external, temperature: 0 }\n  \
+                duct: { role: unheated, temperature: 12 }\nextent: { x: [0, 1000], y: [-300, 800] }\nplan:\n  \
+                - { space: room, y: [-300, 0] }\n  - { space: outside, y: [500, 800] }\n  \
+                - { fill: m, x: [0, 1000], y: [0, 500] }\n  - { space: duct, round: { at: [500, 250], diameter: 160 } }\n";
+    let outcome = solve(text);
+    let told = common::summary(&outcome).matches("Heat flow at the").count();
+    assert_eq!((told, outcome.plan.level.runs.len()), (2, 33), "16 above, 16 below, and the room's ceiling");
+}

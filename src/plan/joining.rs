@@ -154,7 +154,7 @@ mod tests {
         let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]);
         let hole = vec![[1.0, 1.0], [2.0, 1.3], [1.5, 2.0]];
         let filled: Vec<[f64; 2]> = hole.iter().map(|corner| corner.map(|value| value + 3e-6)).collect();
-        let outline = vec![[0.0, 0.5], [3.0, 0.5], [3.0, 2.5], [2.0 + 4e-6, 1.3], [0.0, 2.5]];
+        let outline = vec![[0.0, 0.5], [3.0, 0.5], [3.0, 2.5], [2.0 - 4e-6, 1.3], [0.0, 2.5]];
         let filling = Filling::Nothing;
         let whole = Stroke { filling, outline: outline.clone(), holes: vec![hole.clone()] };
         let mut strokes = [whole, Stroke { filling, outline: filled, holes: Vec::new() }];
