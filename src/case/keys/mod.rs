@@ -8,6 +8,7 @@ mod advice;
 mod elements;
 mod house;
 mod junction;
+mod shapes;
 mod sizes;
 mod words;
 
@@ -20,9 +21,9 @@ pub use elements::{
 };
 pub use house::{CLIMATE, DWELLING, ELEMENT, INDOOR, JUNCTION, REDUCTION};
 pub use junction::{
-    ALONG_ANGLE, ALONG_LINE, BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING,
-    FLOOR_ON_GROUND, INCLUDED, LAYERS, LAYERS_OF_BUILD_UP, PLANE, PSI, ROUND, SPACE, SURFACE,
+    BOX, CASE, CLAIMS, CONDENSATION, ENVIRONMENT, FLANKING, FLOOR_ON_GROUND, INCLUDED, PLANE, PSI, SURFACE,
 };
+pub use shapes::{ALONG_ANGLE, ALONG_LINE, CAVITY, FILL, LAYERS, LAYERS_OF_BUILD_UP, ROUND, SPACE};
 pub use sizes::oversized;
 
 /// Lists of things that someone names or draws have at most so many entries, where nothing else is said:
