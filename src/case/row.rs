@@ -47,8 +47,8 @@ pub enum RowFault {
 
 /// The sine of the angle between line and end below which the end counts as running along the line.
 const ALONG: f64 = 1e-3;
-/// A face is longer than this, m, as edges of a raster keep apart.
-const SHORTEST_FACE: f64 = 1e-5;
+/// A face is longer than this, m: corners that are nearer are joined.
+const SHORTEST_FACE: f64 = 5e-6;
 
 impl Line {
     /// The line that begins at a point, with layers that follow each other at an angle (degrees from +x).
