@@ -30,6 +30,14 @@ impl Axis {
         }
     }
 
+    /// As a unit vector.
+    pub fn direction(self) -> [f64; 2] {
+        match self {
+            Self::X => [1.0, 0.0],
+            Self::Y => [0.0, 1.0],
+        }
+    }
+
     /// `x` or `y`.
     pub fn letter(self) -> &'static str {
         match self {

@@ -57,6 +57,13 @@ impl Quantity {
         }
     }
 
+    /// The least value above 0, or of all, that is allowed.
+    pub fn least(self) -> f64 {
+        match self.allowed {
+            Positive(least, _) | ZeroOr(least, _) | Between(least, _) => least,
+        }
+    }
+
     /// True for a range that only catches slips of the keyboard: it tells a reader nothing.
     pub fn is_wide(self) -> bool {
         const WIDE: f64 = 1e6;
@@ -94,6 +101,13 @@ pub const COORDINATE: Quantity =
 /// mm: a layer that is painted, as wide as the raster's narrowest gap (0.01 mm) at least.
 pub const PAINTED_THICKNESS: Quantity =
     quantity("mm", Positive(0.01, 1e5), "thicknesses are in mm, as 150; a foil may be drawn from 0.01 mm on");
+/// mm: the face of a row of layers.
+pub const DRAWN_LENGTH: Quantity = quantity("mm", Positive(0.01, 1e6), "lengths are in mm, as 3000");
+/// mm: a circle; a thinner one would have sides that are joined.
+pub const DIAMETER: Quantity = quantity("mm", Positive(1.0, 1e5), "diameters are in mm, as 22 for a pipe");
+/// °: a direction in the drawing, from +x towards +y.
+pub const ANGLE: Quantity =
+    quantity("°", Between(-360.0, 360.0), "angles are in degrees from +x towards +y: layers upwards have 90");
 /// mm: a layer that is not painted. Evaporated metal on foils has some 30 nm.
 pub const THICKNESS: Quantity = quantity("mm", Positive(1e-5, 2e4), "thicknesses are in mm, as 150");
 /// mm: air layers; thicker ones than 300 are refused with a hint of their own.

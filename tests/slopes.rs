@@ -5,7 +5,7 @@
 use std::fmt::Write;
 
 use coldseam::geometry::Rectangle;
-use coldseam::model::Area;
+use coldseam::model::{Area, Polygon};
 use coldseam::result::independent;
 use coldseam::result::{self, Demand, Outcome};
 use coldseam::{case, shipped};
@@ -102,7 +102,7 @@ fn shipped_cases_come_out_the_same_as_edges() {
         let mut sloped = case.clone();
         for shape in &mut sloped.model.plan {
             let [only] = shape.area.rectangles() else { continue };
-            shape.area = Area::Polygon(only.corners().to_vec());
+            shape.area = Area::Polygon(Polygon::of(only.corners().to_vec()));
         }
         let demand = Demand::default();
         let level = result::compute_to(case, &demand).unwrap();
@@ -204,7 +204,11 @@ fn a_mirrored_eaves_is_the_same() {
                     .map(|area| Rectangle::new([-area.x.to, -area.x.from], [area.y.from, area.y.to]))
                     .collect(),
             ),
-            Area::Polygon(corners) => Area::Polygon(corners.iter().map(|[x, y]| [-x, *y]).collect()),
+            Area::Polygon(polygon) => {
+                let mirrored = polygon.outline.iter().map(|[x, y]| [-x, *y]);
+                Area::Polygon(Polygon::of(mirrored.collect()))
+            }
+            Area::Round(_) => panic!("there is no circle in it"),
         };
     }
     case.model.extent = Rectangle::new([-2.3, 0.9], [-1.5, 2.3]);

@@ -20,8 +20,11 @@ fn main() {
     let argument = |index: usize, otherwise: u64| arguments.get(index).copied().unwrap_or(otherwise);
     let (documents, seed, patience) =
         (argument(0, 100_000), argument(1, 1), Duration::from_secs(argument(2, u64::MAX)));
-    let texts: Vec<&str> =
-        shipped::all().map(|file| file.text).chain(validation::CASES.iter().map(|(_, text)| *text)).collect();
+    let texts: Vec<&str> = shipped::all()
+        .map(|file| file.text)
+        .chain(validation::CASES.iter().map(|(_, text)| *text))
+        .chain([include_str!("../tests/keys/slopes.yaml")])
+        .collect();
     let (nulls, start) = (Nulls::of(&texts), Instant::now());
     let [seen, accepted, solved] = [const { AtomicUsize::new(0) }; 3];
     let faults = Mutex::new(Vec::new());

@@ -72,8 +72,8 @@ fn main() {
     let arguments: Vec<u64> = std::env::args().skip(1).filter_map(|argument| argument.parse().ok()).collect();
     let documents = arguments.first().copied().unwrap_or(100_000) as usize;
     let seed = arguments.get(1).copied().unwrap_or(1);
-    let sloped = include_str!("../tests/results/sloped.yaml");
-    let texts: Vec<&str> = shipped::all().map(|file| file.text).chain([sloped]).collect();
+    let sloped = [include_str!("../tests/results/sloped.yaml"), include_str!("../tests/keys/slopes.yaml")];
+    let texts: Vec<&str> = shipped::all().map(|file| file.text).chain(sloped).collect();
     let (count, start) = (Count::default(), Instant::now());
     (0..documents).into_par_iter().for_each(|number| {
         let mut dice = Dice((seed << 40) ^ (number as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15));

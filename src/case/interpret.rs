@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::area;
 use super::build_ups;
 use super::diagnostic::{Place, Rejected, Sources, has_errors};
 use super::document::{Case, Claim};
@@ -191,7 +192,7 @@ fn surface_rules(reader: &mut Reader, names: &mut Names, node: &Node, cut: Optio
         let Some(table) = reader.table(item, "a surface rule", &keys::SURFACE) else { continue };
         let environment = table.get("of").map(|node| names.environment(reader, node));
         let materials = table.get("on").map(|node| names.materials_called(reader, node));
-        let within = reader.rectangle(&table, Some(everywhere));
+        let within = area::read(reader, &table, "surfaces", Some(everywhere));
         let ruled = ruled(reader, &table, item.place, cut);
         if let (Some(within), Some(ruled), false, false) =
             (within, ruled, environment == Some(None), materials == Some(None))
@@ -258,7 +259,7 @@ fn points(reader: &mut Reader, node: &Node) -> Vec<NamedPoint> {
     let Some(table) = reader.open_table(node, "points") else { return Vec::new() };
     let mut points = Vec::new();
     for entry in table.entries() {
-        if let Some((x, y)) = shapes::point(reader, &entry.node) {
+        if let Some([x, y]) = area::point(reader, &entry.node, "a point") {
             points.push(NamedPoint { name: entry.key.clone(), x, y, place: Some(entry.node.place) });
         }
     }

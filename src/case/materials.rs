@@ -7,7 +7,7 @@ use super::plausible;
 use super::reader::Reader;
 use super::table::Table;
 use crate::material::conversion::{self, CLASSES, Class};
-use crate::material::{Material, four_digits};
+use crate::material::{ALONG_X, Material, four_digits};
 use crate::ranges;
 
 /// Conversions by more than this factor are slips (common practice, no source).
@@ -46,6 +46,7 @@ pub(super) fn own_material(reader: &mut Reader, name: &str, node: &Node) -> Opti
         label: label.map_or_else(|| name.replace('_', " "), str::to_owned),
         conductivity_x: conductivity_x * factor,
         conductivity_y: conductivity_y * factor,
+        axis: ALONG_X,
         density,
         heat_capacity,
         vapour_resistance,

@@ -7,6 +7,7 @@
 //! [`load`] and [`from_text`] are the two ways in. Both return either a [`Case`] in SI units with all names
 //! resolved, or [`Rejected`] with everything that is wrong.
 
+mod area;
 mod build_ups;
 mod climate_csv;
 mod climates;
@@ -19,6 +20,7 @@ mod gather;
 mod inheritance;
 mod interpret;
 pub mod keys;
+mod layers;
 mod library;
 mod materials;
 mod names;
@@ -30,6 +32,7 @@ mod psi;
 mod purpose;
 mod reader;
 mod reading;
+mod row;
 pub mod schema;
 mod shapes;
 mod suggestion;

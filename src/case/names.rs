@@ -13,7 +13,6 @@ use super::reader::Reader;
 use super::suggestion::did_you_mean;
 use super::windows::{self, NamedWindow};
 use crate::element::build_up::BuildUp;
-use crate::geometry::Axis;
 use crate::material::cavity::{self, Cavity};
 use crate::material::{Material, four_digits, generic};
 
@@ -27,8 +26,9 @@ pub struct Names {
     material_index: HashMap<String, MaterialId>,
     /// Of the materials that stand for a layer of a build-up: its name and the layer's number.
     layer_index: HashMap<(String, usize), MaterialId>,
-    /// Orthotropic materials of build-ups painted along y, by their name.
-    turned_index: HashMap<String, MaterialId>,
+    /// Orthotropic materials of build-ups that are painted along another direction than x, by their name and the
+    /// direction, bit for bit.
+    turned_index: HashMap<(String, [u64; 2]), MaterialId>,
     /// Materials made to stand for one that has a name: turned, or with what bridges it.
     variants: HashMap<String, Vec<MaterialId>>,
     /// Materials that some stroke of the plan paints.
@@ -147,25 +147,25 @@ impl Names {
     }
 
     /// The index of the material of a build-up's layer: one with a name, or one made for that layer. A
-    /// build-up's own x leads through its layers, so that layers painted one above the other take an
-    /// orthotropic material turned.
+    /// build-up's own x leads through its layers, so that layers painted in another direction (a unit vector) take
+    /// an orthotropic material turned.
     pub fn layer_material(
         &mut self,
         build_up: &str,
         layer: build_ups::PaintedMaterial,
-        through: Axis,
+        through: [f64; 2],
     ) -> MaterialId {
         match layer {
-            build_ups::PaintedMaterial::Named(material)
-                if through == Axis::Y && material.is_orthotropic() =>
-            {
-                if let Some(index) = self.turned_index.get(&material.name) {
+            build_ups::PaintedMaterial::Named(material) if through[1] != 0.0 && material.is_orthotropic() => {
+                // Either way through it is the same.
+                let way = if through[1] < 0.0 { through.map(|part| 0.0 - part) } else { through };
+                let key = (material.name.clone(), way.map(f64::to_bits));
+                if let Some(index) = self.turned_index.get(&key) {
                     return *index;
                 }
-                let name = material.name.clone();
-                let index = self.add_made(material.turned());
-                self.variants.entry(name.clone()).or_default().push(index);
-                self.turned_index.insert(name, index);
+                let index = self.add_made(material.turned_to(way));
+                self.variants.entry(material.name).or_default().push(index);
+                self.turned_index.insert(key, index);
                 index
             }
             build_ups::PaintedMaterial::Named(material) => self.index_of(material),

@@ -12,7 +12,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::{Material, Origin};
+use super::{ALONG_X, Material, Origin};
 
 /// A row of the table.
 #[derive(Clone, Debug, Deserialize)]
@@ -89,6 +89,7 @@ impl From<&GenericMaterial> for Material {
             label: row.label.clone(),
             conductivity_x: row.conductivity,
             conductivity_y: row.conductivity,
+            axis: ALONG_X,
             density: row.density,
             heat_capacity: row.heat_capacity,
             vapour_resistance: row.vapour_dry.zip(row.vapour_wet).map(|(dry, wet)| [dry, wet]),

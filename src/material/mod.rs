@@ -17,6 +17,8 @@ pub struct Material {
     pub conductivity_x: f64,
     /// Thermal conductivity along y, W/(m·K); equal to that along x unless the material is orthotropic.
     pub conductivity_y: f64,
+    /// Where the material's own x points in the drawing, a unit vector; its y is at right angles to that.
+    pub axis: [f64; 2],
     /// kg/m³, where known.
     pub density: Option<f64>,
     /// Specific heat capacity, J/(kg·K), where known.
@@ -42,6 +44,9 @@ pub enum Origin {
     Equivalent,
 }
 
+/// The axis of a material that nobody turned.
+pub const ALONG_X: [f64; 2] = [1.0, 0.0];
+
 impl Material {
     /// A material of one conductivity, W/(m·K), about which nothing else is known.
     pub fn homogeneous(name: &str, conductivity: f64) -> Self {
@@ -50,6 +55,7 @@ impl Material {
             label: name.replace('_', " "),
             conductivity_x: conductivity,
             conductivity_y: conductivity,
+            axis: ALONG_X,
             density: None,
             heat_capacity: None,
             vapour_resistance: None,
@@ -71,6 +77,38 @@ impl Material {
     /// True if the conductivity depends on direction.
     pub fn is_orthotropic(&self) -> bool {
         self.conductivity_x != self.conductivity_y
+    }
+
+    /// True if it conducts best in a direction that is neither level nor upright, or worst.
+    pub fn is_oblique(&self) -> bool {
+        self.is_orthotropic() && self.axis.iter().all(|part| *part != 0.0)
+    }
+
+    /// λ for a temperature that changes along a direction (a unit vector) only, W/(m·K).
+    pub fn conductivity_along(&self, [x, y]: [f64; 2]) -> f64 {
+        let [right, up] = self.axis;
+        let (own, across) = (x * right + y * up, y * right - x * up);
+        self.conductivity_x * own * own + self.conductivity_y * across * across
+    }
+
+    /// The same material with its x in a direction (a unit vector).
+    #[must_use]
+    pub fn turned_to(&self, direction: [f64; 2]) -> Self {
+        // It conducts alike to either side.
+        let [x, y] = if direction[1] < 0.0 { direction.map(|part| -part) } else { direction };
+        if y == 0.0 {
+            return self.clone();
+        }
+        if x == 0.0 {
+            return self.turned();
+        }
+        let by = four_digits(libm::atan2(y, x).to_degrees());
+        Self {
+            name: format!("{} (turned {by}°)", self.name),
+            label: format!("{} (turned {by}°)", self.label),
+            axis: [x, y],
+            ..self.clone()
+        }
     }
 
     /// The same material lying the other way: what led along x leads along y.
@@ -109,6 +147,27 @@ pub fn four_digits(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Λ = λx·aaᵀ + λy·bbᵀ with the axis a and b at right angles to it, by hand for 30°.
+    #[test]
+    fn a_turned_material_conducts_as_its_tensor_says() {
+        let grained = Material { conductivity_y: 1.5, ..Material::homogeneous("grained", 0.2) };
+        let [cos, sin] = [0.75_f64.sqrt(), 0.5];
+        let turned = grained.turned_to([-cos, -sin]);
+        assert_eq!((turned.name.as_str(), turned.is_oblique()), ("grained (turned 30°)", true));
+        for (direction, expected) in [
+            ([1.0, 0.0], 0.75 * 0.2 + 0.25 * 1.5),
+            ([0.0, 1.0], 0.25 * 0.2 + 0.75 * 1.5),
+            ([cos, sin], 0.2),
+            ([-sin, cos], 1.5),
+            ([cos, -sin], 0.25 * 0.2 + 0.75 * 1.5),
+        ] {
+            assert!((turned.conductivity_along(direction) - expected).abs() < 1e-15, "{direction:?}");
+        }
+        assert_eq!(grained.turned_to([-1.0, 0.0]), grained);
+        assert_eq!(grained.turned_to([0.0, -1.0]), grained.turned());
+        assert_eq!(grained.conductivity_along([0.0, 1.0]).to_bits(), 1.5_f64.to_bits());
+    }
 
     #[test]
     fn conductivities_are_written_as_the_trade_writes_them() {

@@ -77,20 +77,18 @@ impl Builder {
     }
 
     fn paint(&mut self, paint: Paint, area: Rectangle) -> &mut Self {
-        self.model.plan.push(Shape { paint, area: Area::Rectangles(vec![area]), place: None });
+        self.model.plan.push(Shape { paint, area: area.into(), place: None });
         self
     }
 
     /// The surface resistance towards an environment, m²K/W, in place of the standard's; 0 fixes the
     /// surface's temperature.
     pub fn surface_resistance(&mut self, environment: EnvironmentId, resistance: f64) -> &mut Self {
-        let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
-        let within = Rectangle { x: infinite, y: infinite };
         let ruled = Ruled::Resistance(resistance);
         self.model.surfaces.push(SurfaceRule {
             environment: Some(environment),
             materials: None,
-            within,
+            within: Area::everywhere(),
             ruled,
             place: None,
         });

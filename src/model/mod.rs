@@ -3,11 +3,13 @@
 //! A case file is read into a [`Model`]; a program can build one without any text, with a [`Builder`].
 //! Whatever was written keeps its place, so that findings can show it.
 
+mod area;
 mod builder;
 mod convention;
 mod environment;
 mod ids;
 mod region;
+mod round;
 mod sound;
 mod surface;
 
@@ -16,12 +18,14 @@ use crate::geometry::Rectangle;
 use crate::material::Material;
 use crate::text::Place;
 
+pub use area::{Area, Polygon};
 pub use builder::Builder;
 pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
 pub(crate) use environment::tell_apart;
 pub use environment::{Cut, Environment, Role};
 pub use ids::{EnvironmentId, MaterialId};
-pub use region::{Area, CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
+pub use region::{CavityFill, CavityPart, DrawnLayer, Paint, PaintedBuildUp, PieceKind, Shape};
+pub use round::Round;
 pub use surface::{Condensation, Ruled, SurfaceRule};
 
 /// One junction, ready to be painted.
@@ -58,9 +62,12 @@ pub struct Model {
 }
 
 impl Model {
-    /// True if all edges of the drawing are level or upright.
+    /// True if all that happens in the drawing happens along its axes: all edges are level or upright, those of
+    /// the areas that rules hold in too, and no material conducts best in another direction.
     pub fn is_level(&self) -> bool {
-        self.plan.iter().all(|shape| matches!(shape.area, Area::Rectangles(_)))
+        let areas = self.plan.iter().map(|shape| &shape.area);
+        areas.chain(self.surfaces.iter().map(|rule| &rule.within)).all(Area::is_level)
+            && self.materials.iter().all(|material| !material.is_oblique())
     }
 
     /// All environments, each with its id.

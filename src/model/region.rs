@@ -1,7 +1,7 @@
 //! What is where: shapes of materials and spaces, air cavities, and build-ups that became shapes.
 
-use super::{EnvironmentId, MaterialId};
-use crate::geometry::{Axis, Rectangle, Span};
+use super::{Area, EnvironmentId, MaterialId};
+use crate::geometry::Rectangle;
 use crate::material::cavity::Cavity;
 use crate::text::Place;
 
@@ -25,55 +25,15 @@ pub struct Shape {
     pub place: Option<Place>,
 }
 
-/// What a stroke covers.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Area {
-    /// Rectangles that do not overlap.
-    Rectangles(Vec<Rectangle>),
-    /// A polygon with a sloped edge: its corners in order, m; the last is joined to the first.
-    Polygon(Vec<[f64; 2]>),
-}
-
-impl Area {
-    /// Its rectangles; none if it slopes.
-    pub fn rectangles(&self) -> &[Rectangle] {
-        match self {
-            Self::Rectangles(rectangles) => rectangles,
-            Self::Polygon(_) => &[],
-        }
-    }
-
-    /// Polygons that cover it, corners in order, m.
-    pub fn outlines(&self) -> Vec<Vec<[f64; 2]>> {
-        match self {
-            Self::Rectangles(rectangles) => rectangles.iter().map(|area| area.corners().to_vec()).collect(),
-            Self::Polygon(corners) => vec![corners.clone()],
-        }
-    }
-
-    /// The smallest rectangle that holds it, m.
-    pub fn bounds(&self) -> Rectangle {
-        let corners = self.outlines().concat();
-        let span = |axis: usize| {
-            let values = || corners.iter().map(|corner| corner[axis]);
-            Span {
-                from: values().fold(f64::INFINITY, f64::min),
-                to: values().fold(f64::NEG_INFINITY, f64::max),
-            }
-        };
-        Rectangle { x: span(0), y: span(1) }
-    }
-}
-
 /// A build-up painted into a plan: its layers became shapes, the air in them homogeneous material.
 #[derive(Clone, Debug)]
 pub struct PaintedBuildUp {
     /// The build-up's name.
     pub name: String,
-    /// The axis that leads through its layers.
-    pub through: Axis,
+    /// The direction from its first layer to its last, a unit vector.
+    pub through: [f64; 2],
     /// What it covers unless later shapes do.
-    pub area: Rectangle,
+    pub area: Area,
     /// Its layers that have a thickness, from inside to outside.
     pub layers: Vec<DrawnLayer>,
     /// Where it is painted, if that is written.
@@ -88,7 +48,7 @@ pub struct DrawnLayer {
     /// What readers call it, if it is air.
     pub air: Option<String>,
     /// What it covers unless later shapes do.
-    pub area: Rectangle,
+    pub area: Area,
 }
 
 /// An air cavity: a stroke as it was read, or a part of the plan's air once this has been told apart.

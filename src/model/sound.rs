@@ -1,7 +1,7 @@
 //! Whether a model holds together: its fields are open, and a program may have changed what a
 //! [`Builder`](super::Builder) or a case file had checked.
 
-use super::{Area, EnvironmentId, MaterialId, Model, Paint};
+use super::{Area, EnvironmentId, MaterialId, Model, Paint, Polygon, Round};
 use crate::finding::{Diagnostic, Unusable};
 use crate::geometry::{Rectangle, Span};
 
@@ -40,6 +40,13 @@ impl Model {
                 faults.push(format!("the conductivity of {} is not a number above 0", material.name));
             }
         }
+        for material in &self.materials {
+            let [x, y] = material.axis;
+            let is_unit = (x * x + y * y - 1.0).abs() <= UNIT;
+            if !is_unit {
+                faults.push(format!("the axis of {} is no direction of length 1", material.name));
+            }
+        }
         for environment in &self.environments {
             if !environment.temperature.is_finite() {
                 faults.push(format!("the temperature of {} is not a number", environment.name));
@@ -58,6 +65,9 @@ impl Model {
     }
 }
 
+/// What rounding leaves of the square of a unit vector's length.
+const UNIT: f64 = 1e-9;
+
 fn is_positive(value: f64) -> bool {
     value.is_finite() && value > 0.0
 }
@@ -65,8 +75,13 @@ fn is_positive(value: f64) -> bool {
 fn is_sound(area: &Area) -> bool {
     match area {
         Area::Rectangles(rectangles) => rectangles.iter().all(|area| has_size(*area)),
-        Area::Polygon(corners) => {
-            corners.len() > 2 && corners.iter().flatten().all(|value| value.is_finite())
+        Area::Polygon(Polygon { outline, holes }) => {
+            let is_ring =
+                |ring: &Vec<[f64; 2]>| ring.len() > 2 && ring.iter().flatten().all(|value| value.is_finite());
+            is_ring(outline) && holes.iter().all(is_ring)
+        }
+        Area::Round(Round { at, diameter }) => {
+            at.iter().all(|value| value.is_finite()) && is_positive(*diameter)
         }
     }
 }

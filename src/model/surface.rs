@@ -1,7 +1,6 @@
 //! Exceptions to the standard surface resistances, and the pass for condensation.
 
-use super::{EnvironmentId, MaterialId};
-use crate::geometry::Rectangle;
+use super::{Area, EnvironmentId, MaterialId};
 use crate::standard::HeatFlow;
 use crate::text::Place;
 
@@ -12,8 +11,8 @@ pub struct SurfaceRule {
     pub environment: Option<EnvironmentId>,
     /// Only surfaces of these materials: the one named, and what build-ups paint in its place.
     pub materials: Option<Vec<MaterialId>>,
-    /// Only within this box; an open side is infinite.
-    pub within: Rectangle,
+    /// Only within this area; an open side of a rectangle is infinite.
+    pub within: Area,
     /// What holds there.
     pub ruled: Ruled,
     /// Where it is written, if it is.

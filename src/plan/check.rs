@@ -29,18 +29,8 @@ const BESIDE: f64 = 1e-7;
 
 /// Where what fills a point (m) is written.
 pub(super) fn place_of(model: &Model, [x, y]: [f64; 2]) -> Option<Place> {
-    let covers = |shape: &&Shape| shape.area.outlines().iter().any(|outline| is_within(outline, [x, y]));
+    let covers = |shape: &&Shape| shape.area.polygons().iter().any(|polygon| polygon.contains(x, y));
     model.plan.iter().rev().find(covers).map_or(model.extent_place, |shape| shape.place)
-}
-
-/// True if a point lies within a polygon, by how often a ray to the right crosses it.
-fn is_within(outline: &[[f64; 2]], [x, y]: [f64; 2]) -> bool {
-    let next = |index: usize| outline[(index + 1) % outline.len()];
-    let crosses = |index: &usize| {
-        let ([from, to], y_of) = ([outline[*index], next(*index)], |point: [f64; 2]| point[1] > y);
-        y_of(from) != y_of(to) && x < from[0] + (y - from[1]) / (to[1] - from[1]) * (to[0] - from[0])
-    };
-    (0..outline.len()).filter(crosses).count() % 2 == 1
 }
 
 fn millimetres(x: f64, y: f64) -> String {
@@ -80,7 +70,7 @@ fn vertex_contacts(edges: &Edges, model: &Model, diagnostics: &mut Vec<Diagnosti
         let has_corner = |shape: &&Shape| {
             let is_there =
                 |corner: &[f64; 2]| libm::hypot(corner[0] - point[0], corner[1] - point[1]) < 2.0 * JOINED;
-            matches!(shape.paint, Paint::Solid(_)) && shape.area.outlines().concat().iter().any(is_there)
+            matches!(shape.paint, Paint::Solid(_)) && shape.area.corners().iter().any(is_there)
         };
         let owner = model.plan.iter().rev().find(has_corner);
         let place = owner.map_or_else(|| place_of(model, *point), |shape| shape.place);

@@ -1,12 +1,12 @@
 //! A plan with slopes: the edges between different fillings, in any direction.
 
-use super::joining::joined;
+use super::joining::join;
 use super::lane::{Lane, Step};
 use super::lines::index_of;
 use super::{Edge, EdgeId, Filling, interval};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_EDGE, Span};
-use crate::model::{Area, Model, Shape};
+use crate::model::{Area, Model, Polygon, Shape, SurfaceRule};
 use crate::polygons::faces::Faces;
 use crate::polygons::{self, Arrangement, Drawing, Outline, Stroke, TriangulationError};
 
@@ -24,43 +24,47 @@ pub struct Edges {
 }
 
 /// The plan of a model as polygons, m, numbered as its materials and environments are. The shapes come first, in
-/// their order, one stroke for each of their outlines; then the parts of the air.
+/// their order, one stroke for each of their polygons; then the parts of the air.
 pub fn drawing(model: &Model) -> Drawing {
+    let stroke =
+        |filling: Filling, Polygon { outline, holes }| Stroke { filling: filling.into(), outline, holes };
     let shapes = model.plan.iter().flat_map(|shape| {
-        outlines(model, shape).into_iter().map(|outline| (Filling::from(shape.paint), outline))
+        polygons_of(model, &shape.area).into_iter().map(|polygon| stroke(shape.paint.into(), polygon))
     });
     let parts = model.cavities.iter().flat_map(|cavity| {
         let areas = cavity.part.iter().flat_map(|part| &part.rectangles);
         areas
             .filter_map(|area| area.within(model.extent))
-            .map(|area| (Filling::Solid(cavity.material), area.corners().to_vec()))
+            .map(|area| stroke(Filling::Solid(cavity.material), Polygon::of(area.corners().to_vec())))
     });
-    let (fillings, outlines): (Vec<Filling>, Vec<Vec<[f64; 2]>>) = shapes.chain(parts).unzip();
+    let mut strokes: Vec<Stroke> = shapes.chain(parts).collect();
     // Corners of rectangles lie where they are written.
-    let outlines = if model.is_level() { outlines } else { joined(outlines, model.extent) };
-    let strokes = fillings
-        .into_iter()
-        .zip(outlines)
-        .map(|(filling, outline)| Stroke { filling: filling.into(), outline, holes: Vec::new() })
-        .collect();
-    // Resistances change at the edges of the boxes that rules hold in.
-    let boxes = model.surfaces.iter().filter_map(|rule| rule.within.within(model.extent));
+    if !model.is_level() {
+        join(&mut strokes, model.extent);
+    }
+    // Resistances change at the edges of the areas that rules hold in.
+    let areas = model.surfaces.iter().flat_map(|rule| polygons_of(model, &rule.within));
     Drawing {
         strokes,
         extent: model.extent.corners().to_vec(),
-        cuts: boxes.map(|area| area.corners().to_vec()).collect(),
+        cuts: areas.map(|area| area.outline).collect(),
     }
 }
 
-/// What of a shape is painted, as polygons. Rectangles end at the extent; of polygons nothing is painted beyond.
-pub(super) fn outlines(model: &Model, shape: &Shape) -> Vec<Vec<[f64; 2]>> {
-    match &shape.area {
+/// What of an area counts, as polygons. Rectangles end at the extent; beyond it nothing is painted of others.
+fn polygons_of(model: &Model, area: &Area) -> Vec<Polygon> {
+    match area {
         Area::Rectangles(areas) => {
             let within = areas.iter().filter_map(|area| area.within(model.extent));
-            within.map(|area| area.corners().to_vec()).collect()
+            within.map(|area| Polygon::of(area.corners().to_vec())).collect()
         }
-        Area::Polygon(corners) => vec![corners.clone()],
+        Area::Polygon(_) | Area::Round(_) => area.polygons(),
     }
+}
+
+/// How many polygons a shape is painted as.
+pub(super) fn strokes_of(model: &Model, shape: &Shape) -> usize {
+    polygons_of(model, &shape.area).len()
 }
 
 impl From<Filling> for polygons::Filling {
@@ -193,11 +197,19 @@ fn fault(model: &Model, error: TriangulationError) -> Diagnostic {
         | TriangulationError::OverlapsItself { outline, .. } => Some(outline),
         TriangulationError::TooManyPoints { .. } | TriangulationError::Unsettled => None,
     };
-    let owners =
-        || model.plan.iter().flat_map(|shape| std::iter::repeat_n(shape.place, outlines(model, shape).len()));
+    let of_stroke = |number: usize| {
+        let owner = |shape: &Shape| std::iter::repeat_n(shape.place, strokes_of(model, shape));
+        model.plan.iter().flat_map(owner).nth(number).flatten()
+    };
+    let of_cut = |number: usize| {
+        let owner =
+            |rule: &SurfaceRule| std::iter::repeat_n(rule.place, polygons_of(model, &rule.within).len());
+        model.surfaces.iter().flat_map(owner).nth(number).flatten()
+    };
     let place = match outline {
-        Some(Outline::Stroke(number)) => owners().nth(number).flatten(),
-        _ => None,
+        Some(Outline::Stroke(number) | Outline::Hole { stroke: number, .. }) => of_stroke(number),
+        Some(Outline::Cut(number)) => of_cut(number),
+        Some(Outline::Extent) | None => None,
     };
     let hint = match error {
         TriangulationError::TooManyPoints { .. } => "leave out details that do not matter for heat",

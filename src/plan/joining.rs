@@ -7,18 +7,19 @@
 use std::collections::HashMap;
 
 use crate::geometry::Rectangle;
+use crate::polygons::Stroke;
 
 /// Corners this near are one, m: half of what edges of a raster must keep apart.
 pub const JOINED: f64 = 5e-6;
 /// What is this near needs no help, m: it is one point for the arrangement.
 const EXACT: f64 = 1e-9;
 
-/// The outlines with their corners joined. An outline is not joined to itself.
-pub fn joined(mut outlines: Vec<Vec<[f64; 2]>>, extent: Rectangle) -> Vec<Vec<[f64; 2]>> {
+/// Joins the corners of strokes. A stroke, with its holes, is not joined to itself.
+pub fn join(strokes: &mut [Stroke], extent: Rectangle) {
     let sides = [[extent.x.from, extent.x.to], [extent.y.from, extent.y.to]];
     let mut known = Known::default();
-    for (number, outline) in outlines.iter_mut().enumerate() {
-        for corner in outline.iter_mut() {
+    for (number, stroke) in strokes.iter_mut().enumerate() {
+        for corner in rings(stroke).flatten() {
             for (value, sides) in corner.iter_mut().zip(sides) {
                 *value = sides.into_iter().find(|side| (*value - side).abs() < JOINED).unwrap_or(*value);
             }
@@ -27,19 +28,25 @@ pub fn joined(mut outlines: Vec<Vec<[f64; 2]>>, extent: Rectangle) -> Vec<Vec<[f
     }
     let mut corners = known.corners;
     corners.sort_by(|a, b| a.0[0].total_cmp(&b.0[0]));
-    let through = |number: usize, outline: &Vec<[f64; 2]>| {
-        let mut whole = Vec::with_capacity(outline.len());
-        for (index, from) in outline.iter().enumerate() {
-            let to = outline[(index + 1) % outline.len()];
-            whole.push(*from);
-            whole.extend(on_edge(&corners, number, *from, to));
+    for (number, stroke) in strokes.iter_mut().enumerate() {
+        for ring in rings(stroke) {
+            let mut whole = Vec::with_capacity(ring.len());
+            for (index, from) in ring.iter().enumerate() {
+                let to = ring[(index + 1) % ring.len()];
+                whole.push(*from);
+                whole.extend(on_edge(&corners, number, *from, to));
+            }
+            *ring = whole;
         }
-        whole
-    };
-    outlines.iter().enumerate().map(|(number, outline)| through(number, outline)).collect()
+    }
 }
 
-/// The corners of other outlines that an edge is led through, in order.
+/// The outline of a stroke, then its holes.
+fn rings(stroke: &mut Stroke) -> impl Iterator<Item = &mut Vec<[f64; 2]>> {
+    std::iter::once(&mut stroke.outline).chain(&mut stroke.holes)
+}
+
+/// The corners of other strokes that an edge is led through, in order.
 fn on_edge(corners: &[([f64; 2], usize)], number: usize, from: [f64; 2], to: [f64; 2]) -> Vec<[f64; 2]> {
     let way = [to[0] - from[0], to[1] - from[1]];
     let length = libm::hypot(way[0], way[1]);
@@ -62,7 +69,7 @@ fn on_edge(corners: &[([f64; 2], usize)], number: usize, from: [f64; 2], to: [f6
     found.into_iter().map(|(_, corner)| corner).collect()
 }
 
-/// The corners seen, each with the outline that had it first.
+/// The corners seen, each with the stroke that had it first.
 #[derive(Default)]
 struct Known {
     corners: Vec<([f64; 2], usize)>,
@@ -71,7 +78,7 @@ struct Known {
 }
 
 impl Known {
-    /// The corner of another outline within reach, the nearest; else the corner itself, which is known from then.
+    /// The corner of another stroke within reach, the nearest; else the corner itself, which is known from then.
     fn joined(&mut self, corner: [f64; 2], number: usize) -> [f64; 2] {
         let square = |value: f64| (value / (2.0 * JOINED)).floor() as i64;
         let [i, j] = corner.map(square);
@@ -99,6 +106,14 @@ impl Known {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::polygons::Filling;
+
+    fn joined(outlines: Vec<Vec<[f64; 2]>>, extent: Rectangle) -> Vec<Vec<[f64; 2]>> {
+        let stroke = |outline| Stroke { filling: Filling::Nothing, outline, holes: Vec::new() };
+        let mut strokes: Vec<Stroke> = outlines.into_iter().map(stroke).collect();
+        join(&mut strokes, extent);
+        strokes.into_iter().map(|stroke| stroke.outline).collect()
+    }
 
     fn outlines(step: f64) -> Vec<Vec<[f64; 2]>> {
         let rounded = |value: f64| (value / step).round() * step;
@@ -131,5 +146,20 @@ mod tests {
         // Corners of one outline are not joined, however near they are.
         let thin = vec![vec![[0.0, 1.0], [1.0, 1.0], [1.0, 1.0 + 3e-6], [0.0, 1.0 + 3e-6]]];
         assert_eq!(joined(thin.clone(), extent), thin);
+    }
+
+    /// What fills a hole and was rounded meets its edge; the hole and its own outline stay apart.
+    #[test]
+    fn holes_are_joined_to_what_fills_them() {
+        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]);
+        let hole = vec![[1.0, 1.0], [2.0, 1.3], [1.5, 2.0]];
+        let filled: Vec<[f64; 2]> = hole.iter().map(|corner| corner.map(|value| value + 3e-6)).collect();
+        let outline = vec![[0.0, 0.5], [3.0, 0.5], [3.0, 2.5], [2.0 - 4e-6, 1.3], [0.0, 2.5]];
+        let filling = Filling::Nothing;
+        let whole = Stroke { filling, outline: outline.clone(), holes: vec![hole.clone()] };
+        let mut strokes = [whole, Stroke { filling, outline: filled, holes: Vec::new() }];
+        join(&mut strokes, extent);
+        assert_eq!((&strokes[0].outline, &strokes[0].holes[0]), (&outline, &hole));
+        assert_eq!(strokes[1].outline, hole);
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::edges::outlines;
+use super::edges::strokes_of;
 use super::lines::{index_of, merge};
 use super::{Drawn, Filling, Plan, Raster};
 use crate::finding::Diagnostic;
@@ -40,7 +40,7 @@ pub fn paint(model: &Model, diagnostics: &mut Vec<Diagnostic>) -> Option<Raster>
         }
     }
     for rule in &model.surfaces {
-        if let Some(within) = rule.within.within(model.extent) {
+        for within in rule.within.rectangles().iter().filter_map(|area| area.within(model.extent)) {
             add(within, rule.place);
         }
     }
@@ -87,8 +87,7 @@ pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
         Drawn::Edges(edges) => {
             let mut seen = edges.is_seen().iter();
             let is_hidden = |shape: &Shape| {
-                let own: Vec<bool> =
-                    outlines(model, shape).iter().filter_map(|_| seen.next().copied()).collect();
+                let own: Vec<bool> = seen.by_ref().take(strokes_of(model, shape)).copied().collect();
                 !own.is_empty() && !own.contains(&true) && !is_outside(model, shape)
             };
             let hidden: Vec<bool> = model.plan.iter().map(is_hidden).collect();

@@ -121,11 +121,7 @@ pub fn section(
     for step in &steps[*from..*to] {
         let Filling::Solid(material) = step.filling else { continue };
         let thickness = step.span.length();
-        let conductivity = match path {
-            Axis::X => model.materials[material].conductivity_x,
-            Axis::Y => model.materials[material].conductivity_y,
-        };
-        let resistance = thickness / conductivity;
+        let resistance = thickness / model.materials[material].conductivity_along(path.direction());
         match layers.last_mut() {
             Some(last) if last.material == material => {
                 last.thickness += thickness;

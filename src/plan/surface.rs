@@ -10,11 +10,13 @@
 
 use std::collections::HashSet;
 
+use super::joining::JOINED;
 use super::level::is_upright;
 use super::{Drawn, Edge, EdgeId, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::Axis;
-use crate::model::{Cut, EnvironmentId, MaterialId, Model, Role, Ruled, SurfaceRule};
+use crate::model::{Area, Cut, EnvironmentId, MaterialId, Model, Role, Ruled, SurfaceRule};
+use crate::polygons::plane::is_within;
 use crate::standard::{CONDENSATION_ON_FRAMES, EXTERNAL_RESISTANCE, HeatFlow};
 
 /// What the surface resistances are for.
@@ -178,7 +180,7 @@ pub fn unused_rules(model: &Model, plan: &Plan) -> Vec<Diagnostic> {
         matches!(rule.ruled, Ruled::Resistance(_)) && !used.contains(&std::ptr::from_ref(*rule))
     };
     let warning = |rule: &SurfaceRule| {
-        let hint = "x and y must reach the surface itself; of several rules that hold for one surface the last counts";
+        let hint = "x and y, or points, must reach the surface itself; of several rules that hold for one surface the last counts";
         Diagnostic::warning(rule.place, "this rule holds for no surface").hint(hint)
     };
     model.surfaces.iter().filter(is_unused).map(warning).collect()
@@ -202,7 +204,17 @@ pub(super) fn rule<'c>(
     model.surfaces.iter().rev().find(|rule| {
         rule.environment.is_none_or(|index| index == environment)
             && rule.materials.as_ref().is_none_or(|known| known.contains(&material))
-            && rule.within.contains(x, y)
+            && reaches(&rule.within, [x, y])
             && (has_direction || matches!(rule.ruled, Ruled::Resistance(_)))
     })
+}
+
+/// True if a point lies within an area, or so near to its edge that the corners of shapes would be joined to it:
+/// nobody writes the corners of a slope to the last digit.
+fn reaches(area: &Area, [x, y]: [f64; 2]) -> bool {
+    let is_beside = |ring: &Vec<[f64; 2]>| {
+        (0..ring.len()).any(|index| is_within(JOINED, [x, y], [ring[index], ring[(index + 1) % ring.len()]]))
+    };
+    let is_near = || area.polygons().iter().any(|polygon| polygon.rings().any(is_beside));
+    area.contains(x, y) || !area.is_level() && is_near()
 }

@@ -9,7 +9,7 @@ use super::temperature_factor::TemperatureFactor;
 use super::u_value::ElementU;
 use crate::element::limits;
 use crate::geometry::{Axis, SAME_PLACE};
-use crate::model::{Cut, EnvironmentId, Model, Role};
+use crate::model::{Area, Cut, EnvironmentId, Model, Role, Round};
 use crate::plan::section::Section;
 use crate::plan::{Filling, Lane, Plan};
 
@@ -222,4 +222,10 @@ pub fn doubts(model: &Model, plan: &Plan) -> Vec<String> {
     let painted = plan.materials().into_iter().map(|index| &model.materials[index]);
     let own = painted.filter(|material| material.doubt.is_some() && !of_build_ups(&material.name));
     own.filter_map(|material| Some(format!("{}: {}", material.label, material.doubt.as_ref()?))).collect()
+}
+
+/// What stands for circles, where there are some.
+pub fn round_note(model: &Model) -> Option<String> {
+    let is_round = model.plan.iter().any(|shape| matches!(shape.area, Area::Round(_)));
+    is_round.then(|| Round::REMARK.to_owned())
 }

@@ -18,7 +18,7 @@ use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle, Span};
 use crate::material::four_digits;
 use crate::model::{
-    Area, Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape,
+    Cut, Environment, EnvironmentId, Flanking, FloorMethod, MaterialId, Model, Paint, Role, Shape,
     SurfaceRule,
 };
 use crate::plan::section::Layer;
@@ -315,7 +315,7 @@ pub fn reference(model: &Model, floor: &FloorOnGround) -> Model {
     let (bottom, top) = (extent.along(Axis::Y).from, extent.along(Axis::Y).to);
     let shape = |paint: Paint, x: Span, from: f64, to: f64| Shape {
         paint,
-        area: Area::Rectangles(vec![Rectangle { x, y: Span { from, to } }]),
+        area: Rectangle { x, y: Span { from, to } }.into(),
         place,
     };
     let mut plan = vec![shape(Paint::Solid(floor.ground), across, bottom, ground_level)];

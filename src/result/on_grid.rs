@@ -10,6 +10,7 @@ use crate::bounds::Evaluation;
 use crate::conduction::{Conduction, Network};
 use crate::grid::Grid;
 use crate::grid::lines::Fineness;
+use crate::model::Area;
 use crate::multigrid::SolveError;
 use crate::plan::Raster;
 use crate::plan::surface::Surfaces;
@@ -78,7 +79,7 @@ impl Task {
         let (model, of) = (&self.case.model, &self.temperatures.of_environment);
         let field = &heat_loss.field.temperature;
         let points = |solved: &Solved| point::temperatures(model, &grid, raster, &solved.field, &self.places);
-        let difference = |area, axis| painted::difference((raster, &grid, field), area, axis);
+        let fall = |area: &Area| painted::fall((raster, &grid, field), area);
         let skin = Skin::of_grid(&grid, condensation.as_ref().unwrap_or(&heat_loss));
         let solution = Solution {
             factors: temperature_factor::factors(model, &skin),
@@ -90,7 +91,7 @@ impl Task {
             level_flows: settling::net_flows(&self.plan, &grid, network, field, of),
             infinite: network.jumps(of).flatten().copied().collect(),
             points: [points(&heat_loss), condensation.as_ref().map(points).unwrap_or_default()],
-            of_build_ups: painted::warnings(model, &self.plan, &difference),
+            of_build_ups: painted::warnings(model, &self.plan, &fall),
             computed: Computed::Grid(Box::new(OnGrid {
                 raster: raster.clone(),
                 grid,

@@ -18,7 +18,7 @@ use super::triangulated::Meshed;
 use super::{Failure, painted, triangulated};
 use crate::bounds::Bracket;
 use crate::finding::Diagnostic;
-use crate::model::{EnvironmentId, Role};
+use crate::model::{Area, EnvironmentId, Role};
 use crate::triangulation::{
     Answered, Goal, Known, Mesh, Pair, Physics, Place, Potential, Question, SHARE, Solids, System,
     Temperatures, Wanted, Width, refine, refine_towards,
@@ -177,8 +177,8 @@ impl Task {
         let coupling = coupling(model, system, units)?;
         let own_flows = system.solids.heat_flows(&pair.temperature).iter().map(|flow| -flow).collect();
         let infinite = if system.solids.has_jump(of) { fixed(&system.solids) } else { Vec::new() };
-        let difference = |area, axis| painted::difference_on_triangles(&mesh, &heat_loss, area, axis);
-        let of_build_ups = painted::warnings(model, &self.plan, &difference);
+        let fall = |area: &Area| painted::fall_on_triangles(&mesh, &heat_loss, area);
+        let of_build_ups = painted::warnings(model, &self.plan, &fall);
         let level_flows = self.level_flows(system, pair, runs);
         let skin = condensation.as_ref().unwrap_or(&heat_loss).skin();
         Ok(Solution {

@@ -67,9 +67,8 @@ impl Slope {
         let films = self.surfaces.iter().filter_map(|surface| surfaces.at(surface.edge.id));
         let layers = self.edges.iter().filter_map(|edge| {
             let Filling::Solid(material) = edge.left else { return None };
-            let (material, way) = (&model.materials[material], direction(edge.ends));
-            let along = material.conductivity_x * way[0] * way[0] + material.conductivity_y * way[1] * way[1];
-            Some(edge.length() / along)
+            let conductivity = model.materials[material].conductivity_along(direction(edge.ends));
+            Some(edge.length() / conductivity)
         });
         1.0 / (films.map(|film| film.resistance).sum::<f64>() + layers.sum::<f64>())
     }

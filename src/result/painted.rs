@@ -4,8 +4,8 @@
 //! A build-up's air layers and inside surface resist by the direction of the heat flow (ISO 6946:2017, 6.7
 //! and 6.9), and its air layers by up to 5 K across them. A plan paints the air as homogeneous material, so
 //! neither follows the solution as a painted `cavity` does. The direction is known: level through what stands
-//! upright, and up or down through what lies, by the integral of the temperature gradient over what the
-//! build-up covers. Where it is another, what is painted or subtracted is not what stands there.
+//! upright, and up or down through what lies or slopes by less than 60°, by the integral of the temperature gradient
+//! over what the build-up covers. Where it is another, what is painted or subtracted is not what stands there.
 
 use super::computed::OnMesh;
 use super::coupling::Temperatures;
@@ -13,9 +13,9 @@ use crate::element::air_layer::LARGEST_DIFFERENCE;
 use crate::element::build_up::BuildUp;
 use crate::element::resistance;
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Rectangle, Span};
+use crate::geometry::{Axis, Span};
 use crate::grid::Grid;
-use crate::model::{Cut, DrawnLayer, Environment, Flanking, Model, PaintedBuildUp, Role};
+use crate::model::{Area, Cut, Environment, Flanking, Model, PaintedBuildUp, Role};
 use crate::plan::level::{Run, Told};
 use crate::plan::{Filling, Plan, Raster};
 use crate::standard::HeatFlow;
@@ -27,19 +27,25 @@ const SEEN: f64 = 5e-4;
 /// Temperatures that differ by less than this part of the whole difference tell no direction.
 const UNDECIDED: f64 = 0.01;
 
+/// sin 30°: up to which inclination heat flows horizontally (ISO 6946:2017, table 7), with room for rounding.
+const LEVEL: f64 = 0.5 + 1e-6;
+
 /// A warning for each build-up through which heat flows another way than it states, where that changes what
-/// it resists. `field` holds the temperatures at the vertices of the grid, °C.
-pub fn warnings(
-    model: &Model,
-    plan: &Plan,
-    difference: &dyn Fn(Rectangle, Axis) -> Option<f64>,
-) -> Vec<Diagnostic> {
+/// it resists. `fall` tells by how much the temperature falls along each axis over a metre, on average over what is
+/// solid of an area, K/m.
+pub fn warnings(model: &Model, plan: &Plan, fall: &dyn Fn(&Area) -> Option<[f64; 2]>) -> Vec<Diagnostic> {
+    // By how much it falls across an area, along a direction, K.
+    let difference = |area: &Area, [x, y]: [f64; 2]| -> Option<f64> {
+        let [along_x, along_y] = fall(area)?;
+        Some((along_x * x + along_y * y) * area.reach([x, y]).length())
+    };
     let mut warnings: Vec<Diagnostic> = Vec::new();
     let build_up = |name: &str| model.build_ups.iter().find(|build_up| build_up.name == name);
     // Of the build-ups that lie in the plan, by name, to tell the direction where one is subtracted.
     let mut lying: Vec<(&str, HeatFlow)> = Vec::new();
     for painted in &model.painted {
-        for (label, area) in painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, layer.area)))
+        for (label, area) in
+            painted.layers.iter().filter_map(|layer| Some((layer.air.as_ref()?, &layer.area)))
         {
             let across = difference(area, painted.through).unwrap_or(0.0).abs();
             if across > LARGEST_DIFFERENCE {
@@ -52,20 +58,24 @@ pub fn warnings(
                 push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
             }
         }
-        if let Some(fall) = difference(painted.area, painted.through)
+        let fall = difference(&painted.area, painted.through);
+        if let Some(fall) = fall
             && is_backwards(model, painted, fall)
         {
             let message = format!(
                 "the build-up `{}` lies with its inside, the first layer, towards the colder side",
                 painted.name
             );
-            let hint = "build-ups are written from inside to outside; paint it the other way, with the other sign of `along`";
+            let hint = "build-ups are written from inside to outside; paint it the other way, with the other sign or direction of `along`";
             push_new(&mut warnings, Diagnostic::warning(painted.place, message).hint(hint));
         }
-        let lies = model.cut == Cut::Vertical && painted.through == Axis::Y;
-        let fall = || difference(painted.area, Axis::Y);
-        let solved =
-            if lies { fall().and_then(|fall| lying_way(model, fall)) } else { Some(HeatFlow::Horizontal) };
+        let upwards = painted.through[1];
+        let lies = model.cut == Cut::Vertical && upwards.abs() > LEVEL;
+        let solved = if lies {
+            fall.and_then(|fall| lying_way(model, fall * upwards.signum()))
+        } else {
+            Some(HeatFlow::Horizontal)
+        };
         let (Some(solved), Some(build_up)) = (solved, build_up(&painted.name)) else { continue };
         if lies {
             lying.push((&painted.name, solved));
@@ -127,20 +137,15 @@ fn push_new(warnings: &mut Vec<Diagnostic>, warning: Diagnostic) {
     }
 }
 
-/// True if a room is warmest and the temperature falls from the last layer to the first, where these differ.
+/// True if a room is warmest and the temperature falls from the last layer to the first, where these differ; `fall`
+/// is that from the first to the last.
 fn is_backwards(model: &Model, painted: &PaintedBuildUp, fall: f64) -> bool {
     let (high, low) = Temperatures::of(model).range();
     let is_room = |space: &Environment| space.role == Role::Internal && space.temperature == high;
-    let [Some(first), Some(last)] = [painted.layers.first(), painted.layers.last()] else { return false };
-    let at = |layer: &DrawnLayer| {
-        let span = layer.area.along(painted.through);
-        f64::midpoint(span.from, span.to)
-    };
-    let outwards = if at(last) > at(first) { fall } else { -fall };
     let count = painted.layers.len();
     let is_symmetric = (0..count)
         .all(|number| painted.layers[number].material == painted.layers[count - 1 - number].material);
-    !is_symmetric && outwards < -UNDECIDED * (high - low) && model.environments.iter().any(is_room)
+    !is_symmetric && fall < -UNDECIDED * (high - low) && model.environments.iter().any(is_room)
 }
 
 /// Up or down, from how far the temperature falls upwards; none where it hardly does.
@@ -170,15 +175,11 @@ fn of_surfaces(plan: &Plan, item: &Flanking) -> Option<HeatFlow> {
     directions.all(|other| other == first).then_some(first)
 }
 
-/// By how much the temperature falls across an area along an axis on a grid, on average over what is solid of
-/// it, K.
-pub(super) fn difference(
-    (plan, grid, field): (&Raster, &Grid, &[f64]),
-    area: Rectangle,
-    axis: Axis,
-) -> Option<f64> {
+/// By how much the temperature falls along x and along y over a metre on a grid, on average over what is solid of an
+/// area, K/m.
+pub(super) fn fall((plan, grid, field): (&Raster, &Grid, &[f64]), area: &Area) -> Option<[f64; 2]> {
     let columns = grid.vertex_columns();
-    let (mut covered, mut fall) = (0.0, 0.0);
+    let (mut covered, mut fall) = (0.0, [0.0; 2]);
     for j in 0..grid.vertex_rows() - 1 {
         for i in 0..columns - 1 {
             let vertex = |right: usize, up: usize| (j + up) * columns + i + right;
@@ -190,23 +191,16 @@ pub(super) fn difference(
             let corner = |right: usize, up: usize| field[vertex(right, up)];
             let (width, height) = (right - left, upper - lower);
             covered += width * height;
-            fall += match axis {
-                Axis::X => 0.5 * height * (corner(0, 0) + corner(0, 1) - corner(1, 0) - corner(1, 1)),
-                Axis::Y => 0.5 * width * (corner(0, 0) + corner(1, 0) - corner(0, 1) - corner(1, 1)),
-            };
+            fall[0] += 0.5 * height * (corner(0, 0) + corner(0, 1) - corner(1, 0) - corner(1, 1));
+            fall[1] += 0.5 * width * (corner(0, 0) + corner(1, 0) - corner(0, 1) - corner(1, 1));
         }
     }
-    (covered > 0.0).then(|| fall / covered * area.along(axis).length())
+    (covered > 0.0).then(|| fall.map(|along| along / covered))
 }
 
 /// The same on triangles.
-pub(super) fn difference_on_triangles(
-    mesh: &Mesh,
-    solved: &OnMesh,
-    area: Rectangle,
-    axis: Axis,
-) -> Option<f64> {
-    let (mut covered, mut fall) = (0.0, 0.0);
+pub(super) fn fall_on_triangles(mesh: &Mesh, solved: &OnMesh, area: &Area) -> Option<[f64; 2]> {
+    let (mut covered, mut fall) = (0.0, [0.0; 2]);
     for (triangle, corners) in mesh.corners.iter().enumerate() {
         let middle = [0, 1]
             .map(|axis| corners.iter().map(|corner| mesh.points[*corner as usize][axis]).sum::<f64>() / 3.0);
@@ -217,7 +211,7 @@ pub(super) fn difference_on_triangles(
             continue;
         };
         covered += mesh.area(triangle);
-        fall -= gradient[usize::from(axis == Axis::Y)];
+        fall = [fall[0] - gradient[0], fall[1] - gradient[1]];
     }
-    (covered > 0.0).then(|| fall / covered * area.along(axis).length())
+    (covered > 0.0).then(|| fall.map(|along| along / covered))
 }

@@ -148,11 +148,8 @@ fn period(
 fn model(build_up: &BuildUp, total: &Total, half: f64, joint: Option<f64>, scale: f64) -> Model {
     let mut materials: Vec<Material> = Vec::new();
     let mut plan = Vec::new();
-    let shape = |paint: Paint, x: Span, y: Span| Shape {
-        paint,
-        area: Area::Rectangles(vec![Rectangle { x, y }]),
-        place: None,
-    };
+    let shape =
+        |paint: Paint, x: Span, y: Span| Shape { paint, area: Rectangle { x, y }.into(), place: None };
     let whole = Span { from: 0.0, to: half * scale };
     let mut at = 0.0;
     for layer in &build_up.layers[..total.layers] {
@@ -191,11 +188,10 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: Option<f64>, scale
         is_touched: true,
         place: None,
     };
-    let infinite = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
     let rule = |environment: EnvironmentId| SurfaceRule {
         environment: Some(environment),
         materials: None,
-        within: Rectangle { x: infinite, y: infinite },
+        within: Area::everywhere(),
         ruled: Ruled::Resistance(total.surfaces[environment]),
         place: None,
     };

@@ -208,6 +208,7 @@ impl Task {
         notes.extend(along::notes(&case.model, &plan, &elements));
         notes.extend(evidence::ground_notes(&case.model, &plan));
         notes.extend(cavity::notes(&case.model, &cavities));
+        notes.extend(evidence::round_note(&case.model));
         notes.extend(evidence.as_ref().and_then(Evidence::note));
         notes.extend(case.model.build_ups.iter().flat_map(limits::notes_elsewhere));
         notes.extend(evidence::doubts(&case.model, &plan));

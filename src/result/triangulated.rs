@@ -64,7 +64,7 @@ pub fn mesh(model: &Model, plan: &Plan, surfaces: &[&Surfaces]) -> Result<Meshed
     let conductivities: Vec<Conductivity> = model
         .materials
         .iter()
-        .map(|material| Conductivity { xx: material.conductivity_x, xy: 0.0, yy: material.conductivity_y })
+        .map(|material| Conductivity::along(material.axis, material.conductivity_x, material.conductivity_y))
         .collect();
     let metrics: Vec<Metric> = conductivities.iter().map(Conductivity::metric).collect();
     let arranged;

@@ -117,7 +117,7 @@ fn conducting(case: &Case, changed: MaterialId, [from, to]: [f64; 2]) -> Case {
         // What it is painted with; where it is drawn by hand, what has the material's name.
         let drawn = painted.iter().find(|painted| painted.name == *name).map(|painted| -> f64 {
             let own = painted.layers.iter().filter(|layer| layer.material == changed);
-            own.map(|layer| layer.area.along(painted.through).length()).sum()
+            own.map(|layer| layer.area.reach(painted.through).length()).sum()
         });
         let is_named = |layer: &&Layer| match &layer.body {
             Body::Solid(material) => layer.bridge.is_none() && material.name == materials[changed].name,

@@ -99,7 +99,12 @@ fn outlines(model: &Model) -> Outlines {
                     .iter()
                     .filter_map(|area| Some((material, area.within(model.extent)?.corners().to_vec()))),
             ),
-            Area::Polygon(corners) => outlines.push((material, corners.clone())),
+            area => {
+                for polygon in area.polygons() {
+                    assert!(polygon.holes.is_empty(), "holes are not told here");
+                    outlines.push((material, polygon.outline.clone()));
+                }
+            }
         }
     }
     outlines

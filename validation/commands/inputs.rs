@@ -47,6 +47,7 @@ impl Stock {
         let shipped: Vec<(&str, &'static str)> = shipped::all().map(|file| (file.name, file.text)).collect();
         let more = [
             ("painted", include_str!("../../tests/keys/junction.yaml")),
+            ("rows", include_str!("../../tests/keys/slopes.yaml")),
             ("on-ground", include_str!("../../tests/keys/floor.yaml")),
             ("pairs", include_str!("../../tests/results/pairs.yaml")),
             ("sloped", include_str!("../../tests/results/sloped.yaml")),

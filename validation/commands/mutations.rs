@@ -30,7 +30,7 @@ const NAMES: [&str; 18] = [
     "nan",
 ];
 /// Blocks to be added, with the key that they stand under; `#` is a number, `@` a name that the document knows.
-const BLOCKS: [(&str, &str); 34] = [
+const BLOCKS: [(&str, &str); 44] = [
     ("plan", "{ fill: @, points: [[#, #], [#, #], [#, #], [#, #]] }"),
     ("plan", "{ fill: softwood, points: [[-100, -100], [#, -100], [#, 50], [10, 50], [10, 0], [-100, 0]] }"),
     ("plan", "{ space: @, points: [[-50, -50], [50, -50], [50, 50], [-50, 50]] }"),
@@ -40,6 +40,22 @@ const BLOCKS: [(&str, &str); 34] = [
     ("plan", "{ cavity: frame, x: [-20, 30], y: [-20, 20], emissivity: # }"),
     ("plan", "{ layers: [[softwood, #], [render, #]], along: +x, from: #, y: [#, #] }"),
     ("plan", "{ layers: { build_up: @ }, along: -y, from: #, x: [#, #] }"),
+    (
+        "plan",
+        "{ layers: [[softwood, #], [render, #]], along: { angle: # }, from: [#, #], length: #, ends: [plumb, level] }",
+    ),
+    ("plan", "{ layers: { build_up: @ }, along: { angle: # }, from: [0, 0], length: 300, ends: plumb }"),
+    ("plan", "{ layers: { build_up: @ }, along: { from: [#, #], to: [#, #] }, ends: [square, #] }"),
+    ("plan", "{ layers: [[aluminium, #]], along: { from: [-100, -100], to: [#, #] } }"),
+    ("plan", "{ fill: @, round: { at: [#, #], diameter: # } }"),
+    ("plan", "{ space: @, round: { at: [0, 0], diameter: # } }"),
+    ("plan", "{ cavity: frame, round: { at: [#, #], diameter: # } }"),
+    (
+        "plan",
+        "{ fill: softwood, points: [[-100, -100], [#, -100], [#, 50], [-100, 50]], holes: [[[#, #], [#, #], [#, #]], [[0, 0], [9, 0], [9, 9]]] }",
+    ),
+    ("surfaces", "{ of: @, resistance: 0.2, points: [[#, #], [#, #], [#, #]] }"),
+    ("surfaces", "{ on: @, heat_flow: down, points: [[-50, -50], [#, -50], [50, #], [-50, 50]] }"),
     ("surfaces", "{ of: @, resistance: 0 }"),
     ("surfaces", "{ of: @, resistance: 0, x: [#, #] }"),
     ("surfaces", "{ of: @, resistance: #, y: [#, #] }"),

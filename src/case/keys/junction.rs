@@ -1,11 +1,12 @@
 //! Keys of a file and of the junction it draws.
 
-use super::Kind::{Either, List, Name, Named, Number, Pair, Table, Text, Version, Word};
+use super::Kind::{Either, List, Name, Named, Number, Table, Text, Version, Word};
 use super::elements::{BUILD_UPS, FLOORS, MATERIALS, WINDOWS};
 use super::house::{CLIMATE, DWELLING, SIDES};
+use super::shapes::{CAVITY, CORNERS, FILL, LAYERS, SPACE};
 use super::{
-    Block, HEAT_FLOWS, Key, Kind, MANY, MOST_CORNERS, MOST_INCLUDES, MOST_LAYERS, MOST_POINTS, MOST_SHAPES,
-    POINT, SOME, SPAN, block, key,
+    Block, HEAT_FLOWS, Key, Kind, MANY, MOST_INCLUDES, MOST_POINTS, MOST_SHAPES, POINT, SOME, SPAN, block,
+    key,
 };
 use crate::ranges;
 
@@ -138,103 +139,20 @@ pub static BOX: Block = block(
     ],
 );
 
-const CORNERS: Kind = List(MOST_CORNERS, &POINT);
-const X: Key = key("x", SPAN, "From left to right", "[0, 215]");
-const Y: Key = key("y", SPAN, "From bottom to top", "[-1200, 0]");
-const OUTLINE: Key = key(
-    "points",
-    CORNERS,
-    "Corners of a polygon of any straight edges, in order, in place of x and y",
-    "[[0, 0], [90, 0], [90, 20], [60, 20], [60, 70], [0, 70]]",
-);
-
-/// `plan`, a space.
-pub static SPACE: Block = block(
-    "An entry of `plan` that paints air of an environment; without x or y all of the extent that way",
-    &[key("space", Name("environment"), "The environment", "room").needed(), X, Y, OUTLINE],
-);
-
-/// `plan`, a fill.
-pub static FILL: Block = block(
-    "An entry of `plan` that paints a material, by x and y or by points",
-    &[key("fill", Name("material"), "The material", "softwood").needed(), X, Y, OUTLINE],
-);
-
-/// `plan`, layers.
-pub static LAYERS: Block = block(
-    "An entry of `plan` that paints layers side by side; where they lie the other way is y for layers along x, x for layers along y",
-    &[
-        key(
-            "layers",
-            Either(&[
-                List(
-                    MOST_LAYERS,
-                    &Pair([
-                        ("MATERIAL", &Name("material")),
-                        ("THICKNESS", &Number(ranges::PAINTED_THICKNESS)),
-                    ]),
-                ),
-                Table(&LAYERS_OF_BUILD_UP),
-            ]),
-            "[MATERIAL, THICKNESS in mm] each, or a build-up",
-            "[[aircrete_600, 215], [eps, 140]]",
-        )
-        .needed(),
-        key(
-            "along",
-            Word(&["+x", "-x", "+y", "-y"]),
-            "The direction in which the layers follow each other",
-            "+x",
-        )
-        .needed(),
-        key("from", Number(ranges::COORDINATE), "Where the first begins", "0").needed(),
-        X,
-        Y,
-    ],
-);
-
-/// `plan`, layers of a build-up.
-pub static LAYERS_OF_BUILD_UP: Block = block(
-    "Layers by a build-up",
-    &[key("build_up", Name("build-up"), "Its name; its first layer is the first", "wall").needed()],
-);
-
-/// `plan`, a cavity.
-pub static CAVITY: Block = block(
-    "An entry of `plan` that paints enclosed air, by x and y or by points. Air that is connected counts as one cavity, cut at throats of 2 mm and less and where long gaps bend",
-    &[
-        key("cavity", Word(&["frame", "building"]), "By ISO 10077-2, or by ISO 6946", "frame").needed(),
-        X,
-        Y,
-        OUTLINE,
-        key(
-            "emissivity",
-            Either(&[
-                Number(ranges::EMISSIVITY),
-                Pair([("ONE", &Number(ranges::EMISSIVITY)), ("OTHER", &Number(ranges::EMISSIVITY))]),
-            ]),
-            "Of its sides; a single number is that of one, the other has 0.9",
-            "0.2",
-        )
-        .unless("0.9"),
-        key(
-            "slit",
-            Number(ranges::SLIT),
-            "Width of the slit by which it is open to outside, at most 10",
-            "3",
-        )
-        .unless("0"),
-    ],
-);
-
 /// `surfaces`, an item.
 pub static SURFACE: Block = block(
-    "An exception to the standard surface resistances, where all that is stated of `of`, `on`, `x` and `y` holds",
+    "An exception to the standard surface resistances, where all that is stated of `of`, `on`, `x` and `y` or `points` holds",
     &[
         key("of", Name("environment"), "Only towards this environment", "room"),
         key("on", Name("material"), "Only on this material", "glazing"),
         key("x", SPAN, "Only from left to right", "[0, 300]"),
         key("y", SPAN, "Only from bottom to top", "[0, 90]"),
+        key(
+            "points",
+            CORNERS,
+            "Only within this polygon, its corners in order, in place of x and y",
+            "[[0, 0], [300, 0], [300, 90]]",
+        ),
         key("resistance", Number(ranges::SURFACE_RESISTANCE), "The surface resistance; 0 fixes the surface's temperature", "0.2"),
         key(
             "heat_flow",

@@ -8,6 +8,7 @@ mod advice;
 mod elements;
 mod house;
 mod junction;
+mod shapes;
 mod sizes;
 mod words;
 
@@ -20,9 +21,9 @@ pub use elements::{
 };
 pub use house::{CLIMATE, DWELLING, ELEMENT, INDOOR, JUNCTION, REDUCTION};
 pub use junction::{
-    BOX, CASE, CAVITY, CLAIMS, CONDENSATION, ENVIRONMENT, FILL, FLANKING, FLOOR_ON_GROUND, INCLUDED, LAYERS,
-    LAYERS_OF_BUILD_UP, PLANE, PSI, SPACE, SURFACE,
+    BOX, CASE, CLAIMS, CONDENSATION, ENVIRONMENT, FLANKING, FLOOR_ON_GROUND, INCLUDED, PLANE, PSI, SURFACE,
 };
+pub use shapes::{ALONG_ANGLE, ALONG_LINE, CAVITY, FILL, LAYERS, LAYERS_OF_BUILD_UP, ROUND, SPACE};
 pub use sizes::oversized;
 
 /// Lists of things that someone names or draws have at most so many entries, where nothing else is said:
@@ -34,6 +35,8 @@ pub const MOST_INCLUDES: usize = 64;
 pub const MOST_SHAPES: usize = 5_000;
 /// Corners of a polygon.
 pub const MOST_CORNERS: usize = 1_000;
+/// Holes of a polygon.
+const MOST_HOLES: usize = 100;
 /// Layers of an element; bounds the number of paths through it too.
 const MOST_LAYERS: usize = 40;
 /// Named points: each costs a solution of its own for its error. ISO 10211 case 1 has 28.

@@ -35,6 +35,9 @@ impl Kind {
             Self::List(_, Self::Name(what)) => format!("list of names of {what}s"),
             Self::List(_, kind) => match kind.words().as_str() {
                 one @ ("table" | "number") => format!("list of {one}s"),
+                lists if lists.starts_with("list of ") => {
+                    format!("list of {}", lists.replacen("list", "lists", 1))
+                }
                 other => format!("list of {other}"),
             },
             Self::Lists(count, kind) => format!("list of {count}: {}", kind.words()),

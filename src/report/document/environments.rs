@@ -38,6 +38,11 @@ pub struct Material {
     pub conductivity_x: f64,
     /// Thermal conductivity along y, W/(m·K).
     pub conductivity_y: f64,
+    /// By how many degrees, anticlockwise, the directions of both are turned from the drawing's x and y; absent
+    /// unless a layer at an angle turns a material that conducts by direction.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "f64")]
+    pub turned_by: Option<f64>,
     /// Where the conductivity comes from.
     pub source: String,
     /// Who says so.
@@ -105,6 +110,9 @@ pub fn materials(outcome: &Outcome) -> Vec<Material> {
             label: material.label.clone(),
             conductivity_x: material.conductivity_x,
             conductivity_y: material.conductivity_y,
+            turned_by: material
+                .is_oblique()
+                .then(|| libm::atan2(material.axis[1], material.axis[0]).to_degrees()),
             source: material.source.clone(),
             origin: material.origin.into(),
             generic_conductivity: generic.map(|row| row.conductivity),
