@@ -144,6 +144,10 @@ fn environment_contacts(plan: &Plan, model: &Model, diagnostics: &mut Vec<Diagno
     let mut reported = BTreeSet::new();
     for edge in plan.edges() {
         let (Filling::Space(low), Filling::Space(high)) = (edge.left, edge.right) else { continue };
+        // Air of one temperature on both sides exchanges nothing: a loft as cold as outside, open at its eaves.
+        if model.environments[low].temperature == model.environments[high].temperature {
+            continue;
+        }
         if !reported.insert((low.min(high), low.max(high))) {
             continue;
         }
