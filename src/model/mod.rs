@@ -17,7 +17,7 @@ use crate::material::Material;
 use crate::text::Place;
 
 pub use builder::Builder;
-pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
+pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, SlopedPlane, UValueSource};
 pub(crate) use environment::tell_apart;
 pub use environment::{Cut, Environment, Role};
 pub use ids::{EnvironmentId, MaterialId};
@@ -33,8 +33,11 @@ pub struct Model {
     pub materials: Vec<Material>,
     /// Indexed by [`Paint::Space`].
     pub environments: Vec<Environment>,
-    /// Outside this rectangle there is nothing; its edges are the cut-off planes.
+    /// Outside this rectangle there is nothing; its edges are the cut-off planes unless it has a border.
     pub extent: Rectangle,
+    /// The corners, in order, m, of the polygon that takes the place of the extent's edges: the extent is the smallest
+    /// rectangle that holds it.
+    pub border: Option<Vec<[f64; 2]>>,
     /// Where the extent is given, if it is written.
     pub extent_place: Option<Place>,
     /// Painted in order, later over earlier.
@@ -58,9 +61,14 @@ pub struct Model {
 }
 
 impl Model {
-    /// True if all edges of the drawing are level or upright.
+    /// True if all edges of the drawing are level or upright, and it fills a rectangle.
     pub fn is_level(&self) -> bool {
-        self.plan.iter().all(|shape| matches!(shape.area, Area::Rectangles(_)))
+        self.border.is_none() && self.plan.iter().all(|shape| matches!(shape.area, Area::Rectangles(_)))
+    }
+
+    /// The corners of the drawing's edge, in order, m.
+    pub fn corners(&self) -> Vec<[f64; 2]> {
+        self.border.clone().unwrap_or_else(|| self.extent.corners().to_vec())
     }
 
     /// All environments, each with its id.

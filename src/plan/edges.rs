@@ -5,7 +5,7 @@ use super::lane::{Lane, Step};
 use super::lines::index_of;
 use super::{Edge, EdgeId, Filling, interval};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, SAME_EDGE, Span};
+use crate::geometry::{Axis, SAME_EDGE, Span, Turn};
 use crate::model::{Area, Model, Shape};
 use crate::polygons::faces::Faces;
 use crate::polygons::{self, Arrangement, Drawing, Outline, Stroke, TriangulationError};
@@ -36,8 +36,9 @@ pub fn drawing(model: &Model) -> Drawing {
             .map(|area| (Filling::Solid(cavity.material), area.corners().to_vec()))
     });
     let (fillings, outlines): (Vec<Filling>, Vec<Vec<[f64; 2]>>) = shapes.chain(parts).unzip();
+    let corners = model.corners();
     // Corners of rectangles lie where they are written.
-    let outlines = if model.is_level() { outlines } else { joined(outlines, model.extent) };
+    let outlines = if model.is_level() { outlines } else { joined(outlines, &corners) };
     let strokes = fillings
         .into_iter()
         .zip(outlines)
@@ -45,11 +46,7 @@ pub fn drawing(model: &Model) -> Drawing {
         .collect();
     // Resistances change at the edges of the boxes that rules hold in.
     let boxes = model.surfaces.iter().filter_map(|rule| rule.within.within(model.extent));
-    Drawing {
-        strokes,
-        extent: model.extent.corners().to_vec(),
-        cuts: boxes.map(|area| area.corners().to_vec()).collect(),
-    }
+    Drawing { strokes, extent: corners, cuts: boxes.map(|area| area.corners().to_vec()).collect() }
 }
 
 /// What of a shape is painted, as polygons. Rectangles end at the extent; of polygons nothing is painted beyond.
@@ -100,6 +97,20 @@ impl Edges {
                 None
             }
         }
+    }
+
+    /// The same edges in a drawing that is turned. Corners that its author rounded lie beside each other there: lines
+    /// within `rounded` (m) are one.
+    #[must_use]
+    pub(super) fn turned(&self, turn: Turn, rounded: f64) -> Self {
+        let mut arrangement = self.arrangement.clone();
+        arrangement.points.iter_mut().for_each(|point| *point = turn.onto(*point));
+        let of_axis = |axis: usize| arrangement.points.iter().map(|point| point[axis]).collect();
+        let lines = [0, 1].map(|axis| merged(of_axis(axis), rounded));
+        let line = |axis: usize, place: f64| lines[axis].partition_point(|line| *line <= place).max(1) - 1;
+        let lines_of = arrangement.points.iter().map(|point| [0, 1].map(|axis| line(axis, point[axis])));
+        let lines_of = lines_of.collect();
+        Self { arrangement, faces: self.faces.clone(), lines, lines_of }
     }
 
     /// Where edges begin or end along an axis, rising, m.
@@ -177,9 +188,13 @@ impl Edges {
 }
 
 /// Values in rising order, each once: those closer than rounding are one, the lowest of them.
-fn distinct(mut values: Vec<f64>) -> Vec<f64> {
+fn distinct(values: Vec<f64>) -> Vec<f64> {
+    merged(values, SAME_EDGE)
+}
+
+fn merged(mut values: Vec<f64>, within: f64) -> Vec<f64> {
     values.sort_by(f64::total_cmp);
-    values.dedup_by(|value, kept| *value - *kept < SAME_EDGE);
+    values.dedup_by(|value, kept| *value - *kept < within);
     values
 }
 

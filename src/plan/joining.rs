@@ -6,26 +6,27 @@
 
 use std::collections::HashMap;
 
-use crate::geometry::Rectangle;
-
 /// Corners this near are one, m: half of what edges of a raster must keep apart.
 pub const JOINED: f64 = 5e-6;
+/// The number that the extent's corners are known by.
+const EXTENT: usize = usize::MAX;
 /// What is this near needs no help, m: it is one point for the arrangement.
 const EXACT: f64 = 1e-9;
 
-/// The outlines with their corners joined. An outline is not joined to itself.
-pub fn joined(mut outlines: Vec<Vec<[f64; 2]>>, extent: Rectangle) -> Vec<Vec<[f64; 2]>> {
-    let sides = [[extent.x.from, extent.x.to], [extent.y.from, extent.y.to]];
+/// The outlines with their corners joined, to each other and to the corners and edges of the extent. An outline is
+/// not joined to itself.
+pub fn joined(mut outlines: Vec<Vec<[f64; 2]>>, extent: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {
     let mut known = Known::default();
+    for corner in extent {
+        known.joined(*corner, EXTENT);
+    }
     for (number, outline) in outlines.iter_mut().enumerate() {
         for corner in outline.iter_mut() {
-            for (value, sides) in corner.iter_mut().zip(sides) {
-                *value = sides.into_iter().find(|side| (*value - side).abs() < JOINED).unwrap_or(*value);
-            }
-            *corner = known.joined(*corner, number);
+            *corner = known.joined(on_border(*corner, extent), number);
         }
     }
     let mut corners = known.corners;
+    corners.retain(|(_, owner)| *owner != EXTENT);
     corners.sort_by(|a, b| a.0[0].total_cmp(&b.0[0]));
     let through = |number: usize, outline: &Vec<[f64; 2]>| {
         let mut whole = Vec::with_capacity(outline.len());
@@ -37,6 +38,28 @@ pub fn joined(mut outlines: Vec<Vec<[f64; 2]>>, extent: Rectangle) -> Vec<Vec<[f
         whole
     };
     outlines.iter().enumerate().map(|(number, outline)| through(number, outline)).collect()
+}
+
+/// A corner beside an edge of the extent, or in line with one, on it.
+fn on_border(corner: [f64; 2], extent: &[[f64; 2]]) -> [f64; 2] {
+    let mut found = corner;
+    for (index, from) in extent.iter().enumerate() {
+        let to = extent[(index + 1) % extent.len()];
+        let way = [to[0] - from[0], to[1] - from[1]];
+        let length = libm::hypot(way[0], way[1]);
+        let [x, y] = [found[0] - from[0], found[1] - from[1]];
+        let off = (x * way[1] - y * way[0]) / length;
+        let is_sloped = way[0] != 0.0 && way[1] != 0.0;
+        if off.abs() >= JOINED || (is_sloped && off.abs() < EXACT) {
+            continue;
+        }
+        for axis in [0, 1] {
+            // Exact where an edge is level or upright.
+            let foot = found[axis] - off * [way[1], -way[0]][axis] / length;
+            found[axis] = if way[axis] == 0.0 { from[axis] } else { foot };
+        }
+    }
+    found
 }
 
 /// The corners of other outlines that an edge is led through, in order.
@@ -99,6 +122,7 @@ impl Known {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Rectangle;
 
     fn outlines(step: f64) -> Vec<Vec<[f64; 2]>> {
         let rounded = |value: f64| (value / step).round() * step;
@@ -110,9 +134,9 @@ mod tests {
 
     #[test]
     fn rounded_corners_are_joined_to_edges_and_each_other() {
-        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]);
+        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]).corners();
         for step in [1e-6, 2e-6, 4e-6] {
-            let joined = joined(outlines(step), extent);
+            let joined = joined(outlines(step), &extent);
             // The joint lies in the lower layer's edge now.
             assert_eq!(joined[0].len(), 5, "{step}: {joined:?}");
             assert!(joined[1].iter().filter(|corner| joined[0].contains(corner)).count() >= 2, "{joined:?}");
@@ -124,12 +148,12 @@ mod tests {
 
     #[test]
     fn what_is_farther_apart_stays() {
-        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]);
+        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]).corners();
         let square = |x: f64| vec![[x, 1.0], [x + 1.0, 1.0], [x + 1.0, 2.0], [x, 2.0]];
         let apart = vec![square(0.0), square(1.0 + 1.1e-5)];
-        assert_eq!(joined(apart.clone(), extent), apart);
+        assert_eq!(joined(apart.clone(), &extent), apart);
         // Corners of one outline are not joined, however near they are.
         let thin = vec![vec![[0.0, 1.0], [1.0, 1.0], [1.0, 1.0 + 3e-6], [0.0, 1.0 + 3e-6]]];
-        assert_eq!(joined(thin.clone(), extent), thin);
+        assert_eq!(joined(thin.clone(), &extent), thin);
     }
 }

@@ -7,19 +7,22 @@
 
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
-use crate::geometry::{SAME_PLACE, Span, millimetres};
+use super::views::{View, described, views};
+use crate::geometry::{SAME_PLACE, Span, Turn, millimetres};
 use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::Section;
-use crate::plan::{Filling, Plan, Step, are_like};
+use crate::plan::{Filling, Plan, Step, are_like_within};
 
 /// A remark for each element whose section differs from the model along it.
 pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
-    let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
-    let section = |element: &ElementU| element.section.clone();
-    flanking
-        .iter()
-        .zip(elements)
-        .filter_map(|(item, element)| note(model, plan, item, &section(element)?))
+    views(model, plan, elements).iter().flat_map(in_view).collect()
+}
+
+fn in_view(view: &View<'_>) -> Vec<String> {
+    let flanking = view.psi().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    let items = flanking.iter().zip(view.elements.iter());
+    items
+        .filter_map(|(item, element)| note(&view.model, &view.plan, item, element.section.as_ref()?))
         .collect()
 }
 
@@ -36,14 +39,15 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         .copied()
         .reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
     let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
+    let reach = if plan.turn == Turn::NONE { SAME_PLACE } else { -plan.rounding() };
     let within = |lane: usize| -> Vec<Step> {
         let meets = |step: &&Step| {
-            step.span.from < section.across.to + SAME_PLACE && section.across.from - SAME_PLACE < step.span.to
+            step.span.from < section.across.to + reach && section.across.from - reach < step.span.to
         };
         plan.lane(axis, lane).steps.iter().filter(meets).copied().collect()
     };
     let own = within(own);
-    let differs = |lane: usize| !are_like(&within(lane), &own);
+    let differs = |lane: usize| !are_like_within(&within(lane), &own, plan.rounding());
     let lanes: Vec<usize> = (0..along.len() - 1)
         .filter(|lane| along[*lane] >= span.from - SAME_PLACE && along[*lane + 1] <= span.to + SAME_PLACE)
         .collect();
@@ -75,14 +79,19 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
     let (start, end) = (*other.first()?, *other.last()?);
     let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
     let what = foreign(model, &other, within, &own);
-    let letter = axis.letter();
+    let middle = f64::midpoint(section.across.from, section.across.to);
+    let from = described(plan, axis, along[start], middle);
+    let to = if plan.turn == Turn::NONE {
+        format!("{} mm", millimetres(along[end + 1]))
+    } else {
+        described(plan, axis, along[end + 1], middle)
+    };
     Some(format!(
-        "along {} the model differs from its section over {} mm, between {letter} = {} and {} mm{what}: what that adds to the loss is part of ψ. \
+        "along {} the model differs from its section over {} mm, between {} and {to}{what}: what that adds to the loss is part of ψ. \
          Take `build_up: NAME` for a U-value with its studs or joints, or a section that is like the rest",
         item.element,
         millimetres(length),
-        millimetres(along[start]),
-        millimetres(along[end + 1])
+        from.trim_end_matches(" mm")
     ))
 }
 

@@ -2,10 +2,10 @@
 
 use super::floor::{self, FloorOnGround};
 use crate::finding::Diagnostic;
-use crate::model::{Model, UValueSource};
-use crate::plan::Plan;
+use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
+use crate::plan::{Plan, section_across};
 
 /// The U-value of a flanking element.
 #[derive(Clone, Debug)]
@@ -33,6 +33,7 @@ pub fn elements(
     let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let mut elements: Vec<ElementU> = Vec::new();
     for item in flanking {
+        errors.extend(slopes_alone(plan, item));
         let (u_value, section) = match item.u_value {
             UValueSource::Given(value) => (value, None),
             UValueSource::Section { axis, at, range } => {
@@ -44,6 +45,13 @@ pub fn elements(
                     }
                 }
             }
+            UValueSource::Across(ends) => match section_across(model, plan, surfaces, ends, item.place) {
+                Ok(section) => (section.u_value, Some(section)),
+                Err(diagnostic) => {
+                    errors.push(diagnostic);
+                    continue;
+                }
+            },
             UValueSource::Floor { .. } => (0.0, None),
         };
         elements.push(ElementU {
@@ -75,4 +83,18 @@ pub fn elements(
         }
     }
     elements
+}
+
+/// An error for an element that runs along a slope by its points where nothing slopes.
+fn slopes_alone(plan: &Plan, item: &Flanking) -> Option<Diagnostic> {
+    let points = item.points.iter().flatten().next().filter(|_| item.slope.is_some())?;
+    plan.raster()?;
+    let message = format!(
+        "{} runs at {:.1}° to the x axis by its points, and all edges of the drawing are level or upright",
+        item.element,
+        points.degrees()
+    );
+    let hint =
+        "both points of a length lie on one line along the element: let them have the same x or the same y";
+    Some(Diagnostic::error(item.place, message).hint(hint))
 }

@@ -1,0 +1,67 @@
+//! The edge of the drawing: a rectangle, or a polygon whose edges may lie square to what slopes.
+
+use super::keys::{self, MOST_CORNERS};
+use super::node::Node;
+use super::polygon::{self, PolygonFault};
+use super::reader::Reader;
+use super::shapes::point;
+use crate::geometry::Rectangle;
+use crate::model::Area;
+
+/// Where a drawing ends.
+pub(super) struct Extent {
+    /// The smallest rectangle that holds it.
+    pub(super) bounds: Rectangle,
+    /// Its corners, m, where it is no rectangle.
+    pub(super) border: Option<Vec<[f64; 2]>>,
+}
+
+/// `{ x: [from, to], y: [from, to] }` or `{ points: [[x, y], …] }`.
+pub(super) fn extent(reader: &mut Reader, node: &Node) -> Option<Extent> {
+    let table = reader.table(node, "`extent`", &keys::EXTENT)?;
+    let Some(points) = table.get("points") else {
+        let bounds = reader.rectangle(&table, None)?;
+        return Some(Extent { bounds, border: None });
+    };
+    for key in ["x", "y"] {
+        if let Some(extra) = table.get(key) {
+            let message = format!("give `extent` either by `points` or by `{key}`, not both");
+            return reader.fault(extra.place, message, None);
+        }
+    }
+    let items = reader.list(points, "points")?;
+    if items.len() < 3 {
+        let message = format!("the extent needs 3 to {MOST_CORNERS} points, found {}", items.len());
+        let hint = "its corners in order round the drawing, or a rectangle by x and y".to_owned();
+        return reader.fault(points.place, message, Some(hint));
+    }
+    let corners: Vec<Option<(f64, f64)>> = items.iter().map(|item| point(reader, item)).collect();
+    let corners: Vec<(f64, f64)> = corners.into_iter().collect::<Option<_>>()?;
+    match polygon::area(&corners) {
+        Ok(area) => Some(of_area(&area, &corners)),
+        Err(PolygonFault::NoArea) => {
+            let hint = "it needs three corners that are not on one line".to_owned();
+            reader.fault(points.place, "the extent encloses no area", Some(hint))
+        }
+        Err(PolygonFault::CrossesItself { corner, other }) => {
+            let message = match other {
+                Some(other) => format!(
+                    "the extent crosses itself: its edge from this point meets that from point {}",
+                    other + 1
+                ),
+                None => "the extent overlaps itself beside its edge from this point".to_owned(),
+            };
+            let hint = "list its corners in order round the drawing".to_owned();
+            reader.fault(items[corner].place, message, Some(hint))
+        }
+    }
+}
+
+/// A polygon that is a rectangle is one.
+fn of_area(area: &Area, corners: &[(f64, f64)]) -> Extent {
+    if let [only] = area.rectangles() {
+        return Extent { bounds: *only, border: None };
+    }
+    let border = corners.iter().map(|(x, y)| [*x, *y]).collect();
+    Extent { bounds: area.bounds(), border: Some(border) }
+}
