@@ -110,6 +110,15 @@ impl Stretch {
         [f64::midpoint(self.from[0], self.to[0]), f64::midpoint(self.from[1], self.to[1])]
     }
 
+    /// From a point to its nearest one, m.
+    pub fn distance(self, [x, y]: [f64; 2]) -> f64 {
+        let ([from_x, from_y], [to_x, to_y]) = (self.from, self.to);
+        let (dx, dy) = (to_x - from_x, to_y - from_y);
+        let part = ((x - from_x) * dx + (y - from_y) * dy) / (dx * dx + dy * dy);
+        let part = part.clamp(0.0, 1.0);
+        libm::hypot(from_x + part * dx - x, from_y + part * dy - y)
+    }
+
     /// What of an axis lies beside it.
     pub fn along(self, axis: Axis) -> Span {
         let [one, other] = [self.from, self.to].map(|end| end[usize::from(axis == Axis::Y)]);

@@ -77,7 +77,9 @@ pub(super) fn lengths(
         }
     }
     let shown = u_value.and_then(shown);
-    if let (Some((key, stretch)), Some(surface)) = (longest, shown) {
+    let is_between = matches!(u_value, Some(UValueSource::Across(_)));
+    // Whether a section between points is square to the element only the drawing tells.
+    if let (Some((key, stretch)), Some(surface), false) = (longest, shown, is_between) {
         runs_as_shown(reader, table, (key, stretch), surface)?;
     }
     let told = longest.map(|(_, stretch)| stretch).or(shown);
@@ -108,7 +110,7 @@ pub(super) fn lengths(
         }
     }
     // A section along an axis says itself which one.
-    let way = way.filter(|_| longest.is_some() || matches!(u_value, Some(UValueSource::Across(_))));
+    let way = way.filter(|_| longest.is_some() || is_between);
     (!is_faulty).then_some(Lengths { spans, points, way })
 }
 

@@ -7,7 +7,7 @@ use super::lane::{Lane, NoLane};
 use super::section::{Construction, Section, constructions, layers, u_value};
 use super::surface::Surfaces;
 use super::turned::ROUNDED;
-use super::{EdgeId, Plan};
+use super::{Edge, EdgeId, Filling, Plan};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, FALL, Span, Stretch, Turn, millimetres};
 use crate::model::{MaterialId, Model};
@@ -41,6 +41,11 @@ pub fn section_across(
     found.retain(|(from, to, _)| {
         line.meets(Span { from: lane.steps[*from].span.from, to: lane.steps[*to - 1].span.to })
     });
+    if found.is_empty()
+        && let Some(edge) = line.askew(&plan, &lane)
+    {
+        return Err(not_square(ends, turn, edge, place));
+    }
     let [construction] = found.as_slice() else {
         let (message, hint) = if found.is_empty() {
             (
@@ -109,10 +114,11 @@ fn told(problem: NoLane, ends: Stretch, place: Option<Place>) -> Diagnostic {
     match problem {
         NoLane::Outside => Diagnostic::error(place, format!("{} lies outside of what is drawn", said(ends)))
             .hint("its points are [x, y] in mm, in the coordinates of the plan"),
-        NoLane::OnAnEdge => {
-            Diagnostic::error(place, format!("{} runs along an edge between different materials", said(ends)))
-                .hint("move the section to where the element is undisturbed, usually the cut-off plane")
-        }
+        NoLane::OnAnEdge => Diagnostic::error(
+            place,
+            format!("{} runs along an edge of what it should lead through", said(ends)),
+        )
+        .hint("move the section to where the element is undisturbed, usually the cut-off plane"),
     }
 }
 
@@ -134,6 +140,25 @@ impl Line {
         if self.axis == Axis::X { [self.at, place] } else { [place, self.at] }
     }
 
+    /// A surface, or an edge between two solids, that it crosses and not squarely.
+    fn askew(&self, plan: &Plan, lane: &Lane) -> Option<Stretch> {
+        let edges = plan.edges();
+        let crossed =
+            lane.steps.iter().zip(&lane.between).filter(|(step, _)| self.range.contains(step.span.to));
+        let met = crossed.filter_map(|(_, id)| edges.iter().find(|edge| edge.id == *id));
+        let is_met = |edge: &&Edge| {
+            let sides = [edge.left, edge.right];
+            !sides.contains(&Filling::Nothing) && sides.iter().any(|side| side.is_solid())
+        };
+        let stretches = met.filter(is_met).map(|edge| Stretch { from: edge.ends[0], to: edge.ends[1] });
+        stretches.into_iter().find(|edge| self.off_square(*edge) > FALL)
+    }
+
+    /// By how much an edge is off square to it: the sine of the angle.
+    fn off_square(&self, edge: Stretch) -> f64 {
+        edge.way()[usize::from(self.axis == Axis::X)].abs()
+    }
+
     /// True if it has more than an end of a span.
     fn meets(&self, span: Span) -> bool {
         span.from < self.range.to - ROUNDED && self.range.from + ROUNDED < span.to
@@ -152,7 +177,7 @@ fn squareness(
     let cosine = |id: &EdgeId| {
         let Some(edge) = edges.iter().find(|edge| edge.id == *id) else { return Ok(1.0) };
         let edge = Stretch { from: edge.ends[0], to: edge.ends[1] };
-        let off = edge.way()[usize::from(line.axis == Axis::X)].abs();
+        let off = line.off_square(edge);
         if off > FALL { Err(edge) } else { Ok((1.0 - off * off).sqrt()) }
     };
     let crossed = lane.between[from - 1..*to].iter().map(cosine).collect::<Result<Vec<f64>, Stretch>>()?;

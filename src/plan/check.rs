@@ -34,7 +34,7 @@ pub(super) fn place_of(model: &Model, [x, y]: [f64; 2]) -> Option<Place> {
 }
 
 /// True if a point lies within a polygon, by how often a ray to the right crosses it.
-fn is_within(outline: &[[f64; 2]], [x, y]: [f64; 2]) -> bool {
+pub fn is_within(outline: &[[f64; 2]], [x, y]: [f64; 2]) -> bool {
     let next = |index: usize| outline[(index + 1) % outline.len()];
     let crosses = |index: &usize| {
         let ([from, to], y_of) = ([outline[*index], next(*index)], |point: [f64; 2]| point[1] > y);

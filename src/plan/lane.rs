@@ -147,10 +147,19 @@ impl Plan {
             lane.steps
         });
         let has_solid = |steps: &[Step]| steps.iter().any(|step| step.filling.is_solid());
+        // Nothing lies beside a solid that is cut; level ones may end in air.
+        let ends = |solid: &[Step], beside: &[Step]| {
+            let is_nothing = |step: &Step| {
+                let middle = f64::midpoint(step.span.from, step.span.to);
+                let beyond = beside.iter().find(|other| other.span.contains(middle));
+                beyond.is_none_or(|other| other.filling == Filling::Nothing)
+            };
+            self.turn == Turn::NONE || solid.iter().filter(|step| step.filling.is_solid()).all(is_nothing)
+        };
         match (has_solid(&before), has_solid(&after)) {
             // On the end of what is painted.
-            (true, false) => Ok(line - 1),
-            (false, true) => Ok(line),
+            (true, false) if ends(&before, &after) => Ok(line - 1),
+            (false, true) if ends(&after, &before) => Ok(line),
             _ if are_like_within(&before, &after, rounding) => Ok(line),
             _ => Err(NoLane::OnAnEdge),
         }

@@ -25,6 +25,7 @@ pub mod thin;
 mod turned;
 
 pub use across::section_across;
+pub use check::is_within;
 pub use edges::{Edges, drawing};
 pub use lane::{Lane, NoLane, Step, are_like, are_like_within};
 pub use lines::index_of as nearest_line;
@@ -36,7 +37,7 @@ use crate::model::{EnvironmentId, MaterialId, Model, Paint};
 use std::collections::BTreeSet;
 
 use crate::finding::{Diagnostic, Unusable, has_errors};
-use crate::geometry::{Axis, Turn};
+use crate::geometry::{Axis, SAME_PLACE, Stretch, Turn};
 use crate::polygons;
 
 /// What a place of the plan is filled with.
@@ -226,6 +227,15 @@ impl Plan {
             Drawn::Raster(raster) => raster.edges(),
             Drawn::Edges(edges) => edges.edges(),
         }
+    }
+
+    /// True if a straight line between two points (m) lies on one edge of the extent.
+    pub fn is_on_border(&self, ends: [[f64; 2]; 2]) -> bool {
+        let mut sides = (0..self.border.len()).map(|index| Stretch {
+            from: self.border[index],
+            to: self.border[(index + 1) % self.border.len()],
+        });
+        sides.any(|side| ends.iter().all(|end| side.distance(*end) < SAME_PLACE))
     }
 
     /// The materials that can be seen, by index.

@@ -12,7 +12,7 @@ use super::outline::Slope;
 use super::stated::WITH_CAVITIES;
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
-use crate::geometry::millimetres;
+use crate::geometry::{Stretch, millimetres};
 use crate::material::four_digits;
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, Role, UValueSource};
 use crate::plan::surface::Surfaces;
@@ -89,18 +89,10 @@ impl<'b> Matched<'b> {
 
 /// True unless the points of an element's lengths are all elsewhere.
 fn may_be_cut(item: &Flanking, slope: &Slope) -> bool {
-    let cut = slope.ends();
-    let is_near = |end: [f64; 2]| distance(end, cut) < COAT;
+    let [from, to] = slope.ends();
+    let is_near = |end: [f64; 2]| Stretch { from, to }.distance(end) < COAT;
     let mut points = item.points.iter().flatten().peekable();
     points.peek().is_none() || points.any(|points| is_near(points.from) || is_near(points.to))
-}
-
-/// From a point to the nearest one of a stretch, m.
-fn distance([x, y]: [f64; 2], [from, to]: [[f64; 2]; 2]) -> f64 {
-    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
-    let part = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
-    let part = part.clamp(0.0, 1.0);
-    libm::hypot(from[0] + part * dx - x, from[1] + part * dy - y)
 }
 
 /// `x = 1474, y = 1232 mm and x = 1337, y = 1429 mm`.

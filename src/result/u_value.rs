@@ -2,7 +2,8 @@
 
 use super::floor::{self, FloorOnGround};
 use crate::finding::Diagnostic;
-use crate::model::{Flanking, Model, UValueSource};
+use crate::geometry::{FALL, Stretch};
+use crate::model::{Convention, Flanking, Model, UValueSource};
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
 use crate::plan::{Plan, section_across};
@@ -46,7 +47,10 @@ pub fn elements(
                 }
             }
             UValueSource::Across(ends) => match section_across(model, plan, surfaces, ends, item.place) {
-                Ok(section) => (section.u_value, Some(section)),
+                Ok(section) => {
+                    errors.extend(runs_elsewhere(item, ends));
+                    (section.u_value, Some(section))
+                }
                 Err(diagnostic) => {
                     errors.push(diagnostic);
                     continue;
@@ -83,6 +87,23 @@ pub fn elements(
         }
     }
     elements
+}
+
+/// An error for a length that does not run along the element, to which its section is square.
+fn runs_elsewhere(item: &Flanking, section: Stretch) -> Option<Diagnostic> {
+    let surface = section.square();
+    let (points, convention) = item.points.iter().zip(Convention::ALL).find_map(|(points, convention)| {
+        points.filter(|points| points.turn_to(surface) > FALL).map(|points| (points, convention))
+    })?;
+    let message = format!(
+        "the length of {} by {} dimensions runs at {:.1}° to the x axis, and the element that its section leads through at {:.1}°",
+        item.element,
+        convention.label(),
+        points.degrees(),
+        surface.degrees()
+    );
+    let hint = "both points of a length lie on one line along the element";
+    Some(Diagnostic::error(item.place, message).hint(hint))
 }
 
 /// An error for an element that runs along a slope by its points where nothing slopes.

@@ -39,6 +39,19 @@ impl View<'_> {
         self.plan.turn == Turn::NONE
     }
 
+    /// A place across an element of this view, in its points, m.
+    pub fn across(&self, item: &Flanking) -> f64 {
+        let index = usize::from(item.runs_along == Some(Axis::X));
+        let points = item.points.iter().flatten().next().map(|points| points.turned(self.plan.turn));
+        points.map_or(0.0, |points| points.middle()[index])
+    }
+
+    /// Where the model is cut across an axis, or ends, m, each with how near a length must end.
+    pub fn cut_planes(&self, axis: Axis) -> Vec<(f64, f64)> {
+        let edges = self.border.iter().flat_map(|border| &border.edges);
+        edges.filter(|edge| edge.axis == axis).map(|edge| (edge.at, edge.near)).collect()
+    }
+
     /// True if an element is told by points and runs another way.
     pub fn is_elsewhere(&self, number: usize) -> bool {
         self.psi().and_then(|psi| psi.flanking.get(number)).is_none_or(|item| item.slope.is_some())
