@@ -5,35 +5,37 @@ use super::node::{Node, Value};
 use super::planes::stretch;
 use super::reader::Reader;
 use super::table::Table;
-use crate::geometry::{Axis, FALL, Rectangle, Span, Stretch, millimetres};
+use crate::geometry::{Axis, FALL, Rectangle, SAME_PLACE, Span, Stretch, millimetres};
 use crate::model::{Convention, UValueSource};
 
-/// Which way an element runs.
+/// Which way an element runs by its points.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Way {
-    /// Along an axis, to within a fall.
-    Along(Axis),
-    /// Along no axis; towards rising x, of length 1.
-    Slope([f64; 2]),
+pub(super) struct Way {
+    /// The axis that it is along, to within a fall.
+    pub(super) axis: Option<Axis>,
+    /// Where it is not exactly along one: towards rising x, of length 1.
+    pub(super) slope: Option<[f64; 2]>,
 }
 
 impl Way {
     fn of(stretch: Stretch) -> Self {
-        if let Some(axis) = stretch.axis_within(FALL) {
-            return Self::Along(axis);
+        let axis = stretch.axis_within(FALL);
+        if axis.is_some_and(|axis| stretch.along(axis.across()).length() < SAME_PLACE) {
+            return Self { axis, slope: None };
         }
         let way = stretch.way();
-        Self::Slope(if way[0] < 0.0 { way.map(|value| -value) } else { way })
+        Self { axis, slope: Some(if way[0] < 0.0 { way.map(|value| -value) } else { way }) }
     }
 
     /// Where a stretch lies on it, m.
     fn span(self, stretch: Stretch) -> Span {
-        match self {
-            Self::Along(axis) => stretch.along(axis),
-            Self::Slope([x, y]) => {
+        match (self.axis, self.slope) {
+            (Some(axis), _) => stretch.along(axis),
+            (None, Some([x, y])) => {
                 let [one, other] = [stretch.from, stretch.to].map(|end| end[0] * x + end[1] * y);
                 Span { from: one.min(other), to: one.max(other) }
             }
+            (None, None) => stretch.along(Axis::X),
         }
     }
 }
@@ -87,7 +89,7 @@ pub(super) fn lengths(
     for (number, node, found) in written {
         let key = Convention::ALL[number].key();
         match (found, way) {
-            (Written::On(_), Some(Way::Slope(_))) => {
+            (Written::On(_), Some(Way { axis: None, .. })) => {
                 let message = format!("`{key}` is a stretch of an axis, and this element runs along a slope");
                 let hint = format!("its ends are points: `{key}: {{ from: [x, y], to: [x, y] }}`");
                 return reader.fault(node.place, message, Some(hint));

@@ -1,7 +1,7 @@
 //! The `psi:` block: between which environments, and how flanking elements are subtracted.
 
 use super::keys;
-use super::lengths::{Lengths, Way, lengths};
+use super::lengths::{Lengths, lengths};
 use super::names::Names;
 use super::node::{Node, Value};
 use super::planes::{Found, plane, section};
@@ -134,12 +134,8 @@ fn flanking(
     let lengths = lengths(reader, &table, u_value.as_ref(), extent);
     let u_value = u_value?;
     let Lengths { spans, points, way } = lengths?;
-    let (told, slope) = match way {
-        Some(Way::Along(axis)) => (Some(axis), None),
-        Some(Way::Slope(way)) => (None, Some(way)),
-        None => (None, None),
-    };
-    if let Some(along) = along.filter(|along| slope.is_some() || told.is_some_and(|told| told != *along)) {
+    let (told, slope) = way.map_or((None, None), |way| (way.axis, way.slope));
+    if let Some(along) = along.filter(|along| way.is_some() && told != Some(*along)) {
         let message = format!("`along: {}` says another way than the points of this element", along.letter());
         let place = table.get("along").map_or(node.place, |node| node.place);
         return reader.fault(place, message, Some("strike `along`: the points tell it".to_owned()));

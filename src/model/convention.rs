@@ -54,10 +54,11 @@ pub struct Flanking {
     pub build_up: Option<String>,
     /// The axis its surface runs along, if it can be told.
     pub runs_along: Option<Axis>,
-    /// The way its surface runs, of length 1, where points tell it and it is along no axis.
+    /// The way its surface runs, of length 1, where points tell it and it is not just along an axis; it runs along an
+    /// axis too where it is off that by a fall only.
     pub slope: Option<[f64; 2]>,
-    /// Where it runs by each convention of measurement, in the order of [`Convention::ALL`]: on its axis, or along
-    /// its slope as far as the foot of each point lies from that of the origin.
+    /// Where it runs by each convention of measurement, in the order of [`Convention::ALL`]: on its axis, or, if it
+    /// has none, along its slope as far as the foot of each point lies from that of the origin.
     pub spans: [Option<Span>; 3],
     /// The same between points, where it is written so.
     pub points: [Option<Stretch>; 3],

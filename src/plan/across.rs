@@ -25,7 +25,7 @@ pub fn section_across(
     ends: Stretch,
     place: Option<Place>,
 ) -> Result<Section, Diagnostic> {
-    let turn = Turn::laying(ends.way());
+    let turn = plan.turn_along(ends.way());
     let error = |message: String, hint: String| Diagnostic::error(place, message).hint(hint);
     let Some(plan) = plan.turned(turn) else {
         let message =

@@ -31,7 +31,7 @@ pub use lane::{Lane, NoLane, Step, are_like, are_like_within};
 pub use lines::index_of as nearest_line;
 pub use paint::hidden_shapes;
 pub use raster::Raster;
-pub use turned::ROUNDED;
+pub use turned::{ROUNDED, SAME_WAY};
 
 use crate::model::{EnvironmentId, MaterialId, Model, Paint};
 use std::collections::BTreeSet;

@@ -2,11 +2,11 @@
 
 use super::floor::{self, FloorOnGround};
 use crate::finding::Diagnostic;
-use crate::geometry::{FALL, Stretch};
+use crate::geometry::{Axis, FALL, Stretch};
 use crate::model::{Convention, Flanking, Model, UValueSource};
 use crate::plan::section::{Section, section};
 use crate::plan::surface::Surfaces;
-use crate::plan::{Plan, section_across};
+use crate::plan::{Plan, ROUNDED, section_across};
 
 /// The U-value of a flanking element.
 #[derive(Clone, Debug)]
@@ -108,8 +108,10 @@ fn runs_elsewhere(item: &Flanking, section: Stretch) -> Option<Diagnostic> {
 
 /// An error for an element that runs along a slope by its points where nothing slopes.
 fn slopes_alone(plan: &Plan, item: &Flanking) -> Option<Diagnostic> {
-    let points = item.points.iter().flatten().next().filter(|_| item.slope.is_some())?;
     plan.raster()?;
+    let off =
+        |points: &&Stretch| points.along(Axis::X).length().min(points.along(Axis::Y).length()) > ROUNDED;
+    let points = item.points.iter().flatten().find(off)?;
     let message = format!(
         "{} runs at {:.1}° to the x axis by its points, and all edges of the drawing are level or upright",
         item.element,

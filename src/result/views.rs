@@ -8,13 +8,13 @@ use std::borrow::Cow;
 
 use super::border::Border;
 use super::u_value::ElementU;
-use crate::geometry::{Axis, Span, Stretch, Turn, millimetres};
+use crate::geometry::{Axis, FALL, Span, Stretch, Turn, millimetres};
 use crate::material::Material;
 use crate::model::{Flanking, Model, Plane, Psi, SlopedPlane, UValueSource};
-use crate::plan::Plan;
+use crate::plan::{Plan, SAME_WAY};
 
-/// Elements whose ways differ by less (the sine of the angle) are seen in one view: points are rounded.
-const SAME_WAY: f64 = 0.01;
+/// What is turned by less (the sine of the angle) is not turned at all.
+const JUST_LEVEL: f64 = 1e-6;
 
 /// The drawing with its flanking elements, turned or as it is.
 pub struct View<'a> {
@@ -75,29 +75,72 @@ pub(super) fn turns(psi: &Psi, plan: &Plan) -> Vec<Turn> {
     if plan.raster().is_some() {
         return turns;
     }
-    let elements = psi.flanking.iter().filter_map(|item| item.slope);
-    for turn in elements.chain(psi.sloped_symmetry.iter().map(|plane| plane.ends.way())).map(Turn::laying) {
-        if turns.iter().all(|known| known.off(turn) > SAME_WAY) {
-            turns.push(turn);
-        }
+    for item in &psi.flanking {
+        let Some(way) = item.slope else { continue };
+        add(&mut turns, plan, way, |border, turn| {
+            item.runs_along.is_none() || is_cut_squarely(border, item, turn)
+        });
+    }
+    for plane in &psi.sloped_symmetry {
+        let is_nearly_level = plane.ends.axis_within(FALL).is_some();
+        add(&mut turns, plan, plane.ends.way(), |border, turn| {
+            let ends = plane.ends.turned(turn);
+            let axis = axis_across(ends);
+            let (at, range) = placed(ends, axis);
+            !is_nearly_level || border.runs.iter().any(|run| run.overlaps(axis, at, Some(range)))
+        });
     }
     turns
+}
+
+/// Adds the view along a way, unless there is one that is turned so, if what is wanted there can be seen.
+fn add(turns: &mut Vec<Turn>, plan: &Plan, way: [f64; 2], is_wanted: impl Fn(&Border, Turn) -> bool) {
+    let turn = plan.turn_along(way);
+    let is_known = |known: &Turn| {
+        let near = if *known == Turn::NONE { JUST_LEVEL } else { SAME_WAY };
+        known.off(turn) <= near
+    };
+    if turns.iter().any(is_known) {
+        return;
+    }
+    let border = plan.turned(turn).and_then(|plan| Border::of(&plan, &[Turn::NONE, turn]));
+    if border.is_some_and(|border| is_wanted(&border, turn)) {
+        turns.push(turn);
+    }
+}
+
+/// True if the lengths of an element end at a cut that is square to it, not to the axis that it nearly runs along.
+fn is_cut_squarely(border: &Border, item: &Flanking, turn: Turn) -> bool {
+    let Some(way) = item.slope.map(|way| turn.onto(way)) else { return false };
+    let axis = if way[0].abs() > way[1].abs() { Axis::X } else { Axis::Y };
+    let spans = item.points.map(|points| points.map(|points| points.turned(turn).along(axis)));
+    let ends = border.ends(axis, &spans);
+    border.runs.iter().any(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
+}
+
+/// The view that a way is seen in: the drawing as it is, if no other runs so.
+fn home(way: [f64; 2], turns: &[Turn]) -> Turn {
+    let own = Turn::laying(way);
+    let like = turns.iter().filter(|turn| **turn != Turn::NONE && turn.off(own) <= SAME_WAY);
+    like.min_by(|a, b| a.off(own).total_cmp(&b.off(own))).copied().unwrap_or(Turn::NONE)
 }
 
 /// All views of the pair of environments of a model.
 pub fn views<'a>(model: &'a Model, plan: &'a Plan, elements: &'a [ElementU]) -> Vec<View<'a>> {
     let Some(psi) = &model.psi else { return Vec::new() };
     let turns = turns(psi, plan);
+    let is_sloped = |item: &Flanking| item.slope.is_some() || matches!(item.u_value, UValueSource::Across(_));
+    let has_points = psi.flanking.iter().any(is_sloped) || !psi.sloped_symmetry.is_empty();
     let view = |turn: &Turn| {
         let plan = match *turn {
             Turn::NONE => Cow::Borrowed(plan),
             turn => Cow::Owned(plan.turned(turn)?),
         };
-        let has_points = psi.flanking.iter().any(|item| matches!(item.u_value, UValueSource::Across(_)));
-        let (model, elements) = if turns.len() == 1 && !has_points && psi.sloped_symmetry.is_empty() {
-            (Cow::Borrowed(model), Cow::Borrowed(elements))
+        let (model, elements) = if has_points {
+            let seen = Seen { turn: *turn, turns: &turns };
+            (Cow::Owned(seen.model(model, psi)), Cow::Owned(seen.elements(psi, elements)))
         } else {
-            (Cow::Owned(seen_model(model, psi, *turn)), Cow::Owned(seen_elements(psi, elements, *turn)))
+            (Cow::Borrowed(model), Cow::Borrowed(elements))
         };
         let border = Border::of(&plan, &turns);
         Some(View { model, plan, elements, border })
@@ -105,85 +148,98 @@ pub fn views<'a>(model: &'a Model, plan: &'a Plan, elements: &'a [ElementU]) -> 
     turns.iter().filter_map(view).collect()
 }
 
-/// The axis of a view that an element runs along; none if it is elsewhere.
-fn axis_of(item: &Flanking, turn: Turn) -> Option<Axis> {
-    match item.slope {
-        Some(way) if Turn::laying(way).off(turn) <= SAME_WAY => {
-            let [x, y] = turn.onto(way);
-            Some(if x.abs() > y.abs() { Axis::X } else { Axis::Y })
-        }
-        Some(_) => None,
-        None => item.runs_along.filter(|_| turn == Turn::NONE),
-    }
-}
-
-fn seen_model(model: &Model, psi: &Psi, turn: Turn) -> Model {
-    let psi = Psi {
-        flanking: psi.flanking.iter().map(|item| seen_item(item, turn)).collect(),
-        symmetry: seen_symmetry(psi, turn),
-        sloped_symmetry: Vec::new(),
-        ..psi.clone()
-    };
-    let along = |material: &Material, [x, y]: [f64; 2]| {
-        material.conductivity_x * x * x + material.conductivity_y * y * y
-    };
-    let materials = model.materials.iter().map(|material| Material {
-        conductivity_x: along(material, turn.back([1.0, 0.0])),
-        conductivity_y: along(material, turn.back([0.0, 1.0])),
-        ..material.clone()
-    });
-    Model { psi: Some(psi), materials: materials.collect(), ..model.clone() }
-}
-
-fn seen_item(item: &Flanking, turn: Turn) -> Flanking {
-    let Some(axis) = axis_of(item, turn) else {
-        // One of no known axis belongs to the drawing as it is.
-        let is_here = turn == Turn::NONE && item.slope.is_none();
-        let slope = if is_here { None } else { Some(item.slope.unwrap_or([1.0, 0.0])) };
-        return Flanking { runs_along: None, slope, ..item.clone() };
-    };
-    let u_value = match item.u_value {
-        UValueSource::Across(ends) => {
-            let (at, range) = placed(ends.turned(turn), axis);
-            UValueSource::Section { axis, at, range: Some(range) }
-        }
-        other => other,
-    };
-    let mut spans = item.spans;
-    for (span, points) in spans.iter_mut().zip(item.points) {
-        *span = points.map(|points| points.turned(turn).along(axis)).or(*span);
-    }
-    Flanking { runs_along: Some(axis), slope: None, u_value, spans, ..item.clone() }
-}
-
 /// Where a stretch that is fixed on an axis lies: on this, and across.
 fn placed(stretch: Stretch, axis: Axis) -> (f64, Span) {
     (stretch.middle()[usize::from(axis == Axis::Y)], stretch.along(axis.across()))
 }
 
-fn seen_symmetry(psi: &Psi, turn: Turn) -> Vec<Plane> {
-    let level = if turn == Turn::NONE { psi.symmetry.clone() } else { Vec::new() };
-    let is_here = |plane: &&SlopedPlane| Turn::laying(plane.ends.way()).off(turn) <= SAME_WAY;
-    let sloped = psi.sloped_symmetry.iter().filter(is_here).map(|plane| {
-        let ends = plane.ends.turned(turn);
-        let axis =
-            if ends.along(Axis::X).length() > ends.along(Axis::Y).length() { Axis::Y } else { Axis::X };
-        let (at, range) = placed(ends, axis);
-        Plane { axis, at, range: Some(range), place: plane.place }
-    });
-    level.into_iter().chain(sloped).collect()
+/// The axis that a stretch is fixed on, if it lies along one.
+fn axis_across(stretch: Stretch) -> Axis {
+    if stretch.along(Axis::X).length() > stretch.along(Axis::Y).length() { Axis::Y } else { Axis::X }
 }
 
-fn seen_elements(psi: &Psi, elements: &[ElementU], turn: Turn) -> Vec<ElementU> {
-    let seen = |(number, element): (usize, &ElementU)| {
-        let mut element = element.clone();
-        let axis = psi.flanking.get(number).and_then(|item| axis_of(item, turn));
-        if let (Some(section), Some(axis)) = (&mut element.section, axis)
-            && let Some(ends) = section.ends
-        {
-            section.across = ends.turned(turn).along(axis.across());
+/// One of several views.
+struct Seen<'t> {
+    turn: Turn,
+    turns: &'t [Turn],
+}
+
+impl Seen<'_> {
+    /// The axis of this view that an element runs along; none if it is elsewhere.
+    fn axis_of(&self, item: &Flanking) -> Option<Axis> {
+        let here = item.slope.map_or(Turn::NONE, |way| home(way, self.turns)) == self.turn;
+        match item.slope {
+            _ if !here => None,
+            Some(way) if self.turn != Turn::NONE => {
+                let [x, y] = self.turn.onto(way);
+                Some(if x.abs() > y.abs() { Axis::X } else { Axis::Y })
+            }
+            _ => item.runs_along,
         }
-        element
-    };
-    elements.iter().enumerate().map(seen).collect()
+    }
+
+    fn model(&self, model: &Model, psi: &Psi) -> Model {
+        let psi = Psi {
+            flanking: psi.flanking.iter().map(|item| self.item(item)).collect(),
+            symmetry: self.symmetry(psi),
+            sloped_symmetry: Vec::new(),
+            ..psi.clone()
+        };
+        let along = |material: &Material, [x, y]: [f64; 2]| {
+            material.conductivity_x * x * x + material.conductivity_y * y * y
+        };
+        let materials = model.materials.iter().map(|material| Material {
+            conductivity_x: along(material, self.turn.back([1.0, 0.0])),
+            conductivity_y: along(material, self.turn.back([0.0, 1.0])),
+            ..material.clone()
+        });
+        Model { psi: Some(psi), materials: materials.collect(), ..model.clone() }
+    }
+
+    fn item(&self, item: &Flanking) -> Flanking {
+        let Some(axis) = self.axis_of(item) else {
+            // One of no known axis belongs to the drawing as it is.
+            let is_here = self.turn == Turn::NONE && item.slope.is_none();
+            let slope = if is_here { None } else { Some(item.slope.unwrap_or([1.0, 0.0])) };
+            return Flanking { runs_along: None, slope, ..item.clone() };
+        };
+        let u_value = match item.u_value {
+            UValueSource::Across(ends) => {
+                let (at, range) = placed(ends.turned(self.turn), axis);
+                UValueSource::Section { axis, at, range: Some(range) }
+            }
+            other => other,
+        };
+        let mut spans = item.spans;
+        for (span, points) in spans.iter_mut().zip(item.points) {
+            *span = points.map(|points| points.turned(self.turn).along(axis)).or(*span);
+        }
+        Flanking { runs_along: Some(axis), slope: None, u_value, spans, ..item.clone() }
+    }
+
+    fn symmetry(&self, psi: &Psi) -> Vec<Plane> {
+        let level = if self.turn == Turn::NONE { psi.symmetry.clone() } else { Vec::new() };
+        let is_here = |plane: &&SlopedPlane| home(plane.ends.way(), self.turns) == self.turn;
+        let sloped = psi.sloped_symmetry.iter().filter(is_here).map(|plane| {
+            let ends = plane.ends.turned(self.turn);
+            let axis = axis_across(ends);
+            let (at, range) = placed(ends, axis);
+            Plane { axis, at, range: Some(range), place: plane.place }
+        });
+        level.into_iter().chain(sloped).collect()
+    }
+
+    fn elements(&self, psi: &Psi, elements: &[ElementU]) -> Vec<ElementU> {
+        let seen = |(number, element): (usize, &ElementU)| {
+            let mut element = element.clone();
+            let axis = psi.flanking.get(number).and_then(|item| self.axis_of(item));
+            if let (Some(section), Some(axis)) = (&mut element.section, axis)
+                && let Some(ends) = section.ends
+            {
+                section.across = ends.turned(self.turn).along(axis.across());
+            }
+            element
+        };
+        elements.iter().enumerate().map(seen).collect()
+    }
 }
