@@ -401,7 +401,7 @@ fn what_is_off_is_told() {
         (
             &section,
             stretch([-20.0, -1200.0], [thick + 20.0, -1100.0]),
-            "square to that edge it runs at 20.0°",
+            "crosses edges that are not square to it, of which one runs at 110.0°",
         ),
         (&section, stretch([-20.0, -1500.0], [100.0, -1500.0]), "begins or ends within the element"),
         (&section, stretch([-90.0, -1200.0], [-20.0, -1200.0]), "does not lead through a construction"),

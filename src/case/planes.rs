@@ -20,7 +20,7 @@ pub(super) enum Found {
 pub(super) fn plane(reader: &mut Reader, node: &Node, key: &str) -> Option<Found> {
     let table = reader.table(node, &format!("`{key}`"), &keys::PLANE)?;
     if table.get("from").is_some() || table.get("to").is_some() {
-        for extra in ["x", "y"].iter().filter_map(|axis| table.get(axis)) {
+        if let Some(extra) = ["x", "y"].iter().find_map(|axis| table.get(axis)) {
             let message = format!("give `{key}` either by x and y or by `from` and `to`, not both");
             return reader.fault(extra.place, message, None);
         }

@@ -17,7 +17,7 @@ use super::views::{View, described, views};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Span, Turn, millimetres};
 use crate::material::four_digits;
-use crate::model::{EnvironmentId, Flanking, Model, Plane, Psi, UValueSource};
+use crate::model::{EnvironmentId, Flanking, Model, Plane, Psi, SlopedPlane, UValueSource};
 use crate::plan::Plan;
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
@@ -43,6 +43,9 @@ pub fn check(
     let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else { return };
     if of_another_pair(model, psi, sides, elements, diagnostics) {
         return;
+    }
+    if plan.raster().is_some() {
+        diagnostics.extend(psi.sloped_symmetry.iter().map(sloping_alone));
     }
     let views = views(model, plan, elements);
     let mut is_placed = vec![false; elements.len()];
@@ -86,19 +89,16 @@ fn is_frame(psi: &Psi, border: &Border, run: &Run) -> bool {
 
 /// An error for a plane of symmetry on which nothing ends.
 fn off_border(view: &View<'_>, border: &Border, plane: &Plane) -> Option<Diagnostic> {
-    let edges = || border.edges.iter().filter(|edge| edge.axis == plane.axis);
-    let said = |at: f64| {
-        described(
-            &view.plan,
-            plane.axis,
-            at,
-            plane.range.map_or(0.0, |range| f64::midpoint(range.from, range.to)),
-        )
-    };
-    if edges().any(|edge| (edge.at - plane.at).abs() < edge.near) {
+    let mut edges = border.edges.iter().filter(|edge| edge.axis == plane.axis);
+    if edges.any(|edge| (edge.at - plane.at).abs() < edge.near) {
         return None;
     }
-    let message = format!("the plane of symmetry {} lies on no edge of what is painted", said(plane.at));
+    let said = |across: f64| described(&view.plan, plane.axis, plane.at, across);
+    let place = match plane.range.filter(|_| !view.is_first()) {
+        Some(range) => format!("from {} to {}", said(range.from).trim_end_matches(" mm"), said(range.to)),
+        None => said(0.0),
+    };
+    let message = format!("the plane of symmetry {place} lies on no edge of what is painted");
     let hint = if view.is_first() {
         let all = border.edges.iter().map(|edge| described(&view.plan, edge.axis, edge.at, 0.0));
         format!("the edges are {}", all.collect::<Vec<_>>().join(", "))
@@ -106,6 +106,16 @@ fn off_border(view: &View<'_>, border: &Border, plane: &Plane) -> Option<Diagnos
         "end what is painted on the line between its points, or make that an edge of the `extent`".to_owned()
     };
     Some(Diagnostic::error(plane.place, message).hint(hint))
+}
+
+/// An error for a sloped plane of symmetry of a drawing in which nothing slopes.
+fn sloping_alone(plane: &SlopedPlane) -> Diagnostic {
+    let message = format!(
+        "this plane of symmetry runs at {:.1}° to the x axis, and all edges of the drawing are level or upright",
+        plane.ends.degrees()
+    );
+    let hint = "let both its ends have the same x or the same y, or write `symmetry: [{ x: … }]`";
+    Diagnostic::error(plane.place, message).hint(hint)
 }
 
 /// What is wrong with how often a run is taken off.

@@ -116,7 +116,9 @@ pub fn found(
 ) -> Found {
     let mut found = Found::default();
     if model.psi.as_ref().is_some_and(|psi| psi.flanking.len() == elements.len()) {
-        views(model, plan, elements).iter().for_each(|view| found.add(view, surfaces, sides));
+        for view in views(model, plan, elements) {
+            found.add(&view, surfaces, sides);
+        }
     }
     found.differing.sort_by_key(|stated| stated.element);
     found.faceless.sort_by_key(|faceless| faceless.element);

@@ -219,7 +219,11 @@ impl Seen<'_> {
 
     fn symmetry(&self, psi: &Psi) -> Vec<Plane> {
         let level = if self.turn == Turn::NONE { psi.symmetry.clone() } else { Vec::new() };
-        let is_here = |plane: &&SlopedPlane| home(plane.ends.way(), self.turns) == self.turn;
+        // In a drawing without slopes none has a view.
+        let is_here = |plane: &&SlopedPlane| {
+            let home = home(plane.ends.way(), self.turns);
+            home == self.turn && (home != Turn::NONE || plane.ends.axis_within(FALL).is_some())
+        };
         let sloped = psi.sloped_symmetry.iter().filter(is_here).map(|plane| {
             let ends = plane.ends.turned(self.turn);
             let axis = axis_across(ends);

@@ -19,7 +19,9 @@ pub(super) fn elements(text: &mut String, pair: &OfPair<'_>) {
                 let between =
                     of.and_then(|of| of.points).map(|points| format!(", from {} mm", Run::Between(points)));
                 let _ = writeln!(text, "{start}{}", between.unwrap_or_default());
-                of.into_iter().for_each(|of| section(text, of));
+                if let Some(of) = of {
+                    section(text, of);
+                }
             }
             UValueFrom::Floor => floors.next().into_iter().for_each(|of| floor(text, of)),
             UValueFrom::BuildUp => {
