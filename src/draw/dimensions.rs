@@ -170,10 +170,16 @@ fn arrange(dimensions: &mut [Dimension], shown: Rectangle) {
     }
 }
 
-/// Draws the lines: those along y to the right of the plan, those along x below it, others where they are.
+/// Draws the lines along slopes, where they are: below all labels.
+pub fn draw_on_slopes(frame: &mut Frame) {
+    let lines = std::mem::take(&mut frame.dimensions.on_slopes);
+    slope_dimensions::draw(frame, &lines);
+    frame.dimensions.on_slopes = lines;
+}
+
+/// Draws the others: those along y to the right of the plan, those along x below it.
 pub fn draw(frame: &mut Frame) {
     let dimensions = std::mem::take(&mut frame.dimensions);
-    slope_dimensions::draw(frame, &dimensions.on_slopes);
     let (unit, area) = (frame.unit, frame.view.area);
     for dimension in &dimensions.lines {
         let view = frame.view.shown.along(dimension.axis);

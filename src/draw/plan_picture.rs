@@ -25,6 +25,7 @@ pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
     let regions = Regions::of(&outcome.plan);
     let unit = frame.unit;
     draw_materials(&mut frame.canvas, &frame.view.clone(), outcome, &regions, unit);
+    dimensions::draw_on_slopes(&mut frame);
     cut_off_planes(&mut frame, outcome);
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);

@@ -8,7 +8,7 @@
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
 use super::views::{View, described, views};
-use crate::geometry::{SAME_PLACE, Span, Turn, millimetres};
+use crate::geometry::{Axis, SAME_PLACE, Span, Turn, millimetres};
 use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::Section;
 use crate::plan::{Filling, Plan, Step, are_like_within};
@@ -21,12 +21,11 @@ pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
 fn in_view(view: &View<'_>) -> Vec<String> {
     let flanking = view.psi().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
     let items = flanking.iter().zip(view.elements.iter());
-    items
-        .filter_map(|(item, element)| note(&view.model, &view.plan, item, element.section.as_ref()?))
-        .collect()
+    items.filter_map(|(item, element)| note(view, item, element.section.as_ref()?)).collect()
 }
 
-fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Option<String> {
+fn note(view: &View<'_>, item: &Flanking, section: &Section) -> Option<String> {
+    let (model, plan): (&Model, &Plan) = (&view.model, &view.plan);
     let UValueSource::Section { axis, at, .. } = item.u_value else { return None };
     if item.runs_along != Some(axis) {
         return None;
@@ -54,7 +53,7 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
     let like: Vec<usize> = lanes.iter().copied().filter(|lane| !differs(*lane)).collect();
     let (first, last) = (*like.first()?, *like.last()?);
     let wanted = distance_wanted(model, section);
-    let planes = [along[0], along[along.len() - 1]];
+    let planes = if view.is_first() { [along[0], along[along.len() - 1]] } else { cut_at(view, axis, span) };
     let is_end = |plane: f64| (span.from - plane).abs() < 1e-3 || (span.to - plane).abs() < 1e-3;
     let ends: Vec<f64> = planes.into_iter().filter(|plane| is_end(*plane)).collect();
     let near = |lane: usize| {
@@ -93,6 +92,14 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         millimetres(length),
         from.trim_end_matches(" mm")
     ))
+}
+
+/// Where an element of a turned plan is cut at either end, m; nowhere where it is not.
+fn cut_at(view: &View<'_>, axis: Axis, span: Span) -> [f64; 2] {
+    let cuts = view.cut_planes(axis);
+    let is_cut = |end: f64| cuts.iter().any(|(at, near)| (at - end).abs() < *near);
+    let end = |end: f64, nowhere: f64| if is_cut(end) { end } else { nowhere };
+    [end(span.from, f64::NEG_INFINITY), end(span.to, f64::INFINITY)]
 }
 
 /// The materials that the section does not have at the same depth.

@@ -72,7 +72,7 @@ pub fn elements(
     for (item, element) in flanking.iter().zip(&mut elements) {
         let UValueSource::Floor { method, wall_thickness } = item.u_value else { continue };
         let Some(raster) = plan.raster() else {
-            let message = "a floor on the ground is read from drawings whose edges are all level or upright";
+            let message = "a floor on the ground is read from drawings whose edges are all level or upright and whose extent is a rectangle";
             let hint = "draw what slopes in a case of its own, or state the floor's U-value with `u_value`";
             errors.push(Diagnostic::error(item.place, message).hint(hint));
             continue;

@@ -213,7 +213,7 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
         (None, triangles) => format!(
             "Steady two-dimensional conduction by quadratic temperatures and quadratic stream functions on {} triangles, since {}: {} vertices, {unknowns} unknowns of the larger system.",
             triangles.unwrap_or_default(),
-            why_triangles(&solve.accuracy),
+            why_triangles(solve),
             solve.grid.vertices
         ),
     };

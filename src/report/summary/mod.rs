@@ -54,7 +54,7 @@ pub fn text(solve: &Solve) -> String {
         (None, triangles) => format!(
             "Quadratic fields on {} triangles, since {}, {unknowns} unknowns",
             triangles.unwrap_or_default(),
-            why_triangles(&solve.accuracy)
+            why_triangles(solve)
         ),
     };
     let solved = solve.solver.iterations.map_or_else(|| "factorised".to_owned(), iterations);
