@@ -85,7 +85,7 @@ fn what_is_off_is_told() {
             "section: { y: -1500.0 }, internal: [-1500.0, 0]",
             "u_value: 0.2, internal: { from: [0, -1500], to: [600, 0] }",
         )
-        .replace("external: [-1500.0, 315.0]", "external: { from: [315, -1500], to: [1000, 200] }");
+        .replacen("external: [-1500.0, 315.0]", "external: { from: [315, -1500], to: [1000, 200] }", 1);
     let told = refused(&level);
     assert!(told.contains("all edges of the drawing are level or upright"), "{told}");
 }

@@ -192,6 +192,11 @@ fn a_level_extent_may_have_a_notch() {
     assert_eq!(told, ["this shape lies outside the extent"]);
     let point = format!("{notched}\npoints: {{ lost: [-1000, -1000] }}\n");
     assert!(refused(&point).contains("lies outside the extent"));
+    // Closed by its first corner once more, it is the same.
+    let closed =
+        notched.replace(&format!("[{near}, {far}]] }}"), &format!("[{near}, {far}], [{near}, -100]] }}"));
+    assert_ne!(closed, notched);
+    same(&other, &solve(&closed), "closed");
     let four = notched
         .replace(&format!("[{near}, -100], [-100, -100], [-100, {near}]"), &format!("[{near}, {near}]"));
     assert!(solve(&four).plan.raster().is_some());

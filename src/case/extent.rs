@@ -5,7 +5,7 @@ use super::node::Node;
 use super::polygon::{self, PolygonFault};
 use super::reader::Reader;
 use super::shapes::point;
-use crate::geometry::Rectangle;
+use crate::geometry::{Rectangle, SAME_EDGE, Stretch};
 use crate::model::Area;
 
 /// Where a drawing ends.
@@ -62,6 +62,12 @@ fn of_area(area: &Area, corners: &[(f64, f64)]) -> Extent {
     if let [only] = area.rectangles() {
         return Extent { bounds: *only, border: None };
     }
-    let border = corners.iter().map(|(x, y)| [*x, *y]).collect();
+    let mut border: Vec<[f64; 2]> = corners.iter().map(|(x, y)| [*x, *y]).collect();
+    // Who closes it writes its first corner twice.
+    let is_same = |a: [f64; 2], b: [f64; 2]| Stretch { from: a, to: b }.length() < SAME_EDGE;
+    border.dedup_by(|next, kept| is_same(*next, *kept));
+    if is_same(border[0], border[border.len() - 1]) {
+        border.pop();
+    }
     Extent { bounds: area.bounds(), border: Some(border) }
 }

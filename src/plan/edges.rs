@@ -105,8 +105,16 @@ impl Edges {
     pub(super) fn turned(&self, turn: Turn, rounded: f64) -> Self {
         let mut arrangement = self.arrangement.clone();
         arrangement.points.iter_mut().for_each(|point| *point = turn.onto(*point));
-        let of_axis = |axis: usize| arrangement.points.iter().map(|point| point[axis]).collect();
-        let lines = [0, 1].map(|axis| merged(of_axis(axis), rounded));
+        let of_axis =
+            |axis: usize| -> Vec<f64> { arrangement.points.iter().map(|point| point[axis]).collect() };
+        let lines = [0, 1].map(|axis| {
+            let mut lines = merged(of_axis(axis), rounded);
+            // A drawing so small has two lines all the same.
+            if lines.len() < 2 {
+                lines.push(of_axis(axis).into_iter().fold(f64::NEG_INFINITY, f64::max));
+            }
+            lines
+        });
         let line = |axis: usize, place: f64| lines[axis].partition_point(|line| *line <= place).max(1) - 1;
         let lines_of = arrangement.points.iter().map(|point| [0, 1].map(|axis| line(axis, point[axis])));
         let lines_of = lines_of.collect();

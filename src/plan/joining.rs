@@ -50,7 +50,7 @@ fn on_border(corner: [f64; 2], extent: &[[f64; 2]]) -> [f64; 2] {
         let [x, y] = [found[0] - from[0], found[1] - from[1]];
         let off = (x * way[1] - y * way[0]) / length;
         let is_sloped = way[0] != 0.0 && way[1] != 0.0;
-        if off.abs() >= JOINED || (is_sloped && off.abs() < EXACT) {
+        if length < EXACT || off.abs() >= JOINED || (is_sloped && off.abs() < EXACT) {
             continue;
         }
         for axis in [0, 1] {
