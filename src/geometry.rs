@@ -1,9 +1,13 @@
-//! Axes, spans and rectangles, in metres.
+//! Axes, spans, rectangles, stretches along slopes, in metres.
 
 /// Edges closer than this (m) are the same edge, written with different rounding.
 pub const SAME_EDGE: f64 = 1e-9;
 /// Lengths and cut-off planes closer than this (m) to where they belong are there.
 pub const SAME_PLACE: f64 = 1e-6;
+
+/// What is off an axis or square by no more than 3° (as a sine, a tangent or rad) counts as along it or square: roofs and
+/// balconies have such a fall, which no thickness feels.
+pub const FALL: f64 = 0.0524;
 
 /// Metres as millimetres, for readers: to the micrometre, without what conversions leave in the last digits,
 /// and never −0.
@@ -65,6 +69,117 @@ impl Span {
     /// True if `value` lies within, ends included.
     pub fn contains(self, value: f64) -> bool {
         self.from <= value && value <= self.to
+    }
+}
+
+/// A straight stretch between two points, m.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// Where it begins.
+    pub from: [f64; 2],
+    /// Where it ends.
+    pub to: [f64; 2],
+}
+
+impl Stretch {
+    /// Length, m.
+    pub fn length(self) -> f64 {
+        libm::hypot(self.to[0] - self.from[0], self.to[1] - self.from[1])
+    }
+
+    /// From its first end to its second, of length 1.
+    pub fn way(self) -> [f64; 2] {
+        let length = self.length();
+        [(self.to[0] - self.from[0]) / length, (self.to[1] - self.from[1]) / length]
+    }
+
+    /// The angle of its line against the x axis, from 0 to below 180°.
+    pub fn degrees(self) -> f64 {
+        let [x, y] = self.way();
+        let angle = libm::atan2(y, x).to_degrees();
+        if angle < 0.0 { angle + 180.0 } else { angle % 180.0 }
+    }
+
+    /// The sine of the angle between it and another.
+    pub fn turn_to(self, other: Self) -> f64 {
+        let ([a, b], [c, d]) = (self.way(), other.way());
+        (a * d - b * c).abs()
+    }
+
+    /// The same turned by a right angle round its first end.
+    #[must_use]
+    pub fn square(self) -> Self {
+        let [x, y] = [self.to[0] - self.from[0], self.to[1] - self.from[1]];
+        Self { from: self.from, to: [self.from[0] - y, self.from[1] + x] }
+    }
+
+    /// m.
+    pub fn middle(self) -> [f64; 2] {
+        [f64::midpoint(self.from[0], self.to[0]), f64::midpoint(self.from[1], self.to[1])]
+    }
+
+    /// From a point to its nearest one, m.
+    pub fn distance(self, [x, y]: [f64; 2]) -> f64 {
+        let ([from_x, from_y], [to_x, to_y]) = (self.from, self.to);
+        let (dx, dy) = (to_x - from_x, to_y - from_y);
+        let part = ((x - from_x) * dx + (y - from_y) * dy) / (dx * dx + dy * dy);
+        let part = part.clamp(0.0, 1.0);
+        libm::hypot(from_x + part * dx - x, from_y + part * dy - y)
+    }
+
+    /// What of an axis lies beside it.
+    pub fn along(self, axis: Axis) -> Span {
+        let [one, other] = [self.from, self.to].map(|end| end[usize::from(axis == Axis::Y)]);
+        Span { from: one.min(other), to: one.max(other) }
+    }
+
+    /// The axis that it runs along, if it is off that by no more than `off`: the sine of the angle between.
+    pub fn axis_within(self, off: f64) -> Option<Axis> {
+        let [x, y] = self.way().map(f64::abs);
+        if y <= off { Some(Axis::X) } else { (x <= off).then_some(Axis::Y) }
+    }
+
+    /// The same in a drawing that is turned.
+    #[must_use]
+    pub fn turned(self, turn: Turn) -> Self {
+        Self { from: turn.onto(self.from), to: turn.onto(self.to) }
+    }
+}
+
+/// The turn of a drawing, by 45° at most, that lays a slope along one of the axes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Turn {
+    /// Where the turned drawing's x axis points to in the drawing; of length 1.
+    x: [f64; 2],
+}
+
+impl Turn {
+    /// None at all.
+    pub const NONE: Self = Self { x: [1.0, 0.0] };
+
+    /// The one that lays a way, of length 1, along the axis which is nearer.
+    pub fn laying([x, y]: [f64; 2]) -> Self {
+        let x_axis = if x.abs() >= y.abs() { [x, y] } else { [y, -x] };
+        Self { x: if x_axis[0] < 0.0 { x_axis.map(|value| -value) } else { x_axis } }
+    }
+
+    /// Where a point of the drawing comes to lie.
+    pub fn onto(self, [x, y]: [f64; 2]) -> [f64; 2] {
+        let [cos, sin] = self.x;
+        [x * cos + y * sin, y * cos - x * sin]
+    }
+
+    /// Where a point of the turned drawing lies in the drawing.
+    pub fn back(self, [x, y]: [f64; 2]) -> [f64; 2] {
+        let [cos, sin] = self.x;
+        [x * cos - y * sin, y * cos + x * sin]
+    }
+
+    /// By how much the axes of two turned drawings are off each other: the sine of the angle between, whichever axes
+    /// are nearest.
+    pub fn off(self, other: Self) -> f64 {
+        let ([a, b], [c, d]) = (self.x, other.x);
+        (a * d - b * c).abs().min((a * c + b * d).abs())
     }
 }
 

@@ -41,6 +41,7 @@ fn folder() -> tempfile::TempDir {
         ("painted", include_str!("keys/junction.yaml")),
         ("sloped", include_str!("results/sloped.yaml")),
         ("rows", include_str!("keys/slopes.yaml")),
+        ("between-points", include_str!("keys/slope.yaml")),
     ];
     for (name, text) in files.chain(more) {
         fs::write(folder.path().join(format!("{name}.yaml")), text).unwrap();
@@ -56,13 +57,14 @@ fn cases() -> Vec<&'static str> {
 }
 
 /// Commands that together show every key of every document, with the documents they print.
-const COMMANDS: [(&str, &str); 17] = [
+const COMMANDS: [(&str, &str); 18] = [
     ("Solve", "solve plinth.yaml --no-pictures"),
     ("Solve", "solve balcony-slab.yaml --no-pictures"),
     ("Solve", "solve pairs.yaml --no-pictures"),
     ("Solve", "solve painted.yaml --no-pictures"),
     ("Solve", "solve sloped.yaml --no-pictures"),
     ("Solve", "solve rows.yaml --no-pictures"),
+    ("Solve", "solve between-points.yaml --no-pictures"),
     ("Condensation", "condensation window-reveal.yaml --climate climate.yaml --no-pictures"),
     ("Condensation", "condensation outer-corner.yaml --what-helps --set insulation=60 --no-pictures"),
     ("UValues", "uvalue build-ups.yaml --climate climate.yaml --target 0.2 --vary insulation --no-pictures"),

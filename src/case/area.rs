@@ -1,7 +1,8 @@
 //! Where something is: x and y, the corners of a polygon with its holes, or a circle.
 
+use super::diagnostic::Place;
 use super::keys::{self, MOST_CORNERS};
-use super::node::Node;
+use super::node::{Node, Value};
 use super::polygon::{self, FaultKind, PolygonFault};
 use super::reader::Reader;
 use super::table::Table;
@@ -71,10 +72,7 @@ fn told(reader: &mut Reader, outline: &Node, holes: &[Node], fault: &PolygonFaul
         Some(hole) => (&holes[hole], "hole"),
         None => (outline, "polygon"),
     };
-    let corner = |number: usize| match &ring.value {
-        super::node::Value::List(corners) => corners.get(number).map_or(ring.place, |corner| corner.place),
-        _ => ring.place,
-    };
+    let corner = |number: usize| place_of(ring, number);
     let in_order = "list the corners in order round the shape, or make it two shapes";
     let (place, message, hint) = match &fault.kind {
         FaultKind::NoArea => {
@@ -107,8 +105,16 @@ fn told(reader: &mut Reader, outline: &Node, holes: &[Node], fault: &PolygonFaul
     reader.fault(place, message, Some(hint.to_owned()))
 }
 
+/// Where a corner of a list is written.
+pub(super) fn place_of(ring: &Node, corner: usize) -> Place {
+    match &ring.value {
+        Value::List(corners) => corners.get(corner).map_or(ring.place, |corner| corner.place),
+        _ => ring.place,
+    }
+}
+
 /// The corners of a polygon, m.
-fn corners(reader: &mut Reader, node: &Node, what: &str) -> Option<Vec<[f64; 2]>> {
+pub(super) fn corners(reader: &mut Reader, node: &Node, what: &str) -> Option<Vec<[f64; 2]>> {
     let items = reader.list(node, what)?;
     if items.len() < 3 || items.len() > MOST_CORNERS {
         let message = format!("a polygon needs 3 to {MOST_CORNERS} points, found {}", items.len());

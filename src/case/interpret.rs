@@ -6,6 +6,7 @@ use super::area;
 use super::build_ups;
 use super::diagnostic::{Place, Rejected, Sources, has_errors};
 use super::document::{Case, Claim};
+use super::extent;
 use super::gather::Gathered;
 use super::keys::{self, MOST_SHAPES};
 use super::library;
@@ -60,9 +61,8 @@ fn interpret(
     let climate = library::climate(reader, main, included);
     let environments = environments(reader, &table, &mut names);
     let extent_node = table.require(reader, "extent");
-    let extent = extent_node
-        .and_then(|node| reader.table(node, "`extent`", &keys::BOX))
-        .and_then(|table| reader.rectangle(&table, None));
+    let drawn = extent_node.and_then(|node| extent::extent(reader, node));
+    let extent = drawn.as_ref().map(|drawn| drawn.bounds);
     let plan = table.require(reader, "plan").and_then(|node| reader.list(node, "plan"));
     let plan = plan.map(|strokes| plan_shapes(reader, &mut names, strokes, extent));
     let surfaces =
@@ -83,6 +83,7 @@ fn interpret(
         painted: names.painted,
         environments: environments?,
         extent: extent?,
+        border: drawn.and_then(|drawn| drawn.border),
         extent_place: Some(extent_node?.place),
         plan: plan?,
         surfaces,

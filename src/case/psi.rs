@@ -1,12 +1,14 @@
 //! The `psi:` block: between which environments, and how flanking elements are subtracted.
 
 use super::keys;
+use super::lengths::{Lengths, lengths};
 use super::names::Names;
 use super::node::{Node, Value};
+use super::planes::{Found, plane, section};
 use super::reader::Reader;
 use crate::element::resistance;
-use crate::geometry::{Axis, Rectangle, Span, millimetres};
-use crate::model::{Convention, EnvironmentId, Flanking, FloorMethod, Plane, Psi, UValueSource};
+use crate::geometry::{Axis, Rectangle};
+use crate::model::{Convention, EnvironmentId, Flanking, FloorMethod, Psi, UValueSource};
 
 /// One block, or a list with one for each pair of environments: the first, the others, and whether it is a
 /// list.
@@ -67,8 +69,14 @@ fn psi(reader: &mut Reader, names: &mut Names, node: &Node, extent: Option<Recta
         None => None,
     };
     let symmetry = table.get("symmetry").and_then(|node| reader.list(node, "symmetry")).unwrap_or_default();
-    let symmetry = symmetry.iter().filter_map(|item| plane(reader, item, "symmetry")).collect();
-    Some(Psi { between, flanking, frame, symmetry, place: Some(node.place) })
+    let (mut level, mut sloped_symmetry) = (Vec::new(), Vec::new());
+    for plane in symmetry.iter().filter_map(|item| plane(reader, item, "symmetry")) {
+        match plane {
+            Found::Level(plane) => level.push(plane),
+            Found::Sloped(plane) => sloped_symmetry.push(plane),
+        }
+    }
+    Some(Psi { between, flanking, frame, symmetry: level, sloped_symmetry, place: Some(node.place) })
 }
 
 fn environment_list(reader: &mut Reader, names: &Names, node: &Node) -> Option<Vec<EnvironmentId>> {
@@ -119,20 +127,22 @@ fn flanking(
             reader.fault(place, format!("give either {}, not both", named.join(" or ")), None)
         }
     };
-    let spans = Convention::ALL.map(|convention| {
-        let key = convention.key();
-        table.get(key).and_then(|node| length(reader, node, key, extent))
-    });
-    if spans.iter().all(Option::is_none)
-        && Convention::ALL.iter().all(|convention| table.get(convention.key()).is_none())
-    {
-        let hint = "state at least one of `internal`, `external`, `overall_internal` as [from, to] in mm";
+    if Convention::ALL.iter().all(|convention| table.get(convention.key()).is_none()) {
+        let hint = "state at least one of `internal`, `external`, `overall_internal` as [from, to] in mm, along a slope as { from: [x, y], to: [x, y] }";
         return reader.fault(node.place, "a flanking element needs its length", Some(hint.to_owned()));
     }
+    let lengths = lengths(reader, &table, u_value.as_ref(), extent);
     let u_value = u_value?;
+    let Lengths { spans, points, way } = lengths?;
+    let (told, slope) = way.map_or((None, None), |way| (way.axis, way.slope));
+    if let Some(along) = along.filter(|along| way.is_some() && told != Some(*along)) {
+        let message = format!("`along: {}` says another way than the points of this element", along.letter());
+        let place = table.get("along").map_or(node.place, |node| node.place);
+        return reader.fault(place, message, Some("strike `along`: the points tell it".to_owned()));
+    }
     let runs_along = match u_value {
         UValueSource::Section { axis, .. } => Some(along.unwrap_or(axis)),
-        UValueSource::Given(_) => along,
+        UValueSource::Given(_) | UValueSource::Across(_) => along.or(told),
         UValueSource::Floor { .. } => Some(Axis::X),
     };
     Some(Flanking {
@@ -140,27 +150,11 @@ fn flanking(
         u_value,
         build_up,
         runs_along,
+        slope,
         spans,
+        points,
         place: Some(node.place),
     })
-}
-
-/// An element's length, which the drawing shows most of: one of several times the drawing's size takes off what
-/// the model does not lose.
-fn length(reader: &mut Reader, node: &Node, key: &str, extent: Option<Rectangle>) -> Option<Span> {
-    const MOST_OF_EXTENT: f64 = 3.0;
-    let span = reader.span(node, key)?;
-    let longest = extent.map_or(f64::INFINITY, |extent| extent.x.length().max(extent.y.length()));
-    if span.length() <= MOST_OF_EXTENT * longest {
-        return Some(span);
-    }
-    let message = format!(
-        "`{key}` is {} mm long, and the longer side of `extent` {} mm",
-        millimetres(span.length()),
-        millimetres(longest)
-    );
-    let hint = "lengths are in mm, [from, to] in the coordinates of the plan, and an element is drawn over its length";
-    reader.fault(node.place, message, Some(hint.to_owned()))
 }
 
 /// `{ method: iso13370 }` or `{ method: model }`.
@@ -173,31 +167,4 @@ fn floor(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
         method: method?,
         wall_thickness: wall_thickness.map(|thickness| thickness * 1e-3),
     })
-}
-
-/// `{ y: at }` with an optional `x: [from, to]`, or the same with the axes exchanged.
-fn plane(reader: &mut Reader, node: &Node, key: &str) -> Option<Plane> {
-    let table = reader.table(node, &format!("`{key}`"), &keys::PLANE)?;
-    let is_list = |key: &str| table.get(key).map(|node| matches!(node.value, Value::List(_)));
-    let (axis, at, range) = match (is_list("x"), is_list("y")) {
-        (Some(false), None | Some(true)) => (Axis::X, table.get("x")?, table.get("y")),
-        (None | Some(true), Some(false)) => (Axis::Y, table.get("y")?, table.get("x")),
-        _ => {
-            let hint = format!(
-                "for example `{key}: {{ y: -1200 }}`, or with limits `{key}: {{ y: -1200, x: [0, 400] }}`"
-            );
-            return reader.fault(node.place, format!("`{key}` needs the position of one plane"), Some(hint));
-        }
-    };
-    let at = reader.coordinate(at, axis.letter())?;
-    let range = match range {
-        Some(node) => Some(reader.span(node, axis.across().letter())?),
-        None => None,
-    };
-    Some(Plane { axis, at, range, place: Some(node.place) })
-}
-
-fn section(reader: &mut Reader, node: &Node) -> Option<UValueSource> {
-    let Plane { axis, at, range, .. } = plane(reader, node, "section")?;
-    Some(UValueSource::Section { axis, at, range })
 }

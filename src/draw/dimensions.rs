@@ -4,14 +4,15 @@ use super::canvas::{Anchor, Lettering, Pen};
 use super::font::{self, Weight};
 use super::frame::Frame;
 use super::palette::INK;
-use crate::geometry::{Axis, Rectangle, Span};
+use super::slope_dimensions::{self, SlopeDimension};
+use crate::geometry::{Axis, Rectangle, Span, Stretch, millimetres};
 use crate::model::{Convention, Model};
-use crate::plan::Plan;
+use crate::plan::{Filling, Plan};
 use crate::result::cut_off::runs_along_a_slope;
 
 /// Distance between rows and of the first from the plan, in units.
 const ROW: f32 = 40.0;
-const SIZE: f32 = 18.0;
+pub(super) const SIZE: f32 = 18.0;
 /// More rows beside each other would leave the plan no room.
 const MOST_ROWS: usize = 12;
 
@@ -29,7 +30,9 @@ struct Dimension {
 #[derive(Default)]
 pub struct Dimensions {
     lines: Vec<Dimension>,
-    /// Lengths along slopes, which no line along an axis could show, for readers.
+    /// Those between points that lie along slopes.
+    on_slopes: Vec<SlopeDimension>,
+    /// Lengths along slopes of which no points tell, which no line could show, for readers.
     along_slopes: Vec<String>,
     /// How many found no row.
     left_out: usize,
@@ -38,14 +41,20 @@ pub struct Dimensions {
 impl Dimensions {
     /// How many lines there are.
     pub fn count(&self) -> usize {
-        self.lines.len() + self.along_slopes.len() + usize::from(self.left_out > 0)
+        self.lines.len() + self.on_slopes.len() + self.along_slopes.len() + usize::from(self.left_out > 0)
     }
 
     /// Their lines in the legend.
     pub fn descriptions(&self) -> Vec<String> {
         let left_out = (self.left_out > 0).then(|| format!("     and {} more", self.left_out));
         let lines = self.lines.iter().map(|dimension| dimension.description.clone());
-        lines.chain(self.along_slopes.iter().cloned()).chain(left_out).collect()
+        let on_slopes = self.on_slopes.iter().map(|dimension| dimension.description.clone());
+        lines.chain(on_slopes).chain(self.along_slopes.iter().cloned()).chain(left_out).collect()
+    }
+
+    /// The lines along slopes.
+    pub(super) fn on_slopes(&self) -> &[SlopeDimension] {
+        &self.on_slopes
     }
 
     /// Number of rows of lines along an axis.
@@ -64,6 +73,7 @@ impl Dimensions {
 pub fn of(model: &Model, plan: &Plan, shown: Rectangle) -> Dimensions {
     let mut dimensions: Vec<Dimension> = Vec::new();
     let mut along_slopes = Vec::new();
+    let mut sloped: Vec<(Stretch, String)> = Vec::new();
     // An element of several pairs is drawn once.
     let mut flanking: Vec<&crate::model::Flanking> = Vec::new();
     for element in model.psi.iter().chain(&model.further_psi).flat_map(|psi| &psi.flanking) {
@@ -74,34 +84,66 @@ pub fn of(model: &Model, plan: &Plan, shown: Rectangle) -> Dimensions {
     let told = flanking.iter().find_map(|element| element.runs_along);
     for element in flanking {
         let axis = element.runs_along.or(told).unwrap_or(Axis::Y);
-        let mut spans: Vec<(Span, Vec<&str>)> = Vec::new();
-        for (convention, span) in Convention::ALL.iter().zip(element.spans) {
-            let Some(span) = span else { continue };
-            match spans.iter_mut().find(|(known, _)| *known == span) {
-                Some((_, names)) => names.push(convention.label()),
-                None => spans.push((span, vec![convention.label()])),
-            }
+        if element.slope.is_some() {
+            let stated = grouped(element.points).into_iter();
+            sloped.extend(stated.map(|(points, names)| (points, format!("{} ({names})", element.element))));
+            continue;
         }
         let is_sloped = runs_along_a_slope(plan, element);
-        for (span, conventions) in spans {
-            let length = (span.length() * 1e6).round() / 1e3;
+        for (span, conventions) in grouped(element.spans) {
+            let length = millimetres(span.length());
             if is_sloped {
-                let conventions = conventions.join(", ");
                 along_slopes
                     .push(format!("     {length}  {} (along the slope, {conventions})", element.element));
                 continue;
             }
-            let letter = char::from(b'a' + (dimensions.len() % 26) as u8);
+            let letter = letter(dimensions.len());
             let label = format!("{letter}  {length}");
-            let description =
-                format!("     {letter}  {length}  {} ({})", element.element, conventions.join(", "));
+            let description = format!("     {letter}  {length}  {} ({})", element.element, conventions);
             dimensions.push(Dimension { axis, span, label, description, row: 0 });
         }
     }
     arrange(&mut dimensions, shown);
     let all = dimensions.len();
     dimensions.retain(|dimension| dimension.row < MOST_ROWS);
-    Dimensions { left_out: all - dimensions.len(), along_slopes, lines: dimensions }
+    let mut on_slopes: Vec<SlopeDimension> = Vec::new();
+    for (number, (points, what)) in sloped.into_iter().enumerate() {
+        let letter = letter(all + number);
+        let length = millimetres(points.length());
+        let description = format!("     {letter}  {length}  {what}");
+        let label = format!("{letter}  {length}");
+        on_slopes.push(SlopeDimension::new(plan, points, label, description, &on_slopes));
+    }
+    Dimensions { left_out: all - dimensions.len(), on_slopes, along_slopes, lines: dimensions }
+}
+
+/// `a` to `z`, and again.
+fn letter(number: usize) -> char {
+    char::from(b'a' + (number % 26) as u8)
+}
+
+/// What conventions state, each once, with their names.
+fn grouped<T: Copy + PartialEq>(stated: [Option<T>; 3]) -> Vec<(T, String)> {
+    let mut groups: Vec<(T, Vec<&str>)> = Vec::new();
+    for (convention, value) in Convention::ALL.iter().zip(stated) {
+        let Some(value) = value else { continue };
+        match groups.iter_mut().find(|(known, _)| *known == value) {
+            Some((_, names)) => names.push(convention.label()),
+            None => groups.push((value, vec![convention.label()])),
+        }
+    }
+    groups.into_iter().map(|(value, names)| (value, names.join(", "))).collect()
+}
+
+/// The side of a stretch, as seen from its first end, on which there is no solid: +1 for the left, −1 for the right.
+pub(super) fn side_of_air(plan: &Plan, points: Stretch) -> f64 {
+    // Far enough to be off a surface that was rounded.
+    const OFF: f64 = 5e-3;
+    let ([x, y], [way_x, way_y]) = (points.middle(), points.way());
+    let is_solid = |side: f64| {
+        plan.filling_at(x - side * OFF * way_y, y + side * OFF * way_x).is_some_and(Filling::is_solid)
+    };
+    if is_solid(1.0) && !is_solid(-1.0) { -1.0 } else { 1.0 }
 }
 
 /// Gives each line the lowest row in which neither it nor its label meets another.
@@ -128,7 +170,14 @@ fn arrange(dimensions: &mut [Dimension], shown: Rectangle) {
     }
 }
 
-/// Draws the lines: those along y to the right of the plan, those along x below it.
+/// Draws the lines along slopes, where they are: below all labels.
+pub fn draw_on_slopes(frame: &mut Frame) {
+    let lines = std::mem::take(&mut frame.dimensions.on_slopes);
+    slope_dimensions::draw(frame, &lines);
+    frame.dimensions.on_slopes = lines;
+}
+
+/// Draws the others: those along y to the right of the plan, those along x below it.
 pub fn draw(frame: &mut Frame) {
     let dimensions = std::mem::take(&mut frame.dimensions);
     let (unit, area) = (frame.unit, frame.view.area);

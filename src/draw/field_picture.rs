@@ -98,7 +98,7 @@ fn signed(value: f64, decimals: usize) -> String {
 
 /// How much warmer (+) or colder (−) the second of two cases of one extent is; none where the extents differ.
 pub fn difference(first: &Outcome, second: &Outcome, fields: [&Fields; 2], width: u32) -> Option<Canvas> {
-    if first.case.model.extent != second.case.model.extent {
+    if first.case.model.corners() != second.case.model.corners() {
         return None;
     }
     let shown = detail(&first.plan);

@@ -44,6 +44,7 @@ mod resistance_labels;
 mod roomy;
 mod scalar;
 mod sheets;
+mod slope_dimensions;
 mod tags;
 mod triangles;
 pub mod view;

@@ -3,7 +3,7 @@
 use super::canvas::{Canvas, Pen};
 use super::chains::{Pieces, Point};
 use super::view::{View, clipped};
-use crate::geometry::{Axis, Rectangle, SAME_PLACE};
+use crate::geometry::{Axis, Rectangle};
 use crate::plan::{Drawn, Edge, Filling, Plan, Raster};
 use crate::result::cut_off::sloped_cuts;
 
@@ -90,12 +90,7 @@ fn of_edges(plan: &Plan, is_meant: impl Fn(Filling, Filling) -> bool) -> Vec<Vec
 
 /// True if an edge lies on the border of the extent.
 pub fn is_on_border(plan: &Plan, edge: &Edge) -> bool {
-    let ends = |axis: Axis| {
-        let lines = plan.lines(axis);
-        [lines[0], lines[lines.len() - 1]]
-    };
-    let lies_on = |axis: usize, line: f64| edge.ends.iter().all(|end| (end[axis] - line).abs() < SAME_PLACE);
-    ends(Axis::X).iter().any(|line| lies_on(0, *line)) || ends(Axis::Y).iter().any(|line| lies_on(1, *line))
+    plan.is_on_border(edge.ends)
 }
 
 /// The edges on the border of the extent, or across slopes, where a solid is cut off, as far as they lie within a
@@ -103,5 +98,6 @@ pub fn is_on_border(plan: &Plan, edge: &Edge) -> bool {
 pub fn cut_off(plan: &Plan, within: Rectangle) -> Vec<Vec<Point>> {
     let is_cut = |edge: &Edge| (edge.left.is_solid() || edge.right.is_solid()) && is_on_border(plan, edge);
     let on_border = plan.edges().into_iter().filter(is_cut).map(|edge| edge.ends);
-    on_border.chain(sloped_cuts(plan)).flat_map(|ends| clipped(within, &ends.map(|[x, y]| (x, y)))).collect()
+    let sloped = sloped_cuts(plan).into_iter().filter(|ends| !plan.is_on_border(*ends));
+    on_border.chain(sloped).flat_map(|ends| clipped(within, &ends.map(|[x, y]| (x, y)))).collect()
 }

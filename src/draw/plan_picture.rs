@@ -9,6 +9,7 @@ use super::outline::{cut_off, draw_lines_between, draw_outlines};
 use super::palette::{INK, PAPER};
 use super::regions::Regions;
 use super::resistance_labels::resistance_labels;
+use super::slope_dimensions;
 use super::tags::Placed;
 use super::view::View;
 use crate::model::{FloorMethod, MaterialId};
@@ -24,9 +25,11 @@ pub fn draw(outcome: &Outcome, width: u32) -> Canvas {
     let regions = Regions::of(&outcome.plan);
     let unit = frame.unit;
     draw_materials(&mut frame.canvas, &frame.view.clone(), outcome, &regions, unit);
+    dimensions::draw_on_slopes(&mut frame);
     cut_off_planes(&mut frame, outcome);
     let mut placed = Placed::default();
     scale_bar_is_taken(&frame, &mut placed);
+    slope_dimensions::take(&frame, &mut placed);
     let used = number_tags(&mut frame, outcome, &regions, &mut placed);
     // The crosses first: a point at the coldest place would otherwise hide its sign.
     points(&mut frame, outcome, &mut placed);

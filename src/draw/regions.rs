@@ -54,6 +54,9 @@ impl<'a> Regions<'a> {
                 if let Some(area) = view.visible(model.extent) {
                     hatch(canvas, area, unit);
                 }
+                if let Some(border) = &model.border {
+                    clear_beyond(canvas, view, model.extent, border);
+                }
                 for (filling, outlines) in all {
                     if let Filling::Space(environment) = filling {
                         fill(canvas, view, outlines, ground(model.environments[*environment].role));
@@ -280,4 +283,25 @@ fn on_pixels(area: Area) -> Area {
         right: area.right.round(),
         bottom: area.bottom.round(),
     }
+}
+
+/// Takes the hatch away beyond the border of the extent.
+fn clear_beyond(canvas: &mut Canvas, view: &View, extent: Rectangle, border: &[[f64; 2]]) {
+    let twice = (0..border.len())
+        .map(|index| {
+            let ([x, y], [next_x, next_y]) = (border[index], border[(index + 1) % border.len()]);
+            x * next_y - next_x * y
+        })
+        .sum::<f64>();
+    // The other way round than the extent's corners.
+    let mut border: Vec<Point> = border.iter().map(|[x, y]| (*x, *y)).collect();
+    if twice > 0.0 {
+        border.reverse();
+    }
+    let around: Vec<Point> = extent.corners().map(|[x, y]| (x, y)).to_vec();
+    let lines = [around, border].map(|line| {
+        let line = clipped_polygon(view.shown, &line);
+        line.into_iter().map(|point| view.point(point)).collect::<Vec<_>>()
+    });
+    canvas.shape(&lines, PAPER);
 }

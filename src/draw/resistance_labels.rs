@@ -77,7 +77,9 @@ fn label(frame: &mut Frame, surface: &Surface, placed: &mut Placed) {
     }
     // As far off as keeps the label's box clear of the surface.
     let off = upright * (size.0 / 2.0 + 9.0 * unit) + level * (size.1 / 2.0 + 7.0 * unit);
-    for part in [0.5, 0.3, 0.7, 0.15, 0.85] {
+    // Farther off where a dimension line runs along the surface.
+    let parts = [off, off + 44.0 * unit].map(|off| [0.5, 0.3, 0.7, 0.15, 0.85].map(|part| (part, off)));
+    for (part, off) in parts.into_iter().flatten() {
         let on = surface.at(part);
         let middle = (on.0 + right * off, on.1 + down * off);
         let label = Area {

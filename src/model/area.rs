@@ -41,6 +41,11 @@ impl Polygon {
     }
 }
 
+/// True if a point lies within a ring of corners.
+pub fn is_within(ring: &[[f64; 2]], [x, y]: [f64; 2]) -> bool {
+    crossings(ring, x, y) % 2 == 1
+}
+
 /// How often a ray from a point to the right crosses a ring.
 fn crossings(ring: &[[f64; 2]], x: f64, y: f64) -> usize {
     let crosses = |index: &usize| {

@@ -27,6 +27,7 @@ impl Builder {
             materials: Vec::new(),
             environments: Vec::new(),
             extent,
+            border: None,
             extent_place: None,
             plan: Vec::new(),
             build_ups: Vec::new(),
@@ -143,7 +144,9 @@ impl Builder {
                 u_value,
                 build_up: None,
                 runs_along,
+                slope: None,
                 spans: [None; 3],
+                points: [None; 3],
                 place: None,
             });
             flanking.len() - 1
@@ -154,8 +157,14 @@ impl Builder {
     }
 
     fn psi(&mut self) -> &mut Psi {
-        let none =
-            || Psi { between: None, flanking: Vec::new(), frame: None, symmetry: Vec::new(), place: None };
+        let none = || Psi {
+            between: None,
+            flanking: Vec::new(),
+            frame: None,
+            symmetry: Vec::new(),
+            sloped_symmetry: Vec::new(),
+            place: None,
+        };
         self.model.psi.get_or_insert_with(none)
     }
 
@@ -251,7 +260,7 @@ impl Builder {
                     UValueSource::Section { at, .. } => {
                         faults.coordinate(&format!("the section of {}", item.element), at);
                     }
-                    UValueSource::Floor { .. } => {}
+                    UValueSource::Across(_) | UValueSource::Floor { .. } => {}
                 }
             }
         }

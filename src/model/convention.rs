@@ -1,7 +1,7 @@
 //! What is taken off L2D to give ψ, and by which conventions lengths are measured.
 
 use super::EnvironmentId;
-use crate::geometry::{Axis, Span};
+use crate::geometry::{Axis, Span, Stretch};
 use crate::text::Place;
 
 /// ψ = L2D − Σ U·l.
@@ -15,6 +15,8 @@ pub struct Psi {
     pub frame: Option<Span>,
     /// Edges of the model that are planes of symmetry, not cut-off planes.
     pub symmetry: Vec<Plane>,
+    /// The same for those that lie along no axis.
+    pub sloped_symmetry: Vec<SlopedPlane>,
     /// Where the block begins, if it is written.
     pub place: Option<Place>,
 }
@@ -32,6 +34,15 @@ pub struct Plane {
     pub place: Option<Place>,
 }
 
+/// A plane between two points that lies along no axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SlopedPlane {
+    /// From where to where, m.
+    pub ends: Stretch,
+    /// Where it is written, if it is.
+    pub place: Option<Place>,
+}
+
 /// A plane element whose loss is subtracted from L2D.
 #[derive(Clone, Debug)]
 pub struct Flanking {
@@ -43,10 +54,39 @@ pub struct Flanking {
     pub build_up: Option<String>,
     /// The axis its surface runs along, if it can be told.
     pub runs_along: Option<Axis>,
-    /// Its length by each convention of measurement, in the order of [`Convention::ALL`].
+    /// The way its surface runs, of length 1, where points tell it and it is not just along an axis; it runs along an
+    /// axis too where it is off that by a fall only.
+    pub slope: Option<[f64; 2]>,
+    /// Where it runs by each convention of measurement, in the order of [`Convention::ALL`]: on its axis, or, if it
+    /// has none, along its slope as far as the foot of each point lies from that of the origin.
     pub spans: [Option<Span>; 3],
+    /// The same between points, where it is written so.
+    pub points: [Option<Stretch>; 3],
     /// Where it is written, if it is.
     pub place: Option<Place>,
+}
+
+impl Flanking {
+    /// Its length by one of the conventions, m: the distance of its points, where it has any.
+    pub fn length(&self, convention: usize) -> Option<f64> {
+        let stretch = self.points[convention].map(Stretch::length);
+        stretch.or(self.spans[convention].map(Span::length))
+    }
+
+    /// Its lengths by all conventions that are stated, m.
+    pub fn lengths(&self) -> impl Iterator<Item = f64> + '_ {
+        (0..self.spans.len()).filter_map(|convention| self.length(convention))
+    }
+
+    /// The longest of them, m.
+    pub fn longest(&self) -> f64 {
+        self.lengths().fold(0.0, f64::max)
+    }
+
+    /// The shortest of them, m; infinite if there is none.
+    pub fn shortest(&self) -> f64 {
+        self.lengths().fold(f64::INFINITY, f64::min)
+    }
 }
 
 /// Where the U-value of a flanking element comes from.
@@ -63,6 +103,8 @@ pub enum UValueSource {
         /// Only this part of the plane.
         range: Option<Span>,
     },
+    /// Computed through the model along a stretch that lies along no axis, from one environment to another.
+    Across(Stretch),
     /// A floor on the ground, read from the plan.
     Floor {
         /// How its loss is told.

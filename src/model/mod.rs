@@ -18,9 +18,9 @@ use crate::geometry::Rectangle;
 use crate::material::Material;
 use crate::text::Place;
 
-pub use area::{Area, Polygon};
+pub use area::{Area, Polygon, is_within};
 pub use builder::Builder;
-pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, UValueSource};
+pub use convention::{Convention, Flanking, FloorMethod, Plane, Psi, SlopedPlane, UValueSource};
 pub(crate) use environment::tell_apart;
 pub use environment::{Cut, Environment, Role};
 pub use ids::{EnvironmentId, MaterialId};
@@ -37,8 +37,11 @@ pub struct Model {
     pub materials: Vec<Material>,
     /// Indexed by [`Paint::Space`].
     pub environments: Vec<Environment>,
-    /// Outside this rectangle there is nothing; its edges are the cut-off planes.
+    /// Outside this rectangle there is nothing; its edges are the cut-off planes unless it has a border.
     pub extent: Rectangle,
+    /// The corners, in order, m, of the polygon that takes the place of the extent's edges: the extent is the smallest
+    /// rectangle that holds it.
+    pub border: Option<Vec<[f64; 2]>>,
     /// Where the extent is given, if it is written.
     pub extent_place: Option<Place>,
     /// Painted in order, later over earlier.
@@ -62,12 +65,18 @@ pub struct Model {
 }
 
 impl Model {
-    /// True if all that happens in the drawing happens along its axes: all edges are level or upright, those of
-    /// the areas that rules hold in too, and no material conducts best in another direction.
+    /// True if all that happens in the drawing happens along its axes: it fills a rectangle, all edges are level or
+    /// upright, those of the areas that rules hold in too, and no material conducts best in another direction.
     pub fn is_level(&self) -> bool {
         let areas = self.plan.iter().map(|shape| &shape.area);
-        areas.chain(self.surfaces.iter().map(|rule| &rule.within)).all(Area::is_level)
+        self.border.is_none()
+            && areas.chain(self.surfaces.iter().map(|rule| &rule.within)).all(Area::is_level)
             && self.materials.iter().all(|material| !material.is_oblique())
+    }
+
+    /// The corners of the drawing's edge, in order, m.
+    pub fn corners(&self) -> Vec<[f64; 2]> {
+        self.border.clone().unwrap_or_else(|| self.extent.corners().to_vec())
     }
 
     /// All environments, each with its id.

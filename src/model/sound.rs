@@ -55,6 +55,10 @@ impl Model {
         if !has_size(self.extent) {
             faults.push("the extent has no size".to_owned());
         }
+        if self.border.as_ref().is_some_and(|corners| !is_sound(&Area::Polygon(Polygon::of(corners.clone()))))
+        {
+            faults.push("the border of the extent is no polygon".to_owned());
+        }
         if self.plan.iter().any(|shape| !is_sound(&shape.area)) {
             faults.push("a shape of the plan has no size".to_owned());
         }

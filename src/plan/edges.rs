@@ -5,7 +5,7 @@ use super::lane::{Lane, Step};
 use super::lines::index_of;
 use super::{Edge, EdgeId, Filling, interval};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, SAME_EDGE, Span};
+use crate::geometry::{Axis, SAME_EDGE, Span, Turn};
 use crate::model::{Area, Model, Polygon, Shape, SurfaceRule};
 use crate::polygons::faces::Faces;
 use crate::polygons::{self, Arrangement, Drawing, Outline, Stroke, TriangulationError};
@@ -38,21 +38,18 @@ pub fn drawing(model: &Model) -> Drawing {
             .map(|area| stroke(Filling::Solid(cavity.material), Polygon::of(area.corners().to_vec())))
     });
     let mut strokes: Vec<Stroke> = shapes.chain(parts).collect();
+    let corners = model.corners();
     // Corners of rectangles lie where they are written.
     if !model.is_level() {
-        join(&mut strokes, model.extent);
+        join(&mut strokes, &corners);
     }
     // Resistances change at the edges of the areas that rules hold in.
     let areas = model.surfaces.iter().flat_map(|rule| polygons_of(model, &rule.within));
-    Drawing {
-        strokes,
-        extent: model.extent.corners().to_vec(),
-        cuts: areas.map(|area| area.outline).collect(),
-    }
+    Drawing { strokes, extent: corners, cuts: areas.map(|area| area.outline).collect() }
 }
 
 /// What of an area counts, as polygons. Rectangles end at the extent; beyond it nothing is painted of others.
-fn polygons_of(model: &Model, area: &Area) -> Vec<Polygon> {
+pub(super) fn polygons_of(model: &Model, area: &Area) -> Vec<Polygon> {
     match area {
         Area::Rectangles(areas) => {
             let within = areas.iter().filter_map(|area| area.within(model.extent));
@@ -104,6 +101,28 @@ impl Edges {
                 None
             }
         }
+    }
+
+    /// The same edges in a drawing that is turned. Corners that its author rounded lie beside each other there: lines
+    /// within `rounded` (m) are one.
+    #[must_use]
+    pub(super) fn turned(&self, turn: Turn, rounded: f64) -> Self {
+        let mut arrangement = self.arrangement.clone();
+        arrangement.points.iter_mut().for_each(|point| *point = turn.onto(*point));
+        let of_axis =
+            |axis: usize| -> Vec<f64> { arrangement.points.iter().map(|point| point[axis]).collect() };
+        let lines = [0, 1].map(|axis| {
+            let mut lines = merged(of_axis(axis), rounded);
+            // A drawing so small has two lines all the same.
+            if lines.len() < 2 {
+                lines.push(of_axis(axis).into_iter().fold(f64::NEG_INFINITY, f64::max));
+            }
+            lines
+        });
+        let line = |axis: usize, place: f64| lines[axis].partition_point(|line| *line <= place).max(1) - 1;
+        let lines_of = arrangement.points.iter().map(|point| [0, 1].map(|axis| line(axis, point[axis])));
+        let lines_of = lines_of.collect();
+        Self { arrangement, faces: self.faces.clone(), lines, lines_of }
     }
 
     /// Where edges begin or end along an axis, rising, m.
@@ -181,9 +200,13 @@ impl Edges {
 }
 
 /// Values in rising order, each once: those closer than rounding are one, the lowest of them.
-fn distinct(mut values: Vec<f64>) -> Vec<f64> {
+fn distinct(values: Vec<f64>) -> Vec<f64> {
+    merged(values, SAME_EDGE)
+}
+
+fn merged(mut values: Vec<f64>, within: f64) -> Vec<f64> {
     values.sort_by(f64::total_cmp);
-    values.dedup_by(|value, kept| *value - *kept < SAME_EDGE);
+    values.dedup_by(|value, kept| *value - *kept < within);
     values
 }
 

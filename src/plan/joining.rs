@@ -6,27 +6,29 @@
 
 use std::collections::HashMap;
 
-use crate::geometry::Rectangle;
 use crate::polygons::Stroke;
 
 /// Corners this near are one, m: half of what edges of a raster must keep apart.
 pub const JOINED: f64 = 5e-6;
+/// The number that the extent's corners are known by.
+const EXTENT: usize = usize::MAX;
 /// What is this near needs no help, m: it is one point for the arrangement.
 const EXACT: f64 = 1e-9;
 
-/// Joins the corners of strokes. A stroke, with its holes, is not joined to itself.
-pub fn join(strokes: &mut [Stroke], extent: Rectangle) {
-    let sides = [[extent.x.from, extent.x.to], [extent.y.from, extent.y.to]];
+/// Joins the corners of strokes, to each other and to the corners and edges of the extent. A stroke, with its holes, is
+/// not joined to itself.
+pub fn join(strokes: &mut [Stroke], extent: &[[f64; 2]]) {
     let mut known = Known::default();
+    for corner in extent {
+        known.joined(*corner, EXTENT);
+    }
     for (number, stroke) in strokes.iter_mut().enumerate() {
         for corner in rings(stroke).flatten() {
-            for (value, sides) in corner.iter_mut().zip(sides) {
-                *value = sides.into_iter().find(|side| (*value - side).abs() < JOINED).unwrap_or(*value);
-            }
-            *corner = known.joined(*corner, number);
+            *corner = known.joined(on_border(*corner, extent), number);
         }
     }
     let mut corners = known.corners;
+    corners.retain(|(_, owner)| *owner != EXTENT);
     corners.sort_by(|a, b| a.0[0].total_cmp(&b.0[0]));
     for (number, stroke) in strokes.iter_mut().enumerate() {
         for ring in rings(stroke) {
@@ -44,6 +46,28 @@ pub fn join(strokes: &mut [Stroke], extent: Rectangle) {
 /// The outline of a stroke, then its holes.
 fn rings(stroke: &mut Stroke) -> impl Iterator<Item = &mut Vec<[f64; 2]>> {
     std::iter::once(&mut stroke.outline).chain(&mut stroke.holes)
+}
+
+/// A corner beside an edge of the extent, or in line with one, on it.
+fn on_border(corner: [f64; 2], extent: &[[f64; 2]]) -> [f64; 2] {
+    let mut found = corner;
+    for (index, from) in extent.iter().enumerate() {
+        let to = extent[(index + 1) % extent.len()];
+        let way = [to[0] - from[0], to[1] - from[1]];
+        let length = libm::hypot(way[0], way[1]);
+        let [x, y] = [found[0] - from[0], found[1] - from[1]];
+        let off = (x * way[1] - y * way[0]) / length;
+        let is_sloped = way[0] != 0.0 && way[1] != 0.0;
+        if length < EXACT || off.abs() >= JOINED || (is_sloped && off.abs() < EXACT) {
+            continue;
+        }
+        for axis in [0, 1] {
+            // Exact where an edge is level or upright.
+            let foot = found[axis] - off * [way[1], -way[0]][axis] / length;
+            found[axis] = if way[axis] == 0.0 { from[axis] } else { foot };
+        }
+    }
+    found
 }
 
 /// The corners of other strokes that an edge is led through, in order.
@@ -106,9 +130,10 @@ impl Known {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Rectangle;
     use crate::polygons::Filling;
 
-    fn joined(outlines: Vec<Vec<[f64; 2]>>, extent: Rectangle) -> Vec<Vec<[f64; 2]>> {
+    fn joined(outlines: Vec<Vec<[f64; 2]>>, extent: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {
         let stroke = |outline| Stroke { filling: Filling::Nothing, outline, holes: Vec::new() };
         let mut strokes: Vec<Stroke> = outlines.into_iter().map(stroke).collect();
         join(&mut strokes, extent);
@@ -125,9 +150,9 @@ mod tests {
 
     #[test]
     fn rounded_corners_are_joined_to_edges_and_each_other() {
-        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]);
+        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]).corners();
         for step in [1e-6, 2e-6, 4e-6] {
-            let joined = joined(outlines(step), extent);
+            let joined = joined(outlines(step), &extent);
             // The joint lies in the lower layer's edge now.
             assert_eq!(joined[0].len(), 5, "{step}: {joined:?}");
             assert!(joined[1].iter().filter(|corner| joined[0].contains(corner)).count() >= 2, "{joined:?}");
@@ -139,13 +164,13 @@ mod tests {
 
     #[test]
     fn what_is_farther_apart_stays() {
-        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]);
+        let extent = Rectangle::new([-1.0, 4.0], [0.0, 3.0]).corners();
         let square = |x: f64| vec![[x, 1.0], [x + 1.0, 1.0], [x + 1.0, 2.0], [x, 2.0]];
         let apart = vec![square(0.0), square(1.0 + 1.1e-5)];
-        assert_eq!(joined(apart.clone(), extent), apart);
+        assert_eq!(joined(apart.clone(), &extent), apart);
         // Corners of one outline are not joined, however near they are.
         let thin = vec![vec![[0.0, 1.0], [1.0, 1.0], [1.0, 1.0 + 3e-6], [0.0, 1.0 + 3e-6]]];
-        assert_eq!(joined(thin.clone(), extent), thin);
+        assert_eq!(joined(thin.clone(), &extent), thin);
     }
 
     /// What fills a hole and was rounded meets its edge; the hole and its own outline stay apart.
@@ -158,7 +183,7 @@ mod tests {
         let filling = Filling::Nothing;
         let whole = Stroke { filling, outline: outline.clone(), holes: vec![hole.clone()] };
         let mut strokes = [whole, Stroke { filling, outline: filled, holes: Vec::new() }];
-        join(&mut strokes, extent);
+        join(&mut strokes, &extent.corners());
         assert_eq!((&strokes[0].outline, &strokes[0].holes[0]), (&outline, &hole));
         assert_eq!(strokes[1].outline, hole);
     }

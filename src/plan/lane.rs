@@ -1,7 +1,7 @@
 //! What a level or upright line through a plan meets, one after the other.
 
 use super::{Drawn, EdgeId, Filling, Plan, interval};
-use crate::geometry::{Axis, SAME_EDGE, Span};
+use crate::geometry::{Axis, FALL, SAME_EDGE, Span, Turn};
 
 /// A stretch of one filling; on a raster, of one cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,7 +32,12 @@ pub enum NoLane {
 
 /// True if two rows of steps lead through the same fillings at the same places (m, to rounding).
 pub fn are_like(one: &[Step], other: &[Step]) -> bool {
-    let same = |a: f64, b: f64| (a - b).abs() < SAME_EDGE;
+    are_like_within(one, other, SAME_EDGE)
+}
+
+/// The same where places may differ by so much, m.
+pub fn are_like_within(one: &[Step], other: &[Step], within: f64) -> bool {
+    let same = |a: f64, b: f64| (a - b).abs() < within;
     one.len() == other.len()
         && one.iter().zip(other).all(|(one, other)| {
             one.filling == other.filling
@@ -66,9 +71,6 @@ impl Lane {
         self.steps.iter().find(holds).map_or(Filling::Nothing, |step| step.filling)
     }
 }
-
-/// tan 3°.
-const FALL: f64 = 0.0524;
 
 impl Plan {
     /// How many lanes there are along an axis.
@@ -116,30 +118,49 @@ impl Plan {
         (from[across] - to[across]).abs() > FALL * (from[along] - to[along]).abs() + SAME_EDGE
     }
 
-    /// The number of the lane that a place (m) lies in; on a line, both sides must be alike there.
+    /// The number of the lane that a place (m) lies in; on a line, both sides must be alike there, in a plan that is
+    /// turned within a range.
     ///
     /// # Errors
     /// [`NoLane`].
-    pub fn lane_at(&self, axis: Axis, at: f64) -> Result<usize, NoLane> {
-        const ON_A_LINE: f64 = 1e-9;
-        let lines = self.lines(axis);
+    pub fn lane_at(&self, axis: Axis, at: f64, range: Option<Span>) -> Result<usize, NoLane> {
+        let (lines, rounding) = (self.lines(axis), self.rounding());
         let last = lines.len() - 1;
-        if at < lines[0] - ON_A_LINE || at > lines[last] + ON_A_LINE {
+        if at < lines[0] - rounding || at > lines[last] + rounding {
             return Err(NoLane::Outside);
         }
-        let Some(line) = lines.iter().position(|line| (line - at).abs() <= ON_A_LINE) else {
+        let Some(line) = lines.iter().position(|line| (line - at).abs() <= rounding) else {
             return interval(lines, at).ok_or(NoLane::Outside);
         };
         if line == 0 || line == last {
             return Ok(line.min(last - 1));
         }
-        let [before, after] = [line - 1, line].map(|lane| self.within_lane(axis, lane, lines[line]).merged());
-        let has_solid = |lane: &Lane| lane.steps.iter().any(|step| step.filling.is_solid());
+        let range = range.filter(|_| self.turn != Turn::NONE);
+        let meets = |step: &Step| {
+            range.is_none_or(|range| {
+                step.span.from < range.to - rounding && range.from + rounding < step.span.to
+            })
+        };
+        let [before, after] = [line - 1, line].map(|lane| {
+            let mut lane = self.within_lane(axis, lane, lines[line]).merged();
+            lane.steps.retain(meets);
+            lane.steps
+        });
+        let has_solid = |steps: &[Step]| steps.iter().any(|step| step.filling.is_solid());
+        // Nothing lies beside a solid that is cut; level ones may end in air.
+        let ends = |solid: &[Step], beside: &[Step]| {
+            let is_nothing = |step: &Step| {
+                let middle = f64::midpoint(step.span.from, step.span.to);
+                let beyond = beside.iter().find(|other| other.span.contains(middle));
+                beyond.is_none_or(|other| other.filling == Filling::Nothing)
+            };
+            self.turn == Turn::NONE || solid.iter().filter(|step| step.filling.is_solid()).all(is_nothing)
+        };
         match (has_solid(&before), has_solid(&after)) {
             // On the end of what is painted.
-            (true, false) => Ok(line - 1),
-            (false, true) => Ok(line),
-            _ if are_like(&before.steps, &after.steps) => Ok(line),
+            (true, false) if ends(&before, &after) => Ok(line - 1),
+            (false, true) if ends(&after, &before) => Ok(line),
+            _ if are_like_within(&before, &after, rounding) => Ok(line),
             _ => Err(NoLane::OnAnEdge),
         }
     }

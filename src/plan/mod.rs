@@ -5,6 +5,7 @@
 //! fillings, which triangles subdivide. What is asked of a plan along an axis is answered by both in the same
 //! way: a [lane](Lane) is all that a level or upright line meets.
 
+mod across;
 pub mod cavities;
 mod check;
 mod components;
@@ -21,17 +22,21 @@ mod region;
 pub mod section;
 pub mod surface;
 pub mod thin;
+mod turned;
 
+pub use across::section_across;
 pub use edges::{Edges, drawing};
-pub use lane::{Lane, NoLane, Step, are_like};
+pub use lane::{Lane, NoLane, Step, are_like, are_like_within};
+pub use lines::index_of as nearest_line;
 pub use paint::hidden_shapes;
 pub use raster::Raster;
+pub use turned::{ROUNDED, SAME_WAY};
 
 use crate::model::{EnvironmentId, MaterialId, Model, Paint};
 use std::collections::BTreeSet;
 
 use crate::finding::{Diagnostic, Unusable, has_errors};
-use crate::geometry::Axis;
+use crate::geometry::{Axis, SAME_PLACE, Stretch, Turn};
 use crate::polygons;
 
 /// What a place of the plan is filled with.
@@ -156,6 +161,10 @@ pub struct Plan {
     pub touched: BTreeSet<EnvironmentId>,
     /// Level and sloped surfaces with the direction of heat flow through each.
     pub level: level::LevelRuns,
+    /// The corners of the extent, in order, m.
+    pub border: Vec<[f64; 2]>,
+    /// How it is turned against the drawing.
+    pub turn: Turn,
 }
 
 impl Plan {
@@ -175,7 +184,13 @@ impl Plan {
             Edges::of(model, &mut diagnostics).map(Drawn::Edges)
         };
         let plan = drawn.map(|drawn| {
-            let mut plan = Self { drawn, touched: BTreeSet::new(), level: level::LevelRuns::default() };
+            let mut plan = Self {
+                drawn,
+                touched: BTreeSet::new(),
+                level: level::LevelRuns::default(),
+                border: model.corners(),
+                turn: Turn::NONE,
+            };
             paint::warn_of_hidden_shapes(model, &plan, &mut diagnostics);
             plan.touched = check::check(&plan, model, &mut diagnostics);
             plan.level = level::LevelRuns::of(model, &plan, &mut diagnostics);
@@ -211,6 +226,15 @@ impl Plan {
             Drawn::Raster(raster) => raster.edges(),
             Drawn::Edges(edges) => edges.edges(),
         }
+    }
+
+    /// True if a straight line between two points (m) lies on one edge of the extent.
+    pub fn is_on_border(&self, ends: [[f64; 2]; 2]) -> bool {
+        let mut sides = (0..self.border.len()).map(|index| Stretch {
+            from: self.border[index],
+            to: self.border[(index + 1) % self.border.len()],
+        });
+        sides.any(|side| ends.iter().all(|end| side.distance(*end) < SAME_PLACE))
     }
 
     /// The materials that can be seen, by index.

@@ -2,12 +2,13 @@
 
 use std::collections::HashSet;
 
-use super::edges::strokes_of;
+use super::edges::{polygons_of, strokes_of};
 use super::lines::{index_of, merge};
 use super::{Drawn, Filling, Plan, Raster};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, Rectangle};
-use crate::model::{Model, Shape};
+use crate::model::{Model, Polygon, Shape};
+use crate::polygons::{self, Arrangement, Drawing, Stroke};
 use crate::text::Place;
 
 /// A raster beyond this is not a junction that somebody drew.
@@ -98,7 +99,19 @@ pub fn hidden_shapes(model: &Model, plan: &Plan) -> Vec<usize> {
 
 /// True for a shape of which nothing lies within the extent.
 fn is_outside(model: &Model, shape: &Shape) -> bool {
-    shape.area.bounds().within(model.extent).is_none()
+    if shape.area.bounds().within(model.extent).is_none() {
+        return true;
+    }
+    let Some(border) = &model.border else { return false };
+    // Painted alone, it is seen or it is not.
+    let stroke = |polygon: Polygon| Stroke {
+        filling: polygons::Filling::Solid(0),
+        outline: polygon.outline,
+        holes: polygon.holes,
+    };
+    let strokes = polygons_of(model, &shape.area).into_iter().map(stroke).collect();
+    let alone = Arrangement::of(&Drawing { strokes, extent: border.clone(), cuts: Vec::new() });
+    alone.is_ok_and(|alone| !alone.is_seen.contains(&true))
 }
 
 /// A warning for each polygon that lies outside the extent.

@@ -3,11 +3,11 @@
 //! U = 1/(Rs₁ + Σ d/λ + Rs₂), ISO 6946:2017, 6.7.1. The layers are read from the plan itself, so that the
 //! U-value subtracted from L2D belongs to the wall that was painted.
 
-use super::lane::NoLane;
+use super::lane::{Lane, NoLane};
 use super::surface::{Film, Surfaces};
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Span};
+use crate::geometry::{Axis, Span, Stretch};
 use crate::model::{MaterialId, Model};
 use crate::text::Place;
 
@@ -27,10 +27,12 @@ pub struct Layer {
 pub struct Section {
     /// The films at the start and the end of the path.
     pub films: [Film; 2],
-    /// The layers in the order of the path, which runs along rising x or y.
+    /// The layers in the order of the path, which runs along rising x or y, or from one point to the other.
     pub layers: Vec<Layer>,
-    /// Where the layers lie across the element, from film to film, m.
+    /// Where the layers lie across the element, from film to film, m; between points, as far from the first.
     pub across: Span,
+    /// Where they begin and end, m, if the section lies along no axis.
+    pub ends: Option<Stretch>,
     /// W/(m²K); infinite between two fixed temperatures with nothing between.
     pub u_value: f64,
 }
@@ -57,7 +59,7 @@ pub fn section(
     let path = axis.across();
     let letter = axis.letter();
     let plane = format!("the plane {letter} = {:.3} mm", at * 1e3);
-    let number = plan.lane_at(axis, at).map_err(|problem| match problem {
+    let number = plan.lane_at(axis, at, range).map_err(|problem| match problem {
         NoLane::Outside => {
             let lines = plan.lines(axis);
             let (from, to) = (lines[0] * 1e3, lines[lines.len() - 1] * 1e3);
@@ -71,25 +73,7 @@ pub fn section(
     })?;
     let lane = plan.within_lane(axis, number, at);
     let steps = &lane.steps;
-    // The films before each step, and after the last.
-    let film_at = |index: usize| surfaces.at(*lane.between.get(index.checked_sub(1)?)?);
-    let mut found = Vec::new();
-    let mut start = None;
-    for index in 0..=steps.len() {
-        match (film_at(index), start) {
-            // A film opens a construction where none is open, and closes it where the solid lies before it.
-            (Some(film), None) => start = Some((index, film)),
-            (Some(film), Some((from, first))) => {
-                if steps[from..index].iter().all(|step| step.filling.is_solid()) {
-                    found.push((from, index, [first, film]));
-                    start = None;
-                } else {
-                    start = Some((index, film));
-                }
-            }
-            (None, _) => {}
-        }
-    }
+    let mut found = constructions(&lane, surfaces);
     let overlaps = |from: usize, to: usize| {
         range.is_none_or(|range| steps[from].span.from < range.to && range.from < steps[to - 1].span.to)
     };
@@ -117,11 +101,49 @@ pub fn section(
         let hint = "what heat flows through obliquely has no U-value along this plane: state that of the element with `u_value` or `build_up`";
         return Err(Diagnostic::error(place, message).hint(hint));
     }
+    let conductivity = |material: MaterialId| model.materials[material].conductivity_along(path.direction());
+    let solid = steps[*from..*to].iter().map(|step| (step.filling, step.span.length()));
+    let layers = layers(solid, conductivity);
+    let across = Span { from: steps[*from].span.from, to: steps[*to - 1].span.to };
+    Ok(Section { films: *films, across, ends: None, u_value: u_value(films, &layers), layers })
+}
+
+/// A row of solids from one film to another: its first step, the step after its last, and the films.
+pub(super) type Construction = (usize, usize, [Film; 2]);
+
+/// What a lane leads through from one environment to another.
+pub(super) fn constructions(lane: &Lane, surfaces: &Surfaces) -> Vec<Construction> {
+    // The films before each step, and after the last.
+    let film_at = |index: usize| surfaces.at(*lane.between.get(index.checked_sub(1)?)?);
+    let mut found = Vec::new();
+    let mut start = None;
+    for index in 0..=lane.steps.len() {
+        match (film_at(index), start) {
+            // A film opens a construction where none is open, and closes it where the solid lies before it.
+            (Some(film), None) => start = Some((index, film)),
+            (Some(film), Some((from, first))) => {
+                if lane.steps[from..index].iter().all(|step| step.filling.is_solid()) {
+                    found.push((from, index, [first, film]));
+                    start = None;
+                } else {
+                    start = Some((index, film));
+                }
+            }
+            (None, _) => {}
+        }
+    }
+    found
+}
+
+/// Solids one after the other, with their thicknesses (m), as layers.
+pub(super) fn layers(
+    solid: impl Iterator<Item = (Filling, f64)>,
+    conductivity: impl Fn(MaterialId) -> f64,
+) -> Vec<Layer> {
     let mut layers: Vec<Layer> = Vec::new();
-    for step in &steps[*from..*to] {
-        let Filling::Solid(material) = step.filling else { continue };
-        let thickness = step.span.length();
-        let resistance = thickness / model.materials[material].conductivity_along(path.direction());
+    for (filling, thickness) in solid {
+        let Filling::Solid(material) = filling else { continue };
+        let resistance = thickness / conductivity(material);
         match layers.last_mut() {
             Some(last) if last.material == material => {
                 last.thickness += thickness;
@@ -130,8 +152,11 @@ pub fn section(
             _ => layers.push(Layer { material, thickness, resistance }),
         }
     }
-    let total =
-        films[0].resistance + layers.iter().map(|layer| layer.resistance).sum::<f64>() + films[1].resistance;
-    let across = Span { from: steps[*from].span.from, to: steps[*to - 1].span.to };
-    Ok(Section { films: *films, layers, across, u_value: 1.0 / total })
+    layers
+}
+
+/// 1/(Rs₁ + Σ d/λ + Rs₂), W/(m²K).
+pub(super) fn u_value(films: &[Film; 2], layers: &[Layer]) -> f64 {
+    let within = layers.iter().map(|layer| layer.resistance).sum::<f64>();
+    1.0 / (films[0].resistance + within + films[1].resistance)
 }

@@ -1,6 +1,6 @@
 //! Numbers as readers see them: rounded, errors rounded up.
 
-use super::document::grid::Accuracy;
+use super::document::solve::Solve;
 
 /// A number with so many decimals; what rounds to zero has no sign.
 pub fn decimals(value: f64, places: usize) -> String {
@@ -43,8 +43,14 @@ pub fn iterations(count: usize) -> String {
 }
 
 /// Why a plan is computed on triangles.
-pub fn why_triangles(accuracy: &Accuracy) -> &'static str {
-    if accuracy.triangles.is_some() { "a grid would need far more unknowns" } else { "edges slope" }
+pub fn why_triangles(solve: &Solve) -> &'static str {
+    if solve.accuracy.triangles.is_some() {
+        "a grid would need far more unknowns"
+    } else if solve.extent_points.is_some() {
+        "the extent is no rectangle"
+    } else {
+        "edges slope"
+    }
 }
 
 /// What the subdivision is compared with.

@@ -7,23 +7,25 @@
 
 use super::evidence::distance_wanted;
 use super::u_value::ElementU;
-use crate::geometry::{SAME_PLACE, Span, millimetres};
+use super::views::{View, described, views};
+use crate::geometry::{Axis, SAME_PLACE, Span, Turn, millimetres};
 use crate::model::{Flanking, Model, UValueSource};
 use crate::plan::section::Section;
-use crate::plan::{Filling, Plan, Step, are_like};
+use crate::plan::{Filling, Plan, Step, are_like_within};
 
 /// A remark for each element whose section differs from the model along it.
 pub fn notes(model: &Model, plan: &Plan, elements: &[ElementU]) -> Vec<String> {
-    let flanking = model.psi.as_ref().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
-    let section = |element: &ElementU| element.section.clone();
-    flanking
-        .iter()
-        .zip(elements)
-        .filter_map(|(item, element)| note(model, plan, item, &section(element)?))
-        .collect()
+    views(model, plan, elements).iter().flat_map(in_view).collect()
 }
 
-fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Option<String> {
+fn in_view(view: &View<'_>) -> Vec<String> {
+    let flanking = view.psi().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+    let items = flanking.iter().zip(view.elements.iter());
+    items.filter_map(|(item, element)| note(view, item, element.section.as_ref()?)).collect()
+}
+
+fn note(view: &View<'_>, item: &Flanking, section: &Section) -> Option<String> {
+    let (model, plan): (&Model, &Plan) = (&view.model, &view.plan);
     let UValueSource::Section { axis, at, .. } = item.u_value else { return None };
     if item.runs_along != Some(axis) {
         return None;
@@ -36,21 +38,22 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
         .copied()
         .reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
     let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
+    let reach = if plan.turn == Turn::NONE { SAME_PLACE } else { -plan.rounding() };
     let within = |lane: usize| -> Vec<Step> {
         let meets = |step: &&Step| {
-            step.span.from < section.across.to + SAME_PLACE && section.across.from - SAME_PLACE < step.span.to
+            step.span.from < section.across.to + reach && section.across.from - reach < step.span.to
         };
         plan.lane(axis, lane).steps.iter().filter(meets).copied().collect()
     };
     let own = within(own);
-    let differs = |lane: usize| !are_like(&within(lane), &own);
+    let differs = |lane: usize| !are_like_within(&within(lane), &own, plan.rounding());
     let lanes: Vec<usize> = (0..along.len() - 1)
         .filter(|lane| along[*lane] >= span.from - SAME_PLACE && along[*lane + 1] <= span.to + SAME_PLACE)
         .collect();
     let like: Vec<usize> = lanes.iter().copied().filter(|lane| !differs(*lane)).collect();
     let (first, last) = (*like.first()?, *like.last()?);
     let wanted = distance_wanted(model, section);
-    let planes = [along[0], along[along.len() - 1]];
+    let planes = if view.is_first() { [along[0], along[along.len() - 1]] } else { cut_at(view, axis, span) };
     let is_end = |plane: f64| (span.from - plane).abs() < 1e-3 || (span.to - plane).abs() < 1e-3;
     let ends: Vec<f64> = planes.into_iter().filter(|plane| is_end(*plane)).collect();
     let near = |lane: usize| {
@@ -75,15 +78,28 @@ fn note(model: &Model, plan: &Plan, item: &Flanking, section: &Section) -> Optio
     let (start, end) = (*other.first()?, *other.last()?);
     let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
     let what = foreign(model, &other, within, &own);
-    let letter = axis.letter();
+    let middle = f64::midpoint(section.across.from, section.across.to);
+    let from = described(plan, axis, along[start], middle);
+    let to = if plan.turn == Turn::NONE {
+        format!("{} mm", millimetres(along[end + 1]))
+    } else {
+        described(plan, axis, along[end + 1], middle)
+    };
     Some(format!(
-        "along {} the model differs from its section over {} mm, between {letter} = {} and {} mm{what}: what that adds to the loss is part of ψ. \
+        "along {} the model differs from its section over {} mm, between {} and {to}{what}: what that adds to the loss is part of ψ. \
          Take `build_up: NAME` for a U-value with its studs or joints, or a section that is like the rest",
         item.element,
         millimetres(length),
-        millimetres(along[start]),
-        millimetres(along[end + 1])
+        from.trim_end_matches(" mm")
     ))
+}
+
+/// Where an element of a turned plan is cut at either end, m; nowhere where it is not.
+fn cut_at(view: &View<'_>, axis: Axis, span: Span) -> [f64; 2] {
+    let cuts = view.cut_planes(axis);
+    let is_cut = |end: f64| cuts.iter().any(|(at, near)| (at - end).abs() < *near);
+    let end = |end: f64, nowhere: f64| if is_cut(end) { end } else { nowhere };
+    [end(span.from, f64::NEG_INFINITY), end(span.to, f64::INFINITY)]
 }
 
 /// The materials that the section does not have at the same depth.

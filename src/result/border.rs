@@ -1,9 +1,10 @@
 //! The border of what is painted, walked round its corners, and the runs of solid on it.
 
 use super::outline::{self, Slope};
-use crate::geometry::{Axis, SAME_EDGE, Span, millimetres};
+use super::views::described;
+use crate::geometry::{Axis, SAME_EDGE, Span, Turn, millimetres};
 use crate::model::{EnvironmentId, Psi};
-use crate::plan::{Drawn, Filling, Lane, Plan, Step, are_like};
+use crate::plan::{Drawn, Filling, Lane, Plan, Step, are_like_within};
 
 /// A length ends at a plane if it does so to within this, m.
 pub(super) const AT_THE_PLANE: f64 = 1e-3;
@@ -16,6 +17,8 @@ pub(super) struct Edge {
     pub(super) at: f64,
     pub(super) lane: usize,
     pub(super) inwards: isize,
+    /// Lengths that end so near (m) end there.
+    pub(super) near: f64,
 }
 
 /// A run of solid on the border, from one environment to another.
@@ -60,7 +63,8 @@ pub(super) struct Border {
 }
 
 impl Border {
-    pub(super) fn of(plan: &Plan) -> Option<Self> {
+    /// Of a plan that is one of several views, turned so.
+    pub(super) fn of(plan: &Plan, turns: &[Turn]) -> Option<Self> {
         let is_painted = |axis: Axis, lane: &usize| {
             plan.lane(axis, *lane).steps.iter().any(|step| step.filling != Filling::Nothing)
         };
@@ -70,7 +74,8 @@ impl Border {
         };
         let ((left, right), (bottom, top)) = (painted(Axis::X)?, painted(Axis::Y)?);
         let (xs, ys) = (plan.lines(Axis::X), plan.lines(Axis::Y));
-        let edge = |axis, line: f64, lane, inwards| Edge { axis, at: line, lane, inwards };
+        let edge =
+            |axis, line: f64, lane, inwards| Edge { axis, at: line, lane, inwards, near: AT_THE_PLANE };
         let edges = vec![
             edge(Axis::Y, ys[bottom], bottom, 1),
             edge(Axis::X, xs[right + 1], right, -1),
@@ -78,7 +83,7 @@ impl Border {
             edge(Axis::X, xs[left], left, 1),
         ];
         if let Drawn::Edges(drawn) = &plan.drawn {
-            let (runs, slopes) = outline::cuts(drawn);
+            let (runs, slopes) = outline::cuts(drawn, plan.turn, turns);
             let mut edges = edges;
             for (edge, _) in runs.iter().flat_map(|run| &run.parts) {
                 if !edges.iter().any(|own| own.axis == edge.axis && (own.at - edge.at).abs() < AT_THE_PLANE) {
@@ -139,7 +144,7 @@ impl Border {
     pub(super) fn ends(&self, axis: Axis, spans: &[Option<Span>; 3]) -> Vec<Edge> {
         let ends_at = |edge: &Edge| {
             let meets =
-                |span: &Span| [span.from, span.to].iter().any(|end| (end - edge.at).abs() < AT_THE_PLANE);
+                |span: &Span| [span.from, span.to].iter().any(|end| (end - edge.at).abs() < edge.near);
             spans.iter().flatten().all(meets) && spans.iter().any(Option::is_some)
         };
         self.edges.iter().filter(|edge| edge.axis == axis && ends_at(edge)).copied().collect()
@@ -151,20 +156,15 @@ pub(super) fn on_edge(plan: &Plan, edge: &Edge) -> Lane {
     plan.within_lane(edge.axis, edge.lane, edge.at)
 }
 
-pub(super) fn described(axis: Axis, at: f64) -> String {
-    format!("{} = {} mm", axis.letter(), millimetres(at))
-}
-
-/// `y = -1200 mm, x from 0 to 386 mm`.
-pub(super) fn place(run: &Run) -> String {
+/// `y = -1200 mm, x from 0 to 386 mm`; on a slope, `[0, 0] to [-172, 246] mm`.
+pub(super) fn place(plan: &Plan, run: &Run) -> String {
     let part = |(edge, span): &(Edge, Span)| {
+        let end = |across: f64| described(plan, edge.axis, edge.at, across);
+        if plan.turn != Turn::NONE {
+            return format!("{} to {}", end(span.from).trim_end_matches(" mm"), end(span.to));
+        }
         let letter = edge.axis.across().letter();
-        format!(
-            "{}, {letter} from {} to {} mm",
-            described(edge.axis, edge.at),
-            millimetres(span.from),
-            millimetres(span.to)
-        )
+        format!("{}, {letter} from {} to {} mm", end(span.from), millimetres(span.from), millimetres(span.to))
     };
     run.parts.iter().map(part).collect::<Vec<_>>().join(" and ")
 }
@@ -173,16 +173,16 @@ pub(super) fn place(run: &Run) -> String {
 /// on either side; m.
 pub(super) fn undisturbed(plan: &Plan, edge: Edge, span: Span) -> f64 {
     let own = plan.lines(edge.axis);
+    let reach = plan.rounding();
     let touched = |lane: &Lane| -> Vec<Step> {
-        let meets =
-            |step: &&Step| step.span.from < span.to + SAME_EDGE && span.from - SAME_EDGE < step.span.to;
+        let meets = |step: &&Step| step.span.from < span.to + reach && span.from - reach < step.span.to;
         lane.steps.iter().filter(meets).copied().collect()
     };
     let on_edge = touched(&on_edge(plan, &edge));
     let mut lane = edge.lane;
     let mut length = 0.0;
     loop {
-        if !are_like(&touched(&plan.lane(edge.axis, lane)), &on_edge) {
+        if !are_like_within(&touched(&plan.lane(edge.axis, lane)), &on_edge, plan.rounding()) {
             return length;
         }
         length += own[lane + 1] - own[lane];

@@ -8,159 +8,27 @@
 //! an opening whose window is left out, there is no run.
 
 use super::Outcome;
-use super::border::{AT_THE_PLANE, Border, Edge, Run, described, join, on_edge, place, undisturbed};
+use super::border::{Border, Edge, Run, join, place, undisturbed};
 use super::outline::Slope;
+use super::planes::{cover, is_oblique, planes};
 use super::sloped::Matched;
 use super::u_value::ElementU;
+use super::views::{View, described, views};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Span, millimetres};
+use crate::geometry::{Axis, Span, Turn, millimetres};
 use crate::material::four_digits;
-use crate::model::{EnvironmentId, Flanking, Model, Psi, UValueSource};
+use crate::model::{EnvironmentId, Flanking, Model, Plane, Psi, SlopedPlane, UValueSource};
+use crate::plan::Plan;
 use crate::plan::section::section;
 use crate::plan::surface::Surfaces;
-use crate::plan::{EdgeId, Plan, Step};
-
-/// Tells the axis of elements that do not state it from the edge at which their lengths end.
-pub fn infer_axes(
-    model: &mut Model,
-    plan: &Plan,
-    sides: &[Vec<EnvironmentId>; 2],
-    elements: &[ElementU],
-    errors: &mut Vec<Diagnostic>,
-) {
-    let Some(psi) = &mut model.psi else { return };
-    if psi.flanking.iter().all(|item| item.runs_along.is_some()) {
-        return;
-    }
-    let Some(border) = Border::of(plan) else { return };
-    let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
-        let covered = cover(&border, psi, sides, elements);
-        border.ends(axis, spans).iter().any(|edge| {
-            let is_free = |(run, by): (&Run, &Vec<usize>)| {
-                by.is_empty() && run.joins(sides) && run.overlaps(axis, edge.at, None)
-            };
-            border.runs.iter().zip(&covered).any(is_free)
-        })
-    };
-    for index in 0..psi.flanking.len() {
-        let Flanking { runs_along: None, spans, .. } = psi.flanking[index].clone() else { continue };
-        let candidates: Vec<Axis> =
-            [Axis::X, Axis::Y].into_iter().filter(|axis| !border.ends(*axis, &spans).is_empty()).collect();
-        let not_taken: Vec<Axis> =
-            candidates.iter().copied().filter(|axis| free(psi, *axis, &spans)).collect();
-        let axis = match (candidates.as_slice(), not_taken.as_slice()) {
-            ([only], _) | (_, [only]) => *only,
-            // It runs along a slope, or ends nowhere, which is told later.
-            ([], _)
-                if plan.raster().is_none()
-                    && matches!(psi.flanking[index].u_value, UValueSource::Given(_)) =>
-            {
-                continue;
-            }
-            _ => {
-                let name = &psi.flanking[index].element;
-                let message =
-                    format!("the length of {name} does not tell whether its surface runs along x or along y");
-                let hint = "write `along: x` or `along: y`";
-                errors.push(Diagnostic::error(psi.flanking[index].place, message).hint(hint));
-                continue;
-            }
-        };
-        psi.flanking[index].runs_along = Some(axis);
-    }
-}
-
-/// For each run of the border, the elements that take it off.
-fn cover(
-    border: &Border,
-    psi: &Psi,
-    sides: &[Vec<EnvironmentId>; 2],
-    elements: &[ElementU],
-) -> Vec<Vec<usize>> {
-    let mut covered: Vec<Vec<usize>> = vec![Vec::new(); border.runs.len()];
-    let items = || psi.flanking.iter().zip(elements).enumerate();
-    for (number, (item, element)) in items() {
-        let (Some(axis), Some(section)) = (item.runs_along, &element.section) else { continue };
-        for edge in border.ends(axis, &item.spans) {
-            for (run, by) in border.runs.iter().zip(&mut covered) {
-                if run.joins(sides) && run.overlaps(axis, edge.at, Some(section.across)) {
-                    by.push(number);
-                }
-            }
-        }
-    }
-    // Where a stated element stands across its surface is not known: it takes what the sections and the
-    // others leave.
-    for (number, (item, _)) in items().filter(|(_, (_, element))| element.section.is_none()) {
-        let Some(axis) = item.runs_along else { continue };
-        for edge in border.ends(axis, &item.spans) {
-            // A slope that ends at a plane of symmetry is cut at its other end.
-            let is_other_end = |run: &Run| !border.slopes.is_empty() && run.is_symmetric(psi);
-            let there =
-                |run: &Run| run.joins(sides) && run.overlaps(axis, edge.at, None) && !is_other_end(run);
-            let of_plane = || (0..border.runs.len()).filter(|index| there(&border.runs[*index]));
-            if let Some(index) =
-                of_plane().find(|index| covered[*index].is_empty()).or_else(|| of_plane().next())
-            {
-                covered[index].push(number);
-            }
-        }
-    }
-    covered
-}
-
-/// Where what a flanking element takes off is cut.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct CutAt {
-    pub axis: Axis,
-    /// m.
-    pub at: f64,
-    /// +1 where the model lies beyond the plane along rising coordinates, −1 where it lies before it.
-    pub inwards: f64,
-    /// Where the solid lies on it, m.
-    pub across: Span,
-    /// True where edges of what is cut do not run square to the plane.
-    pub is_oblique: bool,
-}
-
-/// For each flanking element a plane that it alone takes off, if there is one.
-pub(super) fn planes(
-    plan: &Plan,
-    psi: &Psi,
-    sides: &[Vec<EnvironmentId>; 2],
-    elements: &[ElementU],
-) -> Vec<Option<CutAt>> {
-    let Some(border) = Border::of(plan) else { return vec![None; psi.flanking.len()] };
-    let covered = cover(&border, psi, sides, elements);
-    let plane = |(number, item): (usize, &Flanking)| {
-        let axis = item.runs_along?;
-        let ends = border.ends(axis, &item.spans);
-        let mut own = border.runs.iter().zip(&covered).filter(|(_, by)| **by == [number]).map(|(run, _)| run);
-        // An element that is cut at both ends is told by one of them.
-        let (edge, across) =
-            own.find_map(|run| ends.iter().find_map(|edge| Some((edge, run.on(axis, edge.at).next()?))))?;
-        let is_oblique = is_oblique(plan, edge, across);
-        Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across, is_oblique })
-    };
-    psi.flanking.iter().enumerate().map(plane).collect()
-}
-
-/// True where edges of what is cut on a stretch of an edge do not run square to it.
-fn is_oblique(plan: &Plan, edge: &Edge, across: Span) -> bool {
-    let lane = on_edge(plan, edge);
-    let is_met = |(step, id): (&Step, &EdgeId)| {
-        let at = step.span.to;
-        across.from - AT_THE_PLANE < at && at < across.to + AT_THE_PLANE && plan.is_oblique(*id, edge.axis)
-    };
-    lane.steps.iter().zip(&lane.between).any(is_met)
-}
 
 /// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
 pub fn thicknesses(outcome: &Outcome) -> Vec<f64> {
-    let (Some(psi), Some(sides)) = (&outcome.case.model.psi, outcome.sides()) else { return Vec::new() };
-    let planes = planes(&outcome.plan, psi, &sides, &outcome.elements);
-    let slopes = Border::of(&outcome.plan).map(|border| border.slopes).unwrap_or_default();
-    let of_planes = planes.into_iter().flatten().map(|plane| plane.across.length());
+    let Some(sides) = outcome.sides() else { return Vec::new() };
+    let slopes = cuts(&outcome.plan).map(|border| border.slopes).unwrap_or_default();
+    let views = views(&outcome.case.model, &outcome.plan, &outcome.elements);
+    let planes = views.iter().flat_map(|view| planes(view, &sides));
+    let of_planes = planes.flatten().map(|plane| plane.across.length());
     of_planes.chain(slopes.iter().map(Slope::thickness)).collect()
 }
 
@@ -176,89 +44,142 @@ pub fn check(
     if of_another_pair(model, psi, sides, elements, diagnostics) {
         return;
     }
-    let Some(border) = Border::of(plan) else { return };
-    let covered = cover(&border, psi, sides, elements);
-    for plane in &psi.symmetry {
-        if !border
-            .edges
-            .iter()
-            .any(|edge| edge.axis == plane.axis && (edge.at - plane.at).abs() < AT_THE_PLANE)
-        {
-            let message = format!(
-                "the plane of symmetry {} lies on no edge of what is painted",
-                described(plane.axis, plane.at)
-            );
-            let edges: Vec<String> = border.edges.iter().map(|edge| described(edge.axis, edge.at)).collect();
-            diagnostics.push(
-                Diagnostic::error(plane.place, message).hint(format!("the edges are {}", edges.join(", "))),
-            );
-        }
+    if plan.raster().is_some() {
+        diagnostics.extend(psi.sloped_symmetry.iter().map(sloping_alone));
     }
-    let frame = |run: &Run| {
-        let Some(frame) = psi.frame else { return false };
-        let told = psi.flanking.iter().find_map(|item| item.runs_along);
-        [Axis::X, Axis::Y].into_iter().filter(|axis| told.is_none_or(|told| told == *axis)).any(|axis| {
-            border.ends(axis, &[Some(frame), None, None]).iter().any(|edge| run.overlaps(axis, edge.at, None))
-        })
-    };
-    let oblique = |(edge, across): &&(Edge, Span)| is_oblique(plan, edge, *across);
-    for run in border.runs.iter().filter(|run| run.joins(sides) && !run.is_symmetric(psi)) {
-        if let Some((edge, across)) = run.parts.iter().find(oblique) {
-            diagnostics.push(cut_obliquely(psi, edge, *across));
-        }
-    }
-    for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
-        match by.as_slice() {
-            [] if frame(run) || run.is_symmetric(psi) => {}
-            [] => diagnostics.push(uncovered((model, plan, surfaces), psi, run)),
-            [_] => {}
-            several => {
-                let names: Vec<&str> =
-                    several.iter().map(|number| psi.flanking[*number].element.as_str()).collect();
-                let message = format!(
-                    "{} are both taken off for what is cut at {}: its loss is counted {} times",
-                    names.join(" and "),
-                    place(run),
-                    several.len()
-                );
-                let hint = "one cut-off plane belongs to one flanking element: strike the other, or correct its length or `along`";
-                diagnostics.push(
-                    Diagnostic::warning(psi.flanking[several[several.len() - 1]].place, message).hint(hint),
-                );
+    let views = views(model, plan, elements);
+    let mut is_placed = vec![false; elements.len()];
+    for view in &views {
+        let (Some(psi), Some(border)) = (view.psi(), &view.border) else { continue };
+        let covered = cover(border, psi, sides, &view.elements);
+        covered.iter().flatten().for_each(|number| is_placed[*number] = true);
+        diagnostics.extend(psi.symmetry.iter().filter_map(|plane| off_border(view, border, plane)));
+        for run in border.runs.iter().filter(|run| run.joins(sides) && !run.is_symmetric(psi)) {
+            let oblique = |(edge, across): &&(Edge, Span)| is_oblique(&view.plan, edge, *across);
+            if let Some((edge, across)) = run.parts.iter().find(oblique) {
+                diagnostics.push(cut_obliquely(view, psi, edge, *across));
             }
         }
+        for (run, by) in border.runs.iter().zip(&covered).filter(|(run, _)| run.joins(sides)) {
+            diagnostics
+                .extend(taken_off(view, surfaces, run, by, || view.is_first() && is_frame(psi, border, run)));
+        }
     }
-    let is_placed = |number: usize| covered.iter().any(|by| by.contains(&number));
-    let matched = Matched::of(&border, (model, surfaces), psi, sides, is_placed);
+    let Some(border) = views.first().and_then(|view| view.border.as_ref()) else { return };
+    let matched = Matched::of(border, (model, surfaces), (psi, elements), sides, |number| is_placed[number]);
     for (number, item) in psi.flanking.iter().enumerate() {
-        if !is_placed(number) && !matched.has(number) {
-            diagnostics.push(without_plane(model, psi, &border, item, sides));
+        if !is_placed[number] && !matched.has(number) {
+            let view = views.iter().find(|view| !view.is_elsewhere(number));
+            let seen = view.and_then(|view| Some((&view.psi()?.flanking[number], view.border.as_ref()?)));
+            let (seen, border) = seen.unwrap_or((item, border));
+            diagnostics.push(without_plane(model, psi, border, seen, sides));
         }
     }
     diagnostics.extend(matched.warnings((model, surfaces), psi, elements));
 }
 
-/// A plane that cuts what slopes: no heat passes it, though heat would flow through it obliquely.
-fn cut_obliquely(psi: &Psi, edge: &Edge, across: Span) -> Diagnostic {
+/// True for what is cut at either end of a window frame's width.
+fn is_frame(psi: &Psi, border: &Border, run: &Run) -> bool {
+    let Some(frame) = psi.frame else { return false };
+    let told = psi.flanking.iter().find_map(|item| item.runs_along);
+    [Axis::X, Axis::Y].into_iter().filter(|axis| told.is_none_or(|told| told == *axis)).any(|axis| {
+        border.ends(axis, &[Some(frame), None, None]).iter().any(|edge| run.overlaps(axis, edge.at, None))
+    })
+}
+
+/// An error for a plane of symmetry on which nothing ends.
+fn off_border(view: &View<'_>, border: &Border, plane: &Plane) -> Option<Diagnostic> {
+    let mut edges = border.edges.iter().filter(|edge| edge.axis == plane.axis);
+    if edges.any(|edge| (edge.at - plane.at).abs() < edge.near) {
+        return None;
+    }
+    let said = |across: f64| described(&view.plan, plane.axis, plane.at, across);
+    let place = match plane.range.filter(|_| !view.is_first()) {
+        Some(range) => format!("from {} to {}", said(range.from).trim_end_matches(" mm"), said(range.to)),
+        None => said(0.0),
+    };
+    let message = format!("the plane of symmetry {place} lies on no edge of what is painted");
+    let hint = if view.is_first() {
+        let all = border.edges.iter().map(|edge| described(&view.plan, edge.axis, edge.at, 0.0));
+        format!("the edges are {}", all.collect::<Vec<_>>().join(", "))
+    } else {
+        "end what is painted on the line between its points, or make that an edge of the `extent`".to_owned()
+    };
+    Some(Diagnostic::error(plane.place, message).hint(hint))
+}
+
+/// An error for a sloped plane of symmetry of a drawing in which nothing slopes.
+fn sloping_alone(plane: &SlopedPlane) -> Diagnostic {
     let message = format!(
-        "the cut-off plane {} cuts what slopes, at {} = {} to {} mm: no heat passes it, so that temperatures and the loss near it are not those of the element that goes on",
-        described(edge.axis, edge.at),
-        edge.axis.across().letter(),
-        millimetres(across.from),
-        millimetres(across.to)
+        "this plane of symmetry runs at {:.1}° to the x axis, and all edges of the drawing are level or upright",
+        plane.ends.degrees()
+    );
+    let hint = "let both its ends have the same x or the same y, or write `symmetry: [{ x: … }]`";
+    Diagnostic::error(plane.place, message).hint(hint)
+}
+
+/// What is wrong with how often a run is taken off.
+fn taken_off(
+    view: &View<'_>,
+    surfaces: &Surfaces,
+    run: &Run,
+    by: &[usize],
+    is_frame: impl Fn() -> bool,
+) -> Option<Diagnostic> {
+    let psi = view.psi()?;
+    match by {
+        [] if is_frame() || run.is_symmetric(psi) => None,
+        [] => Some(uncovered((&view.model, &view.plan, surfaces), psi, run)),
+        [_] => None,
+        several => {
+            let names: Vec<&str> =
+                several.iter().map(|number| psi.flanking[*number].element.as_str()).collect();
+            let message = format!(
+                "{} are both taken off for what is cut at {}: its loss is counted {} times",
+                names.join(" and "),
+                place(&view.plan, run),
+                several.len()
+            );
+            let hint = "one cut-off plane belongs to one flanking element: strike the other, or correct its length or `along`";
+            Some(Diagnostic::warning(psi.flanking[several[several.len() - 1]].place, message).hint(hint))
+        }
+    }
+}
+
+/// A plane that cuts what slopes: no heat passes it, though heat would flow through it obliquely.
+fn cut_obliquely(view: &View<'_>, psi: &Psi, edge: &Edge, across: Span) -> Diagnostic {
+    let end = |across: f64| described(&view.plan, edge.axis, edge.at, across);
+    let place = if view.is_first() {
+        format!(
+            "{} cuts what slopes, at {} = {} to {} mm",
+            end(across.from),
+            edge.axis.across().letter(),
+            millimetres(across.from),
+            millimetres(across.to)
+        )
+    } else {
+        format!("from {} to {} is not square to what it cuts", end(across.from), end(across.to))
+    };
+    let message = format!(
+        "the cut-off plane {place}: no heat passes it, so that temperatures and the loss near it are not those of the element that goes on"
     );
     let hint = "end what is painted square to the slope, spaces too, and leave the rest unpainted";
     Diagnostic::warning(psi.place, message).hint(hint)
 }
 
+/// The border of the drawing as it is, with all slopes.
+fn cuts(plan: &Plan) -> Option<Border> {
+    Border::of(plan, &[Turn::NONE])
+}
+
 /// The ends of all cuts that run along no axis, m.
 pub fn sloped_cuts(plan: &Plan) -> Vec<[[f64; 2]; 2]> {
-    Border::of(plan).map(|border| border.slopes.iter().map(Slope::ends).collect()).unwrap_or_default()
+    cuts(plan).map(|border| border.slopes.iter().map(Slope::ends).collect()).unwrap_or_default()
 }
 
 /// Where what is painted is cut across an axis, or ends, m.
 pub fn cut_planes(plan: &Plan, axis: Axis) -> Vec<f64> {
-    let edges = Border::of(plan).map(|border| border.edges).unwrap_or_default();
+    let edges = cuts(plan).map(|border| border.edges).unwrap_or_default();
     edges.iter().filter(|edge| edge.axis == axis).map(|edge| edge.at).collect()
 }
 
@@ -268,7 +189,7 @@ pub fn runs_along_a_slope(plan: &Plan, item: &Flanking) -> bool {
     if plan.raster().is_some() || !matches!(item.u_value, UValueSource::Given(_)) {
         return false;
     }
-    let Some(border) = Border::of(plan) else { return false };
+    let Some(border) = cuts(plan) else { return false };
     item.runs_along.is_none_or(|axis| {
         let ends = border.ends(axis, &item.spans);
         !border.runs.iter().any(|run| ends.iter().any(|edge| run.overlaps(axis, edge.at, None)))
@@ -356,8 +277,10 @@ pub fn sides_text(model: &Model, sides: &[Vec<EnvironmentId>; 2]) -> String {
 
 fn uncovered((model, plan, surfaces): (&Model, &Plan, &Surfaces), psi: &Psi, run: &Run) -> Diagnostic {
     let [one, other] = run.environments.map(|index| model.environments[index].name.as_str());
-    let mut message =
-        format!("no flanking element takes off what is cut at {}, between {one} and {other}", place(run));
+    let mut message = format!(
+        "no flanking element takes off what is cut at {}, between {one} and {other}",
+        place(plan, run)
+    );
     if let [(edge, span)] = run.parts.as_slice()
         && let Ok(section) = section(model, plan, surfaces, (edge.axis, edge.at, Some(*span)), psi.place)
     {
@@ -380,10 +303,13 @@ fn uncovered((model, plan, surfaces): (&Model, &Plan, &Surfaces), psi: &Psi, run
         message.push_str(": its loss is left in ψ");
     }
     let (axis, at) = run.parts.first().map_or((Axis::X, 0.0), |(edge, _)| (edge.axis, edge.at));
+    let plane = if plan.turn == Turn::NONE {
+        format!("{{ {}: {} }}", axis.letter(), millimetres(at))
+    } else {
+        "{ from: [x, y], to: [x, y] }".to_owned()
+    };
     let hint = format!(
-        "give it as an element under `flanking` whose length ends there; if it is a plane of symmetry, write `symmetry: [{{ {}: {} }}]` under `psi`",
-        axis.letter(),
-        millimetres(at)
+        "give it as an element under `flanking` whose length ends there; if it is a plane of symmetry, write `symmetry: [{plane}]` under `psi`"
     );
     Diagnostic::warning(psi.place, message).hint(hint)
 }

@@ -108,8 +108,7 @@ pub fn cut_off_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
     let mut notes = Vec::new();
     for (flanking, element) in psi.flanking.iter().zip(elements) {
         let Some(section) = &element.section else { continue };
-        let lengths = flanking.spans.iter().flatten().map(|span| span.length());
-        let length = lengths.fold(f64::INFINITY, f64::min);
+        let length = flanking.shortest();
         let wanted = distance_wanted(model, section);
         let demand = if is_glazing(model, section) {
             "ISO 10077-2 asks for 190 mm of glazing or panel".to_owned()
@@ -152,8 +151,7 @@ pub fn frame_notes(model: &Model, elements: &[ElementU]) -> Vec<String> {
                 element.element, PANEL.0
             ));
         }
-        let shortest =
-            flanking.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
+        let shortest = flanking.shortest();
         if shortest < PANEL.1 - 1e-6 {
             let (is, least) = (shortest * 1e3, PANEL.1 * 1e3);
             notes.push(format!(

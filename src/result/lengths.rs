@@ -5,12 +5,14 @@
 //! between the same spaces. A length must count all of this. It may count more, up to the junction's far
 //! side, but not on along what separates another pair.
 
-use super::cut_off::{self, CutAt};
+use super::beside;
+use super::planes::{CutAt, planes};
 use super::u_value::ElementU;
+use super::views::{View, described, views};
 use crate::finding::Diagnostic;
 use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, UValueSource};
-use crate::plan::{Filling, Plan, Step, are_like};
+use crate::plan::{Filling, Plan, Step, are_like_within};
 
 /// What is plain may go on for so much (m) beyond a length: a coat of plaster, or the screed that a level is
 /// measured from.
@@ -19,21 +21,28 @@ pub(super) const COAT: f64 = 0.1;
 /// thickness: slabs, frames, steps.
 const JUNCTION: f64 = 0.5;
 
-/// A warning for each length that is too short or too long.
+/// A warning for each length that is too short or too long, or lies beside its element.
 pub fn warnings(
     model: &Model,
     plan: &Plan,
     sides: &[Vec<EnvironmentId>; 2],
     elements: &[ElementU],
 ) -> Vec<Diagnostic> {
-    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
+    if model.psi.as_ref().is_none_or(|psi| psi.flanking.len() != elements.len()) {
         return Vec::new();
-    };
-    let planes = cut_off::planes(plan, psi, sides, elements);
+    }
+    views(model, plan, elements).iter().flat_map(|view| in_view(view, sides)).collect()
+}
+
+fn in_view(view: &View<'_>, sides: &[Vec<EnvironmentId>; 2]) -> Vec<Diagnostic> {
+    let Some(psi) = view.psi() else { return Vec::new() };
+    let (plan, elements) = (&view.plan, &view.elements);
+    let planes = planes(view, sides);
     let sections = elements.iter().filter_map(|element| Some(element.section.as_ref()?.thickness()));
     let runs = planes.iter().flatten().map(|plane| plane.across.length());
     let thickest = sections.chain(runs).fold(0.0, f64::max);
     let mut warnings = overlaps(psi, &planes);
+    warnings.extend(beside::warnings(view, psi, &planes));
     for (item, plane) in psi.flanking.iter().zip(&planes) {
         let Some(plane) = plane
             .as_ref()
@@ -58,9 +67,7 @@ pub fn warnings(
             // Where another element goes on from here, it counts the rest.
             let plain_end = next.filter(|next| *next > own - COAT).fold(plain, f64::min);
             let name = format!("the length of {} by {} dimensions", item.element, convention.label());
-            let at = |depth: f64| {
-                format!("{} = {} mm", plane.axis.letter(), millimetres(plane.at + depth * plane.inwards))
-            };
+            let at = |depth: f64| described(plan, plane.axis, plane.at + depth * plane.inwards, lanes.within);
             if plain_end - own > COAT {
                 let message = format!(
                     "{name} ends at {}, and the model goes on as it is cut to {}: the loss of these {} mm is left in ψ",
@@ -129,7 +136,7 @@ impl<'p> Lanes<'p> {
         let depth = |place: f64| (place - plane.at) * plane.inwards;
         let mut ends: Vec<(usize, f64)> = (0..along.len() - 1)
             .map(|lane| (lane, depth(along[lane]).max(depth(along[lane + 1]))))
-            .filter(|(_, end)| *end > 1e-9)
+            .filter(|(_, end)| *end > plan.rounding())
             .collect();
         ends.sort_by(|a, b| a.1.total_cmp(&b.1));
         let within = f64::midpoint(plane.across.from, plane.across.to);
@@ -160,7 +167,7 @@ impl<'p> Lanes<'p> {
         let own = self.run(*first);
         let is_plain = |(lane, _): &&(usize, f64)| {
             let here = self.run(*lane);
-            are_like(&here.0, &own.0) && here.1 == own.1
+            are_like_within(&here.0, &own.0, self.plan.rounding()) && here.1 == own.1
         };
         self.ends.iter().take_while(is_plain).last().map_or(0.0, |(_, end)| *end)
     }

@@ -3,6 +3,7 @@
 //! [`compute`] runs the pipeline from a case to an [`Outcome`].
 
 pub mod along;
+mod beside;
 mod border;
 pub mod cavity;
 pub mod comparison;
@@ -28,6 +29,7 @@ pub mod painted;
 pub mod pairs;
 pub mod pattern;
 pub mod place;
+mod planes;
 pub mod point;
 pub mod profile;
 pub mod psi;
@@ -44,6 +46,7 @@ mod task;
 pub mod temperature_factor;
 pub mod triangulated;
 pub mod u_value;
+pub mod views;
 pub mod what_helps;
 
 use crate::case::Case;

@@ -4,12 +4,12 @@
 //! towards another. It is a cut-off plane if the spaces end there too, in line with it: where a convention leaves a
 //! window unpainted, the spaces go on beside it.
 
-use super::border::{Edge, Run};
-use crate::geometry::{Axis, SAME_EDGE, Span};
+use super::border::{AT_THE_PLANE, Edge, Run};
+use crate::geometry::{Axis, FALL, SAME_EDGE, Span, Stretch, Turn};
 use crate::model::{EnvironmentId, Model};
 use crate::plan::joining::JOINED;
 use crate::plan::surface::Surfaces;
-use crate::plan::{self, Edges, Filling};
+use crate::plan::{self, Edges, Filling, ROUNDED};
 
 /// Directions are one if they turn by less than this, rad.
 const STRAIGHT: f64 = 1e-3;
@@ -95,8 +95,9 @@ impl Slope {
     }
 }
 
-/// The cuts of a plan of edges: those along an axis as runs, the others.
-pub(super) fn cuts(edges: &Edges) -> (Vec<Run>, Vec<Slope>) {
+/// The cuts of a plan of edges: those along an axis as runs, the others. Of a plan that is one of several views, the
+/// runs are those that no other view is nearer to, and what is a run in a view is no slope of the drawing as it is.
+pub(super) fn cuts(edges: &Edges, turn: Turn, turns: &[Turn]) -> (Vec<Run>, Vec<Slope>) {
     let all: Vec<plan::Edge> = edges.edges().into_iter().map(plan::Edge::with_solid_on_left).collect();
     let outline: Vec<&plan::Edge> =
         all.iter().filter(|edge| edge.left.is_solid() && edge.right == Filling::Nothing).collect();
@@ -114,14 +115,36 @@ pub(super) fn cuts(edges: &Edges) -> (Vec<Run>, Vec<Slope>) {
             continue;
         }
         let environments = surfaces.map(|surface| surface.environment);
-        let parts = parts(edges, &chain);
-        if parts.is_empty() {
-            slopes.push(Slope { environments, edges: chain, surfaces });
-        } else {
+        let own = seen_in(&chain, turn, turns);
+        if own == Some(turn) {
+            let parts = if turn == Turn::NONE { parts(edges, &chain) } else { turned_parts(edges, &chain) };
             runs.push(Run { environments, parts });
+        } else if own.is_none() && turn == Turn::NONE {
+            slopes.push(Slope { environments, edges: chain, surfaces });
         }
     }
     (runs, slopes)
+}
+
+/// The view that a chain is a run of, which is one of a turned plan: that in which any of its edges lies along an axis,
+/// the drawing as it is before all others, to within a fall in these.
+fn seen_in(chain: &[plan::Edge], turn: Turn, turns: &[Turn]) -> Option<Turn> {
+    let stretches = || chain.iter().map(|edge| stretch(edge.ends));
+    let drawn = |stretch: Stretch| Stretch { from: turn.back(stretch.from), to: turn.back(stretch.to) };
+    let is_level = |stretch: Stretch| {
+        [Axis::X, Axis::Y].iter().any(|axis| drawn(stretch).along(*axis).length() < 2.0 * JOINED)
+    };
+    if stretches().any(is_level) {
+        return Some(Turn::NONE);
+    }
+    let longest = stretches().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    let own = Turn::laying(drawn(longest).way());
+    let sloped = turns.iter().filter(|other| **other != Turn::NONE && other.off(own) <= FALL);
+    sloped.min_by(|a, b| a.off(own).total_cmp(&b.off(own))).copied()
+}
+
+fn stretch([from, to]: [[f64; 2]; 2]) -> Stretch {
+    Stretch { from, to }
 }
 
 /// The surfaces at both ends of a chain; none if one of these is no surface.
@@ -202,7 +225,7 @@ fn parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
         let lines = edges.lines(axis);
         let line = lines.partition_point(|line| *line < from[across] - SAME_EDGE).min(lines.len() - 1);
         let lane = if inwards > 0 { line.min(lines.len() - 2) } else { line.saturating_sub(1) };
-        let part = Edge { axis, at: lines[line], lane, inwards };
+        let part = Edge { axis, at: lines[line], lane, inwards, near: AT_THE_PLANE };
         let span = Span { from: from[along].min(to[along]), to: from[along].max(to[along]) };
         match parts.last_mut() {
             Some((last, whole)) if *last == part => {
@@ -212,4 +235,26 @@ fn parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
         }
     }
     parts
+}
+
+/// The straight parts of a chain that run along an axis of a turned plan, to within a fall: each as long as the chain
+/// keeps to it, at the middle of where that lies.
+fn turned_parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
+    let runs_along = |edge: &plan::Edge| stretch(edge.ends).axis_within(FALL);
+    let part = |chain: &[plan::Edge]| {
+        let (first, last) = (&chain[0], &chain[chain.len() - 1]);
+        let whole = stretch([first.ends[0], last.ends[1]]);
+        let along = runs_along(first)?;
+        let axis = along.across();
+        let index = usize::from(along == Axis::Y);
+        let is_rising = whole.to[index] > whole.from[index];
+        let inwards = if is_rising == (axis == Axis::Y) { 1 } else { -1 };
+        let at = whole.middle()[1 - index];
+        let lines = edges.lines(axis);
+        let line = plan::nearest_line(lines, at);
+        let lane = if inwards > 0 { line.min(lines.len() - 2) } else { line.saturating_sub(1) };
+        let near = 2.0 * ROUNDED + 0.5 * whole.along(axis).length();
+        Some((Edge { axis, at, lane, inwards, near }, whole.along(along)))
+    };
+    chain.chunk_by(|one, other| runs_along(one) == runs_along(other)).filter_map(part).collect()
 }

@@ -13,7 +13,7 @@ use crate::element::air_layer::LARGEST_DIFFERENCE;
 use crate::element::build_up::BuildUp;
 use crate::element::resistance;
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Span};
+use crate::geometry::{Axis, Span, Stretch};
 use crate::grid::Grid;
 use crate::model::{Area, Cut, Environment, Flanking, Model, PaintedBuildUp, Role};
 use crate::plan::level::{Run, Told};
@@ -164,7 +164,12 @@ fn u_value(build_up: &BuildUp, heat_flow: HeatFlow) -> f64 {
 
 /// The direction at the level surfaces of rooms along an element, if all have the same.
 fn of_surfaces(plan: &Plan, item: &Flanking) -> Option<HeatFlow> {
-    let spans: Vec<Span> = item.spans.iter().flatten().copied().collect();
+    // What slopes lies beside a stretch of the x axis too.
+    let beside = |(span, points): (&Option<Span>, &Option<Stretch>)| match points {
+        Some(points) if item.slope.is_some() => Some(points.along(Axis::X)),
+        _ => *span,
+    };
+    let spans: Vec<Span> = item.spans.iter().zip(&item.points).filter_map(beside).collect();
     let meets = |run: &&Run| {
         let own = run.span();
         spans.iter().any(|span| own.from < span.to && span.from < own.to)

@@ -204,6 +204,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: Option<f64>, scale
             environment("outside", Role::External, 0.0),
         ],
         extent: Rectangle { x: Span { from: -air, to: at + air }, y: whole },
+        border: None,
         extent_place: None,
         plan,
         surfaces: EnvironmentId::all(2).map(rule).collect(),

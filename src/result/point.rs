@@ -3,7 +3,7 @@
 use crate::conduction::Field;
 use crate::finding::Diagnostic;
 use crate::grid::Grid;
-use crate::model::Model;
+use crate::model::{Model, is_within};
 use crate::plan::{Drawn, Filling, Plan, Raster, interval};
 
 /// A point this near to a surface (m) that slopes is on it: its coordinates were rounded.
@@ -22,8 +22,8 @@ pub fn places(model: &Model, plan: &Plan, errors: &mut Vec<Diagnostic>) -> Vec<(
             Some(Filling::Space(environment)) => {
                 format!("in the environment `{}`", model.environments[environment].name)
             }
-            Some(_) => "where nothing is painted".to_owned(),
-            None => "outside the extent".to_owned(),
+            Some(_) if is_within(&plan.border, [point.x, point.y]) => "where nothing is painted".to_owned(),
+            _ => "outside the extent".to_owned(),
         };
         let message = format!("the point `{}` lies {found}, not in a solid", point.name);
         errors.push(

@@ -79,7 +79,7 @@ fn terms(
     method: Option<FloorMethod>,
 ) -> Option<Vec<Term>> {
     let term = |(flanking, element): (&Flanking, &ElementU)| {
-        let length = flanking.spans[convention]?.length();
+        let length = flanking.length(convention)?;
         let method = element.floor.as_ref().map(|floor| method.unwrap_or(floor.method));
         let product = match (&element.floor, method) {
             (Some(floor), Some(method)) => floor.loss(method, length)?,

@@ -12,7 +12,7 @@ use super::outline::Slope;
 use super::stated::WITH_CAVITIES;
 use super::u_value::ElementU;
 use crate::finding::Diagnostic;
-use crate::geometry::{Span, millimetres};
+use crate::geometry::{Stretch, millimetres};
 use crate::material::four_digits;
 use crate::model::{Convention, EnvironmentId, Flanking, Model, Psi, Role, UValueSource};
 use crate::plan::surface::Surfaces;
@@ -31,7 +31,7 @@ impl<'b> Matched<'b> {
     pub(super) fn of(
         border: &'b Border,
         (model, surfaces): (&Model, &Surfaces),
-        psi: &Psi,
+        (psi, elements): (&Psi, &[ElementU]),
         sides: &[Vec<EnvironmentId>; 2],
         is_placed: impl Fn(usize) -> bool,
     ) -> Self {
@@ -39,13 +39,14 @@ impl<'b> Matched<'b> {
         let mut cuts: Vec<(&Slope, Option<usize>)> =
             border.slopes.iter().filter(joins).map(|slope| (slope, None)).collect();
         for (number, item) in psi.flanking.iter().enumerate() {
-            let UValueSource::Given(stated) = item.u_value else { continue };
-            if is_placed(number) {
+            let may_slope = item.slope.is_some() || matches!(item.u_value, UValueSource::Given(_));
+            if is_placed(number) || !may_slope {
                 continue;
             }
+            let stated = elements[number].u_value;
             let off = |slope: &Slope| (slope.u_value(model, surfaces) - stated).abs();
             let nearest = (0..cuts.len())
-                .filter(|cut| cuts[*cut].1.is_none())
+                .filter(|cut| cuts[*cut].1.is_none() && may_be_cut(item, cuts[*cut].0))
                 .min_by(|a, b| off(cuts[*a].0).total_cmp(&off(cuts[*b].0)));
             let Some(nearest) = nearest else { continue };
             cuts[nearest].1 = Some(number);
@@ -84,6 +85,14 @@ impl<'b> Matched<'b> {
         }
         warnings
     }
+}
+
+/// True unless the points of an element's lengths are all elsewhere.
+fn may_be_cut(item: &Flanking, slope: &Slope) -> bool {
+    let [from, to] = slope.ends();
+    let is_near = |end: [f64; 2]| Stretch { from, to }.distance(end) < COAT;
+    let mut points = item.points.iter().flatten().peekable();
+    points.peek().is_none() || points.any(|points| is_near(points.from) || is_near(points.to))
 }
 
 /// `x = 1474, y = 1232 mm and x = 1337, y = 1429 mm`.
@@ -127,7 +136,7 @@ fn other_u(
     let allowed = same_u(stated, drawn).max(share * drawn);
     ((stated - drawn).abs() > allowed).then(|| {
         let origin = item.build_up.as_ref().map_or("as stated".to_owned(), |name| format!("of the build-up {name}"));
-        let longest = item.spans.iter().flatten().map(|span| span.length()).fold(0.0, f64::max);
+        let longest = item.longest();
         let message = format!(
             "{} is taken off with U {} W/(m²K) {origin}, and what is drawn where it is cut, between {}, has U {}: that makes ψ {:.4} W/(m·K) {}",
             item.element,
@@ -152,8 +161,8 @@ fn other_length(model: &Model, item: &Flanking, slope: &Slope) -> Option<Diagnos
     };
     let inner = slope.surface_length(&rooms(true))?;
     let outer = slope.surface_length(&rooms(false)).unwrap_or(inner);
-    for (span, convention) in item.spans.iter().zip(Convention::ALL) {
-        let Some(length) = span.map(Span::length) else { continue };
+    for (number, convention) in Convention::ALL.into_iter().enumerate() {
+        let Some(length) = item.length(number) else { continue };
         let (what, surface) = if length < inner.min(outer) - COAT {
             ("is shorter than", inner.min(outer))
         } else if convention == Convention::Internal && length > inner + COAT {

@@ -10,10 +10,11 @@
 //! highest.
 
 use super::counterpart;
-use super::cut_off::{self, CutAt};
+use super::planes::{CutAt, planes};
 use super::u_value::ElementU;
+use super::views::{View, described, views};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
+use crate::geometry::{SAME_PLACE, Span, millimetres};
 use crate::material::four_digits;
 use crate::model::{EnvironmentId, Flanking, Model, UValueSource};
 use crate::plan::Plan;
@@ -30,7 +31,7 @@ pub(super) const WITH_CAVITIES: f64 = 0.05;
 const LEAST_GROUND: f64 = 2.0;
 
 /// A stated U-value that is not that of what is drawn.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stated {
     /// Number of the flanking element.
     pub element: usize,
@@ -38,8 +39,8 @@ pub struct Stated {
     pub stated: f64,
     /// The nearest of what is drawn, W/(m²K).
     pub drawn: f64,
-    /// Its cut-off plane.
-    plane: (Axis, f64),
+    /// Its cut-off plane, for readers.
+    plane: String,
     /// How far from the plane it was looked at, m, where what is drawn differs along the element.
     differs_over: Option<f64>,
 }
@@ -47,23 +48,22 @@ pub struct Stated {
 impl Stated {
     /// What was found, for readers.
     pub fn message(&self, item: &Flanking) -> String {
-        let (axis, at) = self.plane;
+        let plane = &self.plane;
         let origin = match (&item.build_up, item.u_value) {
             (Some(name), _) => format!("of the build-up {name}"),
             (None, UValueSource::Section { axis, at, .. }) => {
                 format!("of its section at {} = {} mm", axis.letter(), millimetres(at))
             }
+            (None, UValueSource::Across(_)) => "of its section".to_owned(),
             (None, _) => "as stated".to_owned(),
         };
-        let longest = item.spans.iter().flatten().map(|span| span.length()).fold(0.0, f64::max);
+        let longest = item.longest();
         let [stated, drawn] = [self.stated, self.drawn].map(four_digits);
-        let letter = axis.letter();
         let where_drawn = match self.differs_over {
-            None => format!("at {letter} = {} mm has U {drawn}", millimetres(at)),
+            None => format!("at {plane} has U {drawn}"),
             Some(over) => format!(
-                "over {} mm from {letter} = {} mm has U {drawn} at the {}, all its parts counted",
+                "over {} mm from {plane} has U {drawn} at the {}, all its parts counted",
                 (over * 1e3).round(),
-                millimetres(at),
                 if self.stated > self.drawn { "most" } else { "least" }
             ),
         };
@@ -77,12 +77,12 @@ impl Stated {
 }
 
 /// A flanking element whose model has air on one side at most.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Faceless {
     /// Number of the flanking element.
     pub element: usize,
-    /// Its cut-off plane.
-    plane: (Axis, f64),
+    /// Its cut-off plane, for readers.
+    plane: String,
     /// W/(m²K).
     u_value: f64,
 }
@@ -90,14 +90,11 @@ pub struct Faceless {
 impl Faceless {
     /// What was found, for readers.
     pub fn message(&self, item: &Flanking) -> String {
-        let (axis, at) = self.plane;
-        let longest = item.spans.iter().flatten().map(|span| span.length()).fold(0.0, f64::max);
         format!(
-            "{} is taken off, {:.4} W/(m·K), but from {} = {} mm inwards what is drawn of it has no air on both sides: a face on the edge of what is painted lets no heat pass, and ψ comes out lower by up to as much",
+            "{} is taken off, {:.4} W/(m·K), but from {} inwards what is drawn of it has no air on both sides: a face on the edge of what is painted lets no heat pass, and ψ comes out lower by up to as much",
             item.element,
-            self.u_value * longest,
-            axis.letter(),
-            millimetres(at)
+            self.u_value * item.longest(),
+            self.plane
         )
     }
 }
@@ -118,34 +115,45 @@ pub fn found(
     elements: &[ElementU],
 ) -> Found {
     let mut found = Found::default();
-    let Some(psi) = model.psi.as_ref().filter(|psi| psi.flanking.len() == elements.len()) else {
-        return found;
-    };
-    let planes = cut_off::planes(plan, psi, sides, elements);
-    for (element, (item, plane)) in psi.flanking.iter().zip(planes).enumerate() {
-        let stated = match item.u_value {
-            UValueSource::Given(stated) => stated,
-            UValueSource::Section { .. } => elements[element].u_value,
-            UValueSource::Floor { .. } => continue,
-        };
-        // What is cut obliquely has no U-value along the plane, and `cut_off` has told of it.
-        let Some(plane) = plane.filter(|plane| !plane.is_oblique) else { continue };
-        let lanes = lanes((model, plan, surfaces), item, &plane);
-        // A section between two spaces has been read, so that it has faces.
-        let is_section = matches!(item.u_value, UValueSource::Section { .. });
-        if lanes.is_empty() && !is_section && plane.across.length() < LEAST_GROUND {
-            found.faceless.push(Faceless { element, plane: (plane.axis, plane.at), u_value: stated });
+    if model.psi.as_ref().is_some_and(|psi| psi.flanking.len() == elements.len()) {
+        for view in views(model, plan, elements) {
+            found.add(&view, surfaces, sides);
         }
-        found.differing.extend(differing(model, (element, item, stated), &plane, &lanes));
     }
+    found.differing.sort_by_key(|stated| stated.element);
+    found.faceless.sort_by_key(|faceless| faceless.element);
     found
+}
+
+impl Found {
+    fn add(&mut self, view: &View<'_>, surfaces: &Surfaces, sides: &[Vec<EnvironmentId>; 2]) {
+        let items = view.psi().map(|psi| psi.flanking.as_slice()).unwrap_or_default();
+        for (element, (item, plane)) in items.iter().zip(planes(view, sides)).enumerate() {
+            let stated = match item.u_value {
+                UValueSource::Given(stated) => stated,
+                UValueSource::Section { .. } | UValueSource::Across(_) => view.elements[element].u_value,
+                UValueSource::Floor { .. } => continue,
+            };
+            // What is cut obliquely has no U-value along the plane, and `cut_off` has told of it.
+            let Some(plane) = plane.filter(|plane| !plane.is_oblique) else { continue };
+            let lanes = lanes((&view.model, &view.plan, surfaces), item, &plane);
+            let middle = f64::midpoint(plane.across.from, plane.across.to);
+            let told = described(&view.plan, plane.axis, plane.at, middle);
+            // A section between two spaces has been read, so that it has faces.
+            let is_section = matches!(item.u_value, UValueSource::Section { .. });
+            if lanes.is_empty() && !is_section && plane.across.length() < LEAST_GROUND {
+                self.faceless.push(Faceless { element, plane: told.clone(), u_value: stated });
+            }
+            self.differing.extend(differing(&view.model, (element, item, stated), told, &lanes));
+        }
+    }
 }
 
 /// A stated U-value of an element, if it differs from what is drawn.
 fn differing(
     model: &Model,
     (element, item, stated): (usize, &Flanking, f64),
-    plane: &CutAt,
+    plane: String,
     lanes: &[Lane],
 ) -> Option<Stated> {
     let is_cavity = |lane: &Lane| {
@@ -170,7 +178,7 @@ fn differing(
         let differs = lanes.iter().any(|lane| lane.section.layers != lanes[0].section.layers);
         let is_mean = differs && !is_section;
         let differs_over = lanes.last().filter(|_| is_mean).map(|lane| lane.along.to);
-        Stated { element, stated, drawn: nearest, plane: (plane.axis, plane.at), differs_over }
+        Stated { element, stated, drawn: nearest, plane, differs_over }
     })
 }
 
@@ -184,15 +192,17 @@ pub fn warnings(
     let Some(psi) = &model.psi else { return Vec::new() };
     let warning = |stated: Stated| {
         let item = &psi.flanking[stated.element];
-        let (axis, at) = stated.plane;
+        let plane = if item.slope.is_some() {
+            "from: [x, y], to: [x, y]".to_owned()
+        } else {
+            stated.plane.replace(" =", ":").trim_end_matches(" mm").to_owned()
+        };
         let hint = if stated.differs_over.is_some() {
             "take the U-value of what is drawn, `build_up: NAME` with the same studs; or draw what the U-value is of: `layers: { build_up: NAME }` paints it"
                 .to_owned()
         } else {
             format!(
-                "`section: {{ {}: {} }}` takes what is drawn; or correct the U-value, or draw the element that it is of: a window of U_w as one panel of that U",
-                axis.letter(),
-                millimetres(at)
+                "`section: {{ {plane} }}` takes what is drawn; or correct the U-value, or draw the element that it is of: a window of U_w as one panel of that U"
             )
         };
         Diagnostic::warning(item.place, stated.message(item)).hint(hint)
@@ -216,7 +226,7 @@ struct Lane {
 /// The element in stretches, from its plane to half of its length.
 fn lanes((model, plan, surfaces): (&Model, &Plan, &Surfaces), item: &Flanking, plane: &CutAt) -> Vec<Lane> {
     let lines = plan.lines(plane.axis);
-    let shortest = item.spans.iter().flatten().map(|span| span.length()).fold(f64::INFINITY, f64::min);
+    let shortest = item.shortest();
     let reach = 0.5 * shortest + SAME_PLACE;
     let lane = |lines: &[f64]| {
         let [one, other] = [lines[0], lines[1]].map(|line| (line - plane.at) * plane.inwards);

@@ -12,7 +12,7 @@ use super::skin::Skin;
 use super::taking_over::HandedOver;
 use super::temperature_factor::{self, TemperatureFactor};
 use super::u_value::{self, ElementU};
-use super::{Failure, along, cavity, cut_off, floor, lengths, point, profile, stated};
+use super::{Failure, along, cavity, cut_off, floor, lengths, planes, point, profile, stated};
 use crate::bounds::{Bracket, Pass};
 use crate::case::Case;
 use crate::case::diagnostic::has_errors;
@@ -82,7 +82,7 @@ impl Task {
         let sides = psi::sides(&case.model, &temperatures, &mut errors);
         let places = point::places(&case.model, &plan, &mut errors);
         if let Some(sides) = sides.as_ref().filter(|_| !has_errors(&errors)) {
-            cut_off::infer_axes(&mut case.model, &plan, sides, &elements, &mut errors);
+            planes::infer_axes(&mut case.model, &plan, sides, &elements, &mut errors);
             if !has_errors(&errors) {
                 cut_off::check((&case.model, &plan, &surfaces), sides, &elements, &mut errors);
                 errors.extend(stated::warnings((&case.model, &plan, &surfaces), sides, &elements));

@@ -150,12 +150,12 @@ fn holes(plan: &Plan, findings: &mut Findings) {
 fn regions(plan: &Plan) -> Vec<Region> {
     match &plan.drawn {
         Drawn::Raster(raster) => regions_of_cells(raster),
-        Drawn::Edges(edges) => regions_between(edges),
+        Drawn::Edges(edges) => regions_between(plan, edges),
     }
 }
 
 /// The faces between edges that are no solid.
-fn regions_between(edges: &Edges) -> Vec<Region> {
+fn regions_between(plan: &Plan, edges: &Edges) -> Vec<Region> {
     let faces = &edges.faces;
     let mut regions: Vec<Region> = faces
         .faces
@@ -179,7 +179,12 @@ fn regions_between(edges: &Edges) -> Vec<Region> {
             || is_end(ys, region.y.0)
             || is_end(ys, region.y.1);
     }
-    for sides in &faces.beside {
+    // What lies beyond the border of the extent is no part of the drawing.
+    for (number, sides) in faces.beside.iter().enumerate() {
+        if plan.is_on_border(edges.ends(number)) {
+            sides.iter().flatten().for_each(|face| regions[*face].at_edge = true);
+            continue;
+        }
         if let [Some(one), Some(other)] = *sides {
             // A space that ends at nothing is cut there.
             let is_nothing = |face: usize| regions[face].filling == Filling::Nothing;

@@ -5,6 +5,7 @@ use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
 use crate::model::{Convention, Flanking, Psi, Role, UValueSource};
 use crate::plan::Edge;
 use crate::plan::section::Section;
+use crate::result::views::{View, described, views};
 use crate::result::{Outcome, cut_off};
 use std::collections::BTreeSet;
 
@@ -26,11 +27,16 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
 
 fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) {
     let Some(psi) = &outcome.case.model.psi else { return };
-    for flanking in &psi.flanking {
-        ends(outcome, psi, flanking, findings);
-    }
-    for (index, convention) in Convention::ALL.into_iter().enumerate() {
-        neighbours(outcome, psi, index, convention, findings);
+    for view in views(&outcome.case.model, &outcome.plan, &outcome.elements) {
+        let Some(seen) = view.psi() else { continue };
+        for (number, flanking) in seen.flanking.iter().enumerate() {
+            if !view.is_elsewhere(number) {
+                ends(outcome, &view, flanking, findings);
+            }
+        }
+        for (index, convention) in Convention::ALL.into_iter().enumerate() {
+            neighbours(&view, index, convention, findings);
+        }
     }
     conventions(outcome, psi, thicknesses, findings);
 }
@@ -38,8 +44,8 @@ fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) 
 /// The length of an element along a slope, against the surfaces that slope.
 fn along_a_slope(outcome: &Outcome, flanking: &Flanking, findings: &mut Findings) {
     let model = &outcome.case.model;
-    for (span, convention) in flanking.spans.iter().zip(Convention::ALL) {
-        let Some(length) = span.map(Span::length) else { continue };
+    for (number, convention) in Convention::ALL.into_iter().enumerate() {
+        let Some(length) = flanking.length(number) else { continue };
         let surfaces = outcome.plan.edges().into_iter().map(Edge::with_solid_on_left);
         let sloped =
             surfaces.filter(|edge| edge.ends[0][0] != edge.ends[1][0] && edge.ends[0][1] != edge.ends[1][1]);
@@ -68,34 +74,33 @@ fn along_a_slope(outcome: &Outcome, flanking: &Flanking, findings: &mut Findings
     }
 }
 
-fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findings) {
-    if cut_off::runs_along_a_slope(&outcome.plan, flanking) {
+fn ends(outcome: &Outcome, view: &View<'_>, flanking: &Flanking, findings: &mut Findings) {
+    if view.is_first() && cut_off::runs_along_a_slope(&outcome.plan, flanking) {
         along_a_slope(outcome, flanking, findings);
         return;
     }
-    let Some(axis) = flanking.runs_along else { return };
-    let (lines, extent) = match axis {
-        Axis::X => (outcome.plan.lines(axis), outcome.case.model.extent.x),
-        Axis::Y => (outcome.plan.lines(axis), outcome.case.model.extent.y),
-    };
-    let near = |place: f64, other: f64| (place - other).abs() < SAME_PLACE;
+    let (Some(axis), Some(psi)) = (flanking.runs_along, view.psi()) else { return };
+    let (lines, extent) = (view.plan.lines(axis), outcome.case.model.extent.along(axis));
+    let rounding = rounding(view);
+    let near = |place: f64, other: f64| (place - other).abs() < rounding;
     // Where edges slope, what is painted may be cut within the extent.
-    let planes = match outcome.plan.raster() {
-        Some(_) => vec![extent.from, extent.to],
-        None => cut_off::cut_planes(&outcome.plan, axis),
+    let planes = match view.plan.raster() {
+        Some(_) => vec![(extent.from, SAME_PLACE), (extent.to, SAME_PLACE)],
+        None if view.is_first() => {
+            view.cut_planes(axis).into_iter().map(|(at, _)| (at, SAME_PLACE)).collect()
+        }
+        None => view.cut_planes(axis),
     };
-    let at_edge = |end: f64| planes.iter().any(|plane| near(*plane, end));
+    let at_edge = |end: f64| planes.iter().any(|(plane, near)| (plane - end).abs() < *near);
+    let across = view.across(flanking);
+    let said = |at: f64| described(&view.plan, axis, at, across);
     let cut = match flanking.u_value {
         UValueSource::Section { axis: fixed, at, .. } if fixed == axis => Some(at),
         _ => None,
     };
     if let Some(at) = cut.filter(|at| !at_edge(*at)) {
-        let evidence = format!(
-            "the section of {} lies at {} = {} mm, not on a cut-off plane",
-            flanking.element,
-            axis.letter(),
-            millimetres(at)
-        );
+        let evidence =
+            format!("the section of {} lies at {}, not on a cut-off plane", flanking.element, said(at));
         findings.look(Question::Lengths, evidence);
     }
     for (index, (span, convention)) in flanking.spans.iter().zip(Convention::ALL).enumerate() {
@@ -114,11 +119,8 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
         let element = format!("{} ({})", flanking.element, convention.label());
         for end in [span.from, span.to] {
             if !lines.iter().any(|line| near(*line, end)) && !is_shared(end) {
-                let evidence = format!(
-                    "the length of {element} ends at {} = {} mm, where the plan has no edge",
-                    axis.letter(),
-                    millimetres(end)
-                );
+                let evidence =
+                    format!("the length of {element} ends at {}, where the plan has no edge", said(end));
                 findings.fail(Question::Lengths, evidence);
             }
         }
@@ -131,36 +133,37 @@ fn ends(outcome: &Outcome, psi: &Psi, flanking: &Flanking, findings: &mut Findin
     }
 }
 
+/// How far places of a view that are meant to be one may lie apart, m.
+fn rounding(view: &View<'_>) -> f64 {
+    SAME_PLACE.max(2.0 * view.plan.rounding())
+}
+
 /// Elements in one line must not overlap. A gap is right only where internal dimensions leave out a partition
 /// between two rooms.
-fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention, findings: &mut Findings) {
-    let rooms = outcome
-        .case
-        .model
-        .environments
-        .iter()
-        .filter(|environment| environment.role == Role::Internal)
-        .count();
+fn neighbours(view: &View<'_>, index: usize, convention: Convention, findings: &mut Findings) {
+    let Some(psi) = view.psi() else { return };
+    let rooms =
+        view.model.environments.iter().filter(|environment| environment.role == Role::Internal).count();
     for axis in [Axis::X, Axis::Y] {
         let mut spans: Vec<(Span, &str)> = psi
             .flanking
             .iter()
             .filter(|flanking| flanking.runs_along == Some(axis))
-            .filter(|flanking| !cut_off::runs_along_a_slope(&outcome.plan, flanking))
+            .filter(|flanking| !view.is_first() || !cut_off::runs_along_a_slope(&view.plan, flanking))
             .filter_map(|flanking| Some((flanking.spans[index]?, flanking.element.as_str())))
             .collect();
         spans.sort_by(|a, b| a.0.from.total_cmp(&b.0.from));
         for pair in spans.windows(2) {
             let [(first, one), (second, other)] = pair else { continue };
             let gap = second.from - first.to;
-            if gap < -SAME_PLACE {
+            if gap < -rounding(view) {
                 let evidence = format!(
                     "by {} dimensions {one} and {other} overlap by {} mm",
                     convention.label(),
                     millimetres(-gap)
                 );
                 findings.fail(Question::Lengths, evidence);
-            } else if gap > SAME_PLACE && (rooms < 2 || convention != Convention::Internal) {
+            } else if gap > rounding(view) && (rooms < 2 || convention != Convention::Internal) {
                 let evidence = format!(
                     "by {} dimensions {} mm between {one} and {other} belong to neither",
                     convention.label(),
@@ -175,8 +178,8 @@ fn neighbours(outcome: &Outcome, psi: &Psi, index: usize, convention: Convention
 /// External less internal length is nothing, or the thickness of an element round the corner.
 fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut Findings) {
     for flanking in &psi.flanking {
-        let [Some(internal), Some(external), _] = flanking.spans else { continue };
-        let difference = external.length() - internal.length();
+        let (Some(internal), Some(external)) = (flanking.length(0), flanking.length(1)) else { continue };
+        let difference = external - internal;
         let explained = difference.abs() < SAME_PLACE
             || thicknesses.iter().any(|thickness| (difference.abs() - thickness).abs() < PLASTER);
         // Between two rooms, the half or whole partition that external dimensions include.
@@ -192,8 +195,8 @@ fn conventions(outcome: &Outcome, psi: &Psi, thicknesses: &[f64], findings: &mut
             let evidence = format!(
                 "{}: {} mm by external and {} mm by internal dimensions; no element is as thick as the difference",
                 flanking.element,
-                millimetres(external.length()),
-                millimetres(internal.length())
+                millimetres(external),
+                millimetres(internal)
             );
             if outcome.plan.raster().is_some() {
                 findings.fail(Question::Conventions, evidence);

@@ -2,6 +2,7 @@
 #![allow(dead_code, clippy::unwrap_used)]
 
 pub mod dice;
+pub mod turned;
 
 use std::collections::BTreeMap;
 use std::fs;

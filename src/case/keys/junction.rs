@@ -65,8 +65,8 @@ pub static CASE: Block = block(
         ),
         key(
             "extent",
-            Table(&BOX),
-            "Outside this rectangle there is nothing; its edges are cut-off planes",
+            Table(&EXTENT),
+            "Outside this rectangle or polygon there is nothing; its edges are cut-off planes",
             "{ x: [-300, 700], y: [-1200, 500] }",
         ),
         key(
@@ -131,11 +131,17 @@ pub static ENVIRONMENT: Block = block(
 );
 
 /// `extent`.
-pub static BOX: Block = block(
-    "A rectangle",
+pub static EXTENT: Block = block(
+    "A rectangle by x and y, or a polygon by points",
     &[
-        key("x", SPAN, "From left to right", "[-300, 700]").needed(),
-        key("y", SPAN, "From bottom to top", "[-1200, 500]").needed(),
+        key("x", SPAN, "From left to right", "[-300, 700]"),
+        key("y", SPAN, "From bottom to top", "[-1200, 500]"),
+        key(
+            "points",
+            CORNERS,
+            "Corners of a polygon in order, in place of x and y: edges that are square to a slope cut it squarely",
+            "[[-300, -1200], [700, -1200], [700, 500], [-300, 900]]",
+        ),
     ],
 );
 
@@ -206,19 +212,35 @@ pub static FLANKING: Block = block(
             "The axis that its surface runs along, where nothing else tells",
             "y",
         ),
-        key("internal", SPAN, "Its length by internal dimensions", "[-1200, 0]"),
-        key("external", SPAN, "Its length by external dimensions", "[-1200, 200]"),
-        key("overall_internal", SPAN, "Its length by overall internal dimensions", "[-1200, 0]"),
+        key("internal", LENGTH, "Its length by internal dimensions", "[-1200, 0]"),
+        key("external", LENGTH, "Its length by external dimensions", "[-1200, 200]"),
+        key("overall_internal", LENGTH, "Its length by overall internal dimensions", "[-1200, 0]"),
     ],
 )
 .one_of(&[&["section", "build_up", "u_value", "floor"]]);
+
+const LENGTH: Kind = Either(&[SPAN, Table(&STRETCH)]);
+
+/// `psi.flanking.internal` and its like, along a slope.
+pub static STRETCH: Block = block(
+    "A length between two points along the element, as where it slopes",
+    &[
+        key("from", POINT, "One end", "[0, 0]").needed(),
+        key("to", POINT, "The other end", "[1200, 840]").needed(),
+    ],
+);
 
 const PLACE: Kind = Either(&[Number(ranges::COORDINATE), SPAN]);
 
 /// `psi.flanking.section` and `psi.symmetry`, an item.
 pub static PLANE: Block = block(
-    "A plane through the drawing: its position on one axis; a stretch of the other where only a part of it is meant",
-    &[key("x", PLACE, "Position, or stretch", "0"), key("y", PLACE, "Position, or stretch", "-1200")],
+    "A plane through the drawing: its position on one axis, and a stretch of the other where only a part of it is meant; or from one point to another, as where what it cuts slopes",
+    &[
+        key("x", PLACE, "Position, or stretch", "0"),
+        key("y", PLACE, "Position, or stretch", "-1200"),
+        key("from", POINT, "One end, in place of x and y", "[0, 0]"),
+        key("to", POINT, "The other end", "[-210, 300]"),
+    ],
 );
 
 /// `psi.flanking.floor`.

@@ -1,9 +1,11 @@
 //! The flanking elements of a pair of environments: where their U-values come from, and where they run.
 
+use std::fmt;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::ends;
+use super::{ends, points_of};
 use crate::model::{self, Convention};
 use crate::result::Outcome;
 use crate::result::u_value::ElementU;
@@ -21,7 +23,9 @@ pub struct Flanking {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "String")]
     pub build_up: Option<String>,
-    /// From where to where it runs by internal dimensions, mm; absent where the case states none.
+    /// From where to where it runs by internal dimensions, mm; absent where the case states none. Where its points tell
+    /// that it runs along a slope, it is counted along that, as far as the foot of each point lies from that of the
+    /// origin.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "[f64; 2]")]
     pub internal: Option<[f64; 2]>,
@@ -33,6 +37,37 @@ pub struct Flanking {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "[f64; 2]")]
     pub overall_internal: Option<[f64; 2]>,
+    /// The two points, mm, between which it runs by internal dimensions; absent where the case states none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "[[f64; 2]; 2]")]
+    pub internal_points: Option<[[f64; 2]; 2]>,
+    /// The same by external dimensions, mm; absent where the case states none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "[[f64; 2]; 2]")]
+    pub external_points: Option<[[f64; 2]; 2]>,
+    /// The same by overall internal dimensions, mm; absent where the case states none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "[[f64; 2]; 2]")]
+    pub overall_internal_points: Option<[[f64; 2]; 2]>,
+}
+
+/// Where an element runs by a convention, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Run {
+    /// Along an axis, or along a slope that no points tell of.
+    Along([f64; 2]),
+    /// From one point to another.
+    Between([[f64; 2]; 2]),
+}
+
+/// As readers are told.
+impl fmt::Display for Run {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Along([from, to]) => write!(f, "{from} to {to}"),
+            Self::Between([[x, y], [to_x, to_y]]) => write!(f, "[{x}, {y}] to [{to_x}, {to_y}]"),
+        }
+    }
 }
 
 /// Where a U-value comes from.
@@ -58,6 +93,8 @@ impl Flanking {
             _ => UValueFrom::Case,
         };
         let [internal, external, overall_internal] = flanking.spans.map(|span| span.map(ends));
+        let [internal_points, external_points, overall_internal_points] =
+            flanking.points.map(|points| points.map(points_of));
         Self {
             element: element.element.clone(),
             u_value: element.u_value,
@@ -66,13 +103,21 @@ impl Flanking {
             internal,
             external,
             overall_internal,
+            internal_points,
+            external_points,
+            overall_internal_points,
         }
     }
 
     /// From where to where it runs, mm, by each convention that the case states.
-    pub fn lengths(&self) -> impl Iterator<Item = (Convention, [f64; 2])> {
+    pub fn lengths(&self) -> impl Iterator<Item = (Convention, Run)> {
         let spans = [self.internal, self.external, self.overall_internal];
-        Convention::ALL.into_iter().zip(spans).filter_map(|(convention, span)| Some((convention, span?)))
+        let points = [self.internal_points, self.external_points, self.overall_internal_points];
+        let run = |(span, points): (Option<[f64; 2]>, Option<[[f64; 2]; 2]>)| {
+            points.map(Run::Between).or(span.map(Run::Along))
+        };
+        let runs = spans.into_iter().zip(points).map(run);
+        Convention::ALL.into_iter().zip(runs).filter_map(|(convention, run)| Some((convention, run?)))
     }
 }
 

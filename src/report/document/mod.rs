@@ -33,7 +33,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::bounds::Bracket;
-use crate::geometry::{Span, millimetres};
+use crate::geometry::{Span, Stretch, millimetres};
 
 /// Version of the documents.
 pub const VERSION: u32 = 1;
@@ -124,4 +124,9 @@ fn place(at: (f64, f64)) -> [f64; 2] {
 /// The ends of a span, mm.
 fn ends(span: Span) -> [f64; 2] {
     [millimetres(span.from), millimetres(span.to)]
+}
+
+/// The ends of a stretch, mm.
+fn points_of(stretch: Stretch) -> [[f64; 2]; 2] {
+    [stretch.from, stretch.to].map(|point| point.map(millimetres))
 }

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::Bracketed;
+use super::{Bracketed, points_of};
 use crate::case::Case;
 use crate::model::FloorMethod;
 use crate::plan::section;
@@ -19,10 +19,14 @@ pub struct Section {
     pub u_value: f64,
     /// The surface that the section starts at.
     pub from: Film,
-    /// The layers along rising x or y.
+    /// The layers along rising x or y, or from one point to the other.
     pub layers: Vec<Layer>,
     /// The surface that the section ends at.
     pub to: Film,
+    /// The points on these surfaces, mm; absent where the section lies along an axis.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "[[f64; 2]; 2]")]
+    pub points: Option<[[f64; 2]; 2]>,
 }
 
 /// A surface.
@@ -112,6 +116,7 @@ fn section(case: &Case, element: &ElementU) -> Option<Section> {
         from,
         layers: section.layers.iter().map(|layer| Layer::of(case, layer)).collect(),
         to,
+        points: section.ends.map(points_of),
     })
 }
 

@@ -13,6 +13,7 @@ use super::psi::{self, ByConvention, Psi, Side};
 use super::sections::{self, Floor, Section};
 use super::{Bracketed, MaybeBracketed, Named, PROGRAM, VERSION};
 use crate::bounds::Bracket;
+use crate::geometry::millimetres;
 use crate::model::EnvironmentId;
 use crate::plan::cavities::cuts;
 use crate::result::Outcome;
@@ -30,8 +31,13 @@ pub struct Solve {
     pub description: String,
     /// The value of each parameter of the case, in the unit it is used with.
     pub parameters: Named<f64>,
-    /// The rectangle of the drawing; its edges are cut-off planes.
+    /// The rectangle of the drawing; its edges are cut-off planes unless it has points.
     pub extent: Sides,
+    /// The corners of the polygon that the drawing fills, in order, mm, of which the extent is the smallest rectangle;
+    /// absent where it fills that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Vec<[f64; 2]>")]
+    pub extent_points: Option<Vec<[f64; 2]>>,
     /// The air that bounds the construction.
     pub environments: Vec<Environment>,
     /// The materials that can be seen.
@@ -131,6 +137,11 @@ impl Solve {
             description: case.description.clone(),
             parameters: case.parameters.iter().cloned().collect(),
             extent: Sides::from(&case.model.extent),
+            extent_points: case
+                .model
+                .border
+                .as_ref()
+                .map(|corners| corners.iter().map(|corner| corner.map(millimetres)).collect()),
             environments: environments::environments(outcome),
             materials: environments::materials(outcome),
             l2d: outcome.l2d.into(),

@@ -8,7 +8,7 @@ use crate::report::document::Bracketed;
 use crate::report::document::cavities::Cavity;
 use crate::report::document::condensation::{Assessment, Condensation, Limit, Month, Verdict, Year};
 use crate::report::document::environments::{Environment, Material, Origin};
-use crate::report::document::flanking::{Flanking, UValueFrom};
+use crate::report::document::flanking::{Flanking, Run, UValueFrom};
 use crate::report::document::grid::Pass;
 use crate::report::document::psi::{OnePsi, Subtracted};
 use crate::report::document::review::{Finding, Review};
@@ -31,7 +31,10 @@ pub(super) fn parameters(solve: &Solve) -> Vec<Value> {
 
 pub(super) fn extent(solve: &Solve) -> String {
     let ([left, right], [bottom, top]) = (solve.extent.x, solve.extent.y);
-    format!("x from {left} to {right} mm, y from {bottom} to {top} mm")
+    let bounds = format!("x from {left} to {right} mm, y from {bottom} to {top} mm");
+    let Some(corners) = &solve.extent_points else { return bounds };
+    let corners: Vec<String> = corners.iter().map(|[x, y]| format!("[{x}, {y}]")).collect();
+    format!("{bounds}; a polygon with the corners {} mm", corners.join(", "))
 }
 
 /// A value with its bounds.
@@ -148,9 +151,7 @@ fn elements_of_pair(pair: &OfPair<'_>) -> Vec<Value> {
                 .map(|build_up| format!("of the build-up {build_up} by the combined method (ISO 6946)")),
             UValueFrom::Case => Some("stated in the case".to_owned()),
         };
-        let lengths = element
-            .lengths()
-            .map(|(convention, [from, to])| format!("{} {from} to {to}", convention.label()));
+        let lengths = element.lengths().map(|(convention, run)| format!("{} {run}", convention.label()));
         context! {
             name => element.element,
             u_value => format!("{:.4}", element.u_value),
@@ -164,7 +165,8 @@ fn elements_of_pair(pair: &OfPair<'_>) -> Vec<Value> {
 fn of_section(section: &Section) -> String {
     let layer = |layer: &Layer| format!("{} {} mm", layer.material_label, four_digits(layer.thickness));
     let layers: Vec<String> = section.layers.iter().map(layer).collect();
-    format!("section through the model: {}", layers.join(", "))
+    let between = section.points.map(|points| format!(" from {} mm", Run::Between(points)));
+    format!("section through the model{}: {}", between.unwrap_or_default(), layers.join(", "))
 }
 
 fn of_floor(floor: &Floor) -> String {
@@ -211,7 +213,7 @@ pub(super) fn method(solve: &Solve) -> Vec<String> {
         (None, triangles) => format!(
             "Steady two-dimensional conduction by quadratic temperatures and quadratic stream functions on {} triangles, since {}: {} vertices, {unknowns} unknowns of the larger system.",
             triangles.unwrap_or_default(),
-            why_triangles(&solve.accuracy),
+            why_triangles(solve),
             solve.grid.vertices
         ),
     };

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use crate::material::four_digits;
 use crate::report::diagnostics::printable;
-use crate::report::document::flanking::UValueFrom;
+use crate::report::document::flanking::{Run, UValueFrom};
 use crate::report::document::sections::{Film, Floor, Layer, Section};
 use crate::report::document::solve::OfPair;
 
@@ -15,8 +15,13 @@ pub(super) fn elements(text: &mut String, pair: &OfPair<'_>) {
         let start = format!("U of {} = {:.4} W/(m²K)", printable(&element.element), element.u_value);
         match element.u_value_from {
             UValueFrom::Section => {
-                let _ = writeln!(text, "{start}");
-                sections.next().into_iter().for_each(|of| section(text, of));
+                let of = sections.next();
+                let between =
+                    of.and_then(|of| of.points).map(|points| format!(", from {} mm", Run::Between(points)));
+                let _ = writeln!(text, "{start}{}", between.unwrap_or_default());
+                if let Some(of) = of {
+                    section(text, of);
+                }
             }
             UValueFrom::Floor => floors.next().into_iter().for_each(|of| floor(text, of)),
             UValueFrom::BuildUp => {

@@ -12,6 +12,7 @@ use super::document::psi::OnePsi;
 use super::document::solve::{OfPair, Solve};
 use super::number_text::{decimals, heat_flow, iterations, subdivided, why_triangles};
 use super::{level_surfaces, point_text};
+use crate::geometry::SAME_EDGE;
 use crate::material::four_digits;
 use crate::model::{Convention, PieceKind};
 
@@ -53,7 +54,7 @@ pub fn text(solve: &Solve) -> String {
         (None, triangles) => format!(
             "Quadratic fields on {} triangles, since {}, {unknowns} unknowns",
             triangles.unwrap_or_default(),
-            why_triangles(&solve.accuracy)
+            why_triangles(solve)
         ),
     };
     let solved = solve.solver.iterations.map_or_else(|| "factorised".to_owned(), iterations);
@@ -94,8 +95,10 @@ fn flows(text: &mut String, solve: &Solve) {
 /// Conventions by which all lengths are the same stand together.
 fn psi(text: &mut String, pair: &OfPair<'_>) {
     let Some(l2d) = pair.l2d else { return };
-    let same =
-        |a: &OnePsi, b: &OnePsi| a.subtracted.iter().zip(&b.subtracted).all(|(a, b)| a.length == b.length);
+    // Distances of points differ in their last digits.
+    let same = |a: &OnePsi, b: &OnePsi| {
+        a.subtracted.iter().zip(&b.subtracted).all(|(a, b)| (a.length - b.length).abs() < SAME_EDGE)
+    };
     let mut groups: Vec<(Vec<Convention>, &OnePsi)> = Vec::new();
     for (convention, psi) in pair.psi.stated() {
         match groups.iter_mut().find(|(_, known)| same(known, psi)) {
