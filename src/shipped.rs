@@ -23,6 +23,7 @@ pub const CASES: &[ShippedCase] = shipped![
     "plinth",
     "door-threshold",
     "timber-floor",
+    "pipe-in-wall",
     "window-sill",
     "window-sill-sloped",
     "window-sill-metal",

@@ -10,7 +10,12 @@ use coldseam::{shipped, validation};
 use rayon::prelude::*;
 
 /// Documents with the numbers that stand in no shipped or reference document.
-const MORE: [&str; 2] = [include_str!("numbers/elements.yaml"), include_str!("numbers/case.yaml")];
+const MORE: [&str; 4] = [
+    include_str!("numbers/elements.yaml"),
+    include_str!("numbers/case.yaml"),
+    include_str!("keys/slopes.yaml"),
+    include_str!("keys/slope.yaml"),
+];
 
 /// Other spellings of a number that is written in decimals.
 fn alike(written: &str) -> Vec<String> {
@@ -161,7 +166,7 @@ fn every_spelling_is_the_number_or_an_error() {
         })
         .collect();
     let sum = |index: usize| counts.iter().map(|counts| counts[index]).sum::<usize>();
-    for (text, reader) in MORE.iter().zip([as_library, as_case]) {
+    for (text, reader) in MORE.iter().zip([as_library, as_case, as_case, as_case]) {
         assert!(reader(text).is_ok());
     }
     assert!(

@@ -110,7 +110,7 @@ const FAULTS: &[(&str, &str, &str, Question, &str)] = &[
         "{ fill: aircrete_block, x: [0, block]",
         "{ fill: aircrete_block, x: [0, block - 100]",
         Question::Holes,
-        "a pocket of an environment",
+        "a pocket of `",
     ),
     (
         "window-sill",

@@ -14,6 +14,8 @@ const PICTURES: &[(&str, &str)] = &[
     ("window-sill", "plan"),
     ("window-sill", "temperature"),
     ("window-sill-metal", "temperature-factor"),
+    ("eaves-rafter", "plan"),
+    ("eaves-rafter", "temperature"),
     ("balcony-slab", "plan"),
     ("window-sill-metal", "grid"),
     ("plinth", "heat-flow"),

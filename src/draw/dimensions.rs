@@ -5,7 +5,7 @@ use super::font::{self, Weight};
 use super::frame::Frame;
 use super::palette::INK;
 use super::slope_dimensions::{self, SlopeDimension};
-use crate::geometry::{Axis, Rectangle, Span, Stretch, millimetres};
+use crate::geometry::{Axis, Rectangle, Span, Stretch};
 use crate::model::{Convention, Model};
 use crate::plan::{Filling, Plan};
 use crate::result::cut_off::runs_along_a_slope;
@@ -91,7 +91,7 @@ pub fn of(model: &Model, plan: &Plan, shown: Rectangle) -> Dimensions {
         }
         let is_sloped = runs_along_a_slope(plan, element);
         for (span, conventions) in grouped(element.spans) {
-            let length = millimetres(span.length());
+            let length = tenths(span.length());
             if is_sloped {
                 along_slopes
                     .push(format!("     {length}  {} (along the slope, {conventions})", element.element));
@@ -109,7 +109,7 @@ pub fn of(model: &Model, plan: &Plan, shown: Rectangle) -> Dimensions {
     let mut on_slopes: Vec<SlopeDimension> = Vec::new();
     for (number, (points, what)) in sloped.into_iter().enumerate() {
         let letter = letter(all + number);
-        let length = millimetres(points.length());
+        let length = tenths(points.length());
         let description = format!("     {letter}  {length}  {what}");
         let label = format!("{letter}  {length}");
         on_slopes.push(SlopeDimension::new(plan, points, label, description, &on_slopes));
@@ -225,4 +225,9 @@ pub fn draw(frame: &mut Frame) {
             ),
         }
     }
+}
+
+/// A length in mm, to the tenth, which is more than anyone builds to.
+fn tenths(metres: f64) -> f64 {
+    (metres * 1e4).round() / 10.0
 }

@@ -34,17 +34,11 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
     let ground = FieldGround::of(fields);
     let stream = ground.stream(outcome, &fields.heat_loss)?;
     let largest = stream.flux.iter().copied().filter(|flux| flux.is_finite()).fold(0.0, f64::max);
-    // As many lines as the part shown has room for.
-    let shown = detail(&outcome.plan);
-    let places = ground.places();
-    let visible = stream.function.iter().zip(&places);
-    let visible = visible.filter(|(value, (x, y))| !value.is_nan() && shown.contains(*x, *y));
-    let (lowest, highest) = visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (value, _)| {
-        (low.min(*value), high.max(*value))
+    let lines = stream.function.map(|function| {
+        let levels = flow_levels(&function, &ground, outcome);
+        (function, levels)
     });
-    let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
-    let (first, last) = ((lowest / step).floor() as i64, (highest / step).ceil() as i64);
-    let levels = (first..=last).map(|index| (index as f64 + 0.5) * step).collect();
+    let step = lines.as_ref().map(|(_, (step, _))| *step);
     let top = libm::log10(largest);
     let shown = Shown {
         ground: &ground,
@@ -56,13 +50,37 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
         quantity: "Heat flux in W/m²",
         decimals: 0,
         label: power,
-        lines: Some((stream.function, levels)),
+        lines: lines.map(|(function, (_, levels))| (function, levels)),
     };
-    let heading = format!(
-        "Heat flux and heat flow lines, {} W/m between neighbours (surface resistances for heat loss)",
-        crate::material::four_digits(step)
-    );
-    Some(draw(outcome, width, &heading, &captions(outcome), &shown, &["heat flow line"]))
+    let (heading, legend): (String, &[&str]) = match step {
+        Some(step) => (
+            format!(
+                "Heat flux and heat flow lines, {} W/m between neighbours (surface resistances for heat loss)",
+                crate::material::four_digits(step)
+            ),
+            &["heat flow line"],
+        ),
+        None => (
+            "Heat flux (surface resistances for heat loss); no lines, since heat flows from all round into a hole"
+                .to_owned(),
+            &[],
+        ),
+    };
+    Some(draw(outcome, width, &heading, &captions(outcome), &shown, legend))
+}
+
+/// The step between heat flow lines, W/m, and where they lie: as many as the part shown has room for.
+fn flow_levels(function: &[f64], ground: &FieldGround<'_>, outcome: &Outcome) -> (f64, Vec<f64>) {
+    let shown = detail(&outcome.plan);
+    let places = ground.places();
+    let visible = function.iter().zip(&places);
+    let visible = visible.filter(|(value, (x, y))| !value.is_nan() && shown.contains(*x, *y));
+    let (lowest, highest) = visible.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (value, _)| {
+        (low.min(*value), high.max(*value))
+    });
+    let step = round_below((highest - lowest) / HEAT_FLOW_LINES * 1.5);
+    let (first, last) = ((lowest / step).floor() as i64, (highest / step).ceil() as i64);
+    (step, (first..=last).map(|index| (index as f64 + 0.5) * step).collect())
 }
 
 /// The temperature field with labelled isotherms.

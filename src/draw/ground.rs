@@ -104,7 +104,7 @@ impl<'a> FieldGround<'a> {
     }
 
     /// The stream function of the heat flow at temperatures (°C, those for heat loss) and the size of the flux;
-    /// none where the lines have no unique place.
+    /// none if no heat flows.
     pub fn stream(&self, outcome: &Outcome, temperatures: &[f64]) -> Option<Stream> {
         match self {
             Self::Grid { raster, grid } => {
@@ -112,7 +112,7 @@ impl<'a> FieldGround<'a> {
                 stream(&outcome.case, raster, grid, &network, temperatures)
             }
             Self::Triangles { patches, .. } => {
-                Some(Stream { function: patches.stream.clone()?, flux: patches.flux.clone() })
+                Some(Stream { function: patches.stream.clone(), flux: patches.flux.clone() })
             }
         }
     }

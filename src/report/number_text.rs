@@ -46,11 +46,17 @@ pub fn iterations(count: usize) -> String {
 pub fn why_triangles(solve: &Solve) -> &'static str {
     if solve.accuracy.triangles.is_some() {
         "a grid would need far more unknowns"
-    } else if solve.extent_points.is_some() {
+    } else if solve.extent_points.as_ref().is_some_and(|corners| !slopes(corners)) {
         "the extent is no rectangle"
     } else {
         "edges slope"
     }
+}
+
+/// True if an edge between corners in order is neither level nor upright.
+fn slopes(corners: &[[f64; 2]]) -> bool {
+    let next = corners.iter().cycle().skip(1);
+    corners.iter().zip(next).any(|(from, to)| from[0] != to[0] && from[1] != to[1])
 }
 
 /// What the subdivision is compared with.

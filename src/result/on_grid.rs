@@ -82,6 +82,7 @@ impl Task {
         let fall = |area: &Area| painted::fall((raster, &grid, field), area);
         let skin = Skin::of_grid(&grid, condensation.as_ref().unwrap_or(&heat_loss));
         let solution = Solution {
+            lacking: None,
             factors: temperature_factor::factors(model, &skin),
             skin,
             l2d,

@@ -192,6 +192,7 @@ impl Task {
             infinite,
             points: [Vec::new(), Vec::new()],
             of_build_ups,
+            lacking: answered.lacking,
             computed: Computed::Triangles(Box::new(OnTriangles { mesh, heat_loss, condensation })),
         })
     }

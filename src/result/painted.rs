@@ -206,10 +206,9 @@ pub(super) fn fall((plan, grid, field): (&Raster, &Grid, &[f64]), area: &Area) -
 /// The same on triangles.
 pub(super) fn fall_on_triangles(mesh: &Mesh, solved: &OnMesh, area: &Area) -> Option<[f64; 2]> {
     let (mut covered, mut fall) = (0.0, [0.0; 2]);
-    for (triangle, corners) in mesh.corners.iter().enumerate() {
-        let middle = [0, 1]
-            .map(|axis| corners.iter().map(|corner| mesh.points[*corner as usize][axis]).sum::<f64>() / 3.0);
-        if !area.contains(middle[0], middle[1]) {
+    for triangle in 0..mesh.corners.len() {
+        let [x, y] = mesh.centre(triangle);
+        if !area.contains(x, y) {
             continue;
         }
         let Some((_, gradient)) = solved.system.solids.integrals(&solved.pair.temperature, triangle) else {

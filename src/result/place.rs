@@ -269,8 +269,9 @@ pub fn assess(
     Ok(assessed)
 }
 
-/// A warning if a place is not as exact as wanted, about the worst one.
-pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<Diagnostic> {
+/// A warning if a place is not as exact as wanted, about the worst one; `most` says where most is missing, if that is
+/// known.
+pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize, most: &str) -> Option<Diagnostic> {
     let excess = |place: &PlaceError| place.error / place.allowed;
     let worst =
         errors.iter().filter(|place| !place.is_exact()).max_by(|a, b| excess(a).total_cmp(&excess(b)))?;
@@ -281,7 +282,7 @@ pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize) -> Option<
         }
     };
     let message = format!(
-        "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {} K (estimated), not ± {} K",
+        "the accuracy wanted was not reached with {unknowns} unknowns: the temperature {of} is known to ± {} K (estimated), not ± {} K{most}",
         four_digits(worst.error),
         four_digits(worst.allowed)
     );

@@ -18,8 +18,9 @@ use crate::plan::{Filling, Raster};
 /// What the flows of a field look like at the vertices.
 #[derive(Clone, Debug)]
 pub struct Stream {
-    /// S, W/m; NaN where there is no solid.
-    pub function: Vec<f64>,
+    /// S, W/m; NaN where there is no solid. None where solids enclose a hole that gives or takes heat, round which
+    /// S has no single value.
+    pub function: Option<Vec<f64>>,
     /// Size of the heat flux, W/m²; NaN where there is no solid.
     pub flux: Vec<f64>,
 }
@@ -27,8 +28,7 @@ pub struct Stream {
 /// Relative difference between two ways above which S is not unique: heat flows round a hole.
 const LOOP: f64 = 1e-3;
 
-/// The stream function of temperatures (°C) at the vertices; none where solids enclose a hole that gives or
-/// takes heat.
+/// The stream function of temperatures (°C) and the size of the flux at the vertices; none if no heat flows.
 pub fn stream(
     case: &Case,
     plan: &Raster,
@@ -83,7 +83,7 @@ pub fn stream(
         steps(i, j)
             .all(|(ni, nj, step)| (middle[at(ni, nj)] - middle[at(i, j)] - step).abs() <= LOOP * largest)
     });
-    if !is_unique || largest <= 0.0 {
+    if largest <= 0.0 {
         return None;
     }
     let count = (columns + 1) * (rows + 1);
@@ -130,5 +130,5 @@ pub fn stream(
             if sides[index] > 0 { exposed[index] / f64::from(sides[index]) } else { function[index] * share };
         flux[index] *= share;
     }
-    Some(Stream { function, flux })
+    Some(Stream { function: is_unique.then_some(function), flux })
 }

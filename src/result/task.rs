@@ -18,6 +18,7 @@ use crate::case::Case;
 use crate::case::diagnostic::has_errors;
 use crate::element::limits;
 use crate::finding::Diagnostic;
+use crate::geometry::millimetres;
 use crate::model::EnvironmentId;
 use crate::plan::Plan;
 use crate::plan::level::Run;
@@ -59,6 +60,8 @@ pub(super) struct Solution {
     pub(super) points: [Vec<(String, f64)>; 2],
     /// What build-ups state and the solution contradicts.
     pub(super) of_build_ups: Vec<Diagnostic>,
+    /// On triangles that are not as fine as wanted, the place where most is missing, m.
+    pub(super) lacking: Option<[f64; 2]>,
 }
 
 impl Task {
@@ -189,9 +192,12 @@ impl Task {
                         `between` names them as one side";
             warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
+        let most = solution.lacking.map_or_else(String::new, |[x, y]| {
+            format!("; most is missing about x = {}, y = {} mm", millimetres(x), millimetres(y))
+        });
         if let Some(l2d) = solution.l2d.filter(|_| is_limited) {
             let message = format!(
-                "the accuracy wanted was not reached with {} unknowns: L2D and ψ are known to ± {:.1e} W/(m·K)",
+                "the accuracy wanted was not reached with {} unknowns: L2D and ψ are known to ± {:.1e} W/(m·K){most}",
                 solution.computed.unknowns(),
                 l2d.half_width()
             );
@@ -202,7 +208,7 @@ impl Task {
             };
             warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
-        warnings.extend(place::warning(&case.model, &place_errors, solution.computed.unknowns()));
+        warnings.extend(place::warning(&case.model, &place_errors, solution.computed.unknowns(), &most));
         let profiles = profile::profiles(&case.model, &solution.skin);
         let mut notes = evidence::cut_off_notes(&case.model, &elements);
         notes.extend(along::notes(&case.model, &plan, &elements));
@@ -224,6 +230,7 @@ impl Task {
             infinite,
             points: [points, points_condensation],
             of_build_ups,
+            ..
         } = solution;
         warnings.extend(of_build_ups);
         let heat_flows = coupling::heat_flows(&own_flows, &temperatures, l2d, &coupling);

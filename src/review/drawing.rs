@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::{Findings, Question};
 use crate::element::build_up::{Body, Layer};
 use crate::geometry::{Axis, SAME_PLACE, millimetres};
-use crate::model::{MaterialId, SurfaceRule};
+use crate::model::{MaterialId, Model, SurfaceRule};
 use crate::plan::thin::{self, THIN_GAP};
 use crate::plan::{Drawn, Edges, Filling, Plan, Raster, hidden_shapes};
 use crate::result::Outcome;
@@ -23,7 +23,7 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
         Drawn::Edges(_) => sloped_gaps(&outcome.plan, findings),
     }
     hidden(outcome, findings);
-    holes(&outcome.plan, findings);
+    holes(&outcome.case.model, &outcome.plan, findings);
 }
 
 /// Air or nothing between two solids, narrower than any gap one would draw. Told once for each line it lies
@@ -109,8 +109,10 @@ struct Region {
 
 /// Regions of nothing that touch a solid: enclosed ones fail, those at the extent's edge are a convention's
 /// business. And pockets of an environment inside the construction, where the background shows through.
-fn holes(plan: &Plan, findings: &mut Findings) {
-    for region in regions(plan).iter().filter(|region| region.touches_solid) {
+/// An environment that is nowhere else was put there by its author.
+fn holes(model: &Model, plan: &Plan, findings: &mut Findings) {
+    let regions = regions(plan);
+    for region in regions.iter().filter(|region| region.touches_solid) {
         let Region { x, y, area, .. } = region;
         let place = format!(
             "x from {} to {}, y from {} to {} mm",
@@ -135,12 +137,24 @@ fn holes(plan: &Plan, findings: &mut Findings) {
                 );
                 findings.fail(Question::Holes, evidence);
             }
-            (Filling::Space(_), false) if !is_thin => {
-                let evidence = format!(
-                    "a pocket of an environment of {:.0} mm² inside the construction, {place}: nothing covers it",
-                    area * 1e6
-                );
-                findings.fail(Question::Holes, evidence);
+            (Filling::Space(space), false) if !is_thin => {
+                let is_elsewhere =
+                    regions.iter().any(|other| other.filling == region.filling && other.at_edge);
+                let name = &model.environments[space].name;
+                if is_elsewhere {
+                    let evidence = format!(
+                        "a pocket of `{name}` of {:.0} mm² inside the construction, {place}: nothing covers it; air that is meant there, as in an open pipe, is an environment of its own",
+                        area * 1e6
+                    );
+                    findings.fail(Question::Holes, evidence);
+                } else {
+                    let evidence = format!(
+                        "`{name}` lies inside the construction only, {:.0} mm², {place}: is it air of {} °C?",
+                        area * 1e6,
+                        model.environments[space].temperature
+                    );
+                    findings.look(Question::Holes, evidence);
+                }
             }
             _ => {}
         }

@@ -162,6 +162,12 @@ impl Mesh {
         0.5 * orientation(a, b, c)
     }
 
+    /// The middle of a triangle, m.
+    pub fn centre(&self, t: usize) -> [f64; 2] {
+        let corners = self.corners[t].map(|corner| self.points[corner as usize]);
+        [0, 1].map(|axis| corners.iter().map(|corner| corner[axis]).sum::<f64>() / 3.0)
+    }
+
     /// The point half-way between two, m.
     pub(super) fn middle(&self, [a, b]: [u32; 2]) -> [f64; 2] {
         let [a, b] = [a, b].map(|number| self.points[number as usize]);

@@ -58,7 +58,8 @@ pub fn refine(
         goals: Vec::new(),
         bracket: Some(bracket),
     };
-    let Answered { mesh, answers, passes } = refine_towards(mesh, &[question], SHARE, wanted.most_unknowns)?;
+    let Answered { mesh, answers, passes, .. } =
+        refine_towards(mesh, &[question], SHARE, wanted.most_unknowns)?;
     let answer = answers.into_iter().next().ok_or(NoBracket::NotFinite)?;
     Ok(Refined { mesh, system: answer.system, pairs: answer.pairs, l2d: answer.l2d, passes })
 }

@@ -75,6 +75,8 @@ pub struct Answered {
     pub answers: Vec<Answer>,
     /// What each pass had of the bracket that the first question asks for, the last one included.
     pub passes: Vec<Pass>,
+    /// The middle of the triangle that has most of what is missing, m, where not all is reached.
+    pub lacking: Option<[f64; 2]>,
 }
 
 impl Answered {
@@ -132,7 +134,8 @@ pub fn refine_towards(
 
 /// One pass, and what is missing by triangle.
 fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotRefined> {
-    let mut missing = Missing { is_small: small(&mesh), parts: vec![0.0; mesh.corners.len()] };
+    let count = mesh.corners.len();
+    let mut missing = Missing { is_small: small(&mesh), parts: vec![0.0; count], all: vec![0.0; count] };
     let found: Vec<(Answer, Vec<Lack>)> =
         questions.par_iter().map(|question| answer(&mesh, question)).collect::<Result<_, _>>()?;
     let mut answers = Vec::new();
@@ -142,8 +145,9 @@ fn pass(mesh: Mesh, questions: &[Question]) -> Result<(Answered, Vec<f64>), NotR
         }
         answers.push(answer);
     }
+    let lacking = missing.most().map(|triangle| mesh.centre(triangle));
     let missing = missing.parts;
-    Ok((Answered { mesh, answers, passes: Vec::new() }, missing))
+    Ok((Answered { mesh, answers, passes: Vec::new(), lacking }, missing))
 }
 
 /// An error beyond what is allowed.
@@ -192,8 +196,10 @@ fn answer(mesh: &Mesh, question: &Question) -> Result<(Answer, Vec<Lack>), NotRe
 struct Missing {
     /// By triangle, whether it is too small to be split.
     is_small: Vec<bool>,
-    /// By triangle.
+    /// By triangle, what splitting can mend.
     parts: Vec<f64>,
+    /// By triangle, everything.
+    all: Vec<f64>,
 }
 
 impl Missing {
@@ -205,6 +211,9 @@ impl Missing {
             parts.iter().zip(&self.is_small).filter(|(_, small)| **small).map(|(part, _)| part).sum();
         // Where not all of the error is in the parts, they still say where it comes from.
         let scale = error / sum / allowed;
+        if scale.is_finite() {
+            self.all.iter_mut().zip(parts).for_each(|(all, part)| *all += scale * part);
+        }
         if !scale.is_finite() || stays * scale > 1.0 {
             return;
         }
@@ -213,6 +222,12 @@ impl Missing {
                 *missing += scale * part;
             }
         }
+    }
+
+    /// The triangle that has most of it; none if nothing is missing.
+    fn most(&self) -> Option<usize> {
+        let missing = (0..self.all.len()).filter(|triangle| self.all[*triangle] > 0.0);
+        missing.max_by(|one, other| self.all[*one].total_cmp(&self.all[*other]))
     }
 }
 

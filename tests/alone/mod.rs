@@ -31,7 +31,7 @@ impl Triangles {
     /// The solids of a model, with angles of 25° and more wherever the drawing has no smaller ones.
     pub fn of(model: &Model) -> Self {
         let outlines = outlines(model);
-        let (points, pieces) = pieces(&outlines, &model.extent.corners());
+        let (points, pieces) = pieces(&outlines, &model.corners());
         let mut all = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
         let handles: Vec<_> = points.iter().map(|[x, y]| all.insert(Point2::new(*x, *y)).unwrap()).collect();
         for [from, to] in pieces {
