@@ -254,6 +254,7 @@ fn wrong_results_are_named() {
     let text = submission("window-sill");
     for (claims, question, evidence) in [
         ("psi_internal: 0.021", Question::Claims, "off by"),
+        ("psi_internal: 0.01", Question::Claims, "off by"),
         ("psi_external: -0.02", Question::Claims, "psi_external"),
         ("f_rsi: 0.93", Question::Claims, "f_rsi = 0.93 is stated"),
         ("l2d: 1.05", Question::Claims, "l2d = 1.05"),
@@ -268,8 +269,8 @@ fn wrong_results_are_named() {
             .any(|finding| finding.verdict == Verdict::Fail && finding.evidence.contains(evidence));
         assert!(named, "{claims}: {findings:#?}");
     }
-    // Rounding as written is allowed for: 0.01 stands for 0.005 to 0.015.
-    for claims in ["psi_internal: 0.01", "psi_internal: 0.0133, u_values: { wall: 0.16, window: 0.9 }"] {
+    // Rounding as written is allowed for, but no more than the last digit that the trade prints.
+    for claims in ["psi_internal: 0.013", "psi_internal: 0.0133, u_values: { wall: 0.16, window: 0.9 }"] {
         assert_eq!(
             failing(&reviewed(&format!("{text}\nclaims: {{ {claims} }}\n"))),
             BTreeSet::new(),

@@ -346,6 +346,15 @@ fn making(
             "give every flanking element of the case its length by this convention".to_owned(),
         );
     };
+    let halved = outcome.case.model.psi.as_ref().filter(|psi| psi.planes_of_symmetry() > 0);
+    let halved = halved.map(|psi| {
+        let message = format!(
+            "{file} is drawn up to a plane of symmetry: its ψ, and the loss of `{}`, are of the part drawn alone",
+            junction.name
+        );
+        let hint = "draw the whole junction, or count its length as often as the part stands in it: twice for a half";
+        Diagnostic::warning(psi.place, message).hint(hint)
+    });
     let exceptions: Vec<String> = source.exceptions.iter().map(|exception| exception.set.clone()).collect();
     let with = if exceptions.is_empty() { String::new() } else { format!(" with {}", exceptions.join(", ")) };
     let between = source
@@ -358,7 +367,7 @@ fn making(
         exceptions,
         counterparts: counterparts(dwelling, junction, outcome, [file, name]),
         notes: outcome.notes.clone(),
-        warnings: outcome.all_warnings().cloned().collect(),
+        warnings: outcome.all_warnings().cloned().chain(halved).collect(),
         sources: outcome.case.sources.clone(),
         ..Making::default()
     })

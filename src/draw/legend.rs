@@ -55,7 +55,12 @@ pub fn legend(frame: &mut Frame, outcome: &Outcome, used: &[MaterialId]) {
     y += 24.0 * unit;
     let pen = Pen::dashed(INK, 5.0 * unit, 16.0 * unit, 7.0 * unit);
     frame.canvas.line((left, y), (left + 46.0 * unit, y), pen);
-    frame.canvas.text("cut-off plane (adiabatic)", (left + 58.0 * unit, y + 6.0 * unit), text);
+    let what = if outcome.case.model.psi.as_ref().is_some_and(|psi| psi.planes_of_symmetry() > 0) {
+        "cut-off plane or plane of symmetry (adiabatic)"
+    } else {
+        "cut-off plane (adiabatic)"
+    };
+    frame.canvas.text(what, (left + 58.0 * unit, y + 6.0 * unit), text);
     y += 32.0 * unit;
     frame.canvas.disc((left + 23.0 * unit, y), 9.0 * unit, PAPER, Pen::solid(INK, 2.4 * unit));
     frame.canvas.disc((left + 23.0 * unit, y), 2.7 * unit, INK, Pen::solid(INK, unit));

@@ -66,6 +66,13 @@ pub struct Flanking {
     pub place: Option<Place>,
 }
 
+impl Psi {
+    /// How many planes of symmetry there are, level, upright and sloped.
+    pub fn planes_of_symmetry(&self) -> usize {
+        self.symmetry.len() + self.sloped_symmetry.len()
+    }
+}
+
 impl Flanking {
     /// Its length by one of the conventions, m: the distance of its points, where it has any.
     pub fn length(&self, convention: usize) -> Option<f64> {

@@ -36,7 +36,9 @@ pub fn is_within(distance: f64, p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> bool {
         return false;
     }
     let from_end = |[dx, dy]: [f64; 2]| dx * dx + dy * dy <= distance * distance;
-    (0.0..=square).contains(&along) || from_end([dx, dy]) || from_end([p[0] - b[0], p[1] - b[1]])
+    (square > 0.0 && (0.0..=square).contains(&along))
+        || from_end([dx, dy])
+        || from_end([p[0] - b[0], p[1] - b[1]])
 }
 
 /// Positive for polygons drawn anticlockwise, m².

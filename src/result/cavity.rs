@@ -12,7 +12,7 @@ use crate::geometry::millimetres;
 use crate::grid::Grid;
 use crate::material::air::THICKEST;
 use crate::material::cavity::{self, DIFFERENCE, MEAN_TEMPERATURE, Method, State};
-use crate::model::{Cut, Model};
+use crate::model::{CavityFill, Cut, Model};
 use crate::plan::{Drawn, Filling, Plan, Raster, cavities};
 use crate::standard::HeatFlow;
 use crate::triangulation::Mesh;
@@ -66,6 +66,9 @@ pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<S
         }
         let sides = cavity::equivalent_rectangle(size.area, size.sides);
         let seen = fields.as_ref().map(|fields| &fields[index]);
+        if seen.is_none() && plan.raster().is_none() {
+            return Some(Settled { cavity: index, ..unseen(fill, sides) });
+        }
         let flow = seen.map_or([1.0, 0.0], |seen| seen.flow);
         // Along the first side of the rectangle, and along the other.
         let [first, second] = [size.way, [-size.way[1], size.way[0]]];
@@ -90,6 +93,22 @@ pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<S
         Some(Settled { cavity: index, state, conductivity: cavity::conductivity(&fill.cavity, &state) })
     };
     sizes.iter().enumerate().filter_map(state).collect()
+}
+
+/// What a cavity among slopes begins with, before anything is known of the heat flow: the mean of what it has along
+/// either side, so that a drawing and the same one turned come to the same.
+fn unseen(fill: &CavityFill, [one, other]: [f64; 2]) -> Settled {
+    let state = |depth: f64, width: f64| State {
+        depth,
+        width,
+        heat_flow: HeatFlow::Horizontal,
+        mean_temperature: MEAN_TEMPERATURE,
+        difference: DIFFERENCE,
+    };
+    let states = [state(one, other), state(other, one)];
+    let [first, second] = states.map(|state| cavity::conductivity(&fill.cavity, &state));
+    let [state, _] = states;
+    Settled { cavity: 0, state, conductivity: (first * second).sqrt() }
 }
 
 /// A remark for each void that is no air layer for the standard.
@@ -182,8 +201,8 @@ fn sides(points: &[[f64; 2]], [x, y]: [f64; 2]) -> [f64; 2] {
 }
 
 /// The smallest rectangle round an outline, of whose edges `points` are the ends, two by two: one of its sides runs
-/// along an edge of the convex hull, which of these are all that count. The direction of its flatter side, and both
-/// lengths, m.
+/// along an edge of the convex hull, which of these are all that count. The direction of its longer side, and both
+/// lengths, m, so that what follows from them does not hang on how the drawing lies.
 fn smallest_rectangle(points: &[[f64; 2]]) -> ([f64; 2], [f64; 2]) {
     let level = [1.0, 0.0];
     let hull = hull(points);
@@ -204,7 +223,8 @@ fn smallest_rectangle(points: &[[f64; 2]]) -> ([f64; 2], [f64; 2]) {
             best = (way, found);
         }
     }
-    best
+    let ([x, y], [first, second]) = best;
+    if second > first * (1.0 + 1e-9) { ([-y, x], [second, first]) } else { best }
 }
 
 /// The convex hull of points, anticlockwise (A. M. Andrew, Inf. Proc. Lett. 9 (1979) 216).

@@ -271,7 +271,12 @@ pub fn assess(
 
 /// A warning if a place is not as exact as wanted, about the worst one; `most` says where most is missing, if that is
 /// known.
-pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize, most: &str) -> Option<Diagnostic> {
+pub fn warning(
+    model: &Model,
+    errors: &[PlaceError],
+    (unknowns, is_at_its_limit): (usize, bool),
+    most: &str,
+) -> Option<Diagnostic> {
     let excess = |place: &PlaceError| place.error / place.allowed;
     let worst =
         errors.iter().filter(|place| !place.is_exact()).max_by(|a, b| excess(a).total_cmp(&excess(b)))?;
@@ -286,6 +291,10 @@ pub fn warning(model: &Model, errors: &[PlaceError], unknowns: usize, most: &str
         four_digits(worst.error),
         four_digits(worst.allowed)
     );
-    let hint = "allow more unknowns (`solve --unknowns`), or draw very thin layers and very good conductors as what they do; on a grid so coarse the estimated errors may be too small";
+    let hint = if is_at_its_limit {
+        "triangles are given no more unknowns or work: draw very thin layers and very good conductors as what they do, and fewer details far from there"
+    } else {
+        "allow more unknowns (`solve --unknowns`), or draw very thin layers and very good conductors as what they do; on a grid so coarse the estimated errors may be too small"
+    };
     Some(Diagnostic::warning(model.extent_place, message).hint(hint))
 }

@@ -22,6 +22,23 @@ pub struct PsiValue {
     pub other_floor: Option<(FloorMethod, Bracket)>,
 }
 
+/// A note where planes of symmetry leave a part of the junction, of which L2D and ψ are.
+pub fn symmetry_note(model: &Model, values: &[PsiValue]) -> Option<String> {
+    let planes = model.psi.as_ref()?.planes_of_symmetry();
+    let first = values.first().filter(|_| planes > 0)?;
+    Some(if planes == 1 {
+        format!(
+            "L2D and ψ are of the half that is drawn, up to the plane of symmetry: the whole junction has twice as much, ψ = {:.4} W/(m·K) by {} dimensions",
+            2.0 * first.value,
+            first.convention.label()
+        )
+    } else {
+        format!(
+            "L2D and ψ are of the part that is drawn, up to {planes} planes of symmetry, not of the whole junction"
+        )
+    })
+}
+
 /// U·l of one flanking element.
 #[derive(Clone, Debug)]
 pub struct Term {

@@ -208,7 +208,12 @@ impl Task {
             };
             warnings.push(Diagnostic::warning(case.model.extent_place, message).hint(hint));
         }
-        warnings.extend(place::warning(&case.model, &place_errors, solution.computed.unknowns(), &most));
+        warnings.extend(place::warning(
+            &case.model,
+            &place_errors,
+            (solution.computed.unknowns(), solution.computed.is_at_its_limit()),
+            &most,
+        ));
         let profiles = profile::profiles(&case.model, &solution.skin);
         let mut notes = evidence::cut_off_notes(&case.model, &elements);
         notes.extend(along::notes(&case.model, &plan, &elements));
@@ -241,6 +246,7 @@ impl Task {
         let psi = l2d.map(|l2d| psi::values(&case.model, &elements, l2d)).transpose()?.unwrap_or_default();
         let frame = case.model.psi.as_ref().and_then(|psi| psi.frame);
         notes.extend(evidence::frame_notes(&case.model, &elements));
+        notes.extend(psi::symmetry_note(&case.model, &psi));
         Ok(Outcome {
             frame_u: frame
                 .zip(psi.first())

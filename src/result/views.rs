@@ -9,7 +9,7 @@ use std::borrow::Cow;
 use super::border::Border;
 use super::u_value::ElementU;
 use crate::geometry::{Axis, FALL, Span, Stretch, Turn, millimetres};
-use crate::material::Material;
+use crate::material::{ALONG_X, Material};
 use crate::model::{Flanking, Model, Plane, Psi, SlopedPlane, UValueSource};
 use crate::plan::{Plan, SAME_WAY};
 
@@ -185,12 +185,10 @@ impl Seen<'_> {
             sloped_symmetry: Vec::new(),
             ..psi.clone()
         };
-        let along = |material: &Material, [x, y]: [f64; 2]| {
-            material.conductivity_x * x * x + material.conductivity_y * y * y
-        };
         let materials = model.materials.iter().map(|material| Material {
-            conductivity_x: along(material, self.turn.back([1.0, 0.0])),
-            conductivity_y: along(material, self.turn.back([0.0, 1.0])),
+            conductivity_x: material.conductivity_along(self.turn.back([1.0, 0.0])),
+            conductivity_y: material.conductivity_along(self.turn.back([0.0, 1.0])),
+            axis: ALONG_X,
             ..material.clone()
         });
         Model { psi: Some(psi), materials: materials.collect(), ..model.clone() }

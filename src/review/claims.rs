@@ -8,6 +8,21 @@ use crate::result::{Outcome, stated};
 
 /// U-values are exact but for this.
 const ROUNDING: f64 = 1e-9;
+/// What is stated more coarsely than to this says too little: half of the last digit that the trade prints, of ψ and
+/// L2D, and of f_Rsi and U.
+const COARSEST: [f64; 2] = [0.0005, 0.005];
+
+/// How far from what is computed a claim may lie by its last digit; that it is too coarse, if it is.
+fn rounding(claim: &Claim, coarsest: f64, findings: &mut Findings) -> f64 {
+    if claim.rounding > coarsest * (1.0 + ROUNDING) {
+        let evidence = format!(
+            "{} = {} is stated to ± {} only: nothing that differs by less than ± {coarsest} can be told from it",
+            claim.key, claim.value, claim.rounding
+        );
+        findings.look(Question::Claims, evidence);
+    }
+    claim.rounding.min(coarsest) + ROUNDING
+}
 
 pub fn review(outcome: &Outcome, findings: &mut Findings) {
     let claims = &outcome.case.claims;
@@ -44,7 +59,8 @@ fn result(outcome: &Outcome, claim: &Claim, findings: &mut Findings) {
         return;
     };
     let evidence = format!("{} = {} is stated; computed {bracket}, {meaning}", claim.key, claim.value);
-    let room = claim.rounding + ROUNDING;
+    let coarsest = COARSEST[usize::from(claim.key == "f_rsi")];
+    let room = rounding(claim, coarsest, findings);
     if claim.value >= bracket.lower() - room && claim.value <= bracket.upper() + room {
         findings.pass(Question::Claims, evidence);
     } else {
@@ -81,7 +97,7 @@ fn u_value(outcome: &Outcome, claim: &Claim, element: &str, findings: &mut Findi
     };
     let evidence =
         format!("U of {element} = {} is stated; the case has {:.4} W/(m²K)", claim.value, own.u_value);
-    if (claim.value - own.u_value).abs() <= claim.rounding + ROUNDING {
+    if (claim.value - own.u_value).abs() <= rounding(claim, COARSEST[1], findings) {
         findings.pass(Question::UValues, evidence);
     } else {
         findings.fail(Question::UValues, evidence);

@@ -1,9 +1,10 @@
 //! Lengths of flanking elements: do they begin and end where the plan says, and do the conventions agree?
 
 use super::{Findings, Question};
-use crate::geometry::{Axis, SAME_PLACE, Span, millimetres};
-use crate::model::{Convention, Flanking, Psi, Role, UValueSource};
+use crate::geometry::{Axis, SAME_PLACE, Span, Stretch, millimetres};
+use crate::model::{Convention, Environment, Flanking, Psi, Role, UValueSource};
 use crate::plan::Edge;
+use crate::plan::joining::JOINED;
 use crate::plan::section::Section;
 use crate::result::views::{View, described, views};
 use crate::result::{Outcome, cut_off};
@@ -31,7 +32,7 @@ fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) 
         let Some(seen) = view.psi() else { continue };
         for (number, flanking) in seen.flanking.iter().enumerate() {
             if !view.is_elsewhere(number) {
-                ends(outcome, &view, flanking, findings);
+                ends(outcome, &view, (number, flanking), findings);
             }
         }
         for (index, convention) in Convention::ALL.into_iter().enumerate() {
@@ -39,6 +40,7 @@ fn review_pair(outcome: &Outcome, thicknesses: &[f64], findings: &mut Findings) 
         }
     }
     conventions(outcome, psi, thicknesses, findings);
+    sides(outcome, psi, findings);
 }
 
 /// The length of an element along a slope, against the surfaces that slope.
@@ -51,18 +53,29 @@ fn along_a_slope(outcome: &Outcome, flanking: &Flanking, findings: &mut Findings
             surfaces.filter(|edge| edge.ends[0][0] != edge.ends[1][0] && edge.ends[0][1] != edge.ends[1][1]);
         let like = sloped.filter_map(|edge| {
             let (_, environment) = edge.left.meeting(edge.right)?;
-            ((edge.length() - length).abs() < 1e-3).then(|| model.environments[environment].name.clone())
+            ((edge.length() - length).abs() < 1e-3).then_some(&model.environments[environment])
         });
-        let seen: BTreeSet<String> = like.collect();
+        let like: Vec<&Environment> = like.collect();
+        let is_inside = convention != Convention::External;
         let (element, size) = (&flanking.element, millimetres(length));
         let label = convention.label();
-        if seen.is_empty() {
+        let own = like.iter().filter(|space| (space.role == Role::Internal) == is_inside);
+        let seen: BTreeSet<&str> = own.map(|space| space.name.as_str()).collect();
+        if let Some(other) = like.first().filter(|_| seen.is_empty()) {
+            findings.look(
+                Question::Lengths,
+                format!(
+                    "{element} ({label}), {size} mm, is as long as a surface that slopes of {}, and as none on its own side: are two conventions mixed up?",
+                    other.name
+                ),
+            );
+        } else if seen.is_empty() {
             findings.look(
                 Question::Lengths,
                 format!("{element} ({label}) is taken off along a slope, {size} mm, and no surface that slopes is as long"),
             );
         } else {
-            let names: Vec<&str> = seen.iter().map(String::as_str).collect();
+            let names: Vec<&str> = seen.into_iter().collect();
             findings.pass(
                 Question::Lengths,
                 format!(
@@ -74,7 +87,7 @@ fn along_a_slope(outcome: &Outcome, flanking: &Flanking, findings: &mut Findings
     }
 }
 
-fn ends(outcome: &Outcome, view: &View<'_>, flanking: &Flanking, findings: &mut Findings) {
+fn ends(outcome: &Outcome, view: &View<'_>, (number, flanking): (usize, &Flanking), findings: &mut Findings) {
     if view.is_first() && cut_off::runs_along_a_slope(&outcome.plan, flanking) {
         along_a_slope(outcome, flanking, findings);
         return;
@@ -118,7 +131,17 @@ fn ends(outcome: &Outcome, view: &View<'_>, flanking: &Flanking, findings: &mut 
         };
         let element = format!("{} ({})", flanking.element, convention.label());
         for end in [span.from, span.to] {
-            if !lines.iter().any(|line| near(*line, end)) && !is_shared(end) {
+            let is_met = || {
+                let points =
+                    outcome.case.model.psi.as_ref().and_then(|psi| psi.flanking.get(number)?.points[index]);
+                points.is_some_and(|points| {
+                    [points.from, points.to].into_iter().any(|point| {
+                        near(view.plan.turn.onto(point)[usize::from(axis == Axis::Y)], end)
+                            && lies_in_line(outcome, points, point)
+                    })
+                })
+            };
+            if !lines.iter().any(|line| near(*line, end)) && !is_shared(end) && !is_met() {
                 let evidence =
                     format!("the length of {element} ends at {}, where the plan has no edge", said(end));
                 findings.fail(Question::Lengths, evidence);
@@ -129,6 +152,62 @@ fn ends(outcome: &Outcome, view: &View<'_>, flanking: &Flanking, findings: &mut 
             let evidence =
                 format!("the length of {element} reaches no edge of the extent, though the model of it does");
             findings.fail(Question::Lengths, evidence);
+        }
+    }
+}
+
+/// True if a point lies in line with a surface that runs another way than the length does: where two faces meet, though
+/// something covers the corner.
+fn lies_in_line(outcome: &Outcome, length: Stretch, point: [f64; 2]) -> bool {
+    let own = length.way();
+    let surfaces = outcome
+        .plan
+        .edges()
+        .into_iter()
+        .filter(|edge| edge.left.meeting(edge.right).is_some() && edge.length() > 0.0);
+    surfaces.into_iter().any(|edge| {
+        let [from, to] = edge.ends;
+        let way = Stretch { from, to }.way();
+        let crosses = (way[0] * own[1] - way[1] * own[0]).abs() > 0.1;
+        crosses && off_line(Stretch { from, to }, point) < 2.0 * JOINED
+    })
+}
+
+/// How far a point lies from the line through a stretch, m.
+fn off_line(stretch: Stretch, [x, y]: [f64; 2]) -> f64 {
+    let ([dx, dy], [px, py]) = (stretch.way(), stretch.from);
+    ((x - px) * dy - (y - py) * dx).abs()
+}
+
+/// Internal lengths run along the face of the inside, external ones along that of the outside, where points say where
+/// they run.
+fn sides(outcome: &Outcome, psi: &Psi, findings: &mut Findings) {
+    let model = &outcome.case.model;
+    for (item, element) in psi.flanking.iter().zip(&outcome.elements) {
+        let Some((section, ends)) =
+            element.section.as_ref().and_then(|section| Some((section, section.ends?)))
+        else {
+            continue;
+        };
+        let [first, second] =
+            section.films.map(|film| model.environments[film.environment].role == Role::Internal);
+        if first == second {
+            continue;
+        }
+        let [inner, outer] = if first { [ends.from, ends.to] } else { [ends.to, ends.from] };
+        for (index, convention) in Convention::ALL.into_iter().enumerate() {
+            let Some(points) = item.points[index] else { continue };
+            let [own, other] =
+                if convention == Convention::External { [outer, inner] } else { [inner, outer] };
+            if off_line(points, own) > off_line(points, other) + SAME_PLACE {
+                let evidence = format!(
+                    "the {} length of {} runs nearer to the face of the {} than to its own: are two conventions mixed up?",
+                    convention.label(),
+                    item.element,
+                    if convention == Convention::External { "inside" } else { "outside" }
+                );
+                findings.fail(Question::Conventions, evidence);
+            }
         }
     }
 }

@@ -11,6 +11,7 @@ mod materials;
 mod numbers;
 mod surfaces;
 
+use crate::finding::Diagnostic;
 use crate::result::Outcome;
 
 /// The answer to a question.
@@ -68,11 +69,13 @@ pub enum Question {
     Balance,
     /// Is the grid fine enough by ISO 10211, and the accuracy reached?
     Subdivision,
+    /// What does the computation itself warn of, beyond what is answered above?
+    Warnings,
 }
 
 impl Question {
     /// All of them, in the order of asking.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Checksum,
         Self::Claims,
         Self::UValues,
@@ -88,6 +91,7 @@ impl Question {
         Self::Independent,
         Self::Balance,
         Self::Subdivision,
+        Self::Warnings,
     ];
 
     /// The key in results.
@@ -108,6 +112,7 @@ impl Question {
             Self::Independent => "independent_solution",
             Self::Balance => "heat_balance",
             Self::Subdivision => "subdivision",
+            Self::Warnings => "warnings",
         }
     }
 
@@ -129,6 +134,7 @@ impl Question {
             Self::Independent => "Does a second method agree?",
             Self::Balance => "Is the heat balance closed?",
             Self::Subdivision => "Is the grid fine enough?",
+            Self::Warnings => "Does the computation warn of anything else?",
         }
     }
 }
@@ -201,6 +207,7 @@ pub fn review(outcome: &Outcome, seal: &Seal) -> Vec<Finding> {
     surfaces::review(outcome, &mut findings);
     lengths::review(outcome, &mut findings);
     numbers::review(outcome, &mut findings);
+    warnings(outcome, &mut findings);
     let mut ordered = Vec::new();
     for question in Question::ALL {
         let own: Vec<Finding> =
@@ -211,6 +218,18 @@ pub fn review(outcome: &Outcome, seal: &Seal) -> Vec<Finding> {
         ordered.extend(own);
     }
     ordered
+}
+
+/// Every warning that no finding says already. What an included file has beside what is used is its own business.
+fn warnings(outcome: &Outcome, findings: &mut Findings) {
+    let is_own = |warning: &&Diagnostic| warning.place.is_none_or(|place| place.file == 0);
+    let own = outcome.case.warnings.iter().filter(is_own);
+    let all = own.chain(outcome.pairs().flat_map(|pair| &pair.warnings));
+    for warning in all {
+        if !findings.0.iter().any(|finding| finding.evidence == warning.message) {
+            findings.look(Question::Warnings, warning.message.clone());
+        }
+    }
 }
 
 /// The worst of all answers.

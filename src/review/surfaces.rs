@@ -28,6 +28,14 @@ pub fn review(outcome: &Outcome, findings: &mut Findings) {
         compare(outcome.surfaces.at(edge.id), standard.at(edge.id));
     }
     contradicted(outcome, findings);
+    if case.model.condensation.is_none() && !outcome.factors.is_empty() {
+        findings.look(
+            Question::Surfaces,
+            format!(
+                "f_Rsi is computed with the surface resistances for heat loss, since the case has no `condensation`: ISO 13788 has {CONDENSATION_ON_OPAQUE} inside, which makes corners colder"
+            ),
+        );
+    }
     if let Some(condensation) = &case.model.condensation {
         let own = condensation.resistance;
         let evidence = format!(

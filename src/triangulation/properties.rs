@@ -123,7 +123,10 @@ impl fmt::Display for Unsolvable {
             }
             Self::Film { segment } => write!(f, "the surface resistance of segment {segment} is unusable"),
             Self::Triangle { triangle } => write!(f, "triangle {triangle} does not fit into the mesh"),
-            Self::TooLarge => write!(f, "so many edges are too large for triangles"),
+            Self::TooLarge => write!(
+                f,
+                "the drawing has more edges than triangles can be solved for: leave out details that do not matter, or draw them coarser (a circle has 48 edges)"
+            ),
             Self::NotPositiveDefinite { field } => {
                 let field = match field {
                     Field::Temperature => "temperatures",
