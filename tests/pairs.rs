@@ -53,8 +53,12 @@ fn every_shipped_case_is_covered_and_every_element_is_missed_and_found_twice() {
         assert_eq!(verdict(&rough(whole.clone()).unwrap()), Verdict::default(), "{}", shipped.name);
         for index in 0..psi.flanking.len() {
             elements += 1;
-            // The only one is cut at both ends.
-            let ends = if psi.flanking.len() == 1 { 2 } else { 1 };
+            // What runs from edge to edge of the extent is cut at both ends.
+            let item = &psi.flanking[index];
+            let is_whole = item
+                .runs_along
+                .is_some_and(|axis| item.spans.contains(&Some(whole.model.extent.along(axis))));
+            let ends = if is_whole { 2 } else { 1 };
             let mut dropped = whole.clone();
             dropped.model.psi.as_mut().unwrap().flanking.remove(index);
             // A floor whose wall is not told any more may be refused.
