@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used)] // a failed unwrap is a failed test
 
+use coldseam::result::what_helps;
 use coldseam::review::{self, Finding, Question, Seal, Verdict};
 
 mod common;
@@ -189,4 +190,26 @@ fn what_is_left_out_by_symmetry_is_said() {
     let said = format!("twice as much, ψ = {:.4} W/(m·K)", 2.0 * outcome.psi[0].value);
     assert!(outcome.notes.iter().any(|note| note.contains(&said)), "{:?}", outcome.notes);
     assert!(whole.notes.iter().all(|note| !note.contains("symmetry")));
+}
+
+/// A U-value that is stated does not follow a conductivity: nothing is said of ψ then.
+#[test]
+fn what_helps_says_nothing_of_psi_where_a_stated_u_value_stays_behind() {
+    let corner = coldseam::shipped::find("corner-135").unwrap().text;
+    let section = corner.lines().find(|line| line.contains("section: { from:")).unwrap();
+    let wall = 1.0 / (0.13 + 0.013 / 0.4 + 0.215 / 0.18 + 0.15 / 0.031 + 0.008 + 0.04);
+    let stated = corner.replace(section, &format!("      u_value: {wall}"));
+    for (text, is_said) in [(corner, true), (stated.as_str(), false)] {
+        let outcome = solve(text);
+        let effects = what_helps::effects(&outcome, None, &|_| None, &|| ());
+        let wanted = |effect: &&what_helps::Effect| match effect.change {
+            what_helps::Change::Conductivity { material, .. } => {
+                outcome.case.model.materials[material].name == "graphite_eps"
+            }
+            what_helps::Change::Parameter { .. } => false,
+        };
+        let effect = effects.iter().find(wanted).unwrap();
+        assert_eq!(effect.psi.is_some(), is_said, "{effect:?}");
+        assert!(effect.psi.is_none_or(|psi| (psi + 0.004).abs() < 0.002), "{effect:?}");
+    }
 }

@@ -97,6 +97,10 @@ fn told(reader: &mut Reader, outline: &Node, holes: &[Node], fault: &PolygonFaul
         FaultKind::OverlapsHole(other) => {
             (ring.place, format!("this hole overlaps hole {}", other + 1), "make the two one hole")
         }
+        FaultKind::TooThin => {
+            let hint = "edges nearer to each other than 0.01 mm are one; draw it thicker, or leave it out";
+            (ring.place, format!("this {what} is thinner than 0.01 mm"), hint)
+        }
         FaultKind::NothingLeft => {
             let hint = "make the holes smaller, strike the shape, or look at the parameters that place them";
             (ring.place, "holes leave nothing of this polygon".to_owned(), hint)

@@ -35,7 +35,7 @@ pub(super) fn extent(reader: &mut Reader, node: &Node) -> Option<Extent> {
         Err(fault) => fault,
     };
     let FaultKind::CrossesItself { corner, other } = fault.kind else {
-        let hint = "it needs three corners that are not on one line".to_owned();
+        let hint = "it needs three corners that are not on one line, nor nearly".to_owned();
         return reader.fault(points.place, "the extent encloses no area", Some(hint));
     };
     let message = match other {

@@ -33,6 +33,20 @@ pub enum FaultKind {
     OverlapsHole(usize),
     /// The holes are all there is of it.
     NothingLeft,
+    /// It is thinner than what corners are joined within.
+    TooThin,
+}
+
+/// Sloped polygons thinner than this vanish where corners are joined, m; as for edges of a level drawing.
+const THINNEST: f64 = 1e-5;
+
+/// True if a ring is thinner than anything that keeps its shape: twice its area over the longest way across.
+fn is_too_thin(ring: &[[f64; 2]]) -> bool {
+    let across = |one: &[f64; 2]| {
+        ring.iter().map(|other| libm::hypot(one[0] - other[0], one[1] - other[1])).fold(0.0, f64::max)
+    };
+    let longest = ring.iter().map(across).fold(0.0, f64::max);
+    2.0 * plane::area(ring).abs() < THINNEST * longest
 }
 
 /// What a polygon with holes covers. Corners in order, m, the last joined to the first. Coordinates may differ by what
@@ -48,6 +62,9 @@ pub fn area(outline: &[[f64; 2]], holes: &[Vec<[f64; 2]>]) -> Result<Area, Polyg
     let polygon = Polygon { outline: outline.to_vec(), holes: holes.to_vec() };
     if !holes.is_empty() {
         placed(&polygon)?;
+    }
+    if is_too_thin(outline) {
+        return Err(PolygonFault { hole: None, kind: FaultKind::TooThin });
     }
     match rectangles(&polygon) {
         Some(rectangles) if rectangles.is_empty() => {

@@ -200,7 +200,8 @@ fn sides(points: &[[f64; 2]], [x, y]: [f64; 2]) -> [f64; 2] {
     [reach([x, y]), reach([-y, x])]
 }
 
-/// The smallest rectangle round an outline, of whose edges `points` are the ends, two by two: one of its sides runs
+/// The smallest rectangle round an outline, whose sides give the ratio of that which stands for the cavity (ISO
+/// 10077-2:2017, 6.4; from memory), of whose edges `points` are the ends, two by two: one of its sides runs
 /// along an edge of the convex hull, which of these are all that count. The direction of its longer side, and both
 /// lengths, m, so that what follows from them does not hang on how the drawing lies.
 fn smallest_rectangle(points: &[[f64; 2]]) -> ([f64; 2], [f64; 2]) {

@@ -20,8 +20,8 @@ use crate::bounds::Bracket;
 use crate::finding::Diagnostic;
 use crate::model::{Area, EnvironmentId, Role};
 use crate::triangulation::{
-    Answered, Goal, Known, Mesh, Pair, Physics, Place, Potential, Question, SHARE, Solids, System,
-    Temperatures, Wanted, Width, refine, refine_towards,
+    Answered, Goal, Known, Mesh, NotRefined, Pair, Physics, Place, Potential, Question, SHARE, Solids,
+    System, Temperatures, Unsolvable, Wanted, Width, refine, refine_towards,
 };
 
 /// Unknowns of a field that no mesh may exceed, a second of work.
@@ -67,12 +67,22 @@ impl Task {
         })
     }
 
+    /// A drawing that is too large is its author's to mend.
+    fn not_refined(&self, reason: NotRefined) -> Failure {
+        let NotRefined::Unsolvable(Unsolvable::TooLarge) = reason else { return reason.into() };
+        let hint = "leave out details that do not matter here, or draw them coarser: a circle has 48 edges";
+        let place = self.case.model.plan.first().and_then(|shape| shape.place);
+        let error = Diagnostic::error(place.or(self.case.model.extent_place), reason.to_string());
+        self.case.rejected(vec![error.hint(hint)]).into()
+    }
+
     /// Temperatures on a mesh that gives the bracket of L2D this half-width.
     pub(super) fn rough_mesh(&self, half_width: f64) -> Result<(Mesh, OnMesh), Failure> {
         let Meshed { mesh, physics, .. } = self.coarsest_mesh()?;
         let own = &self.temperatures.of_environment;
         let wanted = Wanted { half_width, most_unknowns: MOST_UNKNOWNS };
-        let refined = refine(mesh, &physics[0], std::slice::from_ref(own), wanted)?;
+        let refined = refine(mesh, &physics[0], std::slice::from_ref(own), wanted)
+            .map_err(|reason| self.not_refined(reason))?;
         let pair = refined.system.solve(own);
         Ok((refined.mesh, OnMesh { system: refined.system, pair, units: Vec::new() }))
     }
@@ -90,7 +100,8 @@ impl Task {
         let most_unknowns = demand.most_unknowns.min(MOST_UNKNOWNS);
         // How narrow the bracket must be depends on L2D where that is beyond what a building has.
         let first = Wanted { half_width: f64::INFINITY, most_unknowns };
-        let half_width = refine(mesh.clone(), &physics[0], &self.target.loads, first)?
+        let half_width = refine(mesh.clone(), &physics[0], &self.target.loads, first)
+            .map_err(|reason| self.not_refined(reason))?
             .l2d
             .map_or(demand.half_width, |l2d| demand.half_width_of(l2d));
         let sought = self.sought(demand);
@@ -101,7 +112,8 @@ impl Task {
             bracket: (set == 0).then(|| Width { loads: self.target.loads.clone(), half_width }),
         };
         let questions: Vec<Question> = physics.iter().enumerate().map(question).collect();
-        let answered = refine_towards(mesh, &questions, SHARE, most_unknowns)?;
+        let answered = refine_towards(mesh, &questions, SHARE, most_unknowns)
+            .map_err(|reason| self.not_refined(reason))?;
         Ok(Answers { answered, sought, physics, runs, half_width })
     }
 

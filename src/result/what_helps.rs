@@ -55,7 +55,7 @@ pub struct Effect {
     pub standing: Standing,
     /// f_Rsi of the variant less that of the case.
     pub factor: f64,
-    /// The same for ψ, W/(m·K).
+    /// The same for ψ, W/(m·K); none where there is none, or where what is taken off is no longer what is drawn.
     pub psi: Option<f64>,
 }
 
@@ -158,8 +158,12 @@ pub fn effects(
                 Some(conducting(&base.case, *material, [*from, *to]))
             }
         };
-        let standing = standing(&compute(case?).ok()?, climate)?;
-        let psi = standing.psi.zip(own.psi).map(|(variant, base)| variant - base);
+        let outcome = compute(case?).ok()?;
+        let standing = standing(&outcome, climate)?;
+        // A U-value that is stated does not follow a λ: what is taken off is no longer what is drawn, as a warning
+        // says, and ψ means nothing.
+        let is_told_apart = outcome.warnings.len() > base.warnings.len();
+        let psi = standing.psi.zip(own.psi).filter(|_| !is_told_apart).map(|(variant, base)| variant - base);
         Some(Effect { change, standing, factor: standing.factor - own.factor, psi })
     };
     let better = |change: Change| {

@@ -123,10 +123,7 @@ impl fmt::Display for Unsolvable {
             }
             Self::Film { segment } => write!(f, "the surface resistance of segment {segment} is unusable"),
             Self::Triangle { triangle } => write!(f, "triangle {triangle} does not fit into the mesh"),
-            Self::TooLarge => write!(
-                f,
-                "the drawing has more edges than triangles can be solved for: leave out details that do not matter, or draw them coarser (a circle has 48 edges)"
-            ),
+            Self::TooLarge => write!(f, "the drawing has more edges than triangles can be solved for"),
             Self::NotPositiveDefinite { field } => {
                 let field = match field {
                     Field::Temperature => "temperatures",
