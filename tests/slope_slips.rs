@@ -53,8 +53,6 @@ fn what_is_off_is_told() {
         (&internal, stretch([0.0, -1500.0], [0.0, -400.0]), "the loss of these 400 mm is left in ψ"),
         (&internal, stretch([0.0, -1500.0], [0.0, 900.0]), "which lies outside the extent"),
         (&internal, stretch([-600.0, -1500.0], [-600.0, 0.0]), "lies beside the element"),
-        (&internal, stretch([0.0, -1200.0], [0.0, 0.0]), "its length ends at no cut-off plane"),
-        (&internal, stretch([0.0, -1200.0], [0.0, 0.0]), "no flanking element takes off what is cut at"),
         (&format!("section: {section}"), "u_value: 0.5".to_owned(), "and what is drawn at"),
     ] {
         let told = warnings(&solve(&changed(from, &to)));
@@ -88,6 +86,68 @@ fn what_is_off_is_told() {
         .replacen("external: [-1500.0, 315.0]", "external: { from: [315, -1500], to: [1000, 200] }", 1);
     let told = refused(&level);
     assert!(told.contains("all edges of the drawing are level or upright"), "{told}");
+}
+
+/// A length of one convention, or of both, that misses the cut: which ends how far off, and what that makes in ψ, on a
+/// slope and upright.
+#[test]
+fn a_length_that_misses_the_cut_is_told_with_what_it_makes_in_psi() {
+    let thick = thickness(&LAYERS);
+    let u = u_value(&LAYERS);
+    let turned = Turned::exactly(20.0);
+    let sloped = corner(turned, &LAYERS, 1500.0);
+    let upright = upright_corner(&LAYERS, 1500.0);
+    let points = |x: f64, from: f64, to: f64| turned.stretch([x, from], [x, to]);
+    let on_an_axis = |_: f64, from: f64, to: f64| {
+        format!("[{from:?}, {}]", if to == 0.0 { "0".to_owned() } else { format!("{to:?}") })
+    };
+    let written: [(&str, &dyn Fn(f64, f64, f64) -> String); 2] =
+        [(&sloped, &points), (&upright, &on_an_axis)];
+    for (text, length) in written {
+        let right = solve(text);
+        assert!(warnings(&right).is_empty(), "{:?}", warnings(&right));
+        let internal = |from: f64| format!("internal: {}", length(0.0, from, 0.0));
+        let external = |from: f64| format!("external: {}", length(thick, from, thick));
+        for (off, what) in [
+            (-200.0_f64, "200 mm beyond where"),
+            (-50.0, "50 mm beyond where"),
+            (900.0, "900 mm before where"),
+        ] {
+            let one = text.replacen(&internal(-1500.0), &internal(-1500.0 + off), 1);
+            let both = one.replacen(&external(-1500.0), &external(-1500.0 + off), 1);
+            assert!(one != *text && both != one, "{text}");
+            for (changed, told_of) in [(&one, 1), (&both, 2)] {
+                let outcome = solve(changed);
+                let told = warnings(&outcome);
+                let effect = u * off.abs() * 1e-3;
+                let sense = if off < 0.0 { "lower" } else { "higher" };
+                let is_told = |told: &&String| {
+                    told.starts_with("the length of first by ")
+                        && told.contains(what)
+                        && told.ends_with(&format!("that makes ψ {effect:.4} W/(m·K) {sense}"))
+                };
+                assert_eq!(told.iter().filter(is_told).count(), told_of, "{told:?}");
+                assert_eq!(told.len(), told_of, "{told:?}");
+                for (number, (wrong, right)) in outcome.psi.iter().zip(&right.psi).enumerate() {
+                    let made = if number < told_of { u * off * 1e-3 } else { 0.0 };
+                    assert!(
+                        (wrong.value - right.value - made).abs() < 1e-9,
+                        "{} {made}",
+                        wrong.value - right.value
+                    );
+                }
+            }
+        }
+    }
+    // Off sideways: as long as it should be, and on no surface.
+    let shifted =
+        sloped.replacen(&points(0.0, -1500.0, 0.0), &turned.stretch([40.0, -1530.0], [40.0, -30.0]), 1);
+    let told = warnings(&solve(&shifted));
+    let beside = "it lies beside the element's surfaces, 40 mm off the nearer";
+    assert!(
+        told.len() == 1 && told[0].contains("30 mm beyond where") && told[0].ends_with(beside),
+        "{told:?}"
+    );
 }
 
 /// Two sloped walls of one room in one line: a section through both does not say which is meant.

@@ -228,6 +228,32 @@ fn a_set_with_the_other_sign_is_told() {
     }
 }
 
+/// Only what the drawing is made of draws another with the other sign: temperatures and resistances do not.
+#[test]
+fn a_set_that_draws_nothing_may_have_any_sign() {
+    let text = "coldseam: 1\ntitle: signs\nparameters: { te: -5, left: -300, reach: 300, shift: -20, half: shift / 2, \
+                low: -50, spot: -10, cut: -300, rule: -40 }\n\
+                materials: { foam: { conductivity: 0.04, source: test } }\n\
+                environments: { room: { role: internal, temperature: 20 }, outside: { role: external, temperature: te } }\n\
+                extent: { x: [-300, 300], y: [-100, 400] }\n\
+                plan:\n  - { space: room, y: [-100, 0] }\n  - { space: outside, y: [300, 400] }\n  \
+                - { fill: foam, x: [left, reach], y: [0, 300] }\n  - { fill: foam, x: [0, 50 + half], y: [low + 20, 0] }\n\
+                psi: { flanking: [{ element: wall, section: { x: cut }, internal: [-300, 300] }] }\n\
+                surfaces: [{ of: room, x: [rule, 30], y: [-40, 10], resistance: 0.2 }]\n\
+                points: { one: [spot, 50] }\n";
+    let told = |set: &str| {
+        let warnings = match case::from_text("signs", text, &[set.to_owned()]) {
+            Ok(case) => case.warnings,
+            Err(rejected) => rejected.diagnostics,
+        };
+        warnings.iter().filter(|warning| warning.message.contains("where the file has")).count()
+    };
+    for drawn in ["left=10", "shift=20", "low=10", "spot=10", "cut=300", "rule=1"] {
+        assert_eq!(told(drawn), 1, "{drawn}");
+    }
+    assert_eq!(told("te=9.9"), 0);
+}
+
 #[test]
 fn a_junction_that_lost_its_plan_is_no_shared_file() {
     let folder = tempfile::tempdir().unwrap();

@@ -138,7 +138,10 @@ fn along_axis(reader: &mut Reader, table: &Table<'_>, along: &Node) -> Option<Co
         "layers along {own} begin at `from` and end with the last thickness; give their extent as `{across}`"
     );
     refuse(reader, table, &[own, "length", "ends"], &format!("layers along {own} take no"), &hint);
-    let node = table.require(reader, across)?;
+    let hint = format!(
+        "give the extent of layers along {own} as `{across}: [from, to]`; only a `space` may leave it out, and then goes from edge to edge of the extent"
+    );
+    let node = table.require_or(reader, across, Some(hint))?;
     Some(Course::Axis(axis, sign, from?, reader.span(node, across)?))
 }
 

@@ -13,6 +13,7 @@ mod climate_csv;
 mod climates;
 pub mod diagnostic;
 pub mod document;
+mod drawn;
 mod dwellings;
 pub mod expression;
 mod extent;

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::diagnostic::{Diagnostic, Place};
+use super::drawn;
 use super::expression;
 use super::gather::Gatherer;
 use super::node::{Node, Value};
@@ -107,11 +108,12 @@ impl Gatherer {
         let free =
             definitions.iter().filter(|(_, node)| is_number(node)).map(|(name, _)| name.clone()).collect();
         let values = self.evaluate(&definitions);
+        let drawn = drawn::parameters(main, &definitions);
         for (name, written, place) in replaced {
             let set = values.iter().find(|(known, _)| *known == name).map_or(written, |(_, value)| *value);
             // Thicknesses and distances keep their sign in every variant; where shapes are drawn over one
-            // another, a negative one draws something else that looks whole.
-            if set * written < 0.0 {
+            // another, a negative one draws something else that looks whole. Temperatures may have any sign.
+            if set * written < 0.0 && drawn.contains(&name) {
                 let message = format!("`{name}` is {}, where the file has {}", plain(set), plain(written));
                 let hint = "with the other sign the drawing is another: look at the picture of the plan";
                 self.diagnostics.push(Diagnostic::warning(place, message).hint(hint));

@@ -113,6 +113,12 @@ impl<'n> Table<'n> {
 
     /// The value of a key that must be there.
     pub fn require(&self, reader: &mut Reader, key: &str) -> Option<&'n Node> {
+        let known = self.block.and_then(|block| block.key(key));
+        self.require_or(reader, key, known.map(Key::advice))
+    }
+
+    /// The same with a hint of its own where it is missing.
+    pub fn require_or(&self, reader: &mut Reader, key: &str, hint: Option<String>) -> Option<&'n Node> {
         let node = self.get(key);
         if node.is_none() {
             let place = self
@@ -121,8 +127,7 @@ impl<'n> Table<'n> {
                 .find(|entry| entry.key == key)
                 .map_or(self.place, |entry| entry.key_place);
             let message = format!("{} needs the key `{key}`", self.what);
-            let known = self.block.and_then(|block| block.key(key));
-            return reader.fault(place, message, known.map(Key::advice));
+            return reader.fault(place, message, hint);
         }
         node
     }

@@ -123,15 +123,21 @@ impl Material {
         }
     }
 
-    /// λ for readers, W/(m·K): one number, or one for each axis.
+    /// λ for readers, W/(m·K): one number, or one for each direction.
     pub fn conductivity_text(&self) -> String {
-        conductivity_text(self.conductivity_x, self.conductivity_y)
+        conductivity_text([self.conductivity_x, self.conductivity_y], self.is_oblique())
     }
 }
 
-/// λ along x and y for readers, W/(m·K): one number, or one for each axis.
-pub fn conductivity_text(x: f64, y: f64) -> String {
-    if x == y { four_digits(x) } else { format!("{} (x), {} (y)", four_digits(x), four_digits(y)) }
+/// λ by its own x and y for readers, W/(m·K): one number, or one for each direction. What follows the axes of the
+/// drawing goes by their names; the x of an oblique one is that of a layer at an angle, and leads through it.
+pub fn conductivity_text([x, y]: [f64; 2], is_oblique: bool) -> String {
+    let [first, second] = if is_oblique { ["through", "along"] } else { ["x", "y"] };
+    if x == y {
+        four_digits(x)
+    } else {
+        format!("{} ({first}), {} ({second})", four_digits(x), four_digits(y))
+    }
 }
 
 /// A positive value rounded to four significant digits, without trailing zeros.
@@ -167,6 +173,16 @@ mod tests {
         assert_eq!(grained.turned_to([-1.0, 0.0]), grained);
         assert_eq!(grained.turned_to([0.0, -1.0]), grained.turned());
         assert_eq!(grained.conductivity_along([0.0, 1.0]).to_bits(), 1.5_f64.to_bits());
+    }
+
+    /// x and y of the drawing are nobody's in a layer at an angle.
+    #[test]
+    fn directions_are_told_by_the_layer_where_it_follows_no_axis() {
+        let grained = Material { conductivity_y: 1.5, ..Material::homogeneous("grained", 0.2) };
+        assert_eq!(grained.conductivity_text(), "0.2 (x), 1.5 (y)");
+        assert_eq!(grained.turned_to([0.0, 1.0]).conductivity_text(), "1.5 (x), 0.2 (y)");
+        assert_eq!(grained.turned_to([0.6, 0.8]).conductivity_text(), "0.2 (through), 1.5 (along)");
+        assert_eq!(Material::homogeneous("even", 0.2).turned_to([0.6, 0.8]).conductivity_text(), "0.2");
     }
 
     #[test]

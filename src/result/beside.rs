@@ -23,7 +23,9 @@ pub(super) fn warnings(view: &View<'_>, psi: &Psi, planes: &[Option<CutAt>]) -> 
             let index = usize::from(axis == Axis::Y);
             let said = |end: [f64; 2]| described(&view.plan, axis, end[index], end[1 - index]);
             if off <= COAT {
-                warnings.extend(ends_outside(view, points).map(|end| {
+                // One that begins beyond the cut is told of that.
+                let is_told = |end: &[f64; 2]| plane.is_some_and(|plane| plane.depth(end[index]) < 0.0);
+                warnings.extend(ends_outside(view, points).filter(|end| !is_told(end)).map(|end| {
                     let message = format!(
                         "the length of {} by {} dimensions ends at {}, which lies outside the extent",
                         item.element,

@@ -6,6 +6,7 @@
 //! side, but not on along what separates another pair.
 
 use super::beside;
+use super::missing;
 use super::planes::{CutAt, planes};
 use super::u_value::ElementU;
 use super::views::{View, described, views};
@@ -43,6 +44,7 @@ fn in_view(view: &View<'_>, sides: &[Vec<EnvironmentId>; 2]) -> Vec<Diagnostic> 
     let thickest = sections.chain(runs).fold(0.0, f64::max);
     let mut warnings = overlaps(psi, &planes);
     warnings.extend(beside::warnings(view, psi, &planes));
+    warnings.extend(missing::warnings(view, psi, &planes));
     for (item, plane) in psi.flanking.iter().zip(&planes) {
         let Some(plane) = plane
             .as_ref()

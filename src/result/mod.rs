@@ -20,6 +20,7 @@ pub mod finite;
 pub mod floor;
 pub mod independent;
 pub mod lengths;
+mod missing;
 pub mod months;
 mod on_grid;
 mod on_triangles;

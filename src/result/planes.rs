@@ -24,7 +24,7 @@ pub fn infer_axes(
     }
     let Some(border) = Border::of(plan, &turns(psi, plan)) else { return };
     let free = |psi: &Psi, axis: Axis, spans: &[Option<Span>; 3]| {
-        let covered = cover(&border, psi, sides, elements);
+        let covered = ending(&border, psi, sides, elements);
         border.ends(axis, spans).iter().any(|edge| {
             let is_free = |(run, by): (&Run, &Vec<usize>)| {
                 by.is_empty() && run.joins(sides) && run.overlaps(axis, edge.at, None)
@@ -63,8 +63,49 @@ pub fn infer_axes(
     }
 }
 
-/// For each run of the border, the elements that take it off.
+/// For each run of the border, the elements that take it off: those whose lengths end there, and those that must be
+/// meant though a length misses it.
 pub(super) fn cover(
+    border: &Border,
+    psi: &Psi,
+    sides: &[Vec<EnvironmentId>; 2],
+    elements: &[ElementU],
+) -> Vec<Vec<usize>> {
+    let mut covered = ending(border, psi, sides, elements);
+    for (number, (item, element)) in psi.flanking.iter().zip(elements).enumerate() {
+        if covered.iter().any(|by| by.contains(&number)) {
+            continue;
+        }
+        let is_free = |index: usize| {
+            let run = &border.runs[index];
+            covered[index].is_empty() && run.joins(sides) && !run.is_symmetric(psi)
+        };
+        let free = (0..border.runs.len()).filter(|index| is_free(*index));
+        let missed =
+            free.filter_map(|index| Some((index, missed(border, &border.runs[index], item, element)?)));
+        if let Some((index, _)) = missed.min_by(|(_, (_, one)), (_, (_, other))| one.total_cmp(other)) {
+            covered[index].push(number);
+        }
+    }
+    covered
+}
+
+/// The edge of a run that an element is meant to be cut at though not all of its lengths end there, and how far the
+/// nearest does, m: its section leads through what is cut, or one of its lengths ends there.
+fn missed(border: &Border, run: &Run, item: &Flanking, element: &ElementU) -> Option<(Edge, f64)> {
+    let axis = item.runs_along.filter(|_| !matches!(item.u_value, UValueSource::Floor { .. }))?;
+    let across = element.section.as_ref().map(|section| section.across);
+    let off = |edge: &Edge| {
+        let ends = item.spans.iter().flatten().flat_map(|span| [span.from, span.to]);
+        ends.map(|end| (end - edge.at).abs()).fold(f64::INFINITY, f64::min)
+    };
+    let edges = border.edges.iter().filter(|edge| edge.axis == axis && run.overlaps(axis, edge.at, across));
+    let is_meant = |(edge, off): &(Edge, f64)| off.is_finite() && (across.is_some() || *off < edge.near);
+    edges.map(|edge| (*edge, off(edge))).filter(is_meant).min_by(|one, other| one.1.total_cmp(&other.1))
+}
+
+/// For each run of the border, the elements all of whose lengths end there.
+fn ending(
     border: &Border,
     psi: &Psi,
     sides: &[Vec<EnvironmentId>; 2],
@@ -114,6 +155,8 @@ pub(super) struct CutAt {
     pub across: Span,
     /// True where edges of what is cut do not run square to the plane.
     pub is_oblique: bool,
+    /// Lengths that end so near (m) end there.
+    pub near: f64,
 }
 
 /// For each flanking element of a view a plane that it alone takes off, if there is one.
@@ -124,12 +167,18 @@ pub(super) fn planes(view: &View<'_>, sides: &[Vec<EnvironmentId>; 2]) -> Vec<Op
     let plane = |(number, item): (usize, &Flanking)| {
         let axis = item.runs_along?;
         let ends = border.ends(axis, &item.spans);
-        let mut own = border.runs.iter().zip(&covered).filter(|(_, by)| **by == [number]).map(|(run, _)| run);
+        let own = || border.runs.iter().zip(&covered).filter(|(_, by)| **by == [number]).map(|(run, _)| run);
         // An element that is cut at both ends is told by one of them.
-        let (edge, across) =
-            own.find_map(|run| ends.iter().find_map(|edge| Some((edge, run.on(axis, edge.at).next()?))))?;
-        let is_oblique = is_oblique(&view.plan, edge, across);
-        Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across, is_oblique })
+        let ending =
+            own().find_map(|run| ends.iter().find_map(|edge| Some((*edge, run.on(axis, edge.at).next()?))));
+        let (edge, across) = ending.or_else(|| {
+            own().find_map(|run| {
+                let (edge, _) = missed(border, run, item, &view.elements[number])?;
+                Some((edge, run.on(axis, edge.at).next()?))
+            })
+        })?;
+        let is_oblique = is_oblique(&view.plan, &edge, across);
+        Some(CutAt { axis, at: edge.at, inwards: edge.inwards as f64, across, is_oblique, near: edge.near })
     };
     psi.flanking.iter().enumerate().map(plane).collect()
 }

@@ -105,7 +105,10 @@ pub(super) fn materials(solve: &Solve) -> Vec<Value> {
         };
         context! {
             label => material.label,
-            conductivity => conductivity_text(material.conductivity_x, material.conductivity_y),
+            conductivity => conductivity_text(
+                [material.conductivity_x, material.conductivity_y],
+                material.turned_by.is_some()
+            ),
             source => format!("{own}{}", material.source),
         }
     };
