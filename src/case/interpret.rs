@@ -81,6 +81,7 @@ fn interpret(
         cavities: names.cavities,
         build_ups: names.drawn,
         painted: names.painted,
+        has_rows_along_lines: names.has_rows_along_lines,
         environments: environments?,
         extent: extent?,
         border: drawn.and_then(|drawn| drawn.border),

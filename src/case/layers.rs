@@ -34,6 +34,7 @@ pub fn read(reader: &mut Reader, names: &mut Names, node: &Node) -> Option<Vec<S
     let rows =
         table.require(reader, "layers").and_then(|node| rows(reader, names, node, through, table.place));
     let (course, Rows { rows, build_up }) = (course?, rows?);
+    names.has_rows_along_lines |= matches!(course, Course::Line(..));
     let thicknesses: Vec<f64> = rows.iter().map(|row| row.thickness).collect::<Option<_>>()?;
     if let Course::Line(line, ends) = course
         && let Err(fault) = line.check(ends, thicknesses.iter().sum())

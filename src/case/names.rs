@@ -42,6 +42,8 @@ pub struct Names {
     pub cavities: Vec<CavityFill>,
     /// Build-ups painted so far.
     pub painted: Vec<PaintedBuildUp>,
+    /// True if layers are painted beside lines.
+    pub has_rows_along_lines: bool,
     /// Plane elements, those of included files first.
     pub build_ups: Vec<BuildUp>,
     /// Names of those with a fault, which would otherwise make each use of them a fault too.

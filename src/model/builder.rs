@@ -33,6 +33,7 @@ impl Builder {
             build_ups: Vec::new(),
             cavities: Vec::new(),
             painted: Vec::new(),
+            has_rows_along_lines: false,
             surfaces: Vec::new(),
             psi: None,
             further_psi: Vec::new(),

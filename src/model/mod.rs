@@ -52,6 +52,8 @@ pub struct Model {
     pub cavities: Vec<CavityFill>,
     /// Build-ups painted into the plan.
     pub painted: Vec<PaintedBuildUp>,
+    /// True if layers are painted beside lines, to whose left they lie.
+    pub has_rows_along_lines: bool,
     /// Exceptions to the standard surface resistances, later over earlier.
     pub surfaces: Vec<SurfaceRule>,
     /// How flanking elements are subtracted.

@@ -4,7 +4,9 @@
 //! fall, as points are rounded: thicknesses are those square to the layers.
 
 use super::lane::{Lane, NoLane};
-use super::section::{Construction, Section, constructions, layers, u_value};
+use super::section::{
+    CLOSE_THE_GAP, Construction, Gap, Section, constructions, layers, side_of_rows, u_value,
+};
 use super::surface::Surfaces;
 use super::turned::ROUNDED;
 use super::{Edge, EdgeId, Filling, Plan};
@@ -47,18 +49,25 @@ pub fn section_across(
         return Err(not_square(ends, turn, edge, place));
     }
     let [construction] = found.as_slice() else {
-        let (message, hint) = if found.is_empty() {
-            (
-                "does not lead through a construction from one environment to another".to_owned(),
-                "let it begin in the space on one side of the element and end in that on the other; are both spaces painted there?",
-            )
-        } else {
-            (
-                format!("leads through {} constructions", found.len()),
-                "let it begin and end beside the one that is meant",
-            )
+        if found.is_empty() {
+            let message = "does not lead through a construction from one environment to another";
+            let hint = "let it begin in the space on one side of the element and end in that on the other; are both spaces painted there?";
+            return Err(error(format!("{} {message}", said(ends)), format!("{hint}{}", side_of_rows(model))));
+        }
+        let gap = Gap::between(&lane, &found);
+        let place = |gap: Gap| {
+            let [x, y] = turn.back(line.point(gap.at)).map(millimetres);
+            gap.said(model, &format!("[{x}, {y}]"))
         };
-        return Err(error(format!("{} {message}", said(ends)), hint.to_owned()));
+        let message = format!(
+            "{} leads through {} constructions{}",
+            said(ends),
+            found.len(),
+            gap.map_or(String::new(), place)
+        );
+        let is_slip = gap.is_some_and(|gap| gap.is_slip());
+        let hint = if is_slip { CLOSE_THE_GAP } else { "let it begin and end beside the one that is meant" };
+        return Err(error(message, hint.to_owned()));
     };
     let (from, to, films) = *construction;
     let across = Span { from: lane.steps[from].span.from, to: lane.steps[to - 1].span.to };

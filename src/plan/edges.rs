@@ -1,6 +1,6 @@
 //! A plan with slopes: the edges between different fillings, in any direction.
 
-use super::joining::join;
+use super::joining::{JOINED, join};
 use super::lane::{Lane, Step};
 use super::lines::index_of;
 use super::{Edge, EdgeId, Filling, interval};
@@ -199,9 +199,18 @@ impl Edges {
     }
 }
 
-/// Values in rising order, each once: those closer than rounding are one, the lowest of them.
+/// Corners in one line that is just not level or upright lie so near on its axis, m: no drawing has that of its own.
+pub(super) const JUST_OFF: f64 = 4.0 * JOINED;
+
+/// Values in rising order, each once: those that are hardly apart are one, the lowest of them, and of the last the
+/// highest.
 fn distinct(values: Vec<f64>) -> Vec<f64> {
-    merged(values, SAME_EDGE)
+    let highest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let mut lines = merged(values, JUST_OFF);
+    if let [_, .., last] = lines.as_mut_slice() {
+        *last = highest;
+    }
+    lines
 }
 
 fn merged(mut values: Vec<f64>, within: f64) -> Vec<f64> {

@@ -5,9 +5,11 @@
 
 use super::lane::{Lane, NoLane};
 use super::surface::{Film, Surfaces};
+use super::thin::THIN_GAP;
 use super::{Filling, Plan};
 use crate::finding::Diagnostic;
-use crate::geometry::{Axis, Span, Stretch};
+use crate::geometry::{Axis, Span, Stretch, millimetres};
+use crate::material::four_digits;
 use crate::model::{MaterialId, Model};
 use crate::text::Place;
 
@@ -84,13 +86,23 @@ pub fn section(
             (
                 format!("{plane} does not lead through a construction from one environment to another"),
                 format!(
-                    "there must be a space on both sides of the solid along {across}; is the space painted up to this plane?"
+                    "there must be a space on both sides of the solid along {across}; is the space painted up to this plane?{}",
+                    side_of_rows(model)
                 ),
             )
         } else {
+            let gap = Gap::between(&lane, &found);
             (
-                format!("{plane} crosses {} constructions", found.len()),
-                format!("name the one meant: `section: {{ {letter}: …, {across}: [from, to] }}`"),
+                format!(
+                    "{plane} crosses {} constructions{}",
+                    found.len(),
+                    gap.map_or(String::new(), |gap| gap
+                        .said(model, &format!("{across} = {}", millimetres(gap.at))))
+                ),
+                gap.filter(Gap::is_slip).map_or_else(
+                    || format!("name the one meant: `section: {{ {letter}: …, {across}: [from, to] }}`"),
+                    |_| CLOSE_THE_GAP.to_owned(),
+                ),
             )
         };
         return Err(Diagnostic::error(place, message).hint(hint));
@@ -106,6 +118,56 @@ pub fn section(
     let layers = layers(solid, conductivity);
     let across = Span { from: steps[*from].span.from, to: steps[*to - 1].span.to };
     Ok(Section { films: *films, across, ends: None, u_value: u_value(films, &layers), layers })
+}
+
+/// What to look for where no construction is found, or the same space on both sides, in a drawing with rows along
+/// lines: the end of a hint.
+pub fn side_of_rows(model: &Model) -> &'static str {
+    if model.has_rows_along_lines {
+        " Layers beside a line lie to its left as one goes from `from` to `to`: exchange these where they lie on the wrong side"
+    } else {
+        ""
+    }
+}
+
+/// What to do about a gap that nobody drew.
+pub(super) const CLOSE_THE_GAP: &str = "close the gap: polygons that should meet need the same corners; write these as expressions of the parameters, or let one overlap the other";
+
+/// The narrowest stretch without solid between constructions that a line leads through.
+#[derive(Clone, Copy)]
+pub(super) struct Gap {
+    /// Where it begins along the line, m.
+    pub(super) at: f64,
+    width: f64,
+    filling: Filling,
+}
+
+impl Gap {
+    pub(super) fn between(lane: &Lane, found: &[Construction]) -> Option<Self> {
+        let gaps = found.windows(2).filter_map(|pair| {
+            let between = lane.steps.get(pair[0].1..pair[1].0)?;
+            let (first, last) = (between.first()?, between.last()?);
+            Some(Self { at: first.span.from, width: last.span.to - first.span.from, filling: first.filling })
+        });
+        gaps.min_by(|one, other| one.width.total_cmp(&other.width))
+    }
+
+    /// True if nobody drew it.
+    pub(super) fn is_slip(&self) -> bool {
+        self.width < THIN_GAP
+    }
+
+    /// `, between them 0.45 mm of outside, at y = 120 mm`.
+    pub(super) fn said(&self, model: &Model, at: &str) -> String {
+        let what = match self.filling {
+            Filling::Space(environment) => format!("air of `{}`", model.environments[environment].name),
+            Filling::Solid(_) | Filling::Nothing => "nothing".to_owned(),
+        };
+        format!(
+            ", with a gap of {} mm between them, filled with {what}, at {at} mm",
+            four_digits(self.width * 1e3)
+        )
+    }
 }
 
 /// A row of solids from one film to another: its first step, the step after its last, and the films.

@@ -1,5 +1,6 @@
 //! A plan turned so that what slopes lies along an axis: what is asked along an axis can then be asked along a slope.
 
+use super::edges::JUST_OFF;
 use super::{Drawn, Edges, Filling, Plan};
 use crate::geometry::{SAME_EDGE, Stretch, Turn};
 
@@ -38,6 +39,11 @@ impl Plan {
             border,
             turn,
         })
+    }
+
+    /// How far what is alike in two lanes may lie apart, m: a drawing with slopes may be turned by next to nothing.
+    pub fn likeness(&self) -> f64 {
+        if self.raster().is_some() { SAME_EDGE } else { self.rounding().max(JUST_OFF) }
     }
 
     /// How far places that are meant to be one may lie apart, m.

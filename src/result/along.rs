@@ -38,7 +38,8 @@ fn note(view: &View<'_>, item: &Flanking, section: &Section) -> Option<String> {
         .copied()
         .reduce(|a, b| Span { from: a.from.min(b.from), to: a.to.max(b.to) })?;
     let own = crate::plan::interval(along, at.clamp(along[0], along[along.len() - 1]))?;
-    let reach = if plan.turn == Turn::NONE { SAME_PLACE } else { -plan.rounding() };
+    let near = SAME_PLACE.max(plan.likeness());
+    let reach = if plan.turn == Turn::NONE { near } else { -plan.rounding() };
     let within = |lane: usize| -> Vec<Step> {
         let meets = |step: &&Step| {
             step.span.from < section.across.to + reach && section.across.from - reach < step.span.to
@@ -46,9 +47,9 @@ fn note(view: &View<'_>, item: &Flanking, section: &Section) -> Option<String> {
         plan.lane(axis, lane).steps.iter().filter(meets).copied().collect()
     };
     let own = within(own);
-    let differs = |lane: usize| !are_like_within(&within(lane), &own, plan.rounding());
+    let differs = |lane: usize| !are_like_within(&within(lane), &own, plan.likeness());
     let lanes: Vec<usize> = (0..along.len() - 1)
-        .filter(|lane| along[*lane] >= span.from - SAME_PLACE && along[*lane + 1] <= span.to + SAME_PLACE)
+        .filter(|lane| along[*lane] >= span.from - near && along[*lane + 1] <= span.to + near)
         .collect();
     let like: Vec<usize> = lanes.iter().copied().filter(|lane| !differs(*lane)).collect();
     let (first, last) = (*like.first()?, *like.last()?);
@@ -56,7 +57,7 @@ fn note(view: &View<'_>, item: &Flanking, section: &Section) -> Option<String> {
     let planes = if view.is_first() { [along[0], along[along.len() - 1]] } else { cut_at(view, axis, span) };
     let is_end = |plane: f64| (span.from - plane).abs() < 1e-3 || (span.to - plane).abs() < 1e-3;
     let ends: Vec<f64> = planes.into_iter().filter(|plane| is_end(*plane)).collect();
-    let near = |lane: usize| {
+    let is_near = |lane: usize| {
         let distance = |plane: &f64| (along[lane] - plane).abs().min((along[lane + 1] - plane).abs());
         ends.iter().any(|plane| distance(plane) < wanted - SAME_PLACE)
     };
@@ -74,7 +75,7 @@ fn note(view: &View<'_>, item: &Flanking, section: &Section) -> Option<String> {
     };
     let other: Vec<usize> =
         lanes.into_iter().filter(|lane| *lane > first.saturating_sub(1) && *lane <= last).collect();
-    let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && near(*lane)).collect();
+    let other: Vec<usize> = other.into_iter().filter(|lane| differs(*lane) && is_near(*lane)).collect();
     let (start, end) = (*other.first()?, *other.last()?);
     let length: f64 = other.iter().map(|lane| along[*lane + 1] - along[*lane]).sum();
     let what = foreign(model, &other, within, &own);

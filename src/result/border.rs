@@ -182,7 +182,7 @@ pub(super) fn undisturbed(plan: &Plan, edge: Edge, span: Span) -> f64 {
     let mut lane = edge.lane;
     let mut length = 0.0;
     loop {
-        if !are_like_within(&touched(&plan.lane(edge.axis, lane)), &on_edge, plan.rounding()) {
+        if !are_like_within(&touched(&plan.lane(edge.axis, lane)), &on_edge, plan.likeness()) {
             return length;
         }
         length += own[lane + 1] - own[lane];

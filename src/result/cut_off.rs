@@ -19,7 +19,7 @@ use crate::geometry::{Axis, Span, Turn, millimetres};
 use crate::material::four_digits;
 use crate::model::{EnvironmentId, Flanking, Model, Plane, Psi, SlopedPlane, UValueSource};
 use crate::plan::Plan;
-use crate::plan::section::section;
+use crate::plan::section::{section, side_of_rows};
 use crate::plan::surface::Surfaces;
 
 /// How thick the flanking elements of an outcome's pair are where the model cuts them, m.
@@ -258,6 +258,13 @@ fn wrong_pair(
         item.element,
         sides_text(model, sides)
     );
+    if one == other {
+        let hint = format!(
+            "an element has another space on either side: is that of the other side painted up to it?{}",
+            side_of_rows(model)
+        );
+        return Diagnostic::error(item.place, message).hint(hint);
+    }
     let hint = if psi.between.is_some() {
         "its loss is no part of this L2D: strike it here, name its environments in `between`, or make `psi` a list with a block for each pair"
     } else {

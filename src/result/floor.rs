@@ -347,6 +347,7 @@ pub fn reference(model: &Model, floor: &FloorOnGround) -> Model {
         condensation: None,
         cavities: Vec::new(),
         painted: Vec::new(),
+        has_rows_along_lines: false,
         points: Vec::new(),
         ..model.clone()
     }

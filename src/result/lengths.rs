@@ -169,7 +169,7 @@ impl<'p> Lanes<'p> {
         let own = self.run(*first);
         let is_plain = |(lane, _): &&(usize, f64)| {
             let here = self.run(*lane);
-            are_like_within(&here.0, &own.0, self.plan.rounding()) && here.1 == own.1
+            are_like_within(&here.0, &own.0, self.plan.likeness()) && here.1 == own.1
         };
         self.ends.iter().take_while(is_plain).last().map_or(0.0, |(_, end)| *end)
     }

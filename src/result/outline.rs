@@ -5,7 +5,7 @@
 //! window unpainted, the spaces go on beside it.
 
 use super::border::{AT_THE_PLANE, Edge, Run};
-use crate::geometry::{Axis, FALL, SAME_EDGE, Span, Stretch, Turn};
+use crate::geometry::{Axis, FALL, SAME_PLACE, Span, Stretch, Turn};
 use crate::model::{EnvironmentId, Model};
 use crate::plan::joining::JOINED;
 use crate::plan::surface::Surfaces;
@@ -126,21 +126,33 @@ pub(super) fn cuts(edges: &Edges, turn: Turn, turns: &[Turn]) -> (Vec<Run>, Vec<
     (runs, slopes)
 }
 
-/// The view that a chain is a run of, which is one of a turned plan: that in which any of its edges lies along an axis,
-/// the drawing as it is before all others, to within a fall in these.
+/// The view that a chain is a run of, which is one of a turned plan: that in which any straight part of it lies along an
+/// axis, the drawing as it is before all others, to within a fall in these.
 fn seen_in(chain: &[plan::Edge], turn: Turn, turns: &[Turn]) -> Option<Turn> {
-    let stretches = || chain.iter().map(|edge| stretch(edge.ends));
     let drawn = |stretch: Stretch| Stretch { from: turn.back(stretch.from), to: turn.back(stretch.to) };
-    let is_level = |stretch: Stretch| {
-        [Axis::X, Axis::Y].iter().any(|axis| drawn(stretch).along(*axis).length() < 2.0 * JOINED)
-    };
-    if stretches().any(is_level) {
-        return Some(Turn::NONE);
-    }
-    let longest = stretches().max_by(|a, b| a.length().total_cmp(&b.length()))?;
-    let own = Turn::laying(drawn(longest).way());
+    let straight: Vec<Stretch> = straight_parts(chain).into_iter().map(drawn).collect();
+    let longest = straight.iter().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    let own = Turn::laying(longest.way());
     let sloped = turns.iter().filter(|other| **other != Turn::NONE && other.off(own) <= FALL);
-    sloped.min_by(|a, b| a.off(own).total_cmp(&b.off(own))).copied()
+    let nearest = sloped.min_by(|a, b| a.off(own).total_cmp(&b.off(own))).copied();
+    let off_level = |stretch: &Stretch| stretch.along(Axis::X).length().min(stretch.along(Axis::Y).length());
+    if straight.iter().any(|part| off_level(part) < 2.0 * JOINED) {
+        // The whole drawing may be turned by next to nothing.
+        let is_turned = |nearest: &Turn| {
+            let off = off_level(longest);
+            off > SAME_PLACE && nearest.off(own) * longest.length() < 0.1 * off
+        };
+        return nearest.filter(is_turned).or(Some(Turn::NONE));
+    }
+    nearest
+}
+
+/// The straight parts of a chain, whatever they are made of.
+fn straight_parts(chain: &[plan::Edge]) -> Vec<Stretch> {
+    chain
+        .chunk_by(|one, other| is_straight(one.ends, other.ends))
+        .map(|part| stretch([part[0].ends[0], part[part.len() - 1].ends[1]]))
+        .collect()
 }
 
 fn stretch([from, to]: [[f64; 2]; 2]) -> Stretch {
@@ -223,7 +235,7 @@ fn parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
         let is_rising = to[along] > from[along];
         let inwards = if is_rising == (axis == Axis::Y) { 1 } else { -1 };
         let lines = edges.lines(axis);
-        let line = lines.partition_point(|line| *line < from[across] - SAME_EDGE).min(lines.len() - 1);
+        let line = plan::nearest_line(lines, from[across]);
         let lane = if inwards > 0 { line.min(lines.len() - 2) } else { line.saturating_sub(1) };
         let part = Edge { axis, at: lines[line], lane, inwards, near: AT_THE_PLANE };
         let span = Span { from: from[along].min(to[along]), to: from[along].max(to[along]) };

@@ -213,6 +213,7 @@ fn model(build_up: &BuildUp, total: &Total, half: f64, joint: Option<f64>, scale
         condensation: None,
         cavities: Vec::new(),
         painted: Vec::new(),
+        has_rows_along_lines: false,
         points: Vec::new(),
     }
 }

@@ -26,7 +26,7 @@ pub fn refused(text: &str) -> String {
 }
 
 /// A turn by an angle, with the coordinates rounded to a step of so many mm.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub struct Turned {
     pub degrees: f64,
     /// mm; 0 for none.
