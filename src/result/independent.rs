@@ -25,6 +25,10 @@ use crate::triangulation::{
     Goal, NotRefined, Place, Question, Refined, SHARE, Wanted, Width, refine, refine_towards,
 };
 
+/// Cells of the grid on which what triangles took over is solved again, a second of work: temperatures beyond are
+/// compared within larger errors.
+const MOST_CELLS: usize = 22_000;
+
 /// Part of what is missing whose triangles a pass splits, where the outcome is by triangles too.
 const OTHER_SHARE: f64 = 0.4;
 /// What is estimated for a temperature then, as a part of the error stated. Cut in four, a mesh keeps the triangles that are as long
@@ -212,7 +216,11 @@ fn on_grid(outcome: &Outcome, handed_over: &HandedOver, raster: &Raster) -> Resu
     let mut case = outcome.case.clone();
     case.model.further_psi = Vec::new();
     let runs = outcome.plan.level.runs.clone();
-    let demand = Demand { half_width: handed_over.on_grid.half_width(), ..Demand::default() };
+    let demand = Demand {
+        half_width: handed_over.on_grid.half_width(),
+        most_unknowns: MOST_CELLS,
+        ..Demand::default()
+    };
     let other = Task::with_directions(case, Some(runs))
         .and_then(|task| task.refined_on_grid(raster, &demand))
         .map_err(|failure| NoOther::Grid(failure.to_string()))?;
