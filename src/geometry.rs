@@ -118,13 +118,25 @@ impl Stretch {
         [f64::midpoint(self.from[0], self.to[0]), f64::midpoint(self.from[1], self.to[1])]
     }
 
-    /// From a point to its nearest one, m.
-    pub fn distance(self, [x, y]: [f64; 2]) -> f64 {
+    /// Its point that is nearest to another, m.
+    pub fn nearest(self, [x, y]: [f64; 2]) -> [f64; 2] {
         let ([from_x, from_y], [to_x, to_y]) = (self.from, self.to);
         let (dx, dy) = (to_x - from_x, to_y - from_y);
         let part = ((x - from_x) * dx + (y - from_y) * dy) / (dx * dx + dy * dy);
         let part = part.clamp(0.0, 1.0);
-        libm::hypot(from_x + part * dx - x, from_y + part * dy - y)
+        [from_x + part * dx, from_y + part * dy]
+    }
+
+    /// From a point to its nearest one, m.
+    pub fn distance(self, point: [f64; 2]) -> f64 {
+        let [x, y] = self.nearest(point);
+        libm::hypot(x - point[0], y - point[1])
+    }
+
+    /// From a point to the line that it is a part of, m.
+    pub fn off_line(self, [x, y]: [f64; 2]) -> f64 {
+        let ([dx, dy], [from_x, from_y]) = (self.way(), self.from);
+        ((x - from_x) * dy - (y - from_y) * dx).abs()
     }
 
     /// What of an axis lies beside it.

@@ -156,6 +156,15 @@ impl fmt::Display for Bracket {
     }
 }
 
+/// A solution on the way to a finer one: unknowns of one field, and the bracket of L2D.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pass {
+    /// Unknowns of one field.
+    pub unknowns: usize,
+    /// W/(m·K).
+    pub l2d: Bracket,
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -209,13 +218,4 @@ mod tests {
         let united = Bracket::of(1.0 + 1e-12, 1.0, 1.0).map(|bracket| (bracket.lower(), bracket.upper()));
         assert_eq!(united, Ok((1.0, 1.0 + 1e-12)));
     }
-}
-
-/// A solution on the way to a finer one: unknowns of one field, and the bracket of L2D.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pass {
-    /// Unknowns of one field.
-    pub unknowns: usize,
-    /// W/(m·K).
-    pub l2d: Bracket,
 }

@@ -28,17 +28,19 @@ const HEAT_FLOW_LINES: f64 = 30.0;
 /// Fluxes below this part of the largest look alike.
 const LEAST_FLUX: f64 = 1e-3;
 
-/// The heat flux with heat flow lines that have equal flows between them; none where the lines have no unique
-/// place.
+/// The heat flux with heat flow lines that have equal flows between them, where the lines have a unique place; none if
+/// no heat flows.
 pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canvas> {
     let ground = FieldGround::of(fields);
     let stream = ground.stream(outcome, &fields.heat_loss)?;
     let largest = stream.flux.iter().copied().filter(|flux| flux.is_finite()).fold(0.0, f64::max);
-    let lines = stream.function.map(|function| {
-        let levels = flow_levels(&function, &ground, outcome);
-        (function, levels)
-    });
-    let step = lines.as_ref().map(|(_, (step, _))| *step);
+    let (step, lines) = stream
+        .function
+        .map(|function| {
+            let (step, levels) = flow_levels(&function, &ground, outcome);
+            (step, (function, levels))
+        })
+        .unzip();
     let top = libm::log10(largest);
     let shown = Shown {
         ground: &ground,
@@ -50,7 +52,7 @@ pub fn heat_flow(outcome: &Outcome, fields: &Fields, width: u32) -> Option<Canva
         quantity: "Heat flux in W/m²",
         decimals: 0,
         label: power,
-        lines: lines.map(|(function, (_, levels))| (function, levels)),
+        lines,
     };
     let (heading, legend): (String, &[&str]) = match step {
         Some(step) => (

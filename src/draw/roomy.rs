@@ -22,7 +22,7 @@ pub(super) fn roomiest(
     let room = |place: Point| {
         let to_side =
             [place.0 - shown.x.from, shown.x.to - place.0, place.1 - shown.y.from, shown.y.to - place.1];
-        let to_edges = bounds.iter().map(|edge| distance(place, edge.ends));
+        let to_edges = bounds.iter().map(|edge| edge.stretch().distance([place.0, place.1]));
         to_edges.chain(to_side).fold(f64::INFINITY, f64::min)
     };
     let places: Vec<(Point, f64)> =
@@ -61,11 +61,4 @@ fn candidates(plan: &Plan, filling: Filling, shown: Rectangle) -> Vec<Point> {
         }
     }
     places
-}
-
-/// From a place to the nearest point of a straight line, m.
-fn distance((x, y): Point, [from, to]: [[f64; 2]; 2]) -> f64 {
-    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
-    let part = (((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy)).clamp(0.0, 1.0);
-    libm::hypot(x - from[0] - part * dx, y - from[1] - part * dy)
 }

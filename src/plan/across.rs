@@ -155,7 +155,7 @@ impl Line {
             let sides = [edge.left, edge.right];
             !sides.contains(&Filling::Nothing) && sides.iter().any(|side| side.is_solid())
         };
-        let stretches = met.filter(is_met).map(|edge| Stretch { from: edge.ends[0], to: edge.ends[1] });
+        let stretches = met.filter(is_met).map(Edge::stretch);
         stretches.into_iter().find(|edge| self.off_square(*edge) > FALL)
     }
 
@@ -181,7 +181,7 @@ fn squareness(
     let edges = plan.edges();
     let cosine = |id: &EdgeId| {
         let Some(edge) = edges.iter().find(|edge| edge.id == *id) else { return Ok(1.0) };
-        let edge = Stretch { from: edge.ends[0], to: edge.ends[1] };
+        let edge = edge.stretch();
         let off = line.off_square(edge);
         if off > FALL { Err(edge) } else { Ok((1.0 - off * off).sqrt()) }
     };

@@ -139,6 +139,12 @@ impl Edge {
         Self { ends: [to, from], left: self.right, right: self.left, ..self }
     }
 
+    /// Where it runs.
+    pub fn stretch(&self) -> Stretch {
+        let [from, to] = self.ends;
+        Stretch { from, to }
+    }
+
     /// m.
     pub fn middle(&self) -> [f64; 2] {
         let [from, to] = self.ends;

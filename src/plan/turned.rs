@@ -2,7 +2,7 @@
 
 use super::edges::JUST_OFF;
 use super::{Drawn, Edges, Filling, Plan};
-use crate::geometry::{SAME_EDGE, Stretch, Turn};
+use crate::geometry::{SAME_EDGE, Turn};
 
 /// Corners of slopes are rounded by so much at most, m: they are written to the millimetre.
 pub const ROUNDED: f64 = 1e-3;
@@ -19,10 +19,7 @@ impl Plan {
             let sides = [edge.left, edge.right];
             sides.iter().any(|side| side.is_solid()) && !sides.contains(&Filling::Nothing)
         });
-        let turns = edges.map(|edge| {
-            let [from, to] = edge.ends;
-            (edge.length(), Turn::laying(Stretch { from, to }.way()))
-        });
+        let turns = edges.map(|edge| (edge.length(), Turn::laying(edge.stretch().way())));
         let like = turns.filter(|(_, turn)| turn.off(own) <= SAME_WAY);
         like.reduce(|longest, next| if next.0 > longest.0 { next } else { longest })
             .map_or(own, |(_, turn)| turn)

@@ -67,7 +67,7 @@ pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<S
         let sides = cavity::equivalent_rectangle(size.area, size.sides);
         let seen = fields.as_ref().map(|fields| &fields[index]);
         if seen.is_none() && plan.raster().is_none() {
-            return Some(Settled { cavity: index, ..unseen(fill, sides) });
+            return Some(unseen(index, fill, sides));
         }
         let flow = seen.map_or([1.0, 0.0], |seen| seen.flow);
         // Along the first side of the rectangle, and along the other.
@@ -97,7 +97,7 @@ pub(super) fn states(model: &Model, plan: &Plan, field: Option<&Rough>) -> Vec<S
 
 /// What a cavity among slopes begins with, before anything is known of the heat flow: the mean of what it has along
 /// either side, so that a drawing and the same one turned come to the same.
-fn unseen(fill: &CavityFill, [one, other]: [f64; 2]) -> Settled {
+fn unseen(index: usize, fill: &CavityFill, [one, other]: [f64; 2]) -> Settled {
     let state = |depth: f64, width: f64| State {
         depth,
         width,
@@ -105,10 +105,9 @@ fn unseen(fill: &CavityFill, [one, other]: [f64; 2]) -> Settled {
         mean_temperature: MEAN_TEMPERATURE,
         difference: DIFFERENCE,
     };
-    let states = [state(one, other), state(other, one)];
-    let [first, second] = states.map(|state| cavity::conductivity(&fill.cavity, &state));
-    let [state, _] = states;
-    Settled { cavity: 0, state, conductivity: (first * second).sqrt() }
+    let [state, turned] = [state(one, other), state(other, one)];
+    let [first, second] = [&state, &turned].map(|state| cavity::conductivity(&fill.cavity, state));
+    Settled { cavity: index, state, conductivity: (first * second).sqrt() }
 }
 
 /// A remark for each void that is no air layer for the standard.

@@ -151,12 +151,8 @@ fn seen_in(chain: &[plan::Edge], turn: Turn, turns: &[Turn]) -> Option<Turn> {
 fn straight_parts(chain: &[plan::Edge]) -> Vec<Stretch> {
     chain
         .chunk_by(|one, other| is_straight(one.ends, other.ends))
-        .map(|part| stretch([part[0].ends[0], part[part.len() - 1].ends[1]]))
+        .map(|part| Stretch { from: part[0].ends[0], to: part[part.len() - 1].ends[1] })
         .collect()
-}
-
-fn stretch([from, to]: [[f64; 2]; 2]) -> Stretch {
-    Stretch { from, to }
 }
 
 /// The surfaces at both ends of a chain; none if one of these is no surface.
@@ -252,10 +248,10 @@ fn parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
 /// The straight parts of a chain that run along an axis of a turned plan, to within a fall: each as long as the chain
 /// keeps to it, at the middle of where that lies.
 fn turned_parts(edges: &Edges, chain: &[plan::Edge]) -> Vec<(Edge, Span)> {
-    let runs_along = |edge: &plan::Edge| stretch(edge.ends).axis_within(FALL);
+    let runs_along = |edge: &plan::Edge| edge.stretch().axis_within(FALL);
     let part = |chain: &[plan::Edge]| {
         let (first, last) = (&chain[0], &chain[chain.len() - 1]);
-        let whole = stretch([first.ends[0], last.ends[1]]);
+        let whole = Stretch { from: first.ends[0], to: last.ends[1] };
         let along = runs_along(first)?;
         let axis = along.across();
         let index = usize::from(along == Axis::Y);

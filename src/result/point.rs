@@ -47,12 +47,8 @@ fn in_a_solid(plan: &Plan, (x, y): (f64, f64)) -> Option<(f64, f64)> {
             let solid =
                 edges.edges().into_iter().filter(|edge| edge.left.is_solid() || edge.right.is_solid());
             let near = solid.map(|edge| {
-                let [from, to] = edge.ends;
-                let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
-                let part = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy);
-                let part = part.clamp(0.0, 1.0);
-                let at = (from[0] + part * dx, from[1] + part * dy);
-                (libm::hypot(at.0 - x, at.1 - y), at)
+                let at = edge.stretch().nearest([x, y]);
+                (libm::hypot(at[0] - x, at[1] - y), (at[0], at[1]))
             });
             near.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(far, _)| *far < ON_A_SLOPE).map(|(_, at)| at)
         }

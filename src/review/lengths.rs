@@ -159,24 +159,14 @@ fn ends(outcome: &Outcome, view: &View<'_>, (number, flanking): (usize, &Flankin
 /// True if a point lies in line with a surface that runs another way than the length does: where two faces meet, though
 /// something covers the corner.
 fn lies_in_line(outcome: &Outcome, length: Stretch, point: [f64; 2]) -> bool {
-    let own = length.way();
-    let surfaces = outcome
-        .plan
-        .edges()
-        .into_iter()
-        .filter(|edge| edge.left.meeting(edge.right).is_some() && edge.length() > 0.0);
-    surfaces.into_iter().any(|edge| {
-        let [from, to] = edge.ends;
-        let way = Stretch { from, to }.way();
-        let crosses = (way[0] * own[1] - way[1] * own[0]).abs() > 0.1;
-        crosses && off_line(Stretch { from, to }, point) < 2.0 * JOINED
+    /// The sine of the angle from which on two surfaces meet rather than go on as one.
+    const ANOTHER_WAY: f64 = 0.1;
+    let edges = outcome.plan.edges();
+    let mut surfaces = edges.iter().filter(|edge| edge.left.meeting(edge.right).is_some());
+    surfaces.any(|edge| {
+        let surface = edge.stretch();
+        surface.turn_to(length) > ANOTHER_WAY && surface.off_line(point) < 2.0 * JOINED
     })
-}
-
-/// How far a point lies from the line through a stretch, m.
-fn off_line(stretch: Stretch, [x, y]: [f64; 2]) -> f64 {
-    let ([dx, dy], [px, py]) = (stretch.way(), stretch.from);
-    ((x - px) * dy - (y - py) * dx).abs()
 }
 
 /// Internal lengths run along the face of the inside, external ones along that of the outside, where points say where
@@ -199,7 +189,7 @@ fn sides(outcome: &Outcome, psi: &Psi, findings: &mut Findings) {
             let Some(points) = item.points[index] else { continue };
             let [own, other] =
                 if convention == Convention::External { [outer, inner] } else { [inner, outer] };
-            if off_line(points, own) > off_line(points, other) + SAME_PLACE {
+            if points.off_line(own) > points.off_line(other) + SAME_PLACE {
                 let evidence = format!(
                     "the {} length of {} runs nearer to the face of the {} than to its own: are two conventions mixed up?",
                     convention.label(),

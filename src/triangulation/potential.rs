@@ -68,7 +68,6 @@ pub(super) fn unsolvable(reason: NoFactor, field: Field) -> Unsolvable {
 
 /// The temperature for one temperature of each environment.
 pub(super) fn solve(solids: &Solids, equations: &Equations, environments: Vec<f64>) -> Temperatures {
-    let cells = solids.nodes.cells.len();
     let fixed = solids.fixed.temperatures(&environments);
     let at = |cell: usize, unknowns: &[f64]| {
         let mut temperatures = equations.values.within(cell, unknowns);
@@ -79,13 +78,8 @@ pub(super) fn solve(solids: &Solids, equations: &Equations, environments: Vec<f6
     };
     let residual =
         |cell: usize, unknowns: &[f64]| solids.heat_into_nodes(cell, &at(cell, unknowns), &environments);
-    let unknowns = equations.solve(residual, cells);
-    let mut by_node = vec![0.0; solids.nodes.count];
-    for cell in 0..cells {
-        for (node, value) in solids.nodes.cells[cell].nodes.iter().zip(at(cell, &unknowns)) {
-            by_node[*node] = value;
-        }
-    }
+    let unknowns = equations.solve(residual, solids.nodes.cells.len());
+    let by_node = solids.by_node(|cell| at(cell, &unknowns));
     Temperatures { environments, at: by_node }
 }
 

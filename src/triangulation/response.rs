@@ -80,15 +80,7 @@ impl System {
                 sum(out, heat[cell])
             };
             let unknowns = self.temperature.solve(residual, cells);
-            let mut temperature = vec![0.0; self.solids.nodes.count];
-            for cell in 0..cells {
-                for (node, value) in
-                    self.solids.nodes.cells[cell].nodes.iter().zip(values.within(cell, &unknowns))
-                {
-                    temperature[*node] = value;
-                }
-            }
-            temperature
+            self.solids.by_node(|cell| values.within(cell, &unknowns))
         };
         let of_stream = || {
             let values = &self.stream.values;

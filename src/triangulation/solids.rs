@@ -141,6 +141,17 @@ impl Solids {
         ])
     }
 
+    /// What cells have at their nodes, by node.
+    pub(super) fn by_node(&self, in_cell: impl Fn(usize) -> [f64; 6]) -> Vec<f64> {
+        let mut by_node = vec![0.0; self.nodes.count];
+        for (cell, here) in self.nodes.cells.iter().enumerate() {
+            for (node, value) in here.nodes.iter().zip(in_cell(cell)) {
+                by_node[*node] = value;
+            }
+        }
+        by_node
+    }
+
     /// The temperatures of a cell's nodes.
     pub(super) fn within(&self, field: &Temperatures, cell: usize) -> [f64; 6] {
         self.nodes.cells[cell].nodes.map(|node| field.at[node])
